@@ -1,0 +1,47 @@
+//! Index types: one per kind of thing, so that two of them cannot be swapped.
+//!
+//! An id is a position in the larder's own list of that kind and is dense from zero.
+
+use serde::Serialize;
+
+macro_rules! index_type {
+    ($($(#[$doc:meta])* $name:ident),* $(,)?) => {$(
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+        pub struct $name(pub u32);
+        impl $name {
+            /// Returns the id of position `index`.
+            pub fn new(index: usize) -> Self {
+                Self(u32::try_from(index).expect("counts are limited at loading"))
+            }
+            /// Returns the position in the larder's list.
+            pub fn index(self) -> usize {
+                self.0 as usize
+            }
+        }
+    )*};
+}
+
+index_type! {
+    /// A food, in [`Larder::foods`](super::Larder::foods).
+    FoodId,
+    /// A pack option of some food, in [`Larder::packs`](super::Larder::packs).
+    PackId,
+    /// A unit on hand, in [`Larder::stock`](super::Larder::stock).
+    StockId,
+    /// A component, in [`Larder::components`](super::Larder::components).
+    ComponentId,
+    /// A recipe, in [`Larder::recipes`](super::Larder::recipes).
+    RecipeId,
+    /// A food family, in [`Larder::families`](super::Larder::families).
+    FamilyId,
+    /// A form of lunch, in [`Larder::forms`](super::Larder::forms).
+    FormId,
+    /// A main protein, in [`Larder::proteins`](super::Larder::proteins).
+    ProteinId,
+}
+
+/// A day of the week planned: 0 is the prep day, lunch days are 1..=N.
+pub type Day = u8;
+/// A shopping trip: a position in [`Week::trips`](super::Week::trips).
+pub type Trip = u8;

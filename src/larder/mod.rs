@@ -1,0 +1,313 @@
+//! The validated kitchen: everything the engine, the judge and the program may know.
+//!
+//! A [`Larder`] holds whole numbers only. Units are in the field names:
+//!
+//! | suffix | unit |
+//! | --- | --- |
+//! | `_mg` | milligrams, edible portion unless the name says `ap` |
+//! | `_minor` | minor units of the currency (cents) |
+//! | `_micro` | millionths of a minor unit per milligram |
+//! | `_nano` | thousand-millionths (1e-9): of a minor unit for money, of a minute for time |
+//! | `_milli` | thousandths (of an eater, of a nutrient's own unit, of a weight) |
+//!
+//! Plain integers instead of a type per unit: almost every product in the engine mixes
+//! two units on purpose (milligrams times millionths per milligram), and the suffix is
+//! what a reader can check. Indices do have types, see [`ids`].
+
+pub mod ids;
+pub mod nutrient;
+pub mod wishes;
+
+pub use ids::{
+    ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
+};
+pub use nutrient::{NUTRIENTS, Nutrient};
+pub use wishes::{Aim, CapBy, NutrientRule, Per, Pin, Preference, Target, Wishes};
+
+/// Most lunch days a week may have.
+pub const MOST_DAYS: usize = 14;
+/// Thousand-millionths in one whole (minor unit, minute).
+pub const NANO: i64 = 1_000_000_000;
+/// Thousandths in one whole.
+pub const MILLI: i64 = 1_000;
+
+/// The validated whole. Built by [`crate::kitchen`]; every id in it is dense and valid.
+#[derive(Clone, Debug)]
+pub struct Larder {
+    /// The kitchen's name, for headings.
+    pub name: String,
+    /// The currency all money is in.
+    pub currency: Currency,
+    /// Days, eaters and trips.
+    pub week: Week,
+    /// Foods, sorted by id text so that file order changes nothing.
+    pub foods: Vec<Food>,
+    /// Pack options of all foods; those of one food stand together, in written order.
+    pub packs: Vec<Pack>,
+    /// Units on hand, sorted by food, then last good day, then amount.
+    pub stock: Vec<Stock>,
+    /// Components, sorted by id text.
+    pub components: Vec<Component>,
+    /// Recipes, sorted by name.
+    pub recipes: Vec<Recipe>,
+    /// Family names, sorted.
+    pub families: Vec<String>,
+    /// Form names, sorted.
+    pub forms: Vec<String>,
+    /// Main protein names, sorted.
+    pub proteins: Vec<String>,
+    /// Aims, rules, bans and pins.
+    pub wishes: Wishes,
+}
+
+/// A currency of ISO 4217.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Currency {
+    /// Three-letter code.
+    pub code: String,
+    /// Decimal digits of the minor unit (2 for most, 0 for JPY, 3 for KWD).
+    pub digits: u8,
+}
+
+/// Time: the days of the cycle, who eats and when one shops.
+#[derive(Clone, Debug)]
+pub struct Week {
+    /// N, the number of lunch days (1..=[`MOST_DAYS`]).
+    pub lunches: u8,
+    /// Names of days 0..=carry day (as far as known), for printing: index is the day.
+    pub day_names: Vec<String>,
+    /// C: the first day of the next cycle. What is still good on it is kept.
+    pub carry_day: i32,
+    /// Eaters of each lunch day in thousandths of a portion; index 0 is day 1.
+    pub eaters_milli: Vec<i64>,
+    /// Shopping days, rising, all below N; the first is trip 0.
+    pub trips: Vec<Day>,
+}
+
+/// A food as the kitchen buys and uses it.
+#[derive(Clone, Debug)]
+pub struct Food {
+    /// The name used in recipes and options.
+    pub name: String,
+    /// A staple is in the cupboard: priced pro rata, no pack rounding, not counted.
+    pub staple: bool,
+    /// Heading it is sold under, if any.
+    pub family: Option<FamilyId>,
+    /// Free words a wish may name.
+    pub tags: Vec<String>,
+    /// Allergens, from the kitchen's own data.
+    pub allergens: Vec<String>,
+    /// Its pack options (a range of [`Larder::packs`]).
+    pub packs: std::ops::Range<u32>,
+    /// Pro-rata price of a staple: the lowest unit value of its packs. 0 for others.
+    pub staple_value_micro: i64,
+    /// Thousandths of the nutrient's unit per 100 g edible portion; `None` is unknown.
+    pub nutrients_milli: [Option<i64>; NUTRIENTS],
+    /// Where the nutrient figures come from.
+    pub source: String,
+    /// Edible share of what is bought, in thousandths of a percent (100 000 = all of it).
+    pub yield_milli_percent: i64,
+}
+
+/// One way of buying a food.
+#[derive(Clone, Debug)]
+pub struct Pack {
+    /// The food it holds.
+    pub food: FoodId,
+    /// What the shelf says: "400 g tin", "bag of 4".
+    pub label: String,
+    /// Ripeness at purchase (hard, breaking, ripe), if it ripens.
+    pub stage: Option<String>,
+    /// As-purchased milligrams of one unit.
+    pub unit_ap_mg: i64,
+    /// Edible milligrams of one unit: as purchased times yield, rounded down. At least 1.
+    pub unit_mg: i64,
+    /// m: separately openable units in one pack.
+    pub units: i64,
+    /// Price of the whole pack.
+    pub price_minor: i64,
+    /// Sold by weight or by piece: one unit is the weighing step.
+    pub loose: bool,
+    /// First day after purchase on which a unit may be opened.
+    pub ready_from: i32,
+    /// Last day after purchase on which a unit may be opened; also how long an unopened
+    /// unit stays good.
+    pub ready_to: i32,
+    /// k: days an opened unit stays good after the day it is opened (0 = that day only).
+    pub open_life: i32,
+    /// Last day after purchase on which anything of it may be eaten; at least `ready_to`.
+    pub end: i32,
+    /// Price per edible milligram, rounded once: `price * 1e6 / (unit_mg * units)`.
+    pub value_micro: i64,
+}
+
+/// A unit already owned when the week starts. Price 0.
+#[derive(Clone, Debug)]
+pub struct Stock {
+    /// The food.
+    pub food: FoodId,
+    /// What the cook calls it.
+    pub label: String,
+    /// Edible milligrams left in it.
+    pub left_mg: i64,
+    /// Already open: may be drawn from on any day up to `good_until`.
+    pub opened: bool,
+    /// First day on which it may be opened (or drawn from, if open).
+    pub ready_from: i32,
+    /// Last day on which it may be opened, if sealed; last day it is good, if open.
+    pub ready_to: i32,
+    /// k, for a sealed unit.
+    pub open_life: i32,
+    /// Last day on which anything of it may be eaten; `good(d) = min(d + k, end)`.
+    pub end: i32,
+    /// What spoils of it counts at this value.
+    pub value_micro: i64,
+}
+
+/// Something cooked in batches: a grain, roasted beans, a dressing.
+#[derive(Clone, Debug)]
+pub struct Component {
+    /// The name used in recipes.
+    pub name: String,
+    /// Foods of one batch of `makes_mg`, components inside it already resolved, sorted by
+    /// food, each food once.
+    pub foods: Vec<(FoodId, i64)>,
+    /// Finished milligrams that `foods` give.
+    pub makes_mg: i64,
+    /// kappa: a batch of day d serves lunches d..=d+keeps.
+    pub keeps: i32,
+    /// Active time of a batch, whatever its size.
+    pub batch_minutes_nano: i64,
+    /// Active time per finished milligram (the per-portion minutes, rounded once).
+    pub minutes_per_mg_nano: i64,
+    /// Passive time of a batch (oven, pot): shown, not minimised here.
+    pub passive_minutes: i64,
+    /// Equipment it needs.
+    pub needs: Vec<String>,
+    /// Free words a wish may name.
+    pub tags: Vec<String>,
+    /// What to do, in the kitchen's words.
+    pub steps: Vec<Step>,
+}
+
+/// One step of a recipe or component, for the prep plan.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// The instruction.
+    pub text: String,
+    /// Active minutes, if the kitchen says.
+    pub active_minutes: Option<i64>,
+    /// Passive minutes, if the kitchen says.
+    pub passive_minutes: Option<i64>,
+    /// May be done the day before.
+    pub ahead: bool,
+}
+
+/// A packed lunch.
+#[derive(Clone, Debug)]
+pub struct Recipe {
+    /// Its name; names are unique.
+    pub name: String,
+    /// Grain bowl, wrap, soup...
+    pub form: FormId,
+    /// Main protein, if it has one.
+    pub protein: Option<ProteinId>,
+    /// Free words a wish may name.
+    pub tags: Vec<String>,
+    /// Equipment it needs.
+    pub needs: Vec<String>,
+    /// Allowed lunch days: index 0 is day 1; as long as the week.
+    pub days: Vec<bool>,
+    /// Active time on the day (for the whole lunch, all eaters).
+    pub minutes_nano: i64,
+    /// What goes in, optional lines left out.
+    pub lines: Vec<Line>,
+    /// Finishers: outside the main program (section 6 of the model).
+    pub finishers: Vec<Finisher>,
+    /// What to do, in the kitchen's words.
+    pub steps: Vec<Step>,
+}
+
+/// A line of a recipe: exactly one of its alternatives is taken.
+#[derive(Clone, Debug)]
+pub struct Line {
+    /// At least one; the first is the one the recipe is written with.
+    pub alternatives: Vec<Alternative>,
+}
+
+/// One way to fill a line.
+#[derive(Clone, Debug)]
+pub struct Alternative {
+    /// What is taken.
+    pub what: Ingredient,
+    /// Edible (or finished) milligrams per portion of factor 1, rounded down once.
+    pub mg: i64,
+    /// The quantity as the cook wrote it.
+    pub written: String,
+}
+
+/// A food itself, or a component made from foods.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Ingredient {
+    /// A food, used on the lunch's own day.
+    Food(FoodId),
+    /// A component, whose foods are used on the day its batch is cooked.
+    Component(ComponentId),
+}
+
+/// An optional line.
+#[derive(Clone, Debug)]
+pub struct Finisher {
+    /// What it adds.
+    pub alternative: Alternative,
+    /// How much it lifts the lunch; more is better.
+    pub appeal: i64,
+}
+
+impl Larder {
+    /// Returns N as a count.
+    pub fn lunch_count(&self) -> usize {
+        usize::from(self.week.lunches)
+    }
+
+    /// Returns the name of `day`, or "day 9" beyond the named ones.
+    pub fn day_name(&self, day: i32) -> String {
+        usize::try_from(day)
+            .ok()
+            .and_then(|index| self.week.day_names.get(index).cloned())
+            .unwrap_or_else(|| format!("day {day}"))
+    }
+
+    /// Returns milligrams for all eaters of lunch day `day` of something taken at
+    /// `mg` a portion: `mg * eaters`, thousandths rounded down.
+    pub fn for_eaters(&self, mg: i64, day: Day) -> i64 {
+        mg * self.week.eaters_milli[usize::from(day) - 1] / MILLI
+    }
+
+    /// Returns the milligrams of each food that `mg` of a component takes: the batch's
+    /// share of each food, rounded down once. Sorted by food; foods that round to
+    /// nothing are left out.
+    ///
+    /// Called with what one line of one lunch asks for (all eaters), so that the foods
+    /// of a lunch are whole milligrams however its batches are split.
+    pub fn component_foods(&self, id: ComponentId, mg: i64) -> Vec<(FoodId, i64)> {
+        let component = &self.components[id.index()];
+        component
+            .foods
+            .iter()
+            .map(|&(food, per_batch)| {
+                let share = i128::from(mg) * i128::from(per_batch) / i128::from(component.makes_mg);
+                (food, share as i64)
+            })
+            .filter(|&(_, share)| share > 0)
+            .collect()
+    }
+
+    /// Returns the pack options of `food`.
+    pub fn packs_of(&self, food: FoodId) -> impl Iterator<Item = (PackId, &Pack)> {
+        self.foods[food.index()].packs.clone().map(|i| {
+            let id = PackId(i);
+            (id, &self.packs[id.index()])
+        })
+    }
+}

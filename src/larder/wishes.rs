@@ -1,0 +1,144 @@
+//! What the cook asks for: aims, rules, bans, pins.
+
+use super::ids::{ComponentId, FoodId, FormId, RecipeId};
+use super::{Day, Nutrient};
+
+/// Aims and rules. `None` means the rule is not in force.
+#[derive(Clone, Debug)]
+pub struct Wishes {
+    /// Strict order of aims; empty means the one-currency objective.
+    pub order: Vec<Aim>,
+    /// Weight of spoiled value, thousandths (1000 = its full value).
+    pub spoil_weight_milli: i64,
+    /// Price put on each counted food bought.
+    pub food_price_minor: i64,
+    /// Price put on an active minute.
+    pub minute_price_minor: i64,
+    /// Price put on each trip made after the first.
+    pub trip_price_minor: i64,
+    /// Weight of kept value, thousandths, below 1000.
+    pub carry_credit_milli: i64,
+    /// Day preferences: added up over the week.
+    pub preferences: Vec<Preference>,
+
+    /// Most counted foods (or families) bought.
+    pub cap: Option<i64>,
+    /// What the cap counts.
+    pub cap_by: CapBy,
+    /// Most money for packs.
+    pub budget_minor: Option<i64>,
+    /// Most active minutes on each day 0..=N (index is the day), if limited.
+    pub minutes_nano: Vec<Option<i64>>,
+    /// Floors and ceilings.
+    pub nutrition: Vec<NutrientRule>,
+    /// Most times one recipe may appear. At least 1.
+    pub repeats: i64,
+    /// Most lunches of one form.
+    pub per_form: Option<i64>,
+    /// Two lunches of one form may not stand on neighbouring days.
+    pub form_never_adjacent: bool,
+    /// Most lunches of one main protein (recipes without one are free).
+    pub per_protein: Option<i64>,
+    /// Highest sameness of two different recipes of the week, thousandths.
+    pub sameness_milli: Option<i64>,
+    /// Highest sameness of two different recipes on neighbouring days, thousandths.
+    pub sameness_adjacent_milli: Option<i64>,
+    /// What may not be used.
+    pub without: Vec<Target>,
+    /// What must appear.
+    pub with: Vec<Pin>,
+}
+
+/// An aim of a strict order.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Aim {
+    /// Counted foods bought.
+    Foods,
+    /// Packs bought and staples used.
+    Cost,
+    /// Value of what spoils.
+    Spoiled,
+    /// Active minutes.
+    Minutes,
+}
+
+/// What the cap counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CapBy {
+    /// Counted foods bought.
+    Foods,
+    /// Families of counted foods bought; a food without family is one of its own.
+    Families,
+}
+
+/// A price on recipe or form by weekday; negative is a bonus.
+#[derive(Clone, Debug)]
+pub struct Preference {
+    /// Whom it concerns.
+    pub whom: Preferred,
+    /// Lunch days it applies to.
+    pub days: Vec<Day>,
+    /// Added to the objective for each such lunch.
+    pub price_minor: i64,
+}
+
+/// Subject of a day preference.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Preferred {
+    /// Every recipe of the form.
+    Form(FormId),
+    /// One recipe.
+    Recipe(RecipeId),
+}
+
+/// A floor or ceiling on a nutrient, for a portion of factor 1.
+#[derive(Clone, Debug)]
+pub struct NutrientRule {
+    /// The nutrient.
+    pub nutrient: Nutrient,
+    /// Each lunch, or the mean of the week's lunches.
+    pub per: Per,
+    /// Floor, thousandths of the nutrient's unit.
+    pub at_least_milli: Option<i64>,
+    /// Ceiling, thousandths of the nutrient's unit.
+    pub at_most_milli: Option<i64>,
+    /// Where the figure comes from.
+    pub source: String,
+}
+
+/// What a nutrient rule looks at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Per {
+    /// Every lunch by itself.
+    Lunch,
+    /// The mean of all lunches.
+    Week,
+}
+
+/// Something a ban may name.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Target {
+    /// A food.
+    Food(FoodId),
+    /// All foods of a family.
+    Family(super::FamilyId),
+    /// All foods, components and recipes with the tag.
+    Tag(String),
+    /// All foods with the allergen.
+    Allergen(String),
+    /// All components and recipes that need it.
+    Equipment(String),
+    /// A recipe.
+    Recipe(RecipeId),
+    /// A component.
+    Component(ComponentId),
+}
+
+/// Something that must appear.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Pin {
+    /// The recipe is in the week, on that day if one is named.
+    Recipe(RecipeId, Option<Day>),
+    /// Some lunch takes the food (itself or through a component), on that day if named.
+    Food(FoodId, Option<Day>),
+}

@@ -1,0 +1,33 @@
+//! What a week adds up to, recomputed from larder and plan alone.
+
+/// The sums of a judged week. Money parts are kept apart so that trade-offs can be read.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Price of all packs bought.
+    pub packs_minor: i64,
+    /// Staples used, pro rata.
+    pub staples_nano: i64,
+    /// Value of what spoils, unweighted.
+    pub spoiled_nano: i64,
+    /// Value of what is kept, unweighted.
+    pub kept_nano: i64,
+    /// Counted foods bought.
+    pub foods: i64,
+    /// Families of counted foods bought (a food without family is one of its own).
+    pub families: i64,
+    /// Active minutes of the week.
+    pub minutes_nano: i64,
+    /// Trips made after the first.
+    pub later_trips: i64,
+    /// Sum of day preferences.
+    pub preferences_minor: i64,
+    /// The one-currency objective: section 5 of the model, in 1e-9 minor units.
+    pub objective_nano: i64,
+}
+
+impl Tally {
+    /// Returns packs and staples together: the aim `cost`.
+    pub fn cost_nano(&self) -> i64 {
+        self.packs_minor * crate::larder::NANO + self.staples_nano
+    }
+}
