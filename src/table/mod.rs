@@ -1,1 +1,95 @@
-//! Placeholder: being written.
+//! The built-in food table: plain foods, their nutrients, household measures and yields.
+//!
+//! Every figure is carried over from the national nutrient database named in [`RELEASE`]; each row
+//! keeps that database's food number as its source. Names, aliases and groups are our own. A value
+//! the source does not give is absent, never zero.
+
+mod parse;
+mod search;
+mod yields;
+
+pub mod keeping;
+pub mod reference;
+
+use std::sync::LazyLock;
+
+use crate::larder::NUTRIENTS;
+
+pub use search::{find, near, search};
+
+/// The published table all rows are carried over from.
+pub const RELEASE: &str =
+    "USDA National Nutrient Database for Standard Reference, Release 26 (2013)";
+
+/// A food of the table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Row {
+    /// Five-digit food number of the source. A suffix of ours (`02047-coarse`) marks a second row
+    /// with the same nutrient figures bought or measured another way.
+    pub number: &'static str,
+    /// Our name for it.
+    pub name: &'static str,
+    /// The group it is listed in.
+    pub group: &'static str,
+    /// Other names a cook might type. No two rows answer to the same name.
+    pub aliases: Vec<&'static str>,
+    /// Thousandths of each nutrient's unit per 100 g of the edible portion, in the order of
+    /// `Nutrient::ALL`; `None` where the source gives no value.
+    pub nutrients_milli: [Option<i64>; NUTRIENTS],
+    /// Edible share of the food as purchased in thousandths of a percent: 100 less the source's
+    /// refuse. 100 000 when all of it is edible.
+    pub yield_milli_percent: i64,
+    /// Household measures, the volume measures first.
+    pub measures: Vec<Measure>,
+    /// Other published yields of this food, for information; `yield_milli_percent` is the one used.
+    pub other_yields: Vec<OtherYield>,
+    /// The published table, its release and the food number.
+    pub source: String,
+    /// What to know about the row, where its figures are not the plain ones of the source.
+    pub note: Option<&'static str>,
+}
+
+/// A household measure of a food.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Measure {
+    /// The cook's word in the singular: `cup`, `cup chopped`, `piece`, `clove`.
+    pub name: String,
+    /// Edible milligrams of one, rounded down.
+    pub mg: i64,
+    /// What it stands for (`as medium`), how large it is, or that no source gives it.
+    pub note: Option<&'static str>,
+}
+
+/// A published yield that differs from the one the table uses.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OtherYield {
+    /// From which state to which, and how it was prepared.
+    pub what: &'static str,
+    /// Thousandths of a percent by weight.
+    pub milli_percent: i64,
+    /// Where it was published.
+    pub source: &'static str,
+}
+
+impl Row {
+    /// Returns the measure of this name, singular, in lower case.
+    pub fn measure(&self, name: &str) -> Option<&Measure> {
+        self.measures.iter().find(|m| m.name == name)
+    }
+}
+
+static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
+    let mut rows = parse::rows(include_str!("foods.tsv"));
+    yields::attach(&mut rows, include_str!("yields.tsv"));
+    rows
+});
+
+/// Returns all rows, group by group.
+pub fn rows() -> &'static [Row] {
+    &ROWS
+}
+
+/// Returns a row's facts as printable pairs of label and value, units included.
+pub fn describe(row: &Row) -> Vec<(String, String)> {
+    parse::describe(row)
+}

@@ -1,0 +1,136 @@
+//! Finding a row by number or by what a cook would type.
+
+use std::collections::HashMap;
+use std::sync::LazyLock;
+
+use super::{Row, rows};
+
+/// Returns the words of a name in the form they are compared in: lower case, no punctuation,
+/// plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
+fn words(text: &str) -> Vec<String> {
+    text.to_lowercase()
+        .split(|c: char| c.is_whitespace() || matches!(c, ',' | '-' | '(' | ')'))
+        .filter(|w| !w.is_empty())
+        .map(singular)
+        .collect()
+}
+
+fn singular(word: &str) -> String {
+    if word == "leaves" {
+        return "leaf".to_owned();
+    }
+    match word {
+        w if w.ends_with("ies") && w.len() > 4 => format!("{}y", &w[..w.len() - 3]),
+        w if w.ends_with("oes") => w[..w.len() - 2].to_owned(),
+        w if w.ends_with("ss") || w.len() < 4 => w.to_owned(),
+        w => w.strip_suffix('s').unwrap_or(w).to_owned(),
+    }
+}
+
+/// The words of a name whatever their order.
+fn key(text: &str) -> String {
+    let mut words = words(text);
+    words.sort_unstable();
+    words.join(" ")
+}
+
+static BY_NAME: LazyLock<HashMap<String, usize>> = LazyLock::new(|| {
+    let mut index = HashMap::new();
+    for (at, row) in rows().iter().enumerate() {
+        for name in names(row) {
+            index.entry(key(name)).or_insert(at);
+        }
+    }
+    index
+});
+
+fn names(row: &Row) -> impl Iterator<Item = &'static str> + '_ {
+    std::iter::once(row.name).chain(row.aliases.iter().copied())
+}
+
+/// Returns the row of this number, name or alias. Case, commas, word order and plurals are
+/// forgiven; nothing else is.
+pub fn find(number_or_name: &str) -> Option<&'static Row> {
+    let text = number_or_name.trim();
+    rows()
+        .iter()
+        .find(|r| r.number.eq_ignore_ascii_case(text))
+        .or_else(|| rows().get(*BY_NAME.get(&key(text))?))
+}
+
+/// Returns the rows in which every word occurs, at the start of a word of the name, an alias or
+/// the group (a number finds its row). Best first: a whole name, then words of the name, then of
+/// an alias, then of the group; shorter names before longer ones. No words, no rows.
+pub fn search(wanted: &str) -> Vec<&'static Row> {
+    let wanted_words = words(wanted);
+    if wanted_words.is_empty() {
+        return Vec::new();
+    }
+    let whole = key(wanted);
+    let mut hits: Vec<(u32, usize, &'static str, &'static Row)> = rows()
+        .iter()
+        .filter_map(|row| {
+            let score = rank(row, &wanted_words, &whole)?;
+            Some((score, row.name.len(), row.name, row))
+        })
+        .collect();
+    hits.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)));
+    hits.into_iter().map(|hit| hit.3).collect()
+}
+
+/// Lower is better; `None` when a word is missing.
+fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
+    if key(row.name) == whole {
+        return Some(0);
+    }
+    if row.aliases.iter().any(|a| key(a) == whole) {
+        return Some(1);
+    }
+    let name = words(row.name);
+    let alias: Vec<String> = row.aliases.iter().flat_map(|a| words(a)).collect();
+    let group = words(row.group);
+    let starts = |list: &[String], word: &str| list.iter().any(|w| w.starts_with(word));
+    let mut score = 10;
+    for word in wanted {
+        score += if starts(&name, word) {
+            u32::from(!name[0].starts_with(word.as_str()))
+        } else if starts(&alias, word) || row.number.starts_with(word.as_str()) {
+            10
+        } else if starts(&group, word) {
+            100
+        } else {
+            return None;
+        };
+    }
+    Some(score)
+}
+
+/// Returns up to five names and aliases that may have been meant, nearest first: those close in
+/// spelling, and those made of the same words and more.
+pub fn near(typed: &str) -> Vec<&'static str> {
+    const MOST: usize = 5;
+    const CLOSE: f64 = 0.8;
+    let whole = key(typed);
+    if whole.is_empty() {
+        return Vec::new();
+    }
+    let mut scored: Vec<(f64, &'static str, &'static str)> = rows()
+        .iter()
+        .filter_map(|row| {
+            names(row)
+                .map(|name| (strsim::jaro_winkler(&key(name), &whole), name, row.number))
+                .filter(|hit| hit.0 >= CLOSE)
+                .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+        })
+        .collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    let mut found: Vec<&'static str> = Vec::new();
+    // A shorter form of a longer name is the likelier slip: words first, then spelling.
+    let by_words = search(typed).into_iter().map(|row| row.name);
+    for name in by_words.chain(scored.into_iter().map(|hit| hit.1)) {
+        if found.len() < MOST && !found.contains(&name) {
+            found.push(name);
+        }
+    }
+    found
+}
