@@ -14,8 +14,10 @@
 //! two units on purpose (milligrams times millionths per milligram), and the suffix is
 //! what a reader can check. Indices do have types, see [`ids`].
 
+pub mod allowed;
 pub mod ids;
 pub mod nutrient;
+pub mod sameness;
 pub mod wishes;
 
 pub use ids::{
