@@ -1,9 +1,32 @@
 //! The judge: recomputes a finished week from larder and plan alone.
+//!
+//! It knows nothing of how a plan was found, runs on every plan in release builds, and
+//! promises: whatever the plan holds it does not panic; it reports every rule that is
+//! broken, in the order of [`RULES`]; it rounds only where the model rounds. A plan whose
+//! lists make no sense (an id that is not in the larder, a day that does not exist) is
+//! refused for that alone, since nothing further can be worked out from it.
+//!
+//! One file per family of rules. Each opens with what it asks, why a kitchen wants it and
+//! how to loosen it, and owns the codes a finding may carry. The larder is taken as
+//! validated: it is the loader's work to see that its own ids and figures hold together.
+
+mod batches;
+mod case;
+mod lunches;
+mod minutes;
+mod money;
+mod nutrition;
+mod packs;
+mod shape;
 mod tally;
+mod variety;
+mod wishes;
+
 pub use tally::Tally;
 
 use crate::larder::Larder;
 use crate::plan::Plan;
+use case::{Case, Findings};
 
 /// A rule a plan breaks.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,10 +37,88 @@ pub struct Finding {
     pub detail: String,
 }
 
+/// What a rule is about, for documents.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RuleDoc {
+    /// Stable code; reads in a sentence: "refused because it is `over-budget`".
+    pub code: &'static str,
+    /// What the rule asks of a week.
+    pub asks: &'static str,
+    /// How a cook loosens it; for rules of plain sense, why one cannot.
+    pub loosen: &'static str,
+}
+
+/// Every rule the judge knows, in the order in which findings come.
+pub const RULES: &[RuleDoc] = &[
+    shape::LUNCHES_MISCOUNTED,
+    shape::NOT_IN_THE_LARDER,
+    shape::LINE_NOT_FILLED,
+    shape::NO_SUCH_DAY,
+    shape::OUT_OF_ORDER,
+    shape::EMPTY_ENTRY,
+    shape::STAPLE_BOUGHT,
+    shape::FIGURES_TOO_LARGE,
+    lunches::NOT_SERVED_THAT_DAY,
+    lunches::SERVED_TOO_OFTEN,
+    batches::COMPONENT_NOT_MET,
+    batches::COOKED_WITHOUT_USE,
+    batches::EATEN_BEFORE_COOKED,
+    batches::PAST_KEEPING_TIME,
+    batches::FOODS_OFF_THE_RATIO,
+    packs::OPENED_BEFORE_BOUGHT,
+    packs::OPENED_BEFORE_RIPE,
+    packs::OPENED_TOO_LATE,
+    packs::OPENED_WITHOUT_USE,
+    packs::DRAWN_BEFORE_OPENED,
+    packs::DRAWN_AFTER_GOOD_DAY,
+    packs::DRAWN_MORE_THAN_IT_HOLDS,
+    packs::MORE_UNITS_THAN_BOUGHT,
+    packs::MORE_UNITS_THAN_ON_HAND,
+    packs::USE_NOT_MET,
+    packs::DRAWN_WITHOUT_USE,
+    nutrition::LUNCH_BELOW_FLOOR,
+    nutrition::LUNCH_ABOVE_CEILING,
+    nutrition::WEEK_BELOW_FLOOR,
+    nutrition::WEEK_ABOVE_CEILING,
+    minutes::OVER_MINUTES,
+    variety::TOO_MANY_OF_A_FORM,
+    variety::SAME_FORM_SIDE_BY_SIDE,
+    variety::TOO_MANY_OF_A_PROTEIN,
+    variety::TOO_ALIKE,
+    variety::TOO_ALIKE_SIDE_BY_SIDE,
+    wishes::BANNED,
+    wishes::PIN_MISSING,
+    wishes::OVER_CAP,
+    wishes::OVER_BUDGET,
+];
+
 /// Recomputes everything and returns the sums, or every rule the plan breaks.
 ///
 /// # Errors
 /// All findings, in rule order.
-pub fn judge(_larder: &Larder, _plan: &Plan) -> Result<Tally, Vec<Finding>> {
-    unimplemented!()
+pub fn judge(larder: &Larder, plan: &Plan) -> Result<Tally, Vec<Finding>> {
+    let mut findings = Findings::default();
+    shape::check(larder, plan, &mut findings);
+    if !findings.is_empty() {
+        return Err(findings.in_rule_order());
+    }
+    let case = Case::new(larder, plan);
+    lunches::check(&case, &mut findings);
+    batches::check(&case, &mut findings);
+    packs::check(&case, &mut findings);
+    nutrition::check(&case, &mut findings);
+    minutes::check(&case, &mut findings);
+    variety::check(&case, &mut findings);
+    wishes::check(&case, &mut findings);
+    match money::tally(&case) {
+        Some(tally) if findings.is_empty() => Ok(tally),
+        Some(_) => Err(findings.in_rule_order()),
+        None => {
+            findings.add(
+                &shape::FIGURES_TOO_LARGE,
+                "the week's sums are too large to add up exactly".to_owned(),
+            );
+            Err(findings.in_rule_order())
+        }
+    }
 }

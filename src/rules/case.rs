@@ -1,0 +1,147 @@
+//! The case before the judge: larder and plan, and the uses that follow from them.
+
+use std::collections::BTreeMap;
+
+use super::{Finding, RULES, RuleDoc};
+use crate::larder::{Alternative, ComponentId, Day, FoodId, Ingredient, Larder, Recipe};
+use crate::plan::{Lunch, Plan};
+
+/// What has been found so far.
+#[derive(Debug, Default)]
+pub(super) struct Findings(Vec<Finding>);
+
+impl Findings {
+    pub(super) fn add(&mut self, rule: &RuleDoc, detail: String) {
+        self.0.push(Finding {
+            code: rule.code,
+            detail,
+        });
+    }
+
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Returns the findings sorted by the table of rules; those of one rule stay in the
+    /// order in which they were found.
+    pub(super) fn in_rule_order(mut self) -> Vec<Finding> {
+        self.0
+            .sort_by_key(|finding| RULES.iter().position(|rule| rule.code == finding.code));
+        self.0
+    }
+}
+
+/// A lunch with its day and its recipe.
+#[derive(Clone, Copy)]
+pub(super) struct Served<'a> {
+    pub(super) day: Day,
+    pub(super) lunch: &'a Lunch,
+    pub(super) recipe: &'a Recipe,
+}
+
+impl<'a> Served<'a> {
+    /// Returns what each main line takes.
+    pub(super) fn taken(self) -> impl Iterator<Item = &'a Alternative> {
+        self.recipe
+            .lines
+            .iter()
+            .zip(&self.lunch.taken)
+            .map(|(line, &position)| &line.alternatives[usize::from(position)])
+    }
+}
+
+/// A plan of sound shape, and what it uses when.
+pub(super) struct Case<'a> {
+    pub(super) larder: &'a Larder,
+    pub(super) plan: &'a Plan,
+    /// Edible milligrams of each food used on each day, by lunches' own lines and by the
+    /// batches cooked that day; amounts above zero.
+    pub(super) used: BTreeMap<(FoodId, Day), i128>,
+}
+
+impl<'a> Case<'a> {
+    pub(super) fn new(larder: &'a Larder, plan: &'a Plan) -> Self {
+        let mut case = Self {
+            larder,
+            plan,
+            used: BTreeMap::new(),
+        };
+        let mut used = BTreeMap::new();
+        for served in case.lunches() {
+            for alternative in served.taken() {
+                if let Ingredient::Food(food) = alternative.what {
+                    let mg = larder.for_eaters(alternative.mg, served.day);
+                    *used.entry((food, served.day)).or_default() += i128::from(mg);
+                }
+            }
+        }
+        for batch in &plan.batches {
+            for &(food, mg) in &batch.foods {
+                *used.entry((food, batch.day)).or_default() += i128::from(mg);
+            }
+        }
+        used.retain(|_, mg| *mg > 0);
+        case.used = used;
+        case
+    }
+
+    /// Returns the lunches in day order.
+    pub(super) fn lunches(&self) -> impl Iterator<Item = Served<'a>> + use<'a> {
+        let larder = self.larder;
+        (1u8..)
+            .zip(&self.plan.lunches)
+            .map(move |(day, lunch)| Served {
+                day,
+                lunch,
+                recipe: &larder.recipes[lunch.recipe.index()],
+            })
+    }
+
+    pub(super) fn day(&self, day: impl Into<i32>) -> String {
+        self.larder.day_name(day.into())
+    }
+
+    pub(super) fn food(&self, food: FoodId) -> &'a str {
+        &self.larder.foods[food.index()].name
+    }
+
+    pub(super) fn component(&self, component: ComponentId) -> &'a str {
+        &self.larder.components[component.index()].name
+    }
+}
+
+/// Returns milligrams as grams, exactly: "113.5 g".
+pub(super) fn grams(mg: i128) -> String {
+    format!("{} g", thousandths(mg))
+}
+
+/// Returns thousandths as a decimal without trailing zeros.
+pub(super) fn thousandths(milli: i128) -> String {
+    decimal(milli, 3)
+}
+
+/// Returns `value / 10^digits` as a decimal without trailing zeros.
+pub(super) fn decimal(value: i128, digits: usize) -> String {
+    let sign = if value < 0 { "-" } else { "" };
+    let padded = format!("{:0>width$}", value.unsigned_abs(), width = digits + 1);
+    let (whole, part) = padded.split_at(padded.len() - digits);
+    let part = part.trim_end_matches('0');
+    if part.is_empty() {
+        format!("{sign}{whole}")
+    } else {
+        format!("{sign}{whole}.{part}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{decimal, grams};
+
+    #[test]
+    fn grams_are_printed_exactly_and_without_trailing_zeros() {
+        assert_eq!(grams(113_500), "113.5 g");
+        assert_eq!(grams(1), "0.001 g");
+        assert_eq!(grams(-20_000), "-20 g");
+        assert_eq!(decimal(349, 0), "349");
+    }
+}

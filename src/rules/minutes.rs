@@ -1,0 +1,51 @@
+//! Minutes: active time, day by day.
+//!
+//! Asks: the day's own lunch and the batches cooked that day together take no more active
+//! minutes than the day allows; a batch takes its fixed minutes and some for every
+//! milligram of it that is eaten. Oven and pot time does not count.
+//! A kitchen wants it because mornings are short; the prep day carries the rest.
+//! To loosen: `rules: minutes` for the day.
+
+use super::RuleDoc;
+use super::case::{Case, Findings, decimal};
+use crate::larder::Day;
+
+pub(super) const OVER_MINUTES: RuleDoc = RuleDoc {
+    code: "over-minutes",
+    asks: "the active minutes of a day stay within its limit",
+    loosen: "raise `rules: minutes` for the day, or let a batch be cooked earlier by keeping longer",
+};
+
+pub(super) fn check(case: &Case, findings: &mut Findings) {
+    for (day, limit) in (0..=case.larder.week.lunches).zip(&case.larder.wishes.minutes_nano) {
+        let minutes = of_day(case, day);
+        if let Some(limit) = *limit
+            && minutes > i128::from(limit)
+        {
+            let detail = format!(
+                "{} takes {} active minutes; at most {} allowed",
+                case.day(day),
+                decimal(minutes, 9),
+                decimal(i128::from(limit), 9)
+            );
+            findings.add(&OVER_MINUTES, detail);
+        }
+    }
+}
+
+/// Returns the active minutes of `day`, in 1e-9 minutes.
+pub(super) fn of_day(case: &Case, day: Day) -> i128 {
+    let lunch: i128 = case
+        .lunches()
+        .filter(|served| served.day == day)
+        .map(|served| i128::from(served.recipe.minutes_nano))
+        .sum();
+    let batches = case.plan.batches.iter().filter(|batch| batch.day == day);
+    batches.fold(lunch, |sum, batch| {
+        let component = &case.larder.components[batch.component.index()];
+        let served: i128 = batch.serves.iter().map(|&(_, mg)| i128::from(mg)).sum();
+        let cooking = served.saturating_mul(i128::from(component.minutes_per_mg_nano));
+        sum.saturating_add(i128::from(component.batch_minutes_nano))
+            .saturating_add(cooking)
+    })
+}
