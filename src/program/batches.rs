@@ -19,7 +19,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
         let name = &columns.names.recipes[ask.recipe.index()];
         let shares = ask.shares.iter().map(|&(_, column)| (column, ONE));
         draft.row(
-            "component-not-cooked",
+            "component-not-met",
             format!("shared.n{index}.{name}.l{}.d{}", ask.line, ask.lunch),
             shares.chain([(ask.taken, -ONE)]).collect(),
             Sense::Equal,
@@ -54,7 +54,7 @@ fn batch_links(columns: &Columns, draft: &mut Draft) {
         let name = &columns.names.components[component.index()];
         terms.push((columns.cooks[&(component, from)], -ONE));
         draft.row(
-            "component-not-cooked",
+            "component-not-met",
             format!("cooked.{name}.d{from}.for{lunch}.k{place}"),
             terms,
             Sense::AtMost,

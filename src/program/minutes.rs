@@ -15,7 +15,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
             continue;
         };
         draft.row(
-            "too-many-minutes",
+            "over-minutes",
             format!("minutes.d{day}"),
             of_day(columns, day),
             Sense::AtMost,

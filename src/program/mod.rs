@@ -91,7 +91,8 @@ pub enum Kind {
 pub struct Row {
     /// Unique; letters, digits, underscores and points.
     pub name: String,
-    /// The rule it carries, e.g. `over-the-cap`; see `models/week.md`.
+    /// The rule it carries, e.g. `over-cap`, by the same
+    /// code as a finding of the judge; bookkeeping rows have codes of their own. See `models/week.md`.
     pub code: &'static str,
     /// Which side is the greater.
     pub sense: Sense,

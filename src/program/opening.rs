@@ -88,7 +88,7 @@ fn held_by_a_free_lot(columns: &Columns, drawn: &Drawn, draft: &mut Draft) {
         0
     });
     draft.row(
-        "more-than-it-holds",
+        "drawn-more-than-it-holds",
         format!("holds.{}", drawn.name),
         terms,
         Sense::AtMost,
@@ -101,7 +101,7 @@ fn held_by_a_free_lot(columns: &Columns, drawn: &Drawn, draft: &mut Draft) {
         let most = i128::from(columns.need.on(drawn.source.food, day)) * MILLIGRAM;
         if most < held {
             draft.row(
-                "more-than-it-holds",
+                "drawn-more-than-it-holds",
                 format!("holds.{}.on{day}", drawn.name),
                 vec![(q, ONE), (packs, -most)],
                 Sense::AtMost,
@@ -117,7 +117,7 @@ fn held_by_opened_units(columns: &Columns, drawn: &Drawn, draft: &mut Draft) {
         let of_day = drawn.draws.iter().filter(|draw| draw.0 == Some(day));
         let terms = of_day.clone().map(|&(_, _, q)| (q, ONE));
         draft.row(
-            "more-than-it-holds",
+            "drawn-more-than-it-holds",
             format!("holds.{}.d{day}", drawn.name),
             terms.chain([(opens, -unit)]).collect(),
             Sense::AtMost,
@@ -127,7 +127,7 @@ fn held_by_opened_units(columns: &Columns, drawn: &Drawn, draft: &mut Draft) {
             let most = i128::from(columns.need.on(drawn.source.food, on)) * MILLIGRAM;
             if most < unit {
                 draft.row(
-                    "more-than-it-holds",
+                    "drawn-more-than-it-holds",
                     format!("holds.{}.d{day}.on{on}", drawn.name),
                     vec![(q, ONE), (opens, -most)],
                     Sense::AtMost,
@@ -136,7 +136,7 @@ fn held_by_opened_units(columns: &Columns, drawn: &Drawn, draft: &mut Draft) {
             }
             if on == day {
                 draft.row(
-                    "opened-unused",
+                    "opened-without-use",
                     format!("opened_to_use.{}.d{day}", drawn.name),
                     vec![(q, ONE), (opens, -MILLIGRAM)],
                     Sense::AtLeast,
@@ -150,8 +150,12 @@ fn held_by_opened_units(columns: &Columns, drawn: &Drawn, draft: &mut Draft) {
         terms.push((packs, -ONE * i128::from(drawn.source.units)));
         0
     });
+    let code = match drawn.packs {
+        Some(_) => "more-units-than-bought",
+        None => "more-units-than-on-hand",
+    };
     draft.row(
-        "opened-twice",
+        code,
         format!("units.{}", drawn.name),
         terms,
         Sense::AtMost,

@@ -154,7 +154,7 @@ fn cap(columns: &Columns, draft: &mut Draft) {
             .collect(),
     };
     draft.row(
-        "over-the-cap",
+        "over-cap",
         "cap".into(),
         terms,
         Sense::AtMost,

@@ -46,7 +46,7 @@ fn forms(columns: &Columns, draft: &mut Draft) {
             .collect();
         if let Some(most) = wishes.per_form {
             draft.row(
-                "form-too-often",
+                "too-many-of-a-form",
                 format!("form.{name}"),
                 terms_on(columns, &of_form, 1..=columns.larder.week.lunches),
                 Sense::AtMost,
@@ -56,7 +56,7 @@ fn forms(columns: &Columns, draft: &mut Draft) {
         if wishes.form_never_adjacent {
             for day in neighbouring_days(columns) {
                 draft.row(
-                    "form-side-by-side",
+                    "same-form-side-by-side",
                     format!("form_beside.{name}.d{day}"),
                     terms_on(columns, &of_form, day..=day + 1),
                     Sense::AtMost,
@@ -77,7 +77,7 @@ fn proteins(columns: &Columns, draft: &mut Draft) {
             .filter(|r| columns.larder.recipes[r.index()].protein == Some(ProteinId::new(index)))
             .collect();
         draft.row(
-            "protein-too-often",
+            "too-many-of-a-protein",
             format!("protein.{name}"),
             terms_on(columns, &of_protein, 1..=columns.larder.week.lunches),
             Sense::AtMost,
@@ -92,7 +92,7 @@ fn pairs_of_the_week(columns: &Columns, sameness: &Sameness, limit: i64, draft: 
     for (r, &in_week) in columns.recipes().zip(&columns.in_week) {
         for day in columns.lunch_days() {
             draft.row(
-                "too-much-alike",
+                "too-alike",
                 format!("in_week.{}.d{day}", columns.names.recipes[r.index()]),
                 vec![(columns.lunch(r, day), ONE), (in_week, -ONE)],
                 Sense::AtMost,
@@ -113,7 +113,7 @@ fn pairs_of_the_week(columns: &Columns, sameness: &Sameness, limit: i64, draft: 
             };
             let names = &columns.names.recipes;
             draft.row(
-                "too-much-alike",
+                "too-alike",
                 format!("alike.{}.{}", names[a.index()], names[b.index()]),
                 terms,
                 Sense::AtMost,
@@ -139,7 +139,7 @@ fn neighbours(columns: &Columns, sameness: &Sameness, limit: i64, draft: &mut Dr
             let mut terms = terms_on(columns, &alike, day + 1..=day + 1);
             terms.push((columns.lunch(a, day), ONE));
             draft.row(
-                "neighbours-too-much-alike",
+                "too-alike-side-by-side",
                 format!("alike_beside.{name}.d{day}"),
                 terms,
                 Sense::AtMost,

@@ -11,7 +11,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
     for day in columns.lunch_days() {
         let terms = columns.recipes().map(|r| (columns.lunch(r, day), ONE));
         draft.row(
-            "one-lunch-a-day",
+            "lunches-miscounted",
             format!("one_lunch.d{day}"),
             terms.collect(),
             Sense::Equal,
@@ -24,7 +24,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
         let days = columns.lunch_days();
         let whole_week = days.map(|day| (columns.lunch(recipe, day), ONE));
         draft.row(
-            "repeated",
+            "served-too-often",
             format!("repeats.{name}"),
             whole_week.collect(),
             Sense::AtMost,
@@ -34,7 +34,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
             .lunch_days()
             .filter(|&day| !entry.days[usize::from(day) - 1]);
         draft.row(
-            "day-not-allowed",
+            "not-served-that-day",
             format!("days.{name}"),
             shut.map(|day| (columns.lunch(recipe, day), ONE)).collect(),
             Sense::AtMost,
@@ -48,7 +48,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
                 let taken = (0..written.alternatives.len())
                     .map(|j| (columns.takes(recipe, day, line, j), ONE));
                 draft.row(
-                    "one-alternative-a-line",
+                    "line-not-filled",
                     format!("one_alternative.{name}.l{line}.d{day}"),
                     taken.chain([(columns.lunch(recipe, day), -ONE)]).collect(),
                     Sense::Equal,
