@@ -134,3 +134,53 @@ pub fn near(typed: &str) -> Vec<&'static str> {
     }
     found
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{find, near, search};
+
+    #[test]
+    fn case_commas_order_and_plurals_are_forgiven() {
+        let tofu = find("16126").map(|r| r.name);
+        assert_eq!(tofu, Some("tofu, firm"));
+        for typed in ["Tofu, firm", "firm tofu", " TOFU  firm "] {
+            assert_eq!(find(typed).map(|r| r.name), tofu, "{typed}");
+        }
+        assert_eq!(
+            find("carrot").map(|r| r.number),
+            find("carrots").map(|r| r.number)
+        );
+        assert!(find("firm").is_none());
+        assert!(find("").is_none());
+    }
+
+    #[test]
+    fn a_kind_that_could_be_dry_or_canned_names_no_row() {
+        assert!(find("chickpeas").is_none());
+        assert!(find("black beans").is_none());
+    }
+
+    #[test]
+    fn every_word_must_match_and_the_whole_name_comes_first() {
+        let names = |typed: &str| -> Vec<&str> { search(typed).iter().map(|r| r.name).collect() };
+        assert_eq!(names("soy sauce")[0], "soy sauce");
+        assert!(
+            names("chickpeas canned")
+                .iter()
+                .all(|n| n.starts_with("chickpeas, canned"))
+        );
+        assert_eq!(names("courgette")[0], "zucchini, raw");
+        assert!(names("tofu carrots").is_empty());
+        assert!(names("  ,").is_empty());
+        assert!(names("herbs").len() >= 8);
+    }
+
+    #[test]
+    fn a_slip_of_the_pen_is_answered_with_what_was_meant() {
+        assert_eq!(near("tofu firn")[0], "tofu, firm");
+        assert!(near("chickpeas").contains(&"chickpeas, canned, drained"));
+        assert!(near("brocoli").iter().any(|n| n.starts_with("broccoli")));
+        assert!(near("").is_empty());
+        assert!(near("xqzw").is_empty());
+    }
+}
