@@ -5,14 +5,29 @@ use std::sync::LazyLock;
 
 use super::{Row, rows};
 
-/// Returns the words of a name in the form they are compared in: lower case, no punctuation,
-/// plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
+/// Returns the words of a name in the form they are compared in: lower case, no accents, no
+/// punctuation, plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
 fn words(text: &str) -> Vec<String> {
-    text.to_lowercase()
+    let plain: String = text.to_lowercase().chars().map(unaccented).collect();
+    plain
         .split(|c: char| c.is_whitespace() || matches!(c, ',' | '-' | '(' | ')'))
         .filter(|w| !w.is_empty())
         .map(singular)
         .collect()
+}
+
+/// The bare letter of the accented ones that food names have.
+fn unaccented(letter: char) -> char {
+    match letter {
+        'á' | 'à' | 'â' | 'ä' => 'a',
+        'é' | 'è' | 'ê' | 'ë' => 'e',
+        'í' | 'î' | 'ï' => 'i',
+        'ñ' => 'n',
+        'ó' | 'ô' | 'ö' => 'o',
+        'ú' | 'û' | 'ü' => 'u',
+        'ç' => 'c',
+        other => other,
+    }
 }
 
 fn singular(word: &str) -> String {
@@ -93,7 +108,7 @@ fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
     let mut score = 10;
     for word in wanted {
         score += if starts(&name, word) {
-            u32::from(!name[0].starts_with(word.as_str()))
+            u32::from(!name.first().is_some_and(|w| w.starts_with(word.as_str())))
         } else if starts(&alias, word) || row.number.starts_with(word.as_str()) {
             10
         } else if starts(&group, word) {
@@ -105,34 +120,56 @@ fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
     Some(score)
 }
 
-/// Returns up to five names and aliases that may have been meant, nearest first: those close in
-/// spelling, and those made of the same words and more.
+/// Returns up to five names that may have been meant, likeliest first: rows that hold every word
+/// typed, names and aliases close in spelling, then rows that hold all words but one.
 pub fn near(typed: &str) -> Vec<&'static str> {
     const MOST: usize = 5;
-    const CLOSE: f64 = 0.8;
     let whole = key(typed);
     if whole.is_empty() {
         return Vec::new();
     }
-    let mut scored: Vec<(f64, &'static str, &'static str)> = rows()
-        .iter()
-        .filter_map(|row| {
-            names(row)
-                .map(|name| (strsim::jaro_winkler(&key(name), &whole), name, row.number))
-                .filter(|hit| hit.0 >= CLOSE)
-                .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
-        })
-        .collect();
-    scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
-    let mut found: Vec<&'static str> = Vec::new();
-    // A shorter form of a longer name is the likelier slip: words first, then spelling.
-    let by_words = search(typed).into_iter().map(|row| row.name);
-    for name in by_words.chain(scored.into_iter().map(|hit| hit.1)) {
+    let names = search(typed).into_iter().map(|row| row.name);
+    let mut found: Vec<&'static str> = names.take(MOST).collect();
+    for name in alike(&whole).into_iter().chain(all_but_one(&whole)) {
         if found.len() < MOST && !found.contains(&name) {
             found.push(name);
         }
     }
     found
+}
+
+/// The best name of each row close in spelling, closest first.
+fn alike(whole: &str) -> Vec<&'static str> {
+    const CLOSE: f64 = 0.85;
+    let mut scored: Vec<(f64, &'static str)> = rows()
+        .iter()
+        .filter_map(|row| {
+            names(row)
+                .map(|name| (strsim::jaro_winkler(&key(name), whole), name))
+                .filter(|hit| hit.0 >= CLOSE)
+                .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
+        })
+        .collect();
+    scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
+    scored.into_iter().map(|hit| hit.1).collect()
+}
+
+/// The rows that hold all words but one (a brand, a size, `organic`), longest words kept first.
+fn all_but_one(whole: &str) -> Vec<&'static str> {
+    const WORDS: usize = 6;
+    let mut words: Vec<&str> = whole.split(' ').collect();
+    if words.len() > WORDS {
+        return Vec::new();
+    }
+    words.sort_by_key(|w| w.len());
+    let without = |left_out: usize| {
+        let kept = words.iter().enumerate().filter(|w| w.0 != left_out);
+        kept.map(|w| *w.1).collect::<Vec<_>>().join(" ")
+    };
+    (0..words.len())
+        .flat_map(|at| search(&without(at)))
+        .map(|row| row.name)
+        .collect()
 }
 
 #[cfg(test)]
@@ -149,6 +186,10 @@ mod tests {
         assert_eq!(
             find("carrot").map(|r| r.number),
             find("carrots").map(|r| r.number)
+        );
+        assert_eq!(
+            find("frisee").map(|r| r.number),
+            find("Frisée").map(|r| r.number)
         );
         assert!(find("firm").is_none());
         assert!(find("").is_none());
@@ -180,6 +221,11 @@ mod tests {
         assert_eq!(near("tofu firn")[0], "tofu, firm");
         assert!(near("chickpeas").contains(&"chickpeas, canned, drained"));
         assert!(near("brocoli").iter().any(|n| n.starts_with("broccoli")));
+        assert!(near("organic carrots").contains(&"carrots, raw"));
+        assert!(
+            near("tomato puree").len() >= 2,
+            "paste and passata are both called so"
+        );
         assert!(near("").is_empty());
         assert!(near("xqzw").is_empty());
     }
