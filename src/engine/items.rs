@@ -1,0 +1,158 @@
+//! Items: a recipe with one way of taking its alternatives.
+//!
+//! The search chooses N items. An item carries what every day of the week would make it
+//! use at the least (the fewest eaters of any lunch day), so that sums over items bound
+//! the week from below; the leaf works with the true eaters of each day.
+
+use super::pool::{PER, Pool};
+use crate::larder::{Per, RecipeId};
+
+/// A recipe with its alternatives taken.
+#[derive(Clone, Debug)]
+pub(super) struct Item {
+    pub(super) recipe: RecipeId,
+    /// Alternative taken on each line.
+    pub(super) taken: Box<[u16]>,
+    /// Units used: counted foods in milligrams, then components (F + id) as 1; rising.
+    pub(super) units: Box<[(u32, i64)]>,
+    /// Staples, 1e-9 minor units.
+    pub(super) staples: i64,
+    /// Minutes of the lunch and per-portion minutes of its components, 1e-9.
+    pub(super) minutes: i64,
+    /// Least day preference, minor units.
+    pub(super) preference: i64,
+    /// What it adds to each rule on the week's mean.
+    pub(super) nutrients: Box<[i64]>,
+}
+
+/// Lists the items of every servable recipe, in recipe order then alternative order,
+/// leaving out those that break a rule on a single lunch.
+pub(super) fn all_items(pool: &Pool) -> Vec<Item> {
+    let mut items = Vec::new();
+    for index in 0..pool.larder.recipes.len() {
+        let recipe = RecipeId::new(index);
+        if pool.servable(recipe) {
+            recipe_items(pool, recipe, &mut items);
+        }
+    }
+    items
+}
+
+struct Part {
+    units: Vec<(u32, i64)>,
+    staples: i64,
+    minutes: i64,
+    nutrients: [i64; 19],
+}
+
+fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
+    let allowed = &pool.allowed.of(recipe).lines;
+    let base = pool.larder.foods.len() as u32;
+    let parts: Vec<Vec<Part>> = allowed
+        .iter()
+        .enumerate()
+        .map(|(line, positions)| {
+            positions
+                .iter()
+                .map(|&position| {
+                    let taken = pool.taken(recipe, line, position, 0);
+                    let mut units = taken.direct;
+                    for batch in taken.batches {
+                        units.extend(batch.foods);
+                        units.push((base + batch.component, 1));
+                    }
+                    Part {
+                        units,
+                        staples: taken.staples,
+                        minutes: taken.minutes,
+                        nutrients: pool.nutrients(recipe, line, position),
+                    }
+                })
+                .collect()
+        })
+        .collect();
+    let days = pool.days[recipe.index()];
+    let preference = (0..pool.last as usize)
+        .filter(|d| days & (1 << d) != 0)
+        .map(|d| pool.preference[recipe.index()][d])
+        .min()
+        .unwrap_or(0);
+    let minutes = pool.larder.recipes[recipe.index()].minutes_nano;
+    let mut choice = vec![0usize; parts.len()];
+    loop {
+        let mut units: Vec<(u32, i64)> = Vec::new();
+        let mut nutrients = [0i64; 19];
+        let (mut staples, mut time) = (0, minutes);
+        for (line, &chosen) in choice.iter().enumerate() {
+            let part = &parts[line][chosen];
+            units.extend(&part.units);
+            staples += part.staples;
+            time += part.minutes;
+            for (sum, more) in nutrients.iter_mut().zip(&part.nutrients) {
+                *sum += more;
+            }
+        }
+        if fits_lunch_rules(pool, &nutrients) {
+            items.push(Item {
+                recipe,
+                taken: choice
+                    .iter()
+                    .enumerate()
+                    .map(|(line, &chosen)| allowed[line][chosen])
+                    .collect(),
+                units: merge(units, base),
+                staples,
+                minutes: time,
+                preference,
+                nutrients: pool
+                    .week_rules
+                    .iter()
+                    .map(|&(nutrient, _, _)| nutrients[nutrient])
+                    .collect(),
+            });
+        }
+        // Next combination, the last line turning fastest.
+        let mut line = choice.len();
+        loop {
+            if line == 0 {
+                return;
+            }
+            line -= 1;
+            choice[line] += 1;
+            if choice[line] < parts[line].len() {
+                break;
+            }
+            choice[line] = 0;
+        }
+    }
+}
+
+/// Sorts by unit and adds up; a component counts once however often it is asked for.
+fn merge(mut units: Vec<(u32, i64)>, base: u32) -> Box<[(u32, i64)]> {
+    units.sort_unstable();
+    let mut merged: Vec<(u32, i64)> = Vec::with_capacity(units.len());
+    for (unit, amount) in units {
+        match merged.last_mut() {
+            Some((last, sum)) if *last == unit => {
+                if unit < base {
+                    *sum += amount;
+                }
+            }
+            _ => merged.push((unit, amount)),
+        }
+    }
+    merged.into()
+}
+
+fn fits_lunch_rules(pool: &Pool, nutrients: &[i64; 19]) -> bool {
+    pool.larder
+        .wishes
+        .nutrition
+        .iter()
+        .filter(|rule| rule.per == Per::Lunch)
+        .all(|rule| {
+            let sum = nutrients[rule.nutrient.index()];
+            rule.at_least_milli.is_none_or(|v| sum >= v * PER)
+                && rule.at_most_milli.is_none_or(|v| sum <= v * PER)
+        })
+}

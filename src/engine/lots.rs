@@ -1,0 +1,223 @@
+//! Foods as the engine sees them: lots of units with absolute days.
+//!
+//! A *lot* is the units of one pack option bought on one trip, or one unit on hand.
+//! A lot is a *pool* when it does not matter on which day a unit of it is opened: what it
+//! holds may be eaten on days `from..=until` whatever is opened when, and every remainder,
+//! opened or not, has the same fate. Everything else is *dated*.
+
+use super::score::Weights;
+use crate::larder::{Day, FoodId, Larder, Trip};
+use crate::plan::Lot;
+
+/// Units of one origin, in absolute days.
+#[derive(Clone, Debug)]
+pub(super) struct LotModel {
+    pub(super) lot: Lot,
+    /// Trip it is bought on; stock has none.
+    pub(super) trip: Option<Trip>,
+    /// Edible milligrams of a unit.
+    pub(super) unit: i64,
+    /// Units in a pack (1 for stock).
+    pub(super) units: i64,
+    /// Price of a pack, minor units (0 for stock).
+    pub(super) price: i64,
+    /// Value of a milligram, micro.
+    pub(super) value: i64,
+    /// First and last day on which a unit may be opened, within 0..=N.
+    pub(super) open_from: i32,
+    pub(super) open_to: i32,
+    /// Last day of use for a unit opened on day d is `min(d + life, end)`.
+    pub(super) life: i32,
+    pub(super) end: i32,
+    /// An unopened unit is kept.
+    pub(super) sealed_kept: bool,
+    /// Days on which what it holds may be eaten, if it is a pool.
+    pub(super) pool: Option<(i32, i32)>,
+    /// Stock: exactly one unit is there, at no price.
+    pub(super) stock: bool,
+    /// Some remainder of it can be kept.
+    pub(super) keepable: bool,
+    /// It can be opened on some day.
+    pub(super) usable: bool,
+    /// The carry day: what is good on it is kept.
+    pub(super) carry: i32,
+    /// Last day of the week on which any of it may be eaten.
+    pub(super) reach: i32,
+}
+
+impl LotModel {
+    /// Last day of use of a unit opened on `day`.
+    pub(super) fn good(&self, day: i32) -> i32 {
+        (day + self.life).min(self.end)
+    }
+}
+
+/// A counted food with its lots.
+#[derive(Clone, Debug)]
+pub(super) struct FoodModel {
+    pub(super) lots: Vec<LotModel>,
+    /// The cost of any uses depends on their sum only, whatever the days (trip 0 at hand).
+    pub(super) timeless: bool,
+    /// Edible milligrams on hand that can be used on some day.
+    pub(super) on_hand: i64,
+}
+
+impl FoodModel {
+    /// Gathers the lots of `food`.
+    pub(super) fn new(larder: &Larder, food: FoodId) -> Self {
+        let carry = larder.week.carry_day;
+        let last = i32::from(larder.week.lunches);
+        let mut lots = Vec::new();
+        for (id, stock) in larder.stock.iter().enumerate() {
+            if stock.food != food {
+                continue;
+            }
+            let (life, open_to) = if stock.opened {
+                (i32::MAX / 4, stock.end)
+            } else {
+                (stock.open_life, stock.ready_to)
+            };
+            lots.push(finish(
+                LotModel {
+                    lot: Lot::Stock(crate::larder::StockId::new(id)),
+                    trip: None,
+                    unit: stock.left_mg,
+                    units: 1,
+                    price: 0,
+                    value: stock.value_micro,
+                    open_from: stock.ready_from.max(0),
+                    open_to,
+                    life,
+                    end: stock.end,
+                    sealed_kept: stock.ready_to.max(if stock.opened { stock.end } else { 0 })
+                        >= carry,
+                    pool: None,
+                    stock: true,
+                    keepable: false,
+                    usable: false,
+                    reach: 0,
+                    carry,
+                },
+                carry,
+                last,
+            ));
+        }
+        for (id, pack) in larder.packs_of(food) {
+            for (trip, &day) in larder.week.trips.iter().enumerate() {
+                let day = i32::from(day);
+                lots.push(finish(
+                    LotModel {
+                        lot: Lot::Bought(id, trip as Trip),
+                        trip: Some(trip as Trip),
+                        unit: pack.unit_mg,
+                        units: pack.units,
+                        price: pack.price_minor,
+                        value: pack.value_micro,
+                        open_from: day + pack.ready_from.max(0),
+                        open_to: day + pack.ready_to,
+                        life: pack.open_life,
+                        end: day + pack.end,
+                        sealed_kept: day + pack.ready_to >= carry,
+                        pool: None,
+                        stock: false,
+                        keepable: false,
+                        usable: false,
+                    reach: 0,
+                    carry,
+                    },
+                    carry,
+                    last,
+                ));
+            }
+        }
+        drop_later(&mut lots);
+        let timeless = lots
+            .iter()
+            .all(|lot| lot.trip.unwrap_or(0) == 0 && lot.pool == Some((0, last)));
+        let on_hand = lots
+            .iter()
+            .filter(|lot| lot.stock && lot.usable)
+            .map(|lot| lot.unit)
+            .sum();
+        Self {
+            lots,
+            timeless,
+            on_hand,
+        }
+    }
+
+    /// Least weight of a milligram of `lot` that is left over (negative: kept with credit).
+    pub(super) fn left_weight(lot: &LotModel, weights: &Weights) -> i64 {
+        if lot.keepable {
+            -weights.keep * lot.value
+        } else {
+            weights.spoil * lot.value
+        }
+    }
+}
+
+/// Drops lots of later trips that can never help, and bought lots that cannot be opened.
+///
+/// Proof: let the same pack of an earlier trip be a pool whose days contain every day on
+/// which the later lot may be eaten, and let its remainder be kept, or the later one's
+/// never be. Any week that buys the later lot may buy the earlier one instead, at the same
+/// price, with the same draws; its remainder is no smaller in value and its fate no worse.
+/// The trip itself can only become unnecessary.
+fn drop_later(lots: &mut Vec<LotModel>) {
+    let all = lots.clone();
+    lots.retain(|lot| {
+        let (Lot::Bought(pack, _), Some(trip)) = (lot.lot, lot.trip) else {
+            return true;
+        };
+        lot.usable
+            && !all.iter().any(|early| {
+                let Lot::Bought(same, _) = early.lot else {
+                    return false;
+                };
+                same == pack
+                    && early.trip < Some(trip)
+                    && early.usable
+                    && early.pool.is_some_and(|(from, until)| {
+                        from <= lot.open_from && until >= lot.reach
+                    })
+                    && (early.sealed_kept || !lot.keepable)
+            })
+    });
+}
+
+fn finish(mut lot: LotModel, carry: i32, last: i32) -> LotModel {
+    let open_to = lot.open_to.min(last);
+    lot.usable = lot.open_from <= open_to;
+    if !lot.usable {
+        lot.keepable = lot.sealed_kept;
+        // Never opened, so its fate is that of a sealed unit: a pool with no days.
+        lot.open_to = open_to;
+        lot.pool = Some((lot.open_from, lot.open_from - 1));
+        return lot;
+    }
+    let same_fate = (lot.open_from..=open_to).all(|d| (lot.good(d) >= carry) == lot.sealed_kept);
+    let until = lot.good(open_to).min(last);
+    lot.reach = until;
+    // Opened on any day it reaches the same last day within the week, and it can be opened
+    // on every day up to that last day: the day of opening does not matter.
+    let same_reach =
+        (lot.open_from..=open_to).all(|d| lot.good(d).min(last) == until) && open_to >= until;
+    // A unit on hand that is already open has no opening day at all: its life is its end.
+    lot.keepable = lot.sealed_kept || (lot.open_from..=open_to).any(|d| lot.good(d) >= carry);
+    lot.open_to = open_to;
+    if same_fate && same_reach {
+        lot.pool = Some((lot.open_from, until));
+    }
+    lot
+}
+
+/// A day as an index into a use vector.
+pub(super) fn day_index(day: i32) -> usize {
+    debug_assert!(day >= 0);
+    day as usize
+}
+
+/// A day of the plan.
+pub(super) fn plan_day(day: i32) -> Day {
+    day as Day
+}

@@ -1,0 +1,253 @@
+//! The larder prepared for the search: what bans leave, in flat tables.
+//!
+//! Everything here is the same for all stages of a run; nothing depends on weights.
+
+use super::lots::FoodModel;
+use crate::larder::allowed::{Allowed, allowed_alternatives};
+use crate::larder::sameness::Sameness;
+use crate::larder::wishes::Preferred;
+use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, Per, Pin, RecipeId};
+
+/// What one lunch takes of a component for all eaters of one day.
+#[derive(Clone, Debug)]
+pub(super) struct BatchDemand {
+    pub(super) component: u32,
+    /// Finished milligrams.
+    pub(super) mg: i64,
+    /// Counted foods that go into it, rising by food.
+    pub(super) foods: Vec<(u32, i64)>,
+}
+
+/// What one alternative of a line takes, for one number of eaters.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Taken {
+    /// Counted foods used on the day itself.
+    pub(super) direct: Vec<(u32, i64)>,
+    /// Components, at most one per alternative.
+    pub(super) batches: Vec<BatchDemand>,
+    /// Staples, 1e-9 minor units.
+    pub(super) staples: i64,
+    /// Per-portion minutes of its component, 1e-9.
+    pub(super) minutes: i64,
+}
+
+/// The larder as the search sees it.
+pub(super) struct Pool<'a> {
+    pub(super) larder: &'a Larder,
+    /// N.
+    pub(super) last: i32,
+    /// Lots by food; none for staples.
+    pub(super) foods: Vec<Option<FoodModel>>,
+    /// Recipes that bans leave.
+    pub(super) allowed: Allowed,
+    /// Distinct eater counts, rising, and the class of each lunch day (index 0 = day 1).
+    pub(super) eaters: Vec<i64>,
+    pub(super) class_of_day: Vec<usize>,
+    /// Days a recipe may be served on, a bit per lunch day (bit 0 = day 1).
+    pub(super) days: Vec<u32>,
+    /// Price of serving recipe on lunch day, minor units, without nutrition or packs.
+    pub(super) preference: Vec<Vec<i64>>,
+    pub(super) sameness: Option<Sameness>,
+    /// Rules on the week's mean: floor and ceiling of the sum, milligrams times
+    /// thousandths per 100 g.
+    pub(super) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
+    /// Some day has a limit on minutes.
+    pub(super) timed: bool,
+}
+
+/// Milligrams in the 100 g that nutrient figures stand for.
+pub(super) const PER: i64 = 100_000;
+
+impl<'a> Pool<'a> {
+    /// Prepares `larder`.
+    pub(super) fn new(larder: &'a Larder) -> Self {
+        let count = larder.lunch_count();
+        let mut eaters = larder.week.eaters_milli.clone();
+        eaters.sort_unstable();
+        eaters.dedup();
+        let class_of_day = larder
+            .week
+            .eaters_milli
+            .iter()
+            .map(|e| eaters.binary_search(e).expect("listed"))
+            .collect();
+        let foods = larder
+            .foods
+            .iter()
+            .enumerate()
+            .map(|(index, food)| {
+                (!food.staple).then(|| FoodModel::new(larder, FoodId::new(index)))
+            })
+            .collect();
+        let mut preference = vec![vec![0; count]; larder.recipes.len()];
+        for wish in &larder.wishes.preferences {
+            for (index, recipe) in larder.recipes.iter().enumerate() {
+                let concerned = match wish.whom {
+                    Preferred::Form(form) => recipe.form == form,
+                    Preferred::Recipe(id) => id.index() == index,
+                };
+                if concerned {
+                    for &day in &wish.days {
+                        preference[index][usize::from(day) - 1] += wish.price_minor;
+                    }
+                }
+            }
+        }
+        let days = larder
+            .recipes
+            .iter()
+            .enumerate()
+            .map(|(index, recipe)| {
+                let mut mask = 0;
+                for (day, &ok) in recipe.days.iter().enumerate() {
+                    let pinned_away = larder.wishes.with.iter().any(|pin| match pin {
+                        Pin::Recipe(id, Some(pinned)) => {
+                            usize::from(*pinned) == day + 1
+                                && id.index() != index
+                        }
+                        _ => false,
+                    });
+                    if ok && !pinned_away {
+                        mask |= 1 << day;
+                    }
+                }
+                mask
+            })
+            .collect();
+        let wishes = &larder.wishes;
+        let sameness = (wishes.sameness_milli.is_some()
+            || wishes.sameness_adjacent_milli.is_some())
+        .then(|| Sameness::new(larder));
+        let times = count as i64 * PER;
+        let week_rules = wishes
+            .nutrition
+            .iter()
+            .filter(|rule| rule.per == Per::Week)
+            .map(|rule| {
+                (
+                    rule.nutrient.index(),
+                    rule.at_least_milli.map(|v| v * times),
+                    rule.at_most_milli.map(|v| v * times),
+                )
+            })
+            .collect();
+        Self {
+            larder,
+            last: count as i32,
+            foods,
+            allowed: allowed_alternatives(larder),
+            eaters,
+            class_of_day,
+            days,
+            preference,
+            sameness,
+            week_rules,
+            timed: wishes.minutes_nano.iter().any(Option::is_some),
+        }
+    }
+
+    /// Returns what alternative `position` of a line takes for eaters of `class`.
+    pub(super) fn taken(
+        &self,
+        recipe: RecipeId,
+        line: usize,
+        position: u16,
+        class: usize,
+    ) -> Taken {
+        let larder = self.larder;
+        let alternative =
+            &larder.recipes[recipe.index()].lines[line].alternatives[usize::from(position)];
+        let mg = alternative.mg * self.eaters[class] / crate::larder::MILLI;
+        let mut taken = Taken::default();
+        let mut count = |food: FoodId, mg: i64, direct: &mut Vec<(u32, i64)>| {
+            let entry = &larder.foods[food.index()];
+            if entry.staple {
+                taken.staples += mg * entry.staple_value_micro * 1000;
+            } else if mg > 0 {
+                direct.push((food.0, mg));
+            }
+        };
+        match alternative.what {
+            Ingredient::Food(food) => {
+                let mut direct = Vec::new();
+                count(food, mg, &mut direct);
+                taken.direct = direct;
+            }
+            Ingredient::Component(id) => {
+                let mut foods = Vec::new();
+                for (food, share) in larder.component_foods(id, mg) {
+                    count(food, share, &mut foods);
+                }
+                taken.minutes = mg * larder.components[id.index()].minutes_per_mg_nano;
+                if mg > 0 {
+                    taken.batches.push(BatchDemand {
+                        component: id.0,
+                        mg,
+                        foods,
+                    });
+                }
+            }
+        }
+        taken
+    }
+
+    /// Returns the nutrients of an alternative for a portion of factor 1, milligrams
+    /// times thousandths per 100 g.
+    pub(super) fn nutrients(&self, recipe: RecipeId, line: usize, position: u16) -> [i64; 19] {
+        let larder = self.larder;
+        let alternative =
+            &larder.recipes[recipe.index()].lines[line].alternatives[usize::from(position)];
+        let mut sums = [0; 19];
+        let mut add = |food: FoodId, mg: i64| {
+            for (sum, figure) in sums.iter_mut().zip(&larder.foods[food.index()].nutrients_milli) {
+                *sum += mg * figure.unwrap_or(0);
+            }
+        };
+        match alternative.what {
+            Ingredient::Food(food) => add(food, alternative.mg),
+            Ingredient::Component(id) => {
+                for (food, mg) in larder.component_foods(id, alternative.mg) {
+                    add(food, mg);
+                }
+            }
+        }
+        sums
+    }
+
+    /// Whether a recipe may be served at all.
+    pub(super) fn servable(&self, recipe: RecipeId) -> bool {
+        self.allowed.of(recipe).can_be_served() && self.days[recipe.index()] != 0
+    }
+
+    /// Whether two different recipes cannot be in one week.
+    pub(super) fn clash(&self, a: RecipeId, b: RecipeId) -> bool {
+        match (&self.sameness, self.larder.wishes.sameness_milli) {
+            (Some(table), Some(limit)) => table.exceeds(a, b, limit),
+            _ => false,
+        }
+    }
+
+    /// Whether two lunches (perhaps of one recipe) cannot stand side by side.
+    pub(super) fn clash_side_by_side(&self, a: RecipeId, b: RecipeId) -> bool {
+        let wishes = &self.larder.wishes;
+        let same_form =
+            self.larder.recipes[a.index()].form == self.larder.recipes[b.index()].form;
+        if wishes.form_never_adjacent && same_form {
+            return true;
+        }
+        match (&self.sameness, wishes.sameness_adjacent_milli) {
+            (Some(table), Some(limit)) => a != b && table.exceeds(a, b, limit),
+            _ => false,
+        }
+    }
+
+    /// Name order is id order, so ids compare as the tie rule asks.
+    pub(super) fn component(&self, id: u32) -> &crate::larder::Component {
+        &self.larder.components[ComponentId(id).index()]
+    }
+
+    /// Eater class of a lunch day.
+    pub(super) fn class(&self, day: Day) -> usize {
+        self.class_of_day[usize::from(day) - 1]
+    }
+}

@@ -1,0 +1,205 @@
+//! A floor under the cost of a food, whatever the days: the bound the search lives on.
+//!
+//! [`Relaxed::floor`] returns a number that no way of buying and opening a food undercuts
+//! if the week uses between `used` and `most` milligrams of it in all.
+//!
+//! Proof. Take any way, with n packs of each option over all trips. It pays for those n
+//! packs, it draws v milligrams in all with `used <= v <= most`, and every milligram of
+//! every unit that is not drawn is left over with a weight no smaller than the least
+//! weight of its option over all trips and days (kept if *some* day would keep it). Drawing
+//! v from the units with the heaviest leftover first gives the least possible sum for
+//! those n; the floor is the least over all n that hold at least `used`, and over v. Units
+//! that cannot be opened on any day hold nothing. Taking more of the smallest pack than
+//! needed only adds a pack's price and a leftover, whose sum is never negative because the
+//! credit for what is kept stays below the price.
+
+use super::lots::FoodModel;
+use super::score::Weights;
+use crate::plan::Lot;
+
+#[derive(Clone, Copy, Debug)]
+struct Choice {
+    capacity: i64,
+    price: i64,
+    weight: i64,
+}
+
+/// The relaxed cost of one food in one stage.
+#[derive(Clone, Debug)]
+pub(super) struct Relaxed {
+    /// Leftover of stock that can never be used: always paid.
+    base: i64,
+    /// Usable stock: capacity and leftover weight.
+    stock: Vec<(i64, i64)>,
+    stock_capacity: i64,
+    /// Choices of packs other than the smallest: capacity, price, (capacity, weight) parts.
+    others: Vec<(i64, i64, Vec<(i64, i64)>)>,
+    /// The smallest pack.
+    filler: Option<Choice>,
+    /// Paid once if anything is bought.
+    food_price: i64,
+    /// Some leftover has a negative weight.
+    earns: bool,
+    /// Price and capacity of the pack that is cheapest by the milligram.
+    cheapest: Option<(i64, i64)>,
+}
+
+/// Larger than any real cost, small enough to add up.
+pub(super) const NEVER: i64 = i64::MAX / 1024;
+
+impl Relaxed {
+    /// Prepares the floor of a food of which the week uses at most `most` milligrams.
+    pub(super) fn new(food: &FoodModel, weights: &Weights, most: i64) -> Self {
+        let mut base = 0;
+        let mut stock = Vec::new();
+        let mut options: Vec<(crate::larder::PackId, Choice)> = Vec::new();
+        for lot in &food.lots {
+            let weight = FoodModel::left_weight(lot, weights);
+            match lot.lot {
+                Lot::Stock(_) if lot.usable => stock.push((lot.unit, weight)),
+                Lot::Stock(_) => base += weight * lot.unit,
+                Lot::Bought(pack, _) if lot.usable => {
+                    let option = Choice {
+                        capacity: lot.unit * lot.units,
+                        price: lot.price * weights.pack,
+                        weight,
+                    };
+                    match options.iter_mut().find(|(id, _)| *id == pack) {
+                        Some((_, old)) => old.weight = old.weight.min(weight),
+                        None => options.push((pack, option)),
+                    }
+                }
+                Lot::Bought(..) => {}
+            }
+        }
+        let mut options: Vec<Choice> = options.into_iter().map(|(_, option)| option).collect();
+        options.sort_by_key(|option| (option.capacity, option.price));
+        let filler = if options.is_empty() {
+            None
+        } else {
+            Some(options.remove(0))
+        };
+        let mut others = vec![(0, 0, Vec::new())];
+        for option in &options {
+            let mut grown = Vec::new();
+            for (capacity, price, parts) in &others {
+                let mut count = 0;
+                loop {
+                    let mut parts: Vec<(i64, i64)> = parts.clone();
+                    if count > 0 {
+                        parts.push((count * option.capacity, option.weight));
+                    }
+                    grown.push((
+                        capacity + count * option.capacity,
+                        price + count * option.price,
+                        parts,
+                    ));
+                    if capacity + count * option.capacity >= most {
+                        break;
+                    }
+                    count += 1;
+                }
+            }
+            others = grown;
+        }
+        for (_, _, parts) in &mut others {
+            parts.extend(stock.iter().copied());
+            // Heaviest last: leftovers are counted from the lightest.
+            parts.sort_by_key(|&(_, weight)| weight);
+        }
+        let all = options.iter().chain(filler.as_ref());
+        let earns = all.clone().any(|o| o.weight < 0) || stock.iter().any(|&(_, w)| w < 0);
+        let cheapest = all
+            .map(|o| (o.price, o.capacity))
+            .min_by(|a, b| {
+                (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
+            });
+        let stock_capacity = stock.iter().map(|&(capacity, _)| capacity).sum();
+        Self {
+            base,
+            stock,
+            stock_capacity,
+            others,
+            filler,
+            food_price: weights.food,
+            earns,
+            cheapest,
+        }
+    }
+
+    /// Returns the floor for a total use between `used` and `most`; [`NEVER`] if no packs
+    /// can hold it.
+    pub(super) fn floor(&self, used: i64, most: i64) -> i64 {
+        debug_assert!(used <= most);
+        if most == 0 {
+            return self.base + self.stock.iter().map(|&(c, w)| c * w).sum::<i64>();
+        }
+        let mut best = NEVER;
+        for (capacity, price, parts) in &self.others {
+            let held = capacity + self.stock_capacity;
+            let mut price = *price;
+            let mut bought = *capacity > 0;
+            let (mut total, mut extra) = (held, None);
+            if held < used {
+                let Some(filler) = self.filler else { continue };
+                let count = (used - held + filler.capacity - 1) / filler.capacity;
+                price += count * filler.price;
+                bought = true;
+                total += count * filler.capacity;
+                extra = Some((count * filler.capacity, filler.weight));
+            }
+            if price >= best {
+                continue;
+            }
+            let mut cost = price;
+            if bought {
+                cost += self.food_price;
+            }
+            cost += least_left(parts, extra, (total - most).max(0), total - used);
+            best = best.min(cost);
+        }
+        self.base + best
+    }
+}
+
+impl Relaxed {
+    /// Returns price and capacity of the pack that is cheapest by the milligram, if there
+    /// is no stock and nothing kept earns credit: then `used` costs at least in proportion.
+    pub(super) fn per_milligram(&self) -> Option<(i64, i64)> {
+        if self.earns || !self.stock.is_empty() {
+            return None;
+        }
+        self.cheapest
+    }
+}
+
+/// Least weight of between `least` and `most` milligrams left over: the lightest first,
+/// and beyond `least` only what earns credit.
+fn least_left(
+    parts: &[(i64, i64)],
+    mut extra: Option<(i64, i64)>,
+    least: i64,
+    most: i64,
+) -> i64 {
+    let mut sum = 0;
+    let mut taken = 0;
+    let mut take = |capacity: i64, weight: i64| {
+        let room = if weight < 0 { most } else { least } - taken;
+        let mg = room.clamp(0, capacity);
+        sum += mg * weight;
+        taken += mg;
+    };
+    for &(capacity, weight) in parts {
+        if let Some((more, light)) = extra
+            && light <= weight
+        {
+            take(more, light);
+            extra = None;
+        }
+        take(capacity, weight);
+    }
+    if let Some((more, light)) = extra {
+        take(more, light);
+    }
+    sum
+}

@@ -1,0 +1,876 @@
+//! Depth-first search over sets of items, the rest of the week bounded from below.
+//!
+//! ## The bound
+//!
+//! A node has chosen some items P and must choose m more from its candidates. Let U(u) be
+//! what P uses of unit u (food or component), V(u) the most that m candidates could add.
+//! In each dimension (the stage's objective, and every sum with a ceiling) any completion R
+//! costs at least
+//!
+//! `base + sum of the m smallest shares over different recipes`
+//!
+//! where `base` is the sum over units of `floor(U, U + V)` plus what P costs in any case,
+//! and the share of a candidate is what it costs in any case plus, over its units, one of
+//!
+//! * *by heads*: `(floor(U + q, U + V) - floor(U, U + V)) / k` with `k = min(m, recipes that
+//!   could use u)`. Proof: at most k lunches of R use u; the largest of their differences
+//!   is at least the mean; and the floor is monotone in its first argument.
+//! * *by weight* (only if U = 0, nothing on hand): `q` times the least price per milligram.
+//!   Proof: packs that hold the sum of all q cost at least that much for each milligram.
+//!
+//! One of the two is chosen per unit and node, never mixed within a unit. A candidate whose
+//! own share with the m-1 smallest of other recipes already exceeds the incumbent (or a
+//! ceiling) is dropped from the whole subtree; that lowers k and V, so shares are worked
+//! out again until nothing changes.
+//!
+//! ## Same plan on any number of threads
+//!
+//! Work is cut into tasks in a fixed order and done in rounds. Every task of a round starts
+//! from the incumbent of the round's start and sees only its own finds, so what it does
+//! depends on nothing else; the finds are merged in a total order after the round.
+
+use super::gauge::Gauge;
+use super::items::Item;
+use super::leaf::{Found, LeafSolver};
+use super::pool::Pool;
+use super::score::{Ceilings, Score};
+use crate::larder::{Ingredient, Pin, RecipeId};
+use rayon::prelude::*;
+use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+
+/// Tasks of a round.
+const ROUND: usize = 64;
+
+/// Everything a stage's search shares between threads.
+pub(super) struct Stage<'a> {
+    pub(super) pool: &'a Pool<'a>,
+    pub(super) items: &'a [Item],
+    /// The objective first, then every sum with a ceiling.
+    pub(super) gauges: Vec<Gauge>,
+    /// Ceiling of each gauge; that of the first is unused.
+    pub(super) limits: Vec<i64>,
+    pub(super) ceilings: Ceilings,
+    /// Ties are settled too (the last stage); otherwise only a better objective counts.
+    pub(super) last_stage: bool,
+    pub(super) stop: &'a (dyn Fn() -> bool + Sync),
+    pub(super) stopped: AtomicBool,
+    pub(super) seen: AtomicU64,
+}
+
+/// What a search ends with.
+pub(super) struct Searched {
+    pub(super) best: Option<Found>,
+    /// Least bound of what was not searched, if it was stopped.
+    pub(super) open_bound: Option<i64>,
+    pub(super) nodes: u64,
+    pub(super) leaves: u64,
+}
+
+/// A partial week to search below.
+struct Task {
+    chosen: Vec<u32>,
+    /// In item order.
+    candidates: Vec<u32>,
+    bound: i64,
+}
+
+/// One thread's books.
+pub(super) struct Worker<'s, 'a> {
+    stage: &'s Stage<'a>,
+    pub(super) best: Option<Found>,
+    leaf: LeafSolver<'s, 'a>,
+    used: Vec<i64>,
+    // Per unit, valid when the stamp is the node's.
+    stamp: Vec<u32>,
+    now: u32,
+    heads: Vec<i64>,
+    most: Vec<i64>,
+    sum: Vec<i64>,
+    recipe_most: Vec<(u32, i64)>,
+    touched: Vec<u32>,
+    nodes: u64,
+    leaves: u64,
+    open_bound: Option<i64>,
+}
+
+/// What a node's bounds leave.
+struct Opened {
+    /// Candidates still possible with their share of the objective, cheapest first.
+    order: Vec<(i64, u32)>,
+    base: i64,
+}
+
+impl<'a> Stage<'a> {
+    /// Searches all weeks; `seed` is a week to start from.
+    pub(super) fn run(&self, seed: Option<Found>) -> Searched {
+        let lunches = self.pool.last as usize;
+        let mut worker = Worker::new(self);
+        worker.best = seed;
+        let roots = self.roots();
+        worker.first_weeks(&roots);
+        let mut total = Searched {
+            best: worker.best.take(),
+            open_bound: None,
+            nodes: worker.nodes,
+            leaves: worker.leaves,
+        };
+        let mut spare = vec![worker];
+        // The first choices, then the second ones, as tasks in a fixed order.
+        let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
+        let mut first = Vec::new();
+        {
+            let worker = &mut spare[0];
+            worker.best.clone_from(&total.best);
+            worker.nodes = 0;
+            worker.leaves = 0;
+            worker.children(&[], &roots, lunches, &mut first);
+            total.best = worker.best.take();
+            total.nodes += worker.nodes;
+            total.leaves += worker.leaves;
+        }
+        let mut first = first.into_iter();
+        loop {
+            while pending.len() < ROUND {
+                let Some(task) = first.next() else { break };
+                if lunches <= 2 || task.candidates.len() < 2 {
+                    pending.push_back(task);
+                    continue;
+                }
+                let worker = &mut spare[0];
+                worker.best.clone_from(&total.best);
+                worker.nodes = 0;
+                worker.leaves = 0;
+                if worker.beaten(task.bound) {
+                    continue;
+                }
+                let mut second = Vec::new();
+                worker.children(&task.chosen, &task.candidates, lunches - 1, &mut second);
+                total.best = worker.best.take();
+                total.nodes += worker.nodes;
+                total.leaves += worker.leaves;
+                pending.extend(second);
+            }
+            if pending.is_empty() {
+                break;
+            }
+            if self.stopped.load(Ordering::Relaxed) {
+                let open = pending.iter().map(|task| task.bound);
+                let rest = first.map(|task| task.bound);
+                let least = open.chain(rest).min();
+                total.open_bound = least_of(total.open_bound, least);
+                break;
+            }
+            let round: Vec<Task> = pending.drain(..pending.len().min(ROUND)).collect();
+            let start = total.best.clone();
+            let pool_of_workers = std::sync::Mutex::new(std::mem::take(&mut spare));
+            let results: Vec<(Option<Found>, u64, u64, Option<i64>)> = round
+                .par_iter()
+                .map(|task| {
+                    let mut worker = pool_of_workers
+                        .lock()
+                        .expect("no panic in a task")
+                        .pop()
+                        .unwrap_or_else(|| Worker::new(self));
+                    worker.best.clone_from(&start);
+                    worker.nodes = 0;
+                    worker.leaves = 0;
+                    worker.open_bound = None;
+                    if !worker.beaten(task.bound) {
+                        let missing = lunches - task.chosen.len();
+                        let mut chosen = task.chosen.clone();
+                        worker.set_used(&chosen);
+                        worker.node(&mut chosen, &task.candidates, missing, task.bound);
+                    }
+                    let result = (
+                        worker.best.take(),
+                        worker.nodes,
+                        worker.leaves,
+                        worker.open_bound,
+                    );
+                    pool_of_workers
+                        .lock()
+                        .expect("no panic in a task")
+                        .push(worker);
+                    result
+                })
+                .collect();
+            spare = pool_of_workers.into_inner().expect("no panic in a task");
+            for (found, nodes, leaves, open) in results {
+                total.nodes += nodes;
+                total.leaves += leaves;
+                total.open_bound = least_of(total.open_bound, open);
+                if let Some(found) = found
+                    && total.best.as_ref().is_none_or(|best| found.key() < best.key())
+                {
+                    total.best = Some(found);
+                }
+            }
+            self.seen.store(total.nodes, Ordering::Relaxed);
+        }
+        total
+    }
+
+    /// All items; pinned recipes are forced by [`Worker::hopeful`].
+    fn roots(&self) -> Vec<u32> {
+        (0..self.items.len() as u32).collect()
+    }
+}
+
+fn least_of(a: Option<i64>, b: Option<i64>) -> Option<i64> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+impl<'s, 'a> Worker<'s, 'a> {
+    fn new(stage: &'s Stage<'a>) -> Self {
+        let units = stage.pool.larder.foods.len() + stage.pool.larder.components.len();
+        Self {
+            stage,
+            best: None,
+            leaf: LeafSolver::new(stage),
+            used: vec![0; units],
+            stamp: vec![0; units],
+            now: 0,
+            heads: vec![0; units],
+            most: vec![0; units],
+            sum: vec![0; units],
+            recipe_most: vec![(u32::MAX, 0); units],
+            touched: Vec::new(),
+            nodes: 0,
+            leaves: 0,
+            open_bound: None,
+        }
+    }
+
+    fn item(&self, index: u32) -> &'s Item {
+        &self.stage.items[index as usize]
+    }
+
+    /// Whether nothing at or above `bound` can improve on the incumbent.
+    fn beaten(&self, bound: i64) -> bool {
+        match &self.best {
+            None => false,
+            Some(best) if self.stage.last_stage => bound > best.score.objective,
+            Some(best) => bound >= best.score.objective,
+        }
+    }
+
+    fn set_used(&mut self, chosen: &[u32]) {
+        self.used.fill(0);
+        for &index in chosen {
+            self.add(index, 1);
+        }
+    }
+
+    fn add(&mut self, index: u32, times: i64) {
+        for &(unit, amount) in &self.stage.items[index as usize].units {
+            self.used[unit as usize] += amount * times;
+        }
+    }
+
+    /// The most of a unit that `amount` at the fewest eaters can really be.
+    fn stretch(&self, amount: i64) -> i64 {
+        let eaters = &self.stage.pool.eaters;
+        if eaters.len() == 1 {
+            amount
+        } else {
+            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 2;
+            amount * ratio
+        }
+    }
+
+    /// Whether the items chosen leave room for `more` under the rules that count or
+    /// exclude recipes, with `missing` lunches to choose including `more`.
+    fn fits(&self, chosen: &[u32], more: u32) -> bool {
+        let larder = self.stage.pool.larder;
+        let wishes = &larder.wishes;
+        let new = self.item(more).recipe;
+        let recipe = &larder.recipes[new.index()];
+        let (mut same, mut form, mut protein) = (1, 1, 1);
+        for &index in chosen {
+            let other = self.item(index).recipe;
+            if other == new {
+                same += 1;
+            } else if self.stage.pool.clash(other, new) {
+                return false;
+            }
+            let entry = &larder.recipes[other.index()];
+            form += i64::from(entry.form == recipe.form);
+            protein += i64::from(recipe.protein.is_some() && entry.protein == recipe.protein);
+        }
+        same <= wishes.repeats
+            && wishes.per_form.is_none_or(|most| form <= most)
+            && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
+    }
+
+    /// Whether the pinned recipes and foods can still come in with `missing` lunches.
+    fn hopeful(&self, chosen: &[u32], candidates: &[u32], missing: usize) -> bool {
+        let wishes = &self.stage.pool.larder.wishes;
+        let mut owed = 0;
+        let mut seen: Vec<RecipeId> = Vec::new();
+        for pin in &wishes.with {
+            match pin {
+                Pin::Recipe(id, _) => {
+                    if seen.contains(id) {
+                        continue;
+                    }
+                    seen.push(*id);
+                    if !chosen.iter().any(|&i| self.item(i).recipe == *id) {
+                        owed += 1;
+                        if !candidates.iter().any(|&i| self.item(i).recipe == *id) {
+                            return false;
+                        }
+                    }
+                }
+                Pin::Food(food, _) => {
+                    let has = |&i: &u32| self.has_food(i, *food);
+                    if !chosen.iter().any(has) && (missing == 0 || !candidates.iter().any(has)) {
+                        return false;
+                    }
+                }
+            }
+        }
+        owed <= missing
+    }
+
+    /// Whether an item takes a food, staple or not.
+    fn has_food(&self, index: u32, food: crate::larder::FoodId) -> bool {
+        let item = self.item(index);
+        if item.units.iter().any(|&(unit, _)| unit == food.0) {
+            return true;
+        }
+        let larder = self.stage.pool.larder;
+        let recipe = &larder.recipes[item.recipe.index()];
+        recipe.lines.iter().zip(&item.taken).any(|(line, &taken)| {
+            match line.alternatives[usize::from(taken)].what {
+                Ingredient::Food(id) => id == food,
+                Ingredient::Component(id) => larder.components[id.index()]
+                    .foods
+                    .iter()
+                    .any(|&(id, _)| id == food),
+            }
+        })
+    }
+
+    /// Works out bounds and drops candidates until nothing changes. None: nothing below
+    /// this node can matter.
+    fn open(&mut self, chosen: &[u32], candidates: &[u32], missing: usize) -> Option<Opened> {
+        let mut candidates = candidates.to_vec();
+        loop {
+            if !self.hopeful(chosen, &candidates, missing) {
+                return None;
+            }
+            let before = candidates.len();
+            self.measure(&candidates, missing);
+            let mut opened = None;
+            let stage = self.stage;
+            for (dimension, gauge) in stage.gauges.iter().enumerate().rev() {
+                let (base, shares) = self.shares(gauge, chosen, &candidates, missing);
+                let recipes = self.stage.pool.larder.wishes.repeats == 1;
+                let (least, least_but_one, kept_recipes) =
+                    self.least_sums(&candidates, &shares, missing);
+                let Some(least) = least else { return None };
+                let over = |bound: i64, worker: &Self| {
+                    if dimension == 0 {
+                        worker.beaten(bound)
+                    } else {
+                        bound > stage.limits[dimension]
+                    }
+                };
+                if over(base + least, self) {
+                    return None;
+                }
+                let mut kept = Vec::with_capacity(candidates.len());
+                let mut order = Vec::with_capacity(candidates.len());
+                for (&index, &share) in candidates.iter().zip(&shares) {
+                    let recipe = self.item(index).recipe;
+                    let others = match kept_recipes.binary_search_by_key(&recipe, |&(r, _)| r) {
+                        Ok(at) if recipes => least - kept_recipes[at].1,
+                        _ => least_but_one,
+                    };
+                    if !over(base + share + others, self) {
+                        kept.push(index);
+                        order.push((share, index));
+                    }
+                }
+                candidates = kept;
+                if dimension == 0 {
+                    opened = Some(Opened { order, base });
+                }
+            }
+            self.drop_by_nutrition(chosen, &mut candidates, missing);
+            let mut opened = opened.expect("dimension 0 is always there");
+            if candidates.len() == before || candidates.is_empty() {
+                opened
+                    .order
+                    .retain(|(_, index)| candidates.binary_search(index).is_ok());
+                opened.order.sort_unstable();
+                return (!candidates.is_empty()).then_some(opened);
+            }
+        }
+    }
+
+    /// Counts, per unit, the recipes that could use it and the most they could add.
+    fn measure(&mut self, candidates: &[u32], missing: usize) {
+        self.now += 1;
+        self.touched.clear();
+        let items = self.stage.items;
+        for &index in candidates {
+            let item = &items[index as usize];
+            for &(unit, amount) in &item.units {
+                let u = unit as usize;
+                if self.stamp[u] != self.now {
+                    self.stamp[u] = self.now;
+                    self.heads[u] = 0;
+                    self.most[u] = 0;
+                    self.sum[u] = 0;
+                    self.recipe_most[u] = (u32::MAX, 0);
+                    self.touched.push(unit);
+                }
+                let (recipe, most) = self.recipe_most[u];
+                if recipe == item.recipe.0 {
+                    if amount > most {
+                        self.sum[u] += amount - most;
+                        self.recipe_most[u].1 = amount;
+                    }
+                } else {
+                    self.heads[u] += 1;
+                    self.sum[u] += amount;
+                    self.recipe_most[u] = (item.recipe.0, amount);
+                }
+                self.most[u] = self.most[u].max(amount);
+            }
+        }
+        let repeats = self.stage.pool.larder.wishes.repeats;
+        for &unit in &self.touched {
+            let u = unit as usize;
+            let by_heads = self.most[u] * missing as i64;
+            self.sum[u] = by_heads.min(self.sum[u].saturating_mul(repeats));
+            self.heads[u] = (self.heads[u].saturating_mul(repeats)).min(missing as i64);
+        }
+    }
+
+    fn most_added(&self, unit: u32) -> i64 {
+        let u = unit as usize;
+        if self.stamp[u] == self.now {
+            self.sum[u]
+        } else {
+            0
+        }
+    }
+
+    /// Base of the node and the share of each candidate in one dimension.
+    fn shares(
+        &self,
+        gauge: &Gauge,
+        chosen: &[u32],
+        candidates: &[u32],
+        _missing: usize,
+    ) -> (i64, Vec<i64>) {
+        let mut base = gauge.constant;
+        for &index in chosen {
+            base += gauge.fixed(self.item(index));
+        }
+        // Floors of the units as they stand.
+        let units = self.used.len();
+        let mut here = vec![0i64; units];
+        let mut linear = vec![0i64; units];
+        let mut counted = |unit: u32, base: &mut i64| {
+            let used = self.used[unit as usize];
+            let top = self.stretch(used + self.most_added(unit));
+            let floor = gauge.floor(unit, used, top);
+            here[unit as usize] = floor;
+            *base += floor;
+        };
+        for (unit, &used) in self.used.iter().enumerate() {
+            if used > 0 {
+                counted(unit as u32, &mut base);
+            }
+        }
+        for &unit in &gauge.restless {
+            if self.used[unit as usize] == 0 {
+                counted(unit, &mut base);
+            }
+        }
+        for &unit in &self.touched {
+            let u = unit as usize;
+            if self.used[u] > 0 {
+                continue;
+            }
+            let Some((price, capacity)) = gauge.per_milligram(unit) else {
+                continue;
+            };
+            let rate = price / capacity;
+            let typical = (self.sum[u] / self.heads[u].max(1)).max(1);
+            let by_heads =
+                gauge.floor(unit, typical, self.stretch(self.sum[u]).max(typical)) / self.heads[u].max(1);
+            if rate * typical > by_heads {
+                linear[u] = rate;
+            }
+        }
+        let shares = candidates
+            .iter()
+            .map(|&index| {
+                let item = self.item(index);
+                let mut share = gauge.fixed(item);
+                for &(unit, amount) in &item.units {
+                    let u = unit as usize;
+                    if linear[u] > 0 {
+                        share += linear[u] * amount;
+                        continue;
+                    }
+                    let used = self.used[u];
+                    let top = self.stretch(used + self.sum[u]);
+                    let more = gauge.floor(unit, used + amount, top.max(used + amount)) - here[u];
+                    share += more.max(0) / self.heads[u].max(1);
+                }
+                share
+            })
+            .collect();
+        (base, shares)
+    }
+
+    /// Sum of the `missing` smallest shares over different recipes, of one fewer, and the
+    /// recipes that make up the first (sorted, with their least share).
+    fn least_sums(
+        &self,
+        candidates: &[u32],
+        shares: &[i64],
+        missing: usize,
+    ) -> (Option<i64>, i64, Vec<(RecipeId, i64)>) {
+        let repeats = self.stage.pool.larder.wishes.repeats.min(missing as i64) as usize;
+        let mut least: Vec<(i64, RecipeId)> = Vec::new();
+        let mut last: Option<RecipeId> = None;
+        for (&index, &share) in candidates.iter().zip(shares) {
+            let recipe = self.item(index).recipe;
+            if last == Some(recipe) {
+                let entry = least.last_mut().expect("just pushed");
+                entry.0 = entry.0.min(share);
+            } else {
+                least.push((share, recipe));
+                last = Some(recipe);
+            }
+        }
+        if repeats > 1 {
+            least = least
+                .into_iter()
+                .flat_map(|entry| std::iter::repeat_n(entry, repeats))
+                .collect();
+        }
+        if least.len() < missing {
+            return (None, 0, Vec::new());
+        }
+        if least.len() > missing {
+            least.select_nth_unstable(missing - 1);
+            least.truncate(missing);
+        }
+        let sum: i64 = least.iter().map(|&(share, _)| share).sum();
+        let largest = least.iter().map(|&(share, _)| share).max().unwrap_or(0);
+        let mut recipes: Vec<(RecipeId, i64)> = least.iter().map(|&(s, r)| (r, s)).collect();
+        recipes.sort_unstable();
+        (Some(sum), sum - largest, recipes)
+    }
+
+    /// Drops candidates with which the week's mean cannot reach a floor or stay below a
+    /// ceiling, whatever else is chosen.
+    fn drop_by_nutrition(&self, chosen: &[u32], candidates: &mut Vec<u32>, missing: usize) {
+        for (rule, &(_, at_least, at_most)) in self.stage.pool.week_rules.iter().enumerate() {
+            let so_far: i64 = chosen.iter().map(|&i| self.item(i).nutrients[rule]).sum();
+            let others = missing as i64 - 1;
+            if let Some(floor) = at_least {
+                let most = candidates
+                    .iter()
+                    .map(|&i| self.item(i).nutrients[rule])
+                    .max()
+                    .unwrap_or(0);
+                candidates
+                    .retain(|&i| so_far + self.item(i).nutrients[rule] + others * most >= floor);
+            }
+            if let Some(ceiling) = at_most {
+                let least = candidates
+                    .iter()
+                    .map(|&i| self.item(i).nutrients[rule])
+                    .min()
+                    .unwrap_or(0);
+                candidates
+                    .retain(|&i| so_far + self.item(i).nutrients[rule] + others * least <= ceiling);
+            }
+        }
+    }
+
+    /// Lists the children of a node as tasks, or searches it at once if it is the last
+    /// choice.
+    fn children(
+        &mut self,
+        chosen: &[u32],
+        candidates: &[u32],
+        missing: usize,
+        tasks: &mut Vec<Task>,
+    ) {
+        self.nodes += 1;
+        self.set_used(chosen);
+        if missing == 1 {
+            self.last_lunch(&mut chosen.to_vec(), candidates);
+            return;
+        }
+        let Some(opened) = self.open(chosen, candidates, missing) else {
+            return;
+        };
+        for at in 0..opened.order.len() {
+            let Some(bound) = self.child_bound(&opened, at, missing) else {
+                break;
+            };
+            if self.beaten(bound) {
+                break;
+            }
+            let (chosen, candidates) = self.child(chosen, &opened.order, at);
+            tasks.push(Task {
+                chosen,
+                candidates,
+                bound,
+            });
+        }
+    }
+
+    /// Bound of the child that takes candidate `at` and only later ones: they are in
+    /// order of share, so the next ones of different recipes are the smallest.
+    fn child_bound(&self, opened: &Opened, at: usize, missing: usize) -> Option<i64> {
+        let repeats = self.stage.pool.larder.wishes.repeats;
+        let mut sum = opened.base + opened.order[at].0;
+        let mut left = missing - 1;
+        let mut seen: Vec<(RecipeId, i64)> = vec![(self.item(opened.order[at].1).recipe, 1)];
+        for &(share, index) in &opened.order[at..] {
+            if left == 0 {
+                break;
+            }
+            let recipe = self.item(index).recipe;
+            match seen.iter_mut().find(|(r, _)| *r == recipe) {
+                Some((_, times)) if *times >= repeats => continue,
+                Some((_, times)) => *times += 1,
+                None => seen.push((recipe, 1)),
+            }
+            // With repeats an item may come again: its own share is the smallest left.
+            sum += if repeats > 1 { opened.order[at].0 } else { share };
+            left -= 1;
+        }
+        if left > 0 && repeats == 1 {
+            return None;
+        }
+        sum += opened.order[at].0.min(0) * left as i64;
+        Some(sum)
+    }
+
+    fn child(&self, chosen: &[u32], order: &[(i64, u32)], at: usize) -> (Vec<u32>, Vec<u32>) {
+        let repeats = self.stage.pool.larder.wishes.repeats;
+        let mut with = chosen.to_vec();
+        with.push(order[at].1);
+        let from = if repeats > 1 { at } else { at + 1 };
+        let mut candidates: Vec<u32> = order[from..]
+            .iter()
+            .map(|&(_, index)| index)
+            .filter(|&index| self.fits(&with, index))
+            .collect();
+        candidates.sort_unstable();
+        (with, candidates)
+    }
+
+    /// Searches below a node. `used` holds what `chosen` uses.
+    fn node(&mut self, chosen: &mut Vec<u32>, candidates: &[u32], missing: usize, bound: i64) {
+        self.nodes += 1;
+        if self.nodes & 0xff == 0 && (self.stage.stop)() {
+            self.stage.stopped.store(true, Ordering::Relaxed);
+        }
+        if self.stage.stopped.load(Ordering::Relaxed) {
+            self.open_bound = least_of(self.open_bound, Some(bound));
+            return;
+        }
+        if missing == 1 {
+            self.last_lunch(chosen, candidates);
+            return;
+        }
+        let Some(opened) = self.open(chosen, candidates, missing) else {
+            return;
+        };
+        for at in 0..opened.order.len() {
+            let Some(bound) = self.child_bound(&opened, at, missing) else {
+                break;
+            };
+            if self.beaten(bound) {
+                break;
+            }
+            let (_, next) = self.child(chosen, &opened.order, at);
+            let index = opened.order[at].1;
+            chosen.push(index);
+            self.add(index, 1);
+            self.node(chosen, &next, missing - 1, bound);
+            self.add(index, -1);
+            chosen.pop();
+        }
+    }
+
+    /// The last lunch needs no sharing: floors of the very sums, then the leaf.
+    fn last_lunch(&mut self, chosen: &mut Vec<u32>, candidates: &[u32]) {
+        if !self.hopeful(chosen, candidates, 1) {
+            return;
+        }
+        let mut order = Vec::new();
+        let stage = self.stage;
+        let bases: Vec<i64> = stage
+            .gauges
+            .iter()
+            .map(|gauge| self.exact_base(gauge, chosen))
+            .collect();
+        'candidates: for &index in candidates {
+            let mut objective = 0;
+            for (dimension, gauge) in stage.gauges.iter().enumerate().rev() {
+                let bound = bases[dimension] + self.exact_more(gauge, index);
+                let over = if dimension == 0 {
+                    self.beaten(bound)
+                } else {
+                    bound > stage.limits[dimension]
+                };
+                if over {
+                    continue 'candidates;
+                }
+                objective = bound;
+            }
+            order.push((objective, index));
+        }
+        order.sort_unstable();
+        for (bound, index) in order {
+            if self.beaten(bound) {
+                break;
+            }
+            chosen.push(index);
+            self.leaves += 1;
+            if self.week_holds(chosen) {
+                self.leaf.solve(chosen, &mut self.best);
+            }
+            chosen.pop();
+        }
+    }
+
+    fn exact_base(&self, gauge: &Gauge, chosen: &[u32]) -> i64 {
+        let mut base = gauge.constant;
+        for &index in chosen {
+            base += gauge.fixed(self.item(index));
+        }
+        for (unit, &used) in self.used.iter().enumerate() {
+            if used > 0 {
+                base += gauge.floor(unit as u32, used, self.stretch(used));
+            }
+        }
+        for &unit in &gauge.restless {
+            if self.used[unit as usize] == 0 {
+                base += gauge.floor(unit, 0, 0);
+            }
+        }
+        base
+    }
+
+    fn exact_more(&self, gauge: &Gauge, index: u32) -> i64 {
+        let item = self.item(index);
+        let mut more = gauge.fixed(item);
+        for &(unit, amount) in &item.units {
+            let used = self.used[unit as usize];
+            let with = used + amount;
+            more += gauge.floor(unit, with, self.stretch(with))
+                - if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
+                    gauge.floor(unit, used, self.stretch(used))
+                } else {
+                    0
+                };
+        }
+        more
+    }
+
+    /// The rules on a complete set of items that need no days: means and pins.
+    fn week_holds(&self, chosen: &[u32]) -> bool {
+        let rules = self.stage.pool.week_rules.iter().enumerate();
+        let means = rules.into_iter().all(|(rule, &(_, at_least, at_most))| {
+            let sum: i64 = chosen.iter().map(|&i| self.item(i).nutrients[rule]).sum();
+            at_least.is_none_or(|v| sum >= v) && at_most.is_none_or(|v| sum <= v)
+        });
+        means && self.hopeful(chosen, &[], 0)
+    }
+
+    /// Finds good weeks to start from: greedy from the cheapest items, then one lunch at
+    /// a time taken out and replaced by the best.
+    fn first_weeks(&mut self, roots: &[u32]) {
+        let lunches = self.stage.pool.last as usize;
+        self.set_used(&[]);
+        let Some(opened) = self.open(&[], roots, lunches) else {
+            return;
+        };
+        let starts: Vec<u32> = opened.order.iter().map(|&(_, i)| i).collect();
+        let mut tried = Vec::new();
+        for &start in &starts {
+            let recipe = self.item(start).recipe;
+            if tried.contains(&recipe) {
+                continue;
+            }
+            tried.push(recipe);
+            if tried.len() > 12 {
+                break;
+            }
+            self.greedy(vec![start], &starts);
+        }
+        let mut rounds = 0;
+        while let Some(best) = self.best.clone() {
+            rounds += 1;
+            let before = best.key();
+            for out in 0..lunches {
+                let mut chosen = best.items.clone();
+                chosen.remove(out);
+                self.set_used(&chosen);
+                let candidates: Vec<u32> = roots
+                    .iter()
+                    .copied()
+                    .filter(|&index| self.fits(&chosen, index))
+                    .collect();
+                self.last_lunch(&mut chosen, &candidates);
+            }
+            if rounds > 20 || self.best.as_ref().is_some_and(|now| now.key() == before) {
+                break;
+            }
+        }
+    }
+
+    /// Adds the item with the least exact increase until one lunch is missing, then tries
+    /// the last one properly.
+    fn greedy(&mut self, mut chosen: Vec<u32>, all: &[u32]) {
+        let lunches = self.stage.pool.last as usize;
+        while chosen.len() + 1 < lunches {
+            self.set_used(&chosen);
+            let stage = self.stage;
+            let next = all
+                .iter()
+                .copied()
+                .filter(|&index| self.fits(&chosen, index))
+                .map(|index| (self.exact_more(&stage.gauges[0], index), index))
+                .min();
+            let Some((_, index)) = next else { return };
+            chosen.push(index);
+        }
+        if lunches == 1 {
+            chosen.clear();
+        }
+        self.set_used(&chosen);
+        let mut candidates: Vec<u32> = all
+            .iter()
+            .copied()
+            .filter(|&index| self.fits(&chosen, index))
+            .collect();
+        candidates.sort_unstable();
+        self.last_lunch(&mut chosen, &candidates);
+    }
+}
+
+impl Found {
+    /// The total order in which weeks are compared.
+    pub(super) fn key(&self) -> (Score, Vec<RecipeId>, Vec<u32>) {
+        (self.score, self.recipes.clone(), self.items.clone())
+    }
+}

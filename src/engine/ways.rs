@@ -1,0 +1,671 @@
+//! The ways of buying and opening one food for known uses on known days.
+//!
+//! Exact: the least [`Score`] over *all* counts of packs, all days of opening and all
+//! draws, as section 4.4 of the model asks. Where several sums matter at once (a budget, a
+//! settled aim, a cap that stock could spare), the whole front of ways is returned.
+
+use super::lots::{FoodModel, LotModel, day_index};
+use super::score::{Score, Weights};
+
+/// Longest use vector: days 0..=14.
+pub(super) const DAYS: usize = crate::larder::MOST_DAYS + 1;
+/// Milligrams used on each day.
+pub(super) type Uses = [i64; DAYS];
+
+/// One way to serve the uses of a food.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Way {
+    pub(super) score: Score,
+    /// Packs, minor units.
+    pub(super) packs: i64,
+    /// Something is bought.
+    pub(super) bought: bool,
+    /// What is opened and bought; empty unless asked for.
+    pub(super) detail: Vec<LotUse>,
+}
+
+/// What a way does with one lot.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct LotUse {
+    /// Position in [`FoodModel::lots`].
+    pub(super) lot: usize,
+    /// Packs bought.
+    pub(super) count: i64,
+    /// Day, units opened, draws.
+    pub(super) openings: Vec<(i32, i64, Vec<(i32, i64)>)>,
+}
+
+/// Units opened together (a dated lot on one day), or a whole pool.
+#[derive(Clone, Copy, Debug)]
+struct Slot {
+    lot: usize,
+    /// Day of opening; for a pool its first day.
+    from: i32,
+    until: i32,
+    units: i64,
+    capacity: i64,
+    /// Forced draw on the day of opening (a milligram a unit); 0 for pools.
+    forced: i64,
+    /// Weight of a leftover milligram in the objective and in spoiled value.
+    weight: i64,
+    spoils: i64,
+}
+
+struct Search<'a> {
+    lots: &'a [LotModel],
+    weights: &'a Weights,
+    uses: &'a Uses,
+    last: i32,
+    counted: bool,
+    total: i64,
+    front: bool,
+    detail: bool,
+    /// Dated lots on allowed trips (and sealed stock).
+    dated: Vec<usize>,
+    /// Bought pools whose count is enumerated.
+    pools: Vec<usize>,
+    /// Bought pool that fills what is missing, if it reaches every day of use.
+    filler: Option<usize>,
+    /// Least price per capacity over bought lots, as a fraction, for the bound.
+    cheapest: Option<(i64, i64)>,
+    any_keepable: bool,
+    least_spoil: i64,
+    /// Leftover of stock that can never be used.
+    base: Score,
+    // Decisions so far.
+    slots: Vec<Slot>,
+    counts: Vec<i64>,
+    opened: Vec<i64>,
+    found: Vec<Way>,
+}
+
+/// Returns the nondominated ways (`front`), or the least one alone; none if the uses
+/// cannot be served.
+pub(super) fn ways(
+    food: &FoodModel,
+    weights: &Weights,
+    trips: u16,
+    uses: &Uses,
+    last: i32,
+    front: bool,
+    detail: bool,
+) -> Vec<Way> {
+    let total: i64 = uses.iter().sum();
+    let mut base = Score::default();
+    let mut dated = Vec::new();
+    let mut pools = Vec::new();
+    let mut slots = Vec::new();
+    let mut cheapest: Option<(i64, i64)> = None;
+    let mut any_keepable = false;
+    let mut least_spoil = i64::MAX;
+    for (index, lot) in food.lots.iter().enumerate() {
+        if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
+            continue;
+        }
+        if !lot.usable {
+            if lot.stock {
+                base = base + leftover(lot, lot.sealed_kept, lot.unit, weights);
+            }
+            continue;
+        }
+        any_keepable |= lot.keepable;
+        least_spoil = least_spoil.min(lot.value);
+        if !lot.stock {
+            let capacity = lot.unit * lot.units;
+            let better = cheapest.is_none_or(|(price, cap)| {
+                i128::from(lot.price) * i128::from(cap) < i128::from(price) * i128::from(capacity)
+            });
+            if better {
+                cheapest = Some((lot.price, capacity));
+            }
+        }
+        match (lot.pool, lot.stock) {
+            (Some((from, until)), true) => {
+                let fate = leftover(lot, lot.sealed_kept, 1, weights);
+                slots.push(Slot {
+                    lot: index,
+                    from,
+                    until,
+                    units: 1,
+                    capacity: lot.unit,
+                    forced: 0,
+                    weight: fate.objective,
+                    spoils: fate.spoiled,
+                });
+            }
+            (Some(_), false) => pools.push(index),
+            (None, _) => dated.push(index),
+        }
+    }
+    // The filler must reach every day of use; the one with the smallest pack is chosen, as
+    // its count is the longest to enumerate.
+    let filler = pools
+        .iter()
+        .copied()
+        .filter(|&index| {
+            let (from, until) = food.lots[index].pool.expect("a pool");
+            (0..=last).all(|d| uses[day_index(d)] == 0 || (from <= d && d <= until))
+        })
+        .min_by_key(|&index| (food.lots[index].unit * food.lots[index].units, index));
+    pools.retain(|&index| Some(index) != filler);
+    let mut search = Search {
+        lots: &food.lots,
+        weights,
+        uses,
+        last,
+        counted: true,
+        total,
+        front,
+        detail,
+        dated,
+        pools,
+        filler,
+        cheapest,
+        any_keepable,
+        least_spoil: if least_spoil == i64::MAX { 0 } else { least_spoil },
+        base,
+        slots,
+        counts: vec![0; food.lots.len()],
+        opened: vec![0; food.lots.len()],
+        found: Vec::new(),
+    };
+    search.choose_pools(0);
+    search.found
+}
+
+/// What `mg` left in a lot counts for.
+fn leftover(lot: &LotModel, kept: bool, mg: i64, weights: &Weights) -> Score {
+    let value = mg * lot.value;
+    if kept {
+        Score {
+            objective: -weights.keep * value,
+            ..Score::default()
+        }
+    } else {
+        Score {
+            objective: weights.spoil * value,
+            spoiled: value,
+            ..Score::default()
+        }
+    }
+}
+
+impl Search<'_> {
+    /// Enumerates the packs of each pool but the filler.
+    fn choose_pools(&mut self, next: usize) {
+        let Some(&index) = self.pools.get(next) else {
+            let slots = self.slots.clone();
+            let left: Vec<i64> = slots.iter().map(|slot| slot.capacity).collect();
+            self.day(0, left, 0);
+            return;
+        };
+        let lot = &self.lots[index];
+        let (from, until) = lot.pool.expect("a pool");
+        let need: i64 = (from..=until.min(self.last))
+            .map(|d| self.uses[day_index(d)])
+            .sum();
+        let capacity = lot.unit * lot.units;
+        let fate = leftover(lot, lot.sealed_kept, 1, self.weights);
+        for count in 0..=need.div_euclid(capacity) + i64::from(need % capacity != 0) {
+            self.counts[index] = count;
+            if count > 0 {
+                self.slots.push(Slot {
+                    lot: index,
+                    from,
+                    until,
+                    units: count * lot.units,
+                    capacity: count * capacity,
+                    forced: 0,
+                    weight: fate.objective,
+                    spoils: fate.spoiled,
+                });
+            }
+            if !self.hopeless(0) {
+                self.choose_pools(next + 1);
+            }
+            if count > 0 {
+                self.slots.pop();
+            }
+        }
+        self.counts[index] = 0;
+    }
+
+    /// Decides what is opened on `day`, given what is left in each slot.
+    fn day(&mut self, day: i32, left: Vec<i64>, filler_need: i64) {
+        if day > self.last {
+            self.finish(filler_need);
+            return;
+        }
+        let use_today = self.uses[day_index(day)];
+        if use_today == 0 {
+            self.day(day + 1, left, filler_need);
+            return;
+        }
+        self.open(day, 0, use_today, left, filler_need);
+    }
+
+    /// Opens units of dated lot `next` and those after it on `day`.
+    fn open(&mut self, day: i32, next: usize, room: i64, left: Vec<i64>, filler_need: i64) {
+        if self.hopeless(filler_need) {
+            return;
+        }
+        let Some(&index) = self.dated.get(next) else {
+            if let Some((left, missing)) = self.draw(day, left) {
+                self.day(day + 1, left, filler_need + missing);
+            }
+            return;
+        };
+        let lot = &self.lots[index];
+        if day < lot.open_from || day > lot.open_to {
+            self.open(day, next + 1, room, left, filler_need);
+            return;
+        }
+        let until = lot.good(day);
+        let most = self.most_opened(lot, index, day, until).min(room);
+        let kept = until >= lot.carry;
+        let fate = leftover(lot, kept, 1, self.weights);
+        let (unit, units) = (lot.unit, lot.units);
+        let stock = lot.stock;
+        for count in 0..=most {
+            if count > 0 {
+                self.slots.push(Slot {
+                    lot: index,
+                    from: day,
+                    until,
+                    units: count,
+                    capacity: count * unit,
+                    forced: count,
+                    weight: fate.objective,
+                    spoils: fate.spoiled,
+                });
+                self.opened[index] += count;
+                if !stock {
+                    self.counts[index] = (self.opened[index] + units - 1) / units;
+                }
+            }
+            let mut next_left = left.clone();
+            if count > 0 {
+                next_left.push(count * unit);
+            }
+            self.open(day, next + 1, room - count, next_left, filler_need);
+            if count > 0 {
+                self.slots.pop();
+                self.opened[index] -= count;
+                if !stock {
+                    self.counts[index] = (self.opened[index] + units - 1) / units;
+                }
+            }
+        }
+    }
+
+    /// Most units of a lot worth opening on `day`.
+    ///
+    /// Proof: what is drawn from units opened on `day` is at most the use W of the days
+    /// they last, so `ceil(W / unit)` of them can serve it; one more stays sealed at no
+    /// loss, unless opening it keeps what sealed would spoil. Then only units that are
+    /// there anyway are worth opening: those of a pack already begun, or stock.
+    fn most_opened(&self, lot: &LotModel, index: usize, day: i32, until: i32) -> i64 {
+        let need: i64 = (day..=until.min(self.last))
+            .map(|d| self.uses[day_index(d)])
+            .sum();
+        let mut most = (need + lot.unit - 1) / lot.unit;
+        if !lot.sealed_kept && until >= lot.carry {
+            most += lot.units - 1;
+        }
+        if lot.stock {
+            most = most.max(1).min(1 - self.opened[index]);
+        }
+        most
+    }
+
+    /// Draws the use of `day`: first the forced milligrams, then whatever ends first.
+    /// Returns what is left in each slot and what the filler must give, or nothing if the
+    /// use cannot be met.
+    ///
+    /// Taking what ends first serves as much as any draws can (the slots are intervals of
+    /// days), so this decides feasibility and the least the filler must give.
+    fn draw(&self, day: i32, mut left: Vec<i64>) -> Option<(Vec<i64>, i64)> {
+        let mut need = self.uses[day_index(day)];
+        for (slot, left) in self.slots.iter().zip(&mut left) {
+            if slot.forced > 0 && slot.from == day {
+                need -= slot.forced;
+                *left -= slot.forced;
+            }
+        }
+        if need < 0 {
+            return None;
+        }
+        while need > 0 {
+            let best = self
+                .slots
+                .iter()
+                .enumerate()
+                .filter(|(i, slot)| slot.from <= day && day <= slot.until && left[*i] > 0)
+                .min_by_key(|(i, slot)| (slot.until, *i));
+            let Some((index, _)) = best else { break };
+            let take = need.min(left[index]);
+            left[index] -= take;
+            need -= take;
+        }
+        if need > 0 && self.filler.is_none() {
+            return None;
+        }
+        Some((left, need))
+    }
+
+    /// Whether nothing from here can matter: bounds on all sums against what was found.
+    ///
+    /// Proof of the bound: packs counted so far are paid; if all capacity so far is below
+    /// the total use, the rest is bought at no less than the least price per milligram of
+    /// any pack; and of the capacity counted so far at least the excess over the total use
+    /// is left over, at no less than the least value, unless something could be kept.
+    fn hopeless(&self, filler_need: i64) -> bool {
+        if self.found.is_empty() {
+            return false;
+        }
+        let bound = self.bound(filler_need);
+        self.found.iter().any(|way| {
+            if self.front {
+                dominates(way, &bound)
+            } else {
+                way.score < bound.score
+            }
+        })
+    }
+
+    fn bound(&self, filler_need: i64) -> Way {
+        let mut packs: i64 = 0;
+        let mut capacity: i64 = 0;
+        let mut credit: i64 = 0;
+        let mut bought = false;
+        for (lot, &count) in self.lots.iter().zip(&self.counts) {
+            let held = if lot.stock {
+                i64::from(lot.usable) * lot.unit
+            } else {
+                bought |= count > 0;
+                packs += count * lot.price;
+                count * lot.units * lot.unit
+            };
+            capacity += held;
+            if lot.keepable {
+                credit += self.weights.keep * lot.value * held;
+            }
+        }
+        let missing = (self.total - capacity).max(filler_need);
+        let mut to_come = 0;
+        if missing > 0
+            && let Some((price, cap)) = self.cheapest
+        {
+            bought = true;
+            to_come = (i128::from(missing) * i128::from(price) / i128::from(cap)) as i64;
+        }
+        let spoiled = if self.any_keepable {
+            0
+        } else {
+            (capacity - self.total).max(0) * self.least_spoil
+        };
+        // A pack still to come that could be kept may earn its credit: count nothing for
+        // it (the credit is below the price, so nothing is not too much).
+        let paid = if self.weights.keep > 0 && self.any_keepable {
+            packs
+        } else {
+            packs + to_come
+        };
+        let foods = i64::from(bought && self.counted);
+        let score = Score {
+            objective: paid * self.weights.pack
+                + foods * self.weights.food
+                + spoiled * self.weights.spoil
+                - credit,
+            foods,
+            cost: (packs + to_come) * crate::larder::NANO,
+            spoiled,
+        };
+        Way {
+            score: score + self.base,
+            packs: packs + to_come,
+            bought,
+            detail: Vec::new(),
+        }
+    }
+
+    /// Prices a complete choice of packs and openings with its best draws.
+    fn finish(&mut self, filler_need: i64) {
+        let mut slots = self.slots.clone();
+        let mut counts = self.counts.clone();
+        if let Some(index) = self.filler
+            && filler_need > 0
+        {
+            let lot = &self.lots[index];
+            let capacity = lot.unit * lot.units;
+            let count = (filler_need + capacity - 1) / capacity;
+            counts[index] = count;
+            let (from, until) = lot.pool.expect("a pool");
+            let fate = leftover(lot, lot.sealed_kept, 1, self.weights);
+            slots.push(Slot {
+                lot: index,
+                from,
+                until,
+                units: count * lot.units,
+                capacity: count * capacity,
+                forced: 0,
+                weight: fate.objective,
+                spoils: fate.spoiled,
+            });
+        }
+        let mut packs = 0;
+        let mut score = self.base;
+        let mut bought = false;
+        for (index, lot) in self.lots.iter().enumerate() {
+            let held = if lot.stock && lot.usable && lot.pool.is_none() {
+                1
+            } else if lot.stock {
+                continue;
+            } else {
+                bought |= counts[index] > 0;
+                packs += counts[index] * lot.price;
+                if lot.pool.is_some() {
+                    continue;
+                }
+                counts[index] * lot.units
+            };
+            let sealed = held - self.opened[index];
+            if sealed > 0 {
+                score = score + leftover(lot, lot.sealed_kept, sealed * lot.unit, self.weights);
+            }
+        }
+        let foods = i64::from(bought && self.counted);
+        score = score
+            + Score {
+                objective: packs * self.weights.pack + foods * self.weights.food,
+                foods,
+                cost: packs * crate::larder::NANO,
+                spoiled: 0,
+            };
+        let taken = best_draws(&slots, self.uses, self.last);
+        for (slot, taken) in slots.iter().zip(&taken) {
+            let left = slot.capacity - taken;
+            score.objective += slot.weight * left;
+            score.spoiled += slot.spoils * left;
+        }
+        let way = Way {
+            score,
+            packs,
+            bought,
+            detail: Vec::new(),
+        };
+        let worse = |old: &Way| {
+            if self.front {
+                dominates(old, &way)
+            } else {
+                old.score <= way.score
+            }
+        };
+        if self.found.iter().any(worse) {
+            return;
+        }
+        let detail = if self.detail {
+            self.describe(&slots, &counts, &taken)
+        } else {
+            Vec::new()
+        };
+        let way = Way { detail, ..way };
+        if self.front {
+            self.found.retain(|old| !dominates(&way, old));
+        } else {
+            self.found.clear();
+        }
+        self.found.push(way);
+    }
+
+    /// Writes out what is bought, opened and drawn.
+    fn describe(&self, slots: &[Slot], counts: &[i64], taken: &[i64]) -> Vec<LotUse> {
+        let draws = spread(slots, taken, self.uses, self.last);
+        let mut uses: Vec<LotUse> = Vec::new();
+        for (index, lot) in self.lots.iter().enumerate() {
+            let mut openings = Vec::new();
+            for (slot, draws) in slots.iter().zip(&draws) {
+                if slot.lot != index {
+                    continue;
+                }
+                if slot.forced > 0 {
+                    openings.push((slot.from, slot.units, draws.clone()));
+                } else {
+                    pool_openings(lot, draws, &mut openings);
+                }
+            }
+            let count = if lot.stock { 0 } else { counts[index] };
+            if count > 0 || !openings.is_empty() {
+                openings.sort_by_key(|opening| opening.0);
+                uses.push(LotUse {
+                    lot: index,
+                    count,
+                    openings,
+                });
+            }
+        }
+        uses
+    }
+}
+
+/// Whether `a` is at least as good as `b` in every sum that can matter.
+fn dominates(a: &Way, b: &Way) -> bool {
+    a.score.objective <= b.score.objective
+        && a.score.foods <= b.score.foods
+        && a.score.cost <= b.score.cost
+        && a.score.spoiled <= b.score.spoiled
+        && a.packs <= b.packs
+}
+
+/// Most that the slots in `chosen` can give together, with day demands `need`.
+///
+/// Slots are intervals of days, so serving each day from what ends first is a maximum flow.
+fn most_given(slots: &[Slot], chosen: &[bool], need: &Uses, last: i32) -> i64 {
+    let mut left: Vec<i64> = slots.iter().map(|s| s.capacity - s.forced).collect();
+    let mut given = 0;
+    for day in 0..=last {
+        let mut want = need[day_index(day)];
+        while want > 0 {
+            let best = slots
+                .iter()
+                .enumerate()
+                .filter(|(i, s)| chosen[*i] && s.from <= day && day <= s.until && left[*i] > 0)
+                .min_by_key(|(i, s)| (s.until, *i));
+            let Some((index, _)) = best else { break };
+            let take = want.min(left[index]);
+            left[index] -= take;
+            want -= take;
+            given += take;
+        }
+    }
+    given
+}
+
+/// What to draw from each slot so that what is left weighs least.
+///
+/// The totals that can be drawn from sets of slots form a polymatroid (flows from
+/// intervals to days), so taking the heaviest leftovers first, each as far as the others
+/// allow, is optimal; ties go by spoiled value, then position.
+fn best_draws(slots: &[Slot], uses: &Uses, last: i32) -> Vec<i64> {
+    let mut need = *uses;
+    for slot in slots {
+        need[day_index(slot.from)] -= slot.forced;
+    }
+    let mut order: Vec<usize> = (0..slots.len()).collect();
+    order.sort_by_key(|&i| (-slots[i].weight, -slots[i].spoils, i));
+    let mut chosen = vec![false; slots.len()];
+    let mut taken = vec![0; slots.len()];
+    let mut before = 0;
+    for index in order {
+        chosen[index] = true;
+        let now = most_given(slots, &chosen, &need, last);
+        taken[index] = now - before + slots[index].forced;
+        before = now;
+    }
+    taken
+}
+
+/// Spreads the total drawn from each slot over the days.
+fn spread(slots: &[Slot], taken: &[i64], uses: &Uses, last: i32) -> Vec<Vec<(i32, i64)>> {
+    let mut left: Vec<i64> = taken.to_vec();
+    let mut draws: Vec<Vec<(i32, i64)>> = vec![Vec::new(); slots.len()];
+    let mut need = *uses;
+    for (index, slot) in slots.iter().enumerate() {
+        if slot.forced > 0 {
+            left[index] -= slot.forced;
+            need[day_index(slot.from)] -= slot.forced;
+            draws[index].push((slot.from, slot.forced));
+        }
+    }
+    for day in 0..=last {
+        let mut want = need[day_index(day)];
+        while want > 0 {
+            let best = slots
+                .iter()
+                .enumerate()
+                .filter(|(i, s)| s.from <= day && day <= s.until && left[*i] > 0)
+                .min_by_key(|(i, s)| (s.until, *i));
+            let Some((index, _)) = best else { break };
+            let take = want.min(left[index]);
+            left[index] -= take;
+            want -= take;
+            match draws[index].last_mut() {
+                Some((d, mg)) if *d == day => *mg += take,
+                _ => draws[index].push((day, take)),
+            }
+        }
+    }
+    draws
+}
+
+/// Opens units of a pool one after another as they are needed.
+///
+/// Each is opened on the day of its first draw, so the milligram rule holds.
+fn pool_openings(
+    lot: &LotModel,
+    draws: &[(i32, i64)],
+    openings: &mut Vec<(i32, i64, Vec<(i32, i64)>)>,
+) {
+    if lot.stock {
+        if let Some(&(day, _)) = draws.first() {
+            openings.push((day, 1, draws.to_vec()));
+        }
+        return;
+    }
+    // What is left in the unit opened last, and where it stands.
+    let mut left = 0;
+    for &(day, mut mg) in draws {
+        if left > 0 && mg > 0 {
+            let take = mg.min(left);
+            let last = openings.last_mut().expect("a unit is open");
+            last.2.push((day, take));
+            left -= take;
+            mg -= take;
+        }
+        if mg > 0 {
+            let units = (mg + lot.unit - 1) / lot.unit;
+            openings.push((day, units, vec![(day, mg)]));
+            left = units * lot.unit - mg;
+        }
+    }
+}
