@@ -50,11 +50,7 @@ impl Gauge {
                 floors.push(None);
                 continue;
             };
-            let relaxed = Relaxed::new(
-                model,
-                weights,
-                most[unit] * ratio * i64::from(pool.last),
-            );
+            let relaxed = Relaxed::new(model, weights, most[unit] * ratio * i64::from(pool.last));
             if most[unit] == 0 {
                 constant += relaxed.floor(0, 0);
                 floors.push(None);

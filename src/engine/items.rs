@@ -5,7 +5,7 @@
 //! the week from below; the leaf works with the true eaters of each day.
 
 use super::pool::{PER, Pool};
-use crate::larder::{Per, RecipeId};
+use crate::larder::{FoodId, Ingredient, Per, RecipeId};
 
 /// A recipe with its alternatives taken.
 #[derive(Clone, Debug)]
@@ -155,4 +155,19 @@ fn fits_lunch_rules(pool: &Pool, nutrients: &[i64; 19]) -> bool {
             rule.at_least_milli.is_none_or(|v| sum >= v * PER)
                 && rule.at_most_milli.is_none_or(|v| sum <= v * PER)
         })
+}
+
+/// Whether an item takes a food, staple or not, itself or through a component.
+pub(super) fn takes(pool: &Pool, item: &Item, food: FoodId) -> bool {
+    let larder = pool.larder;
+    let recipe = &larder.recipes[item.recipe.index()];
+    recipe.lines.iter().zip(&item.taken).any(|(line, &taken)| {
+        match line.alternatives[usize::from(taken)].what {
+            Ingredient::Food(id) => id == food,
+            Ingredient::Component(id) => larder.components[id.index()]
+                .foods
+                .iter()
+                .any(|&(id, _)| id == food),
+        }
+    })
 }

@@ -6,7 +6,7 @@
 //! opened or not, has the same fate. Everything else is *dated*.
 
 use super::score::Weights;
-use crate::larder::{Day, FoodId, Larder, Trip};
+use crate::larder::{FoodId, Larder, Trip};
 use crate::plan::Lot;
 
 /// Units of one origin, in absolute days.
@@ -122,8 +122,8 @@ impl FoodModel {
                         stock: false,
                         keepable: false,
                         usable: false,
-                    reach: 0,
-                    carry,
+                        reach: 0,
+                        carry,
                     },
                     carry,
                     last,
@@ -177,9 +177,9 @@ fn drop_later(lots: &mut Vec<LotModel>) {
                 same == pack
                     && early.trip < Some(trip)
                     && early.usable
-                    && early.pool.is_some_and(|(from, until)| {
-                        from <= lot.open_from && until >= lot.reach
-                    })
+                    && early
+                        .pool
+                        .is_some_and(|(from, until)| from <= lot.open_from && until >= lot.reach)
                     && (early.sealed_kept || !lot.keepable)
             })
     });
@@ -215,9 +215,4 @@ fn finish(mut lot: LotModel, carry: i32, last: i32) -> LotModel {
 pub(super) fn day_index(day: i32) -> usize {
     debug_assert!(day >= 0);
     day as usize
-}
-
-/// A day of the plan.
-pub(super) fn plan_day(day: i32) -> Day {
-    day as Day
 }

@@ -1,8 +1,26 @@
 //! The exact search: larder in, proved best week out.
 
-use crate::larder::Larder;
+mod batches;
+mod combine;
+mod gauge;
+mod items;
+mod leaf;
+mod lots;
+mod plan;
+mod pool;
+mod relaxed;
+mod score;
+mod search;
+mod ways;
+
+use crate::larder::{Aim, CapBy, Larder, NANO};
 use crate::plan::Plan;
-use crate::rules::{Finding, Tally};
+use crate::rules::{Finding, Tally, judge};
+use gauge::Gauge;
+use pool::Pool;
+use score::{Ceilings, Weights};
+use search::{Searched, Stage};
+use std::sync::atomic::{AtomicBool, AtomicU64};
 
 /// What a run may cost, and how it is told to stop.
 pub struct Limits<'a> {
@@ -70,6 +88,20 @@ pub enum EngineFault {
     /// The judge refused the engine's plan.
     #[error("the judge refused the plan: {0:?}")]
     Refused(Vec<Finding>),
+    /// The search and the judge count differently.
+    #[error("the search counted {search} where the judge counts {judge} (1e-9 minor units)")]
+    Miscounted {
+        /// The search's objective.
+        search: i64,
+        /// The judge's objective.
+        judge: i64,
+    },
+    /// The search could not spell out the week it found.
+    #[error("the week found could not be written out")]
+    Unwritten,
+    /// The threads asked for could not be started.
+    #[error("could not start the threads: {0}")]
+    Threads(String),
     /// Figures so large that sums could overflow.
     #[error("the kitchen's figures are too large to add up exactly")]
     TooLarge,
@@ -79,6 +111,151 @@ pub enum EngineFault {
 ///
 /// # Errors
 /// [`EngineFault`] when the judge refuses what the search found or sums could overflow.
-pub fn solve(_larder: &Larder, _limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
-    unimplemented!()
+pub fn solve(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+    let threads = rayon::ThreadPoolBuilder::new()
+        .num_threads(limits.threads)
+        .build()
+        .map_err(|error| EngineFault::Threads(error.to_string()))?;
+    threads.install(|| solve_here(larder, limits))
+}
+
+fn solve_here(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+    let pool = Pool::new(larder);
+    let items = items::all_items(&pool);
+    let mut effort = Effort::default();
+    let mut ceilings = first_ceilings(larder);
+    let mut seed: Option<Vec<u32>> = None;
+    let aims = larder.wishes.order.iter().copied().map(Some);
+    let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
+    for (at, aim) in stages.iter().enumerate() {
+        let weights = aim.map_or_else(|| Weights::money(larder), Weights::aim);
+        let stage = make_stage(
+            &pool,
+            &items,
+            weights,
+            ceilings,
+            at + 1 == stages.len(),
+            limits,
+        );
+        let searched = stage.run(seed.as_deref());
+        effort.nodes += searched.nodes;
+        effort.leaves += searched.leaves;
+        let Searched {
+            best, open_bound, ..
+        } = searched;
+        let Some(found) = best else {
+            let outcome = match open_bound {
+                Some(bound_nano) => Outcome::OutOfTime { bound_nano },
+                None => Outcome::Impossible,
+            };
+            return Ok((outcome, effort));
+        };
+        if let Some(bound_nano) = open_bound {
+            let solved = judged(&stage, &found)?;
+            let bound_nano = bound_nano.min(found.score.objective);
+            return Ok((Outcome::Good { solved, bound_nano }, effort));
+        }
+        let Some(aim) = aim else {
+            let solved = judged(&stage, &found)?;
+            if solved.tally.objective_nano != found.score.objective {
+                return Err(EngineFault::Miscounted {
+                    search: found.score.objective,
+                    judge: solved.tally.objective_nano,
+                });
+            }
+            return Ok((Outcome::Best(solved), effort));
+        };
+        settle(&mut ceilings, *aim, found.score.objective);
+        seed = Some(found.items);
+    }
+    unreachable!("the last stage has no aim and returns")
+}
+
+/// Ceilings from the wishes.
+fn first_ceilings(larder: &Larder) -> Ceilings {
+    let wishes = &larder.wishes;
+    let cap = |by| {
+        if wishes.cap_by == by {
+            wishes.cap.unwrap_or(i64::MAX)
+        } else {
+            i64::MAX
+        }
+    };
+    Ceilings {
+        foods: cap(CapBy::Foods),
+        families: cap(CapBy::Families),
+        packs: wishes.budget_minor.unwrap_or(i64::MAX),
+        cost: i64::MAX,
+        spoiled: i64::MAX,
+        minutes: i64::MAX,
+    }
+}
+
+/// Keeps a settled aim where it is.
+fn settle(ceilings: &mut Ceilings, aim: Aim, value: i64) {
+    match aim {
+        Aim::Foods => ceilings.foods = ceilings.foods.min(value / NANO),
+        Aim::Cost => ceilings.cost = value,
+        Aim::Spoiled => ceilings.spoiled = value / 1000,
+        Aim::Minutes => ceilings.minutes = value,
+    }
+}
+
+fn make_stage<'a>(
+    pool: &'a Pool<'a>,
+    items: &'a [items::Item],
+    weights: Weights,
+    ceilings: Ceilings,
+    last_stage: bool,
+    limits: &'a Limits,
+) -> Stage<'a> {
+    let mut gauges = vec![Gauge::new(pool, &weights, items)];
+    let mut tops = vec![i64::MAX];
+    let mut add = |weights: Weights, top: i64| {
+        gauges.push(Gauge::new(pool, &weights, items));
+        tops.push(top);
+    };
+    if ceilings.foods < i64::MAX {
+        add(
+            Weights::aim(Aim::Foods),
+            ceilings.foods.saturating_mul(NANO),
+        );
+    }
+    if ceilings.packs < i64::MAX {
+        let mut packs = Weights::aim(Aim::Cost);
+        packs.staple = 0;
+        add(packs, ceilings.packs.saturating_mul(NANO));
+    }
+    if ceilings.cost < i64::MAX {
+        add(Weights::aim(Aim::Cost), ceilings.cost);
+    }
+    if ceilings.spoiled < i64::MAX {
+        add(
+            Weights::aim(Aim::Spoiled),
+            ceilings.spoiled.saturating_mul(1000),
+        );
+    }
+    if ceilings.minutes < i64::MAX {
+        add(Weights::aim(Aim::Minutes), ceilings.minutes);
+    }
+    Stage {
+        pool,
+        items,
+        gauges,
+        limits: tops,
+        ceilings,
+        last_stage,
+        stop: limits.stop,
+        stopped: AtomicBool::new(false),
+        seen: AtomicU64::new(0),
+    }
+}
+
+/// Writes the week out and has it judged.
+fn judged(stage: &Stage, found: &leaf::Found) -> Result<Solved, EngineFault> {
+    let plan = plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
+    match judge(stage.pool.larder, &plan) {
+        Ok(tally) => Ok(Solved { plan, tally }),
+        Err(findings) => Err(EngineFault::Refused(findings)),
+    }
 }

@@ -6,7 +6,7 @@ use super::lots::FoodModel;
 use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
-use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, Per, Pin, RecipeId};
+use crate::larder::{ComponentId, FoodId, Ingredient, Larder, Per, Pin, RecipeId};
 
 /// What one lunch takes of a component for all eaters of one day.
 #[derive(Clone, Debug)]
@@ -75,9 +75,7 @@ impl<'a> Pool<'a> {
             .foods
             .iter()
             .enumerate()
-            .map(|(index, food)| {
-                (!food.staple).then(|| FoodModel::new(larder, FoodId::new(index)))
-            })
+            .map(|(index, food)| (!food.staple).then(|| FoodModel::new(larder, FoodId::new(index))))
             .collect();
         let mut preference = vec![vec![0; count]; larder.recipes.len()];
         for wish in &larder.wishes.preferences {
@@ -102,8 +100,7 @@ impl<'a> Pool<'a> {
                 for (day, &ok) in recipe.days.iter().enumerate() {
                     let pinned_away = larder.wishes.with.iter().any(|pin| match pin {
                         Pin::Recipe(id, Some(pinned)) => {
-                            usize::from(*pinned) == day + 1
-                                && id.index() != index
+                            usize::from(*pinned) == day + 1 && id.index() != index
                         }
                         _ => false,
                     });
@@ -199,7 +196,10 @@ impl<'a> Pool<'a> {
             &larder.recipes[recipe.index()].lines[line].alternatives[usize::from(position)];
         let mut sums = [0; 19];
         let mut add = |food: FoodId, mg: i64| {
-            for (sum, figure) in sums.iter_mut().zip(&larder.foods[food.index()].nutrients_milli) {
+            for (sum, figure) in sums
+                .iter_mut()
+                .zip(&larder.foods[food.index()].nutrients_milli)
+            {
                 *sum += mg * figure.unwrap_or(0);
             }
         };
@@ -230,8 +230,7 @@ impl<'a> Pool<'a> {
     /// Whether two lunches (perhaps of one recipe) cannot stand side by side.
     pub(super) fn clash_side_by_side(&self, a: RecipeId, b: RecipeId) -> bool {
         let wishes = &self.larder.wishes;
-        let same_form =
-            self.larder.recipes[a.index()].form == self.larder.recipes[b.index()].form;
+        let same_form = self.larder.recipes[a.index()].form == self.larder.recipes[b.index()].form;
         if wishes.form_never_adjacent && same_form {
             return true;
         }
@@ -244,10 +243,5 @@ impl<'a> Pool<'a> {
     /// Name order is id order, so ids compare as the tie rule asks.
     pub(super) fn component(&self, id: u32) -> &crate::larder::Component {
         &self.larder.components[ComponentId(id).index()]
-    }
-
-    /// Eater class of a lunch day.
-    pub(super) fn class(&self, day: Day) -> usize {
-        self.class_of_day[usize::from(day) - 1]
     }
 }

@@ -109,11 +109,9 @@ impl Relaxed {
         }
         let all = options.iter().chain(filler.as_ref());
         let earns = all.clone().any(|o| o.weight < 0) || stock.iter().any(|&(_, w)| w < 0);
-        let cheapest = all
-            .map(|o| (o.price, o.capacity))
-            .min_by(|a, b| {
-                (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
-            });
+        let cheapest = all.map(|o| (o.price, o.capacity)).min_by(|a, b| {
+            (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
+        });
         let stock_capacity = stock.iter().map(|&(capacity, _)| capacity).sum();
         Self {
             base,
@@ -175,12 +173,7 @@ impl Relaxed {
 
 /// Least weight of between `least` and `most` milligrams left over: the lightest first,
 /// and beyond `least` only what earns credit.
-fn least_left(
-    parts: &[(i64, i64)],
-    mut extra: Option<(i64, i64)>,
-    least: i64,
-    most: i64,
-) -> i64 {
+fn least_left(parts: &[(i64, i64)], mut extra: Option<(i64, i64)>, least: i64, most: i64) -> i64 {
     let mut sum = 0;
     let mut taken = 0;
     let mut take = |capacity: i64, weight: i64| {

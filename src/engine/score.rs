@@ -82,16 +82,6 @@ pub(super) struct Score {
     pub(super) spoiled: i64,
 }
 
-impl Score {
-    /// Above every real score.
-    pub(super) const WORST: Self = Self {
-        objective: i64::MAX,
-        foods: i64::MAX,
-        cost: i64::MAX,
-        spoiled: i64::MAX,
-    };
-}
-
 impl std::ops::Add for Score {
     type Output = Self;
     fn add(self, other: Self) -> Self {

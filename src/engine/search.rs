@@ -30,11 +30,11 @@
 //! depends on nothing else; the finds are merged in a total order after the round.
 
 use super::gauge::Gauge;
-use super::items::Item;
+use super::items::{Item, takes};
 use super::leaf::{Found, LeafSolver};
 use super::pool::Pool;
 use super::score::{Ceilings, Score};
-use crate::larder::{Ingredient, Pin, RecipeId};
+use crate::larder::{Pin, RecipeId};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
@@ -101,11 +101,13 @@ struct Opened {
 }
 
 impl<'a> Stage<'a> {
-    /// Searches all weeks; `seed` is a week to start from.
-    pub(super) fn run(&self, seed: Option<Found>) -> Searched {
+    /// Searches all weeks; `seed` holds items of a week known to fit.
+    pub(super) fn run(&self, seed: Option<&[u32]>) -> Searched {
         let lunches = self.pool.last as usize;
         let mut worker = Worker::new(self);
-        worker.best = seed;
+        if let Some(items) = seed {
+            worker.leaf.solve(items, &mut worker.best);
+        }
         let roots = self.roots();
         worker.first_weeks(&roots);
         let mut total = Searched {
@@ -200,7 +202,10 @@ impl<'a> Stage<'a> {
                 total.leaves += leaves;
                 total.open_bound = least_of(total.open_bound, open);
                 if let Some(found) = found
-                    && total.best.as_ref().is_none_or(|best| found.key() < best.key())
+                    && total
+                        .best
+                        .as_ref()
+                        .is_none_or(|best| found.key() < best.key())
                 {
                     total.best = Some(found);
                 }
@@ -208,6 +213,18 @@ impl<'a> Stage<'a> {
             self.seen.store(total.nodes, Ordering::Relaxed);
         }
         total
+    }
+
+    /// Whether all sums of a food's ways may matter, not only the least score.
+    pub(super) fn wants_front(&self, food: u32) -> bool {
+        let most = i64::MAX;
+        let ceilings = &self.ceilings;
+        if ceilings.packs < most || ceilings.cost < most || ceilings.spoiled < most {
+            return true;
+        }
+        let counted = ceilings.foods < most || ceilings.families < most;
+        let model = self.pool.foods[food as usize].as_ref();
+        counted && model.is_some_and(|model| model.on_hand > 0)
     }
 
     /// All items; pinned recipes are forced by [`Worker::hopeful`].
@@ -325,7 +342,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                     }
                 }
                 Pin::Food(food, _) => {
-                    let has = |&i: &u32| self.has_food(i, *food);
+                    let has = |&i: &u32| takes(self.stage.pool, self.item(i), *food);
                     if !chosen.iter().any(has) && (missing == 0 || !candidates.iter().any(has)) {
                         return false;
                     }
@@ -333,25 +350,6 @@ impl<'s, 'a> Worker<'s, 'a> {
             }
         }
         owed <= missing
-    }
-
-    /// Whether an item takes a food, staple or not.
-    fn has_food(&self, index: u32, food: crate::larder::FoodId) -> bool {
-        let item = self.item(index);
-        if item.units.iter().any(|&(unit, _)| unit == food.0) {
-            return true;
-        }
-        let larder = self.stage.pool.larder;
-        let recipe = &larder.recipes[item.recipe.index()];
-        recipe.lines.iter().zip(&item.taken).any(|(line, &taken)| {
-            match line.alternatives[usize::from(taken)].what {
-                Ingredient::Food(id) => id == food,
-                Ingredient::Component(id) => larder.components[id.index()]
-                    .foods
-                    .iter()
-                    .any(|&(id, _)| id == food),
-            }
-        })
     }
 
     /// Works out bounds and drops candidates until nothing changes. None: nothing below
@@ -504,8 +502,8 @@ impl<'s, 'a> Worker<'s, 'a> {
             };
             let rate = price / capacity;
             let typical = (self.sum[u] / self.heads[u].max(1)).max(1);
-            let by_heads =
-                gauge.floor(unit, typical, self.stretch(self.sum[u]).max(typical)) / self.heads[u].max(1);
+            let by_heads = gauge.floor(unit, typical, self.stretch(self.sum[u]).max(typical))
+                / self.heads[u].max(1);
             if rate * typical > by_heads {
                 linear[u] = rate;
             }
@@ -652,7 +650,11 @@ impl<'s, 'a> Worker<'s, 'a> {
                 None => seen.push((recipe, 1)),
             }
             // With repeats an item may come again: its own share is the smallest left.
-            sum += if repeats > 1 { opened.order[at].0 } else { share };
+            sum += if repeats > 1 {
+                opened.order[at].0
+            } else {
+                share
+            };
             left -= 1;
         }
         if left > 0 && repeats == 1 {

@@ -162,7 +162,11 @@ pub(super) fn ways(
         filler,
         cheapest,
         any_keepable,
-        least_spoil: if least_spoil == i64::MAX { 0 } else { least_spoil },
+        least_spoil: if least_spoil == i64::MAX {
+            0
+        } else {
+            least_spoil
+        },
         base,
         slots,
         counts: vec![0; food.lots.len()],

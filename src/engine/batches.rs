@@ -1,0 +1,176 @@
+//! When to cook: the batches of each component for lunches whose days are known.
+//!
+//! A choice says, for every lunch that asks for the component, on which day its batch is
+//! cooked. If all foods of a component cost the same whatever the day (and no day has a
+//! limit on minutes), the fewest batches are best and one choice is enough; otherwise every
+//! assignment of lunches to batch days is listed.
+
+use super::pool::{BatchDemand, Pool};
+use super::score::Weights;
+use super::ways::Uses;
+use crate::larder::{ComponentId, Day, FoodId};
+use crate::plan::Batch;
+
+/// One way of cooking a component for its lunches.
+#[derive(Clone, Debug)]
+pub(super) struct BatchChoice {
+    pub(super) component: u32,
+    /// Batches, rising by day: day, lunches with milligrams, foods used.
+    pub(super) batches: Vec<(Day, Vec<(Day, i64)>, Vec<(u32, i64)>)>,
+    /// Active minutes of the batches themselves, 1e-9.
+    pub(super) fixed_minutes: i64,
+    /// Minutes spent on each day, 1e-9: the batches and their per-portion part.
+    pub(super) minutes: Vec<i64>,
+}
+
+impl BatchChoice {
+    /// Adds the use of `food` by these batches.
+    pub(super) fn add_uses(&self, food: u32, uses: &mut Uses) {
+        for (day, _, foods) in &self.batches {
+            if let Ok(place) = foods.binary_search_by_key(&food, |&(f, _)| f) {
+                uses[usize::from(*day)] += foods[place].1;
+            }
+        }
+    }
+}
+
+/// Lists the choices of every component that is asked for, components rising.
+pub(super) fn choices(
+    pool: &Pool,
+    _weights: &Weights,
+    demands: &[(Day, &BatchDemand)],
+) -> Vec<Vec<BatchChoice>> {
+    let mut components: Vec<u32> = demands.iter().map(|(_, b)| b.component).collect();
+    components.sort_unstable();
+    components.dedup();
+    components
+        .into_iter()
+        .map(|component| {
+            let mine: Vec<(Day, &BatchDemand)> = demands
+                .iter()
+                .copied()
+                .filter(|(_, b)| b.component == component)
+                .collect();
+            let timeless = mine.iter().all(|(_, batch)| {
+                batch.foods.iter().all(|&(food, _)| {
+                    pool.foods[food as usize]
+                        .as_ref()
+                        .is_some_and(|model| model.timeless)
+                })
+            });
+            if timeless && !pool.timed {
+                vec![make(
+                    pool,
+                    component,
+                    &mine,
+                    &fewest(pool, component, &mine),
+                )]
+            } else {
+                every(pool, component, &mine)
+            }
+        })
+        .collect()
+}
+
+/// Days of the fewest batches: each batch as late as its first lunch allows decides who
+/// shares it; it is then cooked as early as its last lunch allows.
+fn fewest(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)]) -> Vec<Day> {
+    let keeps = pool.component(component).keeps;
+    let mut days = Vec::with_capacity(demands.len());
+    let mut at = 0;
+    while at < demands.len() {
+        let first = i32::from(demands[at].0);
+        let mut end = at;
+        while end < demands.len() && i32::from(demands[end].0) <= first + keeps {
+            end += 1;
+        }
+        let last = i32::from(demands[end - 1].0);
+        let day = (last - keeps).max(0) as Day;
+        days.extend(std::iter::repeat_n(day, end - at));
+        at = end;
+    }
+    days
+}
+
+/// Every assignment of lunches to batch days, fewest batches first.
+fn every(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)]) -> Vec<BatchChoice> {
+    let keeps = pool.component(component).keeps;
+    let mut days: Vec<Day> = Vec::new();
+    let mut all = Vec::new();
+    assign(demands, keeps, &mut days, &mut |days| {
+        all.push(make(pool, component, demands, days));
+    });
+    all.sort_by_key(|choice| choice.batches.len());
+    all
+}
+
+fn assign(
+    demands: &[(Day, &BatchDemand)],
+    keeps: i32,
+    days: &mut Vec<Day>,
+    take: &mut impl FnMut(&[Day]),
+) {
+    let Some(&(lunch, _)) = demands.get(days.len()) else {
+        take(days);
+        return;
+    };
+    let lunch = i32::from(lunch);
+    for day in (lunch - keeps).max(0)..=lunch {
+        days.push(day as Day);
+        assign(demands, keeps, days, take);
+        days.pop();
+    }
+}
+
+/// Gathers an assignment into batches.
+fn make(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)], days: &[Day]) -> BatchChoice {
+    let entry = pool.component(component);
+    let mut batches: Vec<(Day, Vec<(Day, i64)>, Vec<(u32, i64)>)> = Vec::new();
+    for (&(lunch, demand), &day) in demands.iter().zip(days) {
+        let place = match batches.binary_search_by_key(&day, |batch| batch.0) {
+            Ok(place) => place,
+            Err(place) => {
+                batches.insert(place, (day, Vec::new(), Vec::new()));
+                place
+            }
+        };
+        let batch = &mut batches[place];
+        match batch.1.iter_mut().find(|(d, _)| *d == lunch) {
+            Some((_, mg)) => *mg += demand.mg,
+            None => batch.1.push((lunch, demand.mg)),
+        }
+        for &(food, mg) in &demand.foods {
+            match batch.2.binary_search_by_key(&food, |&(f, _)| f) {
+                Ok(at) => batch.2[at].1 += mg,
+                Err(at) => batch.2.insert(at, (food, mg)),
+            }
+        }
+    }
+    let mut minutes = vec![0; pool.last as usize + 1];
+    for (day, serves, _) in &batches {
+        let eaten: i64 = serves.iter().map(|(_, mg)| mg).sum();
+        minutes[usize::from(*day)] += entry.batch_minutes_nano + entry.minutes_per_mg_nano * eaten;
+    }
+    BatchChoice {
+        component,
+        fixed_minutes: entry.batch_minutes_nano * batches.len() as i64,
+        minutes,
+        batches,
+    }
+}
+
+/// Writes the picked choices as plan batches, without staples (those are added when the
+/// plan is made).
+pub(super) fn plan(picked: &[&BatchChoice]) -> Vec<Batch> {
+    picked
+        .iter()
+        .flat_map(|choice| {
+            choice.batches.iter().map(|(day, serves, foods)| Batch {
+                component: ComponentId(choice.component),
+                day: *day,
+                serves: serves.clone(),
+                foods: foods.iter().map(|&(f, mg)| (FoodId(f), mg)).collect(),
+            })
+        })
+        .collect()
+}
