@@ -36,7 +36,9 @@ fn singular(word: &str) -> String {
     }
     match word {
         w if w.ends_with("ies") && w.len() > 4 => format!("{}y", &w[..w.len() - 3]),
-        w if w.ends_with("oes") => w[..w.len() - 2].to_owned(),
+        w if ["oes", "shes", "ches"].iter().any(|end| w.ends_with(end)) => {
+            w[..w.len() - 2].to_owned()
+        }
         w if w.ends_with("ss") || w.len() < 4 => w.to_owned(),
         w => w.strip_suffix('s').unwrap_or(w).to_owned(),
     }
@@ -120,55 +122,59 @@ fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
     Some(score)
 }
 
-/// Returns up to five names that may have been meant, likeliest first: rows that hold every word
-/// typed, names and aliases close in spelling, then rows that hold all words but one.
+/// Returns up to five names that may have been meant, one a row, likeliest first: rows that hold
+/// every word typed, names and aliases close in spelling, then rows that hold all words but one.
 pub fn near(typed: &str) -> Vec<&'static str> {
     const MOST: usize = 5;
     let whole = key(typed);
     if whole.is_empty() {
         return Vec::new();
     }
-    let names = search(typed).into_iter().map(|row| row.name);
-    let mut found: Vec<&'static str> = names.take(MOST).collect();
-    for name in alike(&whole).into_iter().chain(all_but_one(&whole)) {
-        if found.len() < MOST && !found.contains(&name) {
-            found.push(name);
+    let named = |row: &'static Row| (row.number, row.name);
+    let candidates = search(typed)
+        .into_iter()
+        .map(named)
+        .chain(alike(&whole))
+        .chain(all_but_one(typed).into_iter().map(named));
+    let mut found: Vec<(&'static str, &'static str)> = Vec::new();
+    for hit in candidates {
+        if found.len() < MOST && found.iter().all(|f| f.0 != hit.0) {
+            found.push(hit);
         }
     }
-    found
+    found.into_iter().map(|hit| hit.1).collect()
 }
 
-/// The best name of each row close in spelling, closest first.
-fn alike(whole: &str) -> Vec<&'static str> {
+/// The number and best name of each row close in spelling, closest first.
+fn alike(whole: &str) -> Vec<(&'static str, &'static str)> {
     const CLOSE: f64 = 0.85;
-    let mut scored: Vec<(f64, &'static str)> = rows()
+    let mut scored: Vec<(f64, &'static str, &'static str)> = rows()
         .iter()
         .filter_map(|row| {
             names(row)
-                .map(|name| (strsim::jaro_winkler(&key(name), whole), name))
+                .map(|name| (strsim::jaro_winkler(&key(name), whole), name, row.number))
                 .filter(|hit| hit.0 >= CLOSE)
                 .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
         })
         .collect();
     scored.sort_by(|a, b| b.0.total_cmp(&a.0).then_with(|| a.1.cmp(b.1)));
-    scored.into_iter().map(|hit| hit.1).collect()
+    scored.into_iter().map(|hit| (hit.2, hit.1)).collect()
 }
 
-/// The rows that hold all words but one (a brand, a size, `organic`), longest words kept first.
-fn all_but_one(whole: &str) -> Vec<&'static str> {
+/// The rows that hold all words but one (a brand, a size, `organic`). The first word is given up
+/// first: the food itself is mostly named last.
+fn all_but_one(typed: &str) -> Vec<&'static Row> {
     const WORDS: usize = 6;
-    let mut words: Vec<&str> = whole.split(' ').collect();
+    let words = words(typed);
     if words.len() > WORDS {
         return Vec::new();
     }
-    words.sort_by_key(|w| w.len());
     let without = |left_out: usize| {
         let kept = words.iter().enumerate().filter(|w| w.0 != left_out);
-        kept.map(|w| *w.1).collect::<Vec<_>>().join(" ")
+        kept.map(|w| w.1.as_str()).collect::<Vec<_>>().join(" ")
     };
     (0..words.len())
         .flat_map(|at| search(&without(at)))
-        .map(|row| row.name)
         .collect()
 }
 
