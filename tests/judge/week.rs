@@ -1,0 +1,110 @@
+//! Asks whether days, repeats, minutes, cap, budget and pins hold to the very limit.
+
+use super::boatyard::{
+    AVOCADO, GREEN_BOWL, RICE, SPINACH_SOUP, TOFU, TOFU_BOWL, TOFU_WRAP, basket, opened, opening,
+};
+use super::boatyard::{SALT, TORTILLA, bought};
+use super::{accepted, at_the_limit, refusals};
+use scant::larder::{CapBy, Larder, Pin};
+use scant::plan::Plan;
+
+/// Thursday repeats Tuesday's tofu wrap: three more portions of 75 g tofu from a second
+/// block, no avocado, no spinach on Thursday.
+fn tofu_wrap_twice(_: &mut Larder, plan: &mut Plan) {
+    plan.lunches[3] = plan.lunches[1].clone();
+    plan.openings[opened::SPINACH].draws.pop();
+    plan.purchases[basket::TOFU].count = 2;
+    let second = opening(bought(TOFU, 0), 4, &[(4, 225_000)]);
+    plan.openings.insert(opened::TOFU + 1, second);
+    plan.openings.remove(opened::AVOCADO);
+    plan.purchases.remove(basket::AVOCADO);
+}
+
+refusals! {
+    a_lunch_on_a_day_it_is_not_for_is_refused is "not-served-that-day": |larder, _| {
+        larder.recipes[TOFU_BOWL.index()].days = vec![false, true, true, true];
+    };
+    a_repeat_beyond_the_limit_is_refused is "served-too-often": tofu_wrap_twice;
+    a_day_over_its_minutes_is_refused is "over-minutes": |larder, _| {
+        larder.wishes.minutes_nano[2] = Some(16_899_999_999);
+    };
+    a_prep_day_over_its_minutes_is_refused is "over-minutes": |larder, _| {
+        larder.wishes.minutes_nano[0] = Some(11_299_999_999);
+    };
+    five_foods_are_refused_when_the_cap_is_four is "over-cap": |larder, _| {
+        larder.wishes.cap = Some(4);
+    };
+    four_families_are_refused_when_the_cap_is_three is "over-cap": |larder, _| {
+        larder.wishes.cap = Some(3);
+        larder.wishes.cap_by = CapBy::Families;
+    };
+    a_cent_over_the_budget_is_refused is "over-budget": |larder, _| {
+        larder.wishes.budget_minor = Some(1_070);
+    };
+    a_pinned_recipe_left_out_is_refused is "pin-missing": |larder, _| {
+        larder.wishes.with = vec![Pin::Recipe(SPINACH_SOUP, None)];
+    };
+    a_pinned_recipe_on_another_day_is_refused is "pin-missing": |larder, _| {
+        larder.wishes.with = vec![Pin::Recipe(TOFU_WRAP, Some(3))];
+    };
+    a_pinned_food_on_another_day_is_refused is "pin-missing": |larder, _| {
+        larder.wishes.with = vec![Pin::Food(TOFU, Some(3))];
+    };
+    a_food_pinned_on_its_cooking_day_is_refused is "pin-missing": |larder, _| {
+        larder.wishes.with = vec![Pin::Food(RICE, Some(2))];
+    };
+}
+
+at_the_limit! {
+    as_many_repeats_as_allowed_are_accepted: |larder, plan| {
+        tofu_wrap_twice(larder, plan);
+        larder.wishes.repeats = 2;
+    };
+    // Tuesday: wrap 6, rice 10 + 0.45 kg x 2 = 10.9. Sunday: 10 + 0.65 x 2 = 11.3.
+    exactly_the_minutes_of_each_day_are_accepted: |larder, _| {
+        larder.wishes.minutes_nano = [11_300, 5_000, 16_900, 4_000, 7_000]
+            .map(|milli: i64| Some(milli * 1_000_000))
+            .into();
+    };
+    five_foods_are_accepted_when_the_cap_is_five: |larder, _| larder.wishes.cap = Some(5);
+    four_families_are_accepted_when_the_cap_is_four: |larder, _| {
+        larder.wishes.cap = Some(4);
+        larder.wishes.cap_by = CapBy::Families;
+    };
+    exactly_the_budget_is_accepted: |larder, _| larder.wishes.budget_minor = Some(1_071);
+    pins_that_appear_on_their_days_are_accepted: |larder, _| {
+        larder.wishes.with = vec![
+            Pin::Recipe(GREEN_BOWL, None),
+            Pin::Recipe(TOFU_WRAP, Some(2)),
+            Pin::Food(AVOCADO, Some(4)),
+            Pin::Food(TORTILLA, None),
+            // Through the cooked rice, on the day it is eaten.
+            Pin::Food(RICE, Some(3)),
+            Pin::Food(SALT, Some(1)),
+        ];
+    };
+}
+
+#[test]
+fn a_second_block_is_one_food_and_two_prices() {
+    let tally = accepted(|larder, plan| {
+        tofu_wrap_twice(larder, plan);
+        larder.wishes.repeats = 2;
+    });
+    assert_eq!((tally.foods, tally.families), (4, 3));
+    // Without the avocado's 120, with a second block's 227.
+    assert_eq!(tally.packs_minor, 1_071 - 120 + 227);
+}
+
+#[test]
+fn a_week_without_its_second_trip_pays_for_no_later_trip() {
+    // Spinach for Wednesday and Thursday bought on Sunday, were it good so long.
+    let tally = accepted(|larder, plan| {
+        let spinach = &mut larder.packs[4];
+        (spinach.ready_to, spinach.end) = (5, 5);
+        plan.purchases[basket::SPINACH].trip = 0;
+        plan.openings[opened::SPINACH].lot = bought(super::boatyard::SPINACH, 0);
+    });
+    assert_eq!(tally.later_trips, 0);
+    assert_eq!(tally.objective_nano, (1_495_002 - 50_000) * 1_000_000);
+}
