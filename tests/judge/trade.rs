@@ -3,8 +3,10 @@
 //! The truth is common practice, and one published figure, named beside its test.
 
 use super::boatyard::{BOWL, bare, bought, food, of, opening, pack, recipe};
-use scant::larder::{Component, ComponentId, FoodId, Ingredient, Larder, Pack, RecipeId};
-use scant::plan::{Batch, Lunch, Plan, Purchase};
+use scant::larder::{
+    Component, ComponentId, FoodId, Ingredient, Larder, Pack, RecipeId, Stock, StockId,
+};
+use scant::plan::{Batch, Lot, Lunch, Plan, Purchase};
 use scant::rules::{Tally, judge};
 
 const BLOCK: FoodId = FoodId(0);
@@ -118,27 +120,32 @@ fn a_half_that_nobody_eats_is_spoiled_at_half_the_price() {
     assert_eq!(tally.spoiled_nano, 60_014_000_000);
 }
 
+/// A block cooked as it is.
+fn pot(keeps: i32) -> Component {
+    Component {
+        name: "pot".to_owned(),
+        foods: vec![(BLOCK, 454_000)],
+        makes_mg: 454_000,
+        keeps,
+        batch_minutes_nano: 0,
+        minutes_per_mg_nano: 0,
+        passive_minutes: 0,
+        needs: Vec::new(),
+        tags: Vec::new(),
+        steps: Vec::new(),
+    }
+}
+
 /// Cooked leftovers keep 3 to 4 days in the refrigerator (University of Illinois Extension,
 /// "Leftovers", pointing to USDA FSIS). With the four days: Sunday's pot is still Thursday's
 /// lunch and no longer Friday's. Follow the local food code where it is stricter.
 #[test]
 fn a_sunday_pot_of_beans_feeds_thursday_and_not_friday() {
-    let pot = |eaten: u8| {
+    let eaten_on = |eaten: u8| {
         let mut amounts = [0; 5];
         amounts[usize::from(eaten) - 1] = 454_000;
         let (mut larder, mut plan) = week_of(tofu_block(), &amounts);
-        larder.components = vec![Component {
-            name: "pot".to_owned(),
-            foods: vec![(BLOCK, 454_000)],
-            makes_mg: 454_000,
-            keeps: 4,
-            batch_minutes_nano: 0,
-            minutes_per_mg_nano: 0,
-            passive_minutes: 0,
-            needs: Vec::new(),
-            tags: Vec::new(),
-            steps: Vec::new(),
-        }];
+        larder.components = vec![pot(4)];
         larder.recipes[usize::from(eaten) - 1].lines[0].alternatives[0].what =
             Ingredient::Component(ComponentId(0));
         plan.batches = vec![Batch {
@@ -150,8 +157,55 @@ fn a_sunday_pot_of_beans_feeds_thursday_and_not_friday() {
         plan.openings = vec![opening(bought(BLOCK, 0), 0, &[(0, 454_000)])];
         codes(&larder, &plan)
     };
-    assert!(pot(4).is_ok());
-    assert_eq!(pot(5), Err(vec!["past-keeping-time"]));
+    assert!(eaten_on(4).is_ok());
+    assert_eq!(eaten_on(5), Err(vec!["past-keeping-time"]));
+}
+
+/// What is on hand in two halves, one good on Sunday only and one to be opened on Tuesday:
+/// two pots between them feed Tuesday without a purchase, one pot cannot.
+#[test]
+fn two_pots_for_one_lunch_use_up_what_a_single_pot_could_not() {
+    let (larder, plan) = two_pots();
+    let tally = codes(&larder, &plan).expect("a lunch may draw on two batches");
+    assert_eq!((tally.packs_minor, tally.spoiled_nano), (0, 0));
+    assert_eq!(tally.objective_nano, 0);
+}
+
+fn two_pots() -> (Larder, Plan) {
+    let half = 227_000;
+    let (mut larder, mut plan) = week_of(tofu_block(), &[0, 2 * half]);
+    larder.components = vec![pot(4)];
+    larder.recipes[1].lines[0].alternatives[0].what = Ingredient::Component(ComponentId(0));
+    larder.foods[OATS.index()].staple_value_micro = 0;
+    for (id, recipe) in larder.recipes.iter_mut().enumerate() {
+        recipe.days = vec![id == 0, id == 1];
+    }
+    larder.stock = [(true, 0, 0), (false, 2, 2)]
+        .map(|(opened, ready_from, ready_to)| Stock {
+            food: BLOCK,
+            label: "half a block".to_owned(),
+            left_mg: half,
+            opened,
+            ready_from,
+            ready_to,
+            open_life: 0,
+            end: ready_to,
+            value_micro: 500,
+        })
+        .into();
+    plan.purchases.clear();
+    plan.batches = [0, 2]
+        .map(|day| Batch {
+            component: ComponentId(0),
+            day,
+            serves: vec![(2, half)],
+            foods: vec![(BLOCK, half)],
+        })
+        .into();
+    plan.openings = [(0, 0), (1, 2)]
+        .map(|(id, day)| opening(Lot::Stock(StockId(id)), day, &[(day, half)]))
+        .into();
+    (larder, plan)
 }
 
 /// Common practice, no source: a week's shopping list names whole packs, so the boatyard's
