@@ -1,1 +1,62 @@
-//! Placeholder: being written.
+//! Turns kitchen files into a validated [`Larder`], or into every fault they have.
+//!
+//! `node` parses YAML into a tree with places; `gather` collects entries and names; one module for
+//! each kind of entry reads it and notes faults; `assemble` puts the larder together. The files are
+//! described in `models/kitchen-files.md`.
+//!
+//! Nothing here prints, and no input makes it panic.
+
+mod aims;
+mod assemble;
+mod components;
+mod currency;
+pub mod fault;
+mod fields;
+mod files;
+mod foods;
+mod gather;
+mod limits;
+pub mod names;
+mod node;
+mod number;
+mod quantity;
+mod recipes;
+mod rules;
+mod shelf;
+mod stock;
+mod week;
+
+pub use fault::{Fault, Source};
+
+use crate::larder::Larder;
+use std::path::Path;
+
+/// What reading a kitchen gave.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The kitchen; `None` if there is any fault.
+    pub larder: Option<Larder>,
+    /// Every fault, in file and line order.
+    pub faults: Vec<Fault>,
+    /// What is allowed but looks wrong, in file and line order.
+    pub warnings: Vec<Fault>,
+    /// The files, by name, for excerpts.
+    pub sources: Vec<Source>,
+}
+
+/// Reads the kitchen in a folder: its `*.yaml` and `*.yml` files, in name order.
+///
+/// A folder that is missing, unreadable or empty is a fault like any other.
+pub fn read_dir(dir: &Path) -> Read {
+    match files::collect(dir) {
+        Ok(files) => assemble::read(files),
+        Err(fault) => {
+            Read { larder: None, faults: vec![fault], warnings: Vec::new(), sources: Vec::new() }
+        }
+    }
+}
+
+/// Reads a kitchen from named texts, as if they were the files of a folder.
+pub fn read_texts(texts: Vec<(String, Vec<u8>)>) -> Read {
+    assemble::read(texts.into_iter().map(|(name, bytes)| files::File::text(name, bytes)).collect())
+}

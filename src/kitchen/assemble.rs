@@ -1,0 +1,219 @@
+//! Puts the larder together from what each module read.
+
+use super::aims;
+use super::components::{self, Pantry};
+use super::currency;
+use super::fault::{At, Sink, Source};
+use super::fields;
+use super::files::File;
+use super::foods;
+use super::gather::{self, Raw};
+use super::limits;
+use super::names::{Index, fold};
+use super::node::{self, Node};
+use super::recipes;
+use super::rules;
+use super::stock;
+use super::week;
+use super::Read;
+use crate::larder::{Currency, FamilyId, FormId, Larder, ProteinId};
+use std::collections::BTreeMap;
+
+/// Reads all files into a larder.
+pub(crate) fn read(mut files: Vec<File>) -> Read {
+    files.sort_by(|a, b| a.name.cmp(&b.name));
+    let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
+    let mut sources = Vec::with_capacity(files.len());
+    let mut roots: Vec<Node> = Vec::with_capacity(files.len());
+    for (index, file) in files.into_iter().enumerate() {
+        let text = text(file.bytes, index, &mut sink).unwrap_or_default();
+        roots.extend(node::parse(&text, index, &mut sink));
+        sources.push(Source { name: file.name, text });
+    }
+    let raw = gather::raw(&roots, &mut sink);
+    let larder = larder(&raw, &mut sink);
+    let (faults, warnings) = sink.finish();
+    Read { larder: faults.is_empty().then_some(larder), faults, warnings, sources }
+}
+
+/// Returns the text of a file that is UTF-8.
+fn text(
+    bytes: Result<Vec<u8>, super::fault::Says>,
+    file: usize,
+    sink: &mut Sink,
+) -> Option<String> {
+    let bytes = sink.take(At::file(file), bytes)?;
+    match String::from_utf8(bytes) {
+        Ok(text) => Some(text),
+        Err(error) => {
+            let good = error.utf8_error().valid_up_to();
+            let before = String::from_utf8_lossy(&error.as_bytes()[..good]).into_owned();
+            let line = before.matches('\n').count() as u32 + 1;
+            let column = before.rsplit('\n').next().unwrap_or("").chars().count() as u32 + 1;
+            let at = At { line, column, start: good as u32, ..At::file(file) };
+            sink.fault(
+                at,
+                "the file is not UTF-8 text from here on",
+                "save it as plain text in UTF-8",
+            );
+            None
+        }
+    }
+}
+
+fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
+    let currency = currency(raw, sink);
+    let name = raw
+        .kitchen
+        .and_then(|node| fields::text(node, "kitchen", limits::NAME, sink))
+        .unwrap_or("Kitchen");
+    let (week, frame) = week::read(raw.week, sink);
+
+    let food_roll = gather::roll(&raw.foods, foods::SHAPE, sink);
+    let component_roll = gather::roll(&raw.components, components::SHAPE, sink);
+    let recipe_roll = gather::roll(&raw.recipes, recipes::SHAPE, sink);
+    let food_drafts = foods::read(&food_roll, &currency, sink);
+    let component_drafts = components::read(&component_roll, &food_roll, &food_drafts, sink);
+    let pantry = Pantry {
+        food_roll: &food_roll,
+        foods: &food_drafts,
+        component_roll: &component_roll,
+        components: &component_drafts,
+    };
+    let recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, sink);
+    let stock = stock::read(&raw.stock, &pantry, sink);
+    if raw.recipes.is_empty() && sink.count() == 0 {
+        sink.fault(
+            At::nowhere(),
+            "the kitchen has no recipes",
+            "add `recipes:` with a list of recipes to one of its files",
+        );
+    }
+
+    let families = spellings(food_drafts.iter().filter_map(|draft| draft.family.as_deref()));
+    let forms = spellings(recipe_drafts.iter().map(|draft| draft.form.as_str()));
+    let proteins = spellings(recipe_drafts.iter().filter_map(|draft| draft.protein.as_deref()));
+    let mut larder = Larder {
+        name: name.to_owned(),
+        currency,
+        wishes: aims::none(week.lunches),
+        week,
+        foods: Vec::with_capacity(food_drafts.len()),
+        packs: Vec::new(),
+        stock,
+        components: component_drafts.iter().map(|draft| draft.component.clone()).collect(),
+        recipes: Vec::with_capacity(recipe_drafts.len()),
+        families: families.names(),
+        forms: forms.names(),
+        proteins: proteins.names(),
+    };
+    for draft in &food_drafts {
+        let mut food = draft.food.clone();
+        let first = larder.packs.len() as u32;
+        larder.packs.extend(draft.packs.iter().cloned());
+        food.packs = first..larder.packs.len() as u32;
+        food.family = draft.family.as_deref().map(|name| FamilyId::new(families.find(name)));
+        larder.foods.push(food);
+    }
+    for draft in &recipe_drafts {
+        let mut recipe = draft.recipe.clone();
+        recipe.form = FormId::new(forms.find(&draft.form));
+        recipe.protein = draft.protein.as_deref().map(|name| ProteinId::new(proteins.find(name)));
+        larder.recipes.push(recipe);
+    }
+    unify(&mut larder);
+
+    let mut wishes = aims::none(larder.week.lunches);
+    let index = Index::new(&larder);
+    if let Some(node) = raw.aims {
+        aims::read(node, &larder, &index, frame, &mut wishes, sink);
+    }
+    if let Some(node) = raw.rules {
+        rules::read(node, &larder, &index, frame, &mut wishes, sink);
+    }
+    larder.wishes = wishes;
+    larder
+}
+
+fn currency(raw: &Raw, sink: &mut Sink) -> Currency {
+    let fallback = Currency { code: "USD".to_owned(), digits: 2 };
+    let Some(node) = raw.currency else {
+        if sink.count() == 0 {
+            sink.fault(
+                At::nowhere(),
+                "no file names the `currency`",
+                "add a line such as `currency: USD` (a code of ISO 4217) to one of the files",
+            );
+        }
+        return fallback;
+    };
+    fields::text(node, "currency", limits::NAME, sink)
+        .and_then(|code| sink.take(node.at, currency::find(code)))
+        .unwrap_or(fallback)
+}
+
+/// Words that differ by capitals only, each with the spelling that is kept.
+struct Spellings(BTreeMap<String, String>);
+
+/// Collects words; of several spellings the first in byte order is kept, so that file order
+/// changes nothing.
+fn spellings<'a>(words: impl Iterator<Item = &'a str>) -> Spellings {
+    let mut map: BTreeMap<String, String> = BTreeMap::new();
+    for word in words {
+        let kept = map.entry(fold(word)).or_insert_with(|| word.to_owned());
+        if word < kept.as_str() {
+            word.clone_into(kept);
+        }
+    }
+    Spellings(map)
+}
+
+impl Spellings {
+    fn names(&self) -> Vec<String> {
+        self.0.values().cloned().collect()
+    }
+
+    fn find(&self, word: &str) -> usize {
+        self.0.keys().position(|key| *key == fold(word)).unwrap_or(0)
+    }
+
+    fn keep(&self, word: &mut String) {
+        if let Some(kept) = self.0.get(&fold(word))
+            && kept != word
+        {
+            kept.clone_into(word);
+        }
+    }
+}
+
+/// Gives each tag, allergen and piece of equipment one spelling throughout.
+fn unify(larder: &mut Larder) {
+    fn settle(list: &mut Vec<String>, spellings: &Spellings) {
+        for word in list.iter_mut() {
+            spellings.keep(word);
+        }
+        list.sort_unstable();
+        list.dedup();
+    }
+    let tags = larder.foods.iter().map(|food| &food.tags);
+    let tags = tags.chain(larder.components.iter().map(|component| &component.tags));
+    let tags = tags.chain(larder.recipes.iter().map(|recipe| &recipe.tags));
+    let tags = spellings(tags.flatten().map(String::as_str));
+    let allergens = larder.foods.iter().flat_map(|food| &food.allergens);
+    let allergens = spellings(allergens.map(String::as_str));
+    let needs = larder.components.iter().map(|component| &component.needs);
+    let needs = needs.chain(larder.recipes.iter().map(|recipe| &recipe.needs));
+    let needs = spellings(needs.flatten().map(String::as_str));
+    for food in &mut larder.foods {
+        settle(&mut food.tags, &tags);
+        settle(&mut food.allergens, &allergens);
+    }
+    for component in &mut larder.components {
+        settle(&mut component.tags, &tags);
+        settle(&mut component.needs, &needs);
+    }
+    for recipe in &mut larder.recipes {
+        settle(&mut recipe.tags, &tags);
+        settle(&mut recipe.needs, &needs);
+    }
+}

@@ -1,0 +1,436 @@
+//! Reads `components:`, resolves components inside components, and finds cycles.
+
+use super::fault::{At, Sink, either, shown};
+use super::fields::{self, Fields};
+use super::foods::{FoodDraft, measures, owned};
+use super::gather::{Roll, Shape};
+use super::limits;
+use super::node::{Node, Value};
+use super::number::Decimal;
+use super::quantity::Measures;
+use crate::larder::{Component, FoodId, Ingredient, Step};
+use std::collections::BTreeMap;
+
+pub(crate) const SHAPE: Shape = Shape {
+    key: "component",
+    what: "a component",
+    keys: &[
+        "component", "makes", "from", "keeps", "minutes", "portion", "minutes_per_portion",
+        "passive_minutes", "needs", "tags", "measures", "steps",
+    ],
+    most: limits::COMPONENTS,
+};
+
+/// Parts of a minute, or of a minute per milligram, that rates are added up in before the one
+/// rounding to 1e-9.
+const FINE: i128 = 1_000_000_000;
+
+/// A component as read, not yet resolved.
+#[derive(Debug)]
+pub(crate) struct Draft {
+    pub(crate) component: Component,
+    pub(crate) measures: Measures,
+    pub(crate) at: At,
+    /// No fault was found in it.
+    pub(crate) sound: bool,
+    foods: Vec<(FoodId, i64)>,
+    inside: Vec<(usize, i64)>,
+    /// Active minutes a finished milligram, in 1e-18.
+    rate_fine: i128,
+}
+
+/// Everything a line may name, with what is needed to weigh it.
+#[derive(Clone, Copy)]
+pub(crate) struct Pantry<'a> {
+    pub(crate) food_roll: &'a Roll<'a>,
+    pub(crate) foods: &'a [FoodDraft],
+    pub(crate) component_roll: &'a Roll<'a>,
+    pub(crate) components: &'a [Draft],
+}
+
+const MINUTES: Decimal = Decimal {
+    places: 3,
+    least: 0,
+    most: limits::MINUTES,
+    what: "minutes",
+    example: "12.5",
+};
+
+/// Reads minutes into 1e-9 minutes.
+pub(crate) fn minutes_nano(fields: &Fields, key: &str, sink: &mut Sink) -> Option<i64> {
+    fields.number(key, MINUTES, sink).map(|milli| milli * 1_000_000)
+}
+
+fn whole_minutes(fields: &Fields, key: &str, sink: &mut Sink) -> Option<i64> {
+    fields.number(key, Decimal { places: 0, example: "12", ..MINUTES }, sink)
+}
+
+/// Reads `steps:`.
+pub(crate) fn steps(fields: &Fields, sink: &mut Sink) -> Vec<Step> {
+    let plain = |text: &str| Step {
+        text: text.to_owned(),
+        active_minutes: None,
+        passive_minutes: None,
+        ahead: false,
+    };
+    let mut out = Vec::new();
+    for item in fields.list("steps", limits::LIST, sink) {
+        if let Value::Map(_) = item.value {
+            let keys = ["do", "active", "passive", "ahead"];
+            let Some(step) = Fields::open(item, "a step", &keys, sink) else {
+                continue;
+            };
+            let text = step
+                .need("do", "rinse the rice", sink)
+                .and_then(|node| fields::text(node, "do", limits::PROSE, sink));
+            out.push(Step {
+                active_minutes: whole_minutes(&step, "active", sink),
+                passive_minutes: whole_minutes(&step, "passive", sink),
+                ahead: step.flag("ahead", false, sink),
+                ..plain(text.unwrap_or_default())
+            });
+        } else if let Some(text) = fields::text(item, "steps", limits::PROSE, sink) {
+            out.push(plain(text));
+        }
+    }
+    out
+}
+
+/// Finds what `food:` or `component:` names in a line. `None` after a fault.
+pub(crate) fn ingredient(
+    fields: &Fields,
+    food_roll: &Roll,
+    component_roll: &Roll,
+    sink: &mut Sink,
+) -> Option<Ingredient> {
+    let (key, other, here, there) = match (fields.has("food"), fields.has("component")) {
+        (true, false) => ("food", "component", food_roll, component_roll),
+        (false, true) => ("component", "food", component_roll, food_roll),
+        (true, true) => {
+            sink.fault(
+                fields.key_at("component"),
+                "`food` and `component` stand in one entry",
+                "make two entries of it, or alternatives under `one_of`",
+            );
+            return None;
+        }
+        (false, false) => {
+            sink.fault(
+                fields.at,
+                "nothing is named here",
+                "add `food:` or `component:` with a name",
+            );
+            return None;
+        }
+    };
+    let name = fields.text(key, sink)?;
+    if let Some(index) = here.find(name) {
+        return Some(if key == "food" {
+            Ingredient::Food(FoodId::new(index))
+        } else {
+            Ingredient::Component(crate::larder::ComponentId::new(index))
+        });
+    }
+    let at = fields.value_at(key);
+    if let Some(index) = there.find(name) {
+        sink.fault(
+            fields.key_at(key),
+            format!("`{}` is a {other}, not a {key}", shown(name)),
+            format!("write `{other}: {}`", shown(there.entries[index].name)),
+        );
+        return None;
+    }
+    let near = here.near(name, sink);
+    let help = if near.is_empty() {
+        format!("add it under `{key}s:`, or correct the name")
+    } else {
+        format!("did you mean {}? or add it under `{key}s:`", either(&near))
+    };
+    sink.fault(at, format!("there is no {key} `{}`", shown(name)), help);
+    None
+}
+
+/// Reads `amount:` of an ingredient into milligrams, with the words as written. `None` after a
+/// fault, here or in the ingredient itself.
+pub(crate) fn amount<'a>(
+    fields: &Fields<'a>,
+    what: Option<Ingredient>,
+    pantry: &Pantry,
+    sink: &mut Sink,
+) -> Option<(i64, &'a str)> {
+    let text = fields.need_text("amount", "120 g", sink)?;
+    let (measures, name, sound) = match what? {
+        Ingredient::Food(id) => {
+            let draft = &pantry.foods[id.index()];
+            (&draft.measures, &draft.food.name, draft.sound)
+        }
+        Ingredient::Component(id) => {
+            let draft = &pantry.components[id.index()];
+            (&draft.measures, &draft.component.name, draft.sound)
+        }
+    };
+    match measures.read(text, name) {
+        Ok(mg) => Some((mg, text)),
+        // What it is may be wrong for its own fault's sake; that one is told already.
+        Err(_) if !sound => None,
+        Err(says) => sink.refuse(fields.value_at("amount"), says),
+    }
+}
+
+/// Reads all components, in the roll's order, and resolves them.
+pub(crate) fn read(
+    roll: &Roll,
+    food_roll: &Roll,
+    foods: &[FoodDraft],
+    sink: &mut Sink,
+) -> Vec<Draft> {
+    let mut drafts: Vec<Draft> = roll
+        .entries
+        .iter()
+        .map(|entry| {
+            let before = sink.count();
+            if let Some(food) = food_roll.find(entry.name) {
+                let place = sink.place(food_roll.entries[food].at);
+                sink.fault(
+                    entry.at,
+                    format!("`{}` is already a food at {place}", shown(entry.name)),
+                    "give the component a name of its own, such as `cooked ...`",
+                );
+            }
+            let mut draft = head(entry.name, &entry.fields, sink);
+            draft.at = entry.at;
+            draft.sound = sink.count() == before;
+            draft
+        })
+        .collect();
+    for index in 0..drafts.len() {
+        let pantry = Pantry { food_roll, foods, component_roll: roll, components: &drafts };
+        let before = sink.count();
+        let (own, inside) = from(&roll.entries[index].fields, &pantry, sink);
+        let draft = &mut drafts[index];
+        draft.sound &= sink.count() == before;
+        draft.foods = own;
+        draft.inside = inside;
+    }
+    for index in order(&drafts, sink) {
+        resolve(&mut drafts, index, sink);
+    }
+    drafts
+}
+
+/// Reads everything but `from`.
+fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
+    let mut own = Measures::default();
+    measures(fields, &mut own, false, sink);
+    let makes_mg = fields
+        .need_text("makes", "1.2 kg", sink)
+        .and_then(|text| sink.take(fields.value_at("makes"), own.read(text, name)))
+        .unwrap_or(1);
+    let keeps = Decimal {
+        places: 0,
+        least: 0,
+        most: limits::DAYS,
+        what: "a number of days",
+        example: "3",
+    };
+    let keeps = if fields.need("keeps", "3", sink).is_some() {
+        fields.number("keeps", keeps, sink).unwrap_or(0)
+    } else {
+        0
+    };
+    let portion = fields.text("portion", sink).and_then(|text| {
+        sink.take(fields.value_at("portion"), own.read(text, name))
+    });
+    let per_portion = minutes_nano(fields, "minutes_per_portion", sink);
+    if fields.has("portion") != fields.has("minutes_per_portion") {
+        let (there, lacks, example) = if fields.has("portion") {
+            ("portion", "minutes_per_portion", "0.5")
+        } else {
+            ("minutes_per_portion", "portion", "150 g")
+        };
+        sink.fault(
+            fields.key_at(there),
+            format!("`{there}` stands without `{lacks}`"),
+            format!("add `{lacks}: {example}`, or leave `{there}` out"),
+        );
+    }
+    let rate_fine = match (portion, per_portion) {
+        (Some(mg), Some(nano)) => i128::from(nano) * FINE / i128::from(mg),
+        _ => 0,
+    };
+    Draft {
+        component: Component {
+            name: name.to_owned(),
+            foods: Vec::new(),
+            makes_mg,
+            keeps: keeps as i32,
+            batch_minutes_nano: minutes_nano(fields, "minutes", sink).unwrap_or(0),
+            minutes_per_mg_nano: 0,
+            passive_minutes: whole_minutes(fields, "passive_minutes", sink).unwrap_or(0),
+            needs: owned(fields.words("needs", sink)),
+            tags: owned(fields.words("tags", sink)),
+            steps: steps(fields, sink),
+        },
+        measures: own,
+        at: At::nowhere(),
+        sound: true,
+        foods: Vec::new(),
+        inside: Vec::new(),
+        rate_fine,
+    }
+}
+
+type Parts = (Vec<(FoodId, i64)>, Vec<(usize, i64)>);
+
+fn from(fields: &Fields, pantry: &Pantry, sink: &mut Sink) -> Parts {
+    let mut foods = Vec::new();
+    let mut inside = Vec::new();
+    let example = "[{food: brown rice, amount: 400 g}]";
+    if fields.need("from", example, sink).is_none() {
+        return (foods, inside);
+    }
+    let items: &[Node] = fields.list("from", limits::LINES, sink);
+    for item in items {
+        let keys = ["food", "component", "amount"];
+        let Some(entry) = Fields::open(item, "an entry of `from`", &keys, sink) else {
+            continue;
+        };
+        let what = ingredient(&entry, pantry.food_roll, pantry.component_roll, sink);
+        if let Some((mg, _)) = amount(&entry, what, pantry, sink) {
+            match what {
+                Some(Ingredient::Food(id)) => foods.push((id, mg)),
+                Some(Ingredient::Component(id)) => inside.push((id.index(), mg)),
+                None => {}
+            }
+        }
+    }
+    if items.is_empty() {
+        sink.fault(
+            fields.value_at("from"),
+            "a component is made from something",
+            format!("list what goes in, like `from: {example}`"),
+        );
+    }
+    (foods, inside)
+}
+
+/// Returns the components so that what is inside comes first; those on a cycle are left out,
+/// with one fault for each cycle.
+fn order(drafts: &[Draft], sink: &mut Sink) -> Vec<usize> {
+    #[derive(Clone, Copy, PartialEq)]
+    enum Mark {
+        New,
+        Open,
+        Done,
+    }
+    let mut marks = vec![Mark::New; drafts.len()];
+    let mut out = Vec::with_capacity(drafts.len());
+    for start in 0..drafts.len() {
+        if marks[start] != Mark::New {
+            continue;
+        }
+        // The path from `start`, each with the position of its next part to look at.
+        let mut path = vec![(start, 0)];
+        marks[start] = Mark::Open;
+        while let Some((node, next)) = path.last_mut() {
+            let node = *node;
+            let Some(&(child, _)) = drafts[node].inside.get(*next) else {
+                marks[node] = Mark::Done;
+                out.push(node);
+                path.pop();
+                continue;
+            };
+            *next += 1;
+            match marks[child] {
+                Mark::New => {
+                    marks[child] = Mark::Open;
+                    path.push((child, 0));
+                }
+                Mark::Open => {
+                    let from = path.iter().position(|&(on, _)| on == child).unwrap_or(0);
+                    cycle(&path[from..], drafts, sink);
+                }
+                Mark::Done => {}
+            }
+        }
+    }
+    out
+}
+
+fn cycle(path: &[(usize, usize)], drafts: &[Draft], sink: &mut Sink) {
+    let mut names: Vec<String> = path
+        .iter()
+        .take(12)
+        .map(|&(index, _)| format!("`{}`", shown(&drafts[index].component.name)))
+        .collect();
+    if path.len() > names.len() {
+        names.push("...".to_owned());
+    }
+    names.push(names[0].clone());
+    sink.fault(
+        drafts[path[0].0].at,
+        format!("components are made from each other in a circle: {}", names.join(" <- ")),
+        "take one of them out of another's `from`",
+    );
+}
+
+/// Adds up what one component takes, those inside it being resolved already.
+fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
+    let mut total: BTreeMap<FoodId, i128> = BTreeMap::new();
+    for &(food, mg) in &drafts[index].foods {
+        *total.entry(food).or_default() += i128::from(mg);
+    }
+    let mut rate = drafts[index].rate_fine;
+    let mut batch = 0_i64;
+    let mut passive = 0_i64;
+    let mut needs = drafts[index].component.needs.clone();
+    let mut tags = drafts[index].component.tags.clone();
+    let mut steps: Vec<Step> = Vec::new();
+    let mut seen: Vec<usize> = Vec::new();
+    for &(part, mg) in &drafts[index].inside {
+        let inner = &drafts[part];
+        let makes = i128::from(inner.component.makes_mg);
+        for &(food, per_batch) in &inner.component.foods {
+            *total.entry(food).or_default() += i128::from(mg) * i128::from(per_batch) / makes;
+        }
+        let per_mg = i128::from(mg) * inner.rate_fine / i128::from(drafts[index].component.makes_mg);
+        rate = rate.saturating_add(per_mg);
+        // Twice in one batch is still made once.
+        if !seen.contains(&part) {
+            seen.push(part);
+            batch = batch.saturating_add(inner.component.batch_minutes_nano);
+            passive = passive.saturating_add(inner.component.passive_minutes);
+            needs.extend(inner.component.needs.iter().cloned());
+            tags.extend(inner.component.tags.iter().cloned());
+            steps.extend(inner.component.steps.iter().cloned());
+        }
+    }
+    let draft = &mut drafts[index];
+    let most = i128::from(limits::MASS_MG) * 1_000;
+    if total.values().any(|&mg| mg > most) || rate / FINE > i128::from(limits::MINUTES) * FINE
+        || batch > limits::MINUTES * 100 * FINE as i64
+    {
+        sink.fault(
+            draft.at,
+            format!("what `{}` takes adds up to more than can be reckoned with", shown(&draft.component.name)),
+            "check the amounts in `from`, and `makes` of the components inside it",
+        );
+        return;
+    }
+    steps.append(&mut draft.component.steps);
+    steps.truncate(limits::LIST);
+    needs.sort_unstable();
+    needs.dedup();
+    tags.sort_unstable();
+    tags.dedup();
+    let component = &mut draft.component;
+    component.foods =
+        total.into_iter().filter(|&(_, mg)| mg > 0).map(|(food, mg)| (food, mg as i64)).collect();
+    component.batch_minutes_nano += batch;
+    component.passive_minutes += passive;
+    component.needs = needs;
+    component.tags = tags;
+    component.steps = steps;
+    component.minutes_per_mg_nano = ((rate + FINE / 2) / FINE) as i64;
+    draft.rate_fine = rate;
+}

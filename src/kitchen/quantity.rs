@@ -1,0 +1,330 @@
+//! Turns written quantities into whole milligrams: exact, rounded down once.
+
+use super::fault::{Says, either, listed, says, shown};
+use super::limits;
+use super::number::{self, Ratio};
+use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
+
+/// A household measure of one food or component.
+#[derive(Clone, Debug)]
+pub(crate) struct Measure {
+    /// As written: "cup chopped".
+    pub(crate) name: String,
+    key: String,
+    mg: i64,
+    /// The unit, if its name is a volume's.
+    volume: Option<&'static Unit>,
+    own: bool,
+}
+
+/// All measures of one food or component.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Measures {
+    list: Vec<Measure>,
+    /// Edible milligrams of one unit of the first pack, and units in it.
+    pub(crate) pack: Option<(i64, i64)>,
+}
+
+/// A quantity as written, before it is known what of.
+#[derive(Clone, Debug)]
+pub(crate) struct Written<'a> {
+    number: Ratio,
+    measure: &'a str,
+    text: &'a str,
+}
+
+/// Words that are measures of every bought food.
+pub(crate) const PACK_WORDS: [&str; 2] = ["pack", "unit"];
+
+/// Folds a measure's name so that singular and plural, any case and commas compare equal.
+/// The result is a key, not a word.
+fn key(name: &str) -> String {
+    let mut out = String::with_capacity(name.len());
+    for word in name.split(|c: char| c.is_whitespace() || c == ',') {
+        if word.is_empty() {
+            continue;
+        }
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        out.push_str(&stem(word.to_lowercase()));
+    }
+    out
+}
+
+fn stem(mut word: String) -> String {
+    if word.chars().count() <= 3 && word != "cups" {
+        return word;
+    }
+    if word.ends_with('s') && !word.ends_with("ss") && !word.ends_with("us") {
+        word.pop();
+    }
+    if word.ends_with("ie") {
+        word.truncate(word.len() - 2);
+        word.push('y');
+    } else if ["she", "che", "xe", "sse", "ze", "oe"].iter().any(|end| word.ends_with(end)) {
+        word.pop();
+    } else if word.ends_with("ve") || word.ends_with("fe") {
+        word.truncate(word.len() - 2);
+        word.push('f');
+    }
+    word
+}
+
+fn squeezed(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Splits a quantity into number and measure.
+pub(crate) fn split(text: &str) -> Result<Written<'_>, Says> {
+    let (number, measure) = number::leading(text)?;
+    if number.num == 0 {
+        return Err(says(
+            format!("`{}` is nothing", shown(text)),
+            "write a quantity above zero, or leave the line out",
+        ));
+    }
+    if measure.is_empty() {
+        return Err(says(
+            format!("`{}` has no measure", shown(text)),
+            format!("write what it counts: `{0} g`, `{0} cup`, `{0} piece`", shown(text)),
+        ));
+    }
+    Ok(Written { number, measure, text })
+}
+
+/// Returns whole milligrams of `number` times `num / den` milligrams.
+fn milligrams(number: Ratio, num: i128, den: i128, text: &str) -> Result<i64, Says> {
+    let most = || {
+        says(
+            format!("`{}` is more than {} kg", shown(text), limits::MASS_MG / 1_000_000),
+            "check the number and its measure",
+        )
+    };
+    let top = number.num.checked_mul(num).ok_or_else(most)?;
+    let bottom = number.den.checked_mul(den).ok_or_else(most)?;
+    let mg = top / bottom;
+    if mg > i128::from(limits::MASS_MG) {
+        return Err(most());
+    }
+    if mg == 0 {
+        return Err(says(
+            format!("`{}` is less than a milligram", shown(text)),
+            "check the number and its measure, or leave it out",
+        ));
+    }
+    Ok(mg as i64)
+}
+
+/// Reads a quantity that must be a mass: `400 g`.
+pub(crate) fn mass(text: &str) -> Result<i64, Says> {
+    let written = split(text)?;
+    match units::find(&squeezed(written.measure)) {
+        Some(unit) if unit.kind == Kind::Mass => {
+            milligrams(written.number, unit.size, MASS_STEPS_PER_MG, text)
+        }
+        _ => Err(says(
+            format!("`{}` is not a mass", shown(text)),
+            "write it in mg, g, kg, oz or lb, like `400 g`",
+        )),
+    }
+}
+
+/// Returns whether a quantity is written in a unit of mass.
+pub(crate) fn is_mass(text: &str) -> bool {
+    split(text).is_ok_and(|written| {
+        units::find(&squeezed(written.measure)).is_some_and(|unit| unit.kind == Kind::Mass)
+    })
+}
+
+impl Measures {
+    /// Adds a measure, replacing one of the same name; `own` ones come from the kitchen.
+    pub(crate) fn add(&mut self, name: &str, mg: i64, own: bool) {
+        let name = squeezed(name);
+        let key = key(&name);
+        let volume = units::find(&name).filter(|unit| unit.kind == Kind::Volume);
+        self.list.retain(|old| old.key != key && (volume.is_none() || old.volume != volume));
+        self.list.push(Measure { name, key, mg, volume, own });
+    }
+
+    /// Whether the kitchen itself gave a measure of this name.
+    pub(crate) fn has_own(&self, name: &str) -> bool {
+        let key = key(name);
+        self.list.iter().any(|measure| measure.own && measure.key == key)
+    }
+
+    /// Reads a quantity of the thing called `name` into whole milligrams.
+    pub(crate) fn read(&self, text: &str, name: &str) -> Result<i64, Says> {
+        let written = split(text)?;
+        let measure = squeezed(written.measure);
+        let wanted = key(&measure);
+        let unit = units::find(&measure);
+        if let Some(unit) = unit
+            && unit.kind == Kind::Mass
+        {
+            return milligrams(written.number, unit.size, MASS_STEPS_PER_MG, text);
+        }
+        let same = |m: &&Measure| {
+            m.key == wanted || (unit.is_some() && m.volume == unit)
+        };
+        if let Some(found) = self.list.iter().find(same) {
+            return milligrams(written.number, found.mg.into(), 1, text);
+        }
+        if let Some(unit) = unit {
+            // The cook's own measures before the table's, then the largest: it was weighed
+            // with the smallest error.
+            return match self
+                .list
+                .iter()
+                .filter(|m| m.volume.is_some())
+                .max_by_key(|m| (m.own, m.volume.map(|v| v.size)))
+            {
+                Some(base) => {
+                    let size = base.volume.map_or(1, |v| v.size);
+                    let num = unit.size.checked_mul(base.mg.into()).unwrap_or(i128::MAX);
+                    milligrams(written.number, num, size, text)
+                }
+                None => Err(says(
+                    format!(
+                        "`{}` is a volume, and nothing says what a volume of `{}` weighs",
+                        shown(text),
+                        shown(name)
+                    ),
+                    format!(
+                        "write a mass, or give it a volume measure (`measures: {{cup: 150 g}}`); {}",
+                        self.known()
+                    ),
+                )),
+            };
+        }
+        if let Some((unit_mg, units)) = self.pack {
+            match wanted.as_str() {
+                "unit" => return milligrams(written.number, unit_mg.into(), 1, text),
+                "pack" => {
+                    return milligrams(written.number, i128::from(unit_mg) * i128::from(units), 1, text);
+                }
+                _ => {}
+            }
+        }
+        Err(self.unknown(&written, &measure, name))
+    }
+
+    fn unknown(&self, written: &Written, measure: &str, name: &str) -> Says {
+        let mut words: Vec<&str> = self.list.iter().map(|m| m.name.as_str()).collect();
+        words.extend(units::UNITS.iter().map(|unit| unit.symbol));
+        let near = super::names::near(words.into_iter(), measure);
+        let hint = if near.is_empty() {
+            String::new()
+        } else {
+            format!("did you mean {}? ", either(&near))
+        };
+        says(
+            format!(
+                "`{}`: `{}` is not a measure of `{}`",
+                shown(written.text),
+                shown(measure),
+                shown(name)
+            ),
+            format!("{hint}write a mass such as `120 g`, or add the measure; {}", self.known()),
+        )
+    }
+
+    fn known(&self) -> String {
+        let mut words: Vec<&str> = self.list.iter().map(|m| m.name.as_str()).collect();
+        words.sort_unstable();
+        if self.pack.is_some() {
+            words.extend(PACK_WORDS);
+        }
+        match words.len() {
+            0 => "it has no measures yet".to_owned(),
+            1..=12 => format!("its measures are {}", listed(&words, "and")),
+            many => format!(
+                "its measures are {} and {} more",
+                listed(&words[..12], ","),
+                many - 12
+            ),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    //! Asks whether quantities become the right whole milligrams. The truth: NIST Handbook 44,
+    //! Appendix C, for units (figures typed here), and arithmetic by hand.
+    use super::*;
+
+    fn beans() -> Measures {
+        let mut measures = Measures::default();
+        measures.add("cup", 185_000, false);
+        measures.add("piece", 150_000, true);
+        measures.add("leaf", 5_000, true);
+        measures.pack = Some((240_000, 3));
+        measures
+    }
+
+    #[test]
+    fn masses_are_exact_and_rounded_down() {
+        assert_eq!(mass("120 g"), Ok(120_000));
+        assert_eq!(mass("1.5 kg"), Ok(1_500_000));
+        // 28.349523125 g and 453.59237 g.
+        assert_eq!(mass("1 oz"), Ok(28_349));
+        assert_eq!(mass("4 oz"), Ok(113_398));
+        assert_eq!(mass("1 lb"), Ok(453_592));
+        assert_eq!(mass("1/3 mg").is_err(), true);
+        assert!(mass("1001 kg").is_err());
+        assert!(mass("1 cup").is_err());
+    }
+
+    #[test]
+    fn a_cup_answers_every_volume_in_proportion() {
+        let beans = beans();
+        assert_eq!(beans.read("1 cup", "beans"), Ok(185_000));
+        assert_eq!(beans.read("2 cups", "beans"), Ok(370_000));
+        // A cup is 16 tablespoons, 48 teaspoons, half a pint.
+        assert_eq!(beans.read("16 tbsp", "beans"), Ok(185_000));
+        assert_eq!(beans.read("1 tablespoon", "beans"), Ok(185_000 / 16));
+        assert_eq!(beans.read("48 tsp", "beans"), Ok(185_000));
+        assert_eq!(beans.read("½ pt", "beans"), Ok(185_000));
+        // 185 g in 236.5882365 ml: 100 ml are 78.1949...g
+        assert_eq!(beans.read("100 ml", "beans"), Ok(78_194));
+    }
+
+    #[test]
+    fn three_thirds_of_a_pack_are_never_more_than_a_pack() {
+        let beans = beans();
+        let third = beans.read("1/3 pack", "beans").unwrap();
+        assert!(3 * third <= beans.read("1 pack", "beans").unwrap());
+        assert_eq!(beans.read("1 pack", "beans"), Ok(720_000));
+        assert_eq!(beans.read("2 units", "beans"), Ok(480_000));
+    }
+
+    #[test]
+    fn plurals_of_measures_are_read() {
+        let beans = beans();
+        assert_eq!(beans.read("3 leaves", "beans"), Ok(15_000));
+        assert_eq!(beans.read("2 pieces", "beans"), Ok(300_000));
+        for (one, many) in [
+            ("bunch", "bunches"),
+            ("berry", "berries"),
+            ("cookie", "cookies"),
+            ("tomato", "tomatoes"),
+            ("half", "halves"),
+            ("slice", "slices"),
+            ("cup, chopped", "cups chopped"),
+            ("olive", "Olives"),
+            ("clove", "cloves"),
+            ("box", "boxes"),
+        ] {
+            assert_eq!(key(one), key(many));
+        }
+    }
+
+    #[test]
+    fn a_volume_of_a_food_without_one_names_the_food_and_its_measures() {
+        let mut measures = Measures::default();
+        measures.add("slice", 30_000, true);
+        let says = measures.read("1 cup", "bread").unwrap_err();
+        assert!(says.what.contains("bread"));
+        assert!(says.help.contains("slice"));
+    }
+}

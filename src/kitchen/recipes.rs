@@ -1,0 +1,189 @@
+//! Reads `recipes:`.
+
+use super::components::{Pantry, amount, ingredient, minutes_nano, steps};
+use super::fault::{At, Sink, shown};
+use super::fields::{self, Fields};
+use super::foods::owned;
+use super::gather::{Named, Roll, Shape};
+use super::limits;
+use super::node::Node;
+use super::number::Decimal;
+use super::week::Frame;
+use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Recipe};
+
+pub(crate) const SHAPE: Shape = Shape {
+    key: "recipe",
+    what: "a recipe",
+    keys: &["recipe", "form", "protein", "tags", "needs", "days", "minutes", "lines", "steps"],
+    most: limits::RECIPES,
+};
+
+/// A recipe as read, its form and protein still names.
+#[derive(Debug)]
+pub(crate) struct Draft {
+    pub(crate) recipe: Recipe,
+    pub(crate) form: String,
+    pub(crate) protein: Option<String>,
+    pub(crate) at: At,
+    /// Where each main line's first alternative has its amount.
+    pub(crate) amount_at: Vec<At>,
+}
+
+/// Reads all recipes, in the roll's order.
+pub(crate) fn read(roll: &Roll, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Vec<Draft> {
+    roll.entries.iter().map(|entry| one(entry, frame, pantry, sink)).collect()
+}
+
+fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
+    let fields = &entry.fields;
+    let mut draft = Draft {
+        recipe: Recipe {
+            name: entry.name.to_owned(),
+            form: FormId(0),
+            protein: None,
+            tags: owned(fields.words("tags", sink)),
+            needs: owned(fields.words("needs", sink)),
+            days: days(fields, frame, sink),
+            minutes_nano: minutes_nano(fields, "minutes", sink).unwrap_or(0),
+            lines: Vec::new(),
+            finishers: Vec::new(),
+            steps: steps(fields, sink),
+        },
+        form: fields.need_text("form", "grain bowl", sink).unwrap_or_default().to_owned(),
+        protein: fields.text("protein", sink).map(str::to_owned),
+        at: entry.at,
+        amount_at: Vec::new(),
+    };
+    let example = "[{food: chickpeas, amount: 120 g}]";
+    if fields.need("lines", example, sink).is_none() {
+        return draft;
+    }
+    let before = sink.count();
+    for item in fields.list("lines", limits::LINES, sink) {
+        line(item, &mut draft, pantry, sink);
+    }
+    if draft.recipe.lines.is_empty() && sink.count() == before {
+        sink.fault(
+            fields.value_at("lines"),
+            format!("`{}` has no line that is always taken", shown(entry.name)),
+            format!("write what goes in, like `lines: {example}`; optional lines come on top"),
+        );
+    }
+    draft
+}
+
+/// Reads `days:` of a recipe: a weekday that is not in this week is simply not there.
+fn days(fields: &Fields, frame: Frame, sink: &mut Sink) -> Vec<bool> {
+    let count = usize::from(frame.lunches);
+    if !fields.has("days") {
+        return vec![true; count];
+    }
+    let mut out = vec![false; count];
+    for item in fields.list("days", MOST_DAYS, sink) {
+        let Some(text) = fields::text(item, "days", limits::NAME, sink) else {
+            continue;
+        };
+        let Some(day) = sink.take(item.at, frame.day(text)) else {
+            continue;
+        };
+        let numbered = text.starts_with(|c: char| c.is_ascii_digit());
+        if numbered && !(1..=MOST_DAYS as i64).contains(&day) {
+            sink.fault(
+                item.at,
+                format!("`{}` is never a lunch day", shown(text)),
+                format!("lunch days are numbered from 1 to {MOST_DAYS}"),
+            );
+        } else if day >= 1 && day as usize <= count {
+            out[day as usize - 1] = true;
+        }
+    }
+    out
+}
+
+fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
+    let keys = ["food", "component", "amount", "one_of", "optional", "appeal"];
+    let Some(fields) = Fields::open(item, "a line", &keys, sink) else {
+        return;
+    };
+    let optional = fields.flag("optional", false, sink);
+    let form = Decimal {
+        places: 0,
+        least: 1,
+        most: 1_000,
+        what: "an appeal",
+        example: "10 (1 to 1000)",
+    };
+    let appeal = fields.number("appeal", form, sink);
+    if fields.has("appeal") && !optional {
+        sink.fault(
+            fields.key_at("appeal"),
+            "`appeal` stands on a line that is not optional",
+            "add `optional: true`, or leave `appeal` out",
+        );
+    }
+    let mut alternatives = Vec::new();
+    let mut first_at = fields.value_at("amount");
+    if fields.has("one_of") {
+        for key in ["food", "component", "amount"] {
+            if fields.has(key) {
+                sink.fault(
+                    fields.key_at(key),
+                    format!("`{key}` stands beside `one_of`"),
+                    "put it into one of the entries of `one_of`",
+                );
+            }
+        }
+        if optional {
+            sink.fault(
+                fields.key_at("one_of"),
+                "an optional line has one filling",
+                "write an optional line for each, with an appeal of its own",
+            );
+        }
+        let items = fields.list("one_of", limits::ALTERNATIVES, sink);
+        if items.len() == 1 {
+            sink.fault(
+                fields.value_at("one_of"),
+                "`one_of` needs two or more entries",
+                "add another, or write the entry as a plain line",
+            );
+        }
+        for item in items {
+            let keys = ["food", "component", "amount"];
+            let Some(entry) = Fields::open(item, "an alternative", &keys, sink) else {
+                continue;
+            };
+            let Some(alternative) = filling(&entry, pantry, sink) else {
+                continue;
+            };
+            if alternatives.is_empty() {
+                first_at = entry.value_at("amount");
+            }
+            if alternatives.iter().any(|other: &Alternative| other.what == alternative.what) {
+                sink.fault(
+                    entry.at,
+                    "the same thing stands twice among the alternatives",
+                    "keep one of the two",
+                );
+            }
+            alternatives.push(alternative);
+        }
+    } else if let Some(alternative) = filling(&fields, pantry, sink) {
+        if optional {
+            let appeal = appeal.unwrap_or(1);
+            draft.recipe.finishers.push(Finisher { alternative, appeal });
+            return;
+        }
+        alternatives.push(alternative);
+    }
+    if !alternatives.is_empty() && !optional {
+        draft.recipe.lines.push(Line { alternatives });
+        draft.amount_at.push(first_at);
+    }
+}
+
+fn filling(fields: &Fields, pantry: &Pantry, sink: &mut Sink) -> Option<Alternative> {
+    let what = ingredient(fields, pantry.food_roll, pantry.component_roll, sink);
+    let (mg, written) = amount(fields, what, pantry, sink)?;
+    Some(Alternative { what: what?, mg, written: written.to_owned() })
+}

@@ -1,0 +1,317 @@
+//! Reads `rules:`.
+
+use super::currency::money;
+use super::fault::{At, Sink, either, listed, says, shown};
+use super::fields::{self, Fields};
+use super::limits;
+use super::names::{Index, Unknown, near};
+use super::node::{Node, Value};
+use super::number::Decimal;
+use super::week::Frame;
+use crate::larder::{
+    CapBy, Larder, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes,
+};
+use std::collections::HashMap;
+
+const KEYS: [&str; 13] = [
+    "cap",
+    "cap_by",
+    "budget",
+    "minutes",
+    "nutrition",
+    "repeats",
+    "per_form",
+    "form_adjacent",
+    "per_protein",
+    "sameness",
+    "sameness_adjacent",
+    "without",
+    "with",
+];
+
+/// Reads `rules:` into the wishes.
+pub(crate) fn read(
+    node: &Node,
+    larder: &Larder,
+    index: &Index,
+    frame: Frame,
+    wishes: &mut Wishes,
+    sink: &mut Sink,
+) {
+    let Some(fields) = Fields::open(node, "the rules", &KEYS, sink) else {
+        return;
+    };
+    let count = |least, what, example| Decimal { places: 0, least, most: 100_000, what, example };
+    wishes.cap = fields.number("cap", count(0, "a number of foods", "10"), sink);
+    if let Some(text) = fields.text("cap_by", sink) {
+        match text {
+            "foods" => wishes.cap_by = CapBy::Foods,
+            "families" => wishes.cap_by = CapBy::Families,
+            _ => sink.fault(
+                fields.value_at("cap_by"),
+                format!("`{}` is nothing a cap can count", shown(text)),
+                "write `cap_by: foods` or `cap_by: families`",
+            ),
+        }
+        if !fields.has("cap") {
+            sink.fault(
+                fields.key_at("cap_by"),
+                "`cap_by` stands without a `cap`",
+                "add `cap: 10`, or leave `cap_by` out",
+            );
+        }
+    }
+    if let Some(node) = fields.get("budget", sink) {
+        wishes.budget_minor = fields::text(node, "budget", limits::NAME, sink)
+            .and_then(|text| sink.take(node.at, money(text, &larder.currency, false)));
+    }
+    if let Some(node) = fields.get("minutes", sink) {
+        minutes(node, frame, &mut wishes.minutes_nano, sink);
+    }
+    for item in fields.list("nutrition", limits::LIST, sink) {
+        nutrition(item, &mut wishes.nutrition, sink);
+    }
+    let lunches = |what| count(1, what, "1");
+    wishes.repeats =
+        fields.number("repeats", lunches("a number of times"), sink).unwrap_or(1);
+    wishes.per_form = fields.number("per_form", lunches("a number of lunches"), sink);
+    wishes.form_never_adjacent =
+        !fields.flag("form_adjacent", wishes.per_form.is_none(), sink);
+    wishes.per_protein = fields.number("per_protein", lunches("a number of lunches"), sink);
+    let share =
+        Decimal { places: 3, least: 0, most: 1, what: "a sameness from 0 to 1", example: "0.8" };
+    wishes.sameness_milli = fields.number("sameness", share, sink);
+    wishes.sameness_adjacent_milli = fields.number("sameness_adjacent", share, sink);
+    for item in fields.list("without", limits::LIST, sink) {
+        if let Some(name) = fields::text(item, "without", limits::NAME, sink) {
+            match index.targets(name) {
+                Ok(targets) => wishes.without.extend(targets),
+                Err(unknown) => refuse(item.at, &unknown, sink),
+            }
+        }
+    }
+    let mut pins = Vec::new();
+    for item in fields.list("with", limits::LIST, sink) {
+        if let Some(pin) = pin(item, index, frame, sink) {
+            pins.push((pin, item.at));
+        }
+    }
+    conflicts(larder, &wishes.without, &pins, frame, sink);
+    wishes.with = pins.into_iter().map(|(pin, _)| pin).collect();
+}
+
+fn refuse(at: At, unknown: &Unknown, sink: &mut Sink) {
+    let help = if unknown.near.is_empty() {
+        "correct the name, or leave the entry out".to_owned()
+    } else {
+        format!("did you mean {}?", either(&unknown.near))
+    };
+    sink.fault(at, unknown.what.clone(), help);
+}
+
+const MINUTES: Decimal = Decimal {
+    places: 3,
+    least: 0,
+    most: limits::MINUTES,
+    what: "minutes",
+    example: "45",
+};
+
+fn minutes(node: &Node, frame: Frame, out: &mut [Option<i64>], sink: &mut Sink) {
+    let read = |node: &Node, sink: &mut Sink| {
+        fields::number(node, "minutes", MINUTES, sink).map(|milli| milli * 1_000_000)
+    };
+    let Value::Map(entries) = &node.value else {
+        let limit = read(node, sink);
+        out.fill(limit);
+        return;
+    };
+    if let Some((_, each)) = entries.iter().find(|(key, _)| key.text == "each_day") {
+        let limit = read(each, sink);
+        out.fill(limit);
+    }
+    let mut named = vec![false; out.len()];
+    for (key, value) in entries.iter().filter(|(key, _)| key.text != "each_day") {
+        let Some(day) = sink.take(key.at, frame.day(&key.text)) else {
+            continue;
+        };
+        let Some(slot) = usize::try_from(day).ok().filter(|&day| day < out.len()) else {
+            sink.fault(
+                key.at,
+                format!("`{}` is not a day of this week", shown(&key.text)),
+                format!("write `each_day`, a weekday, or a number from 0 to {}", frame.lunches),
+            );
+            continue;
+        };
+        if named[slot] {
+            sink.fault(key.at, "this day stands twice", "keep one of the two");
+        }
+        named[slot] = true;
+        out[slot] = read(value, sink);
+    }
+}
+
+fn nutrition(item: &Node, out: &mut Vec<NutrientRule>, sink: &mut Sink) {
+    let keys = ["nutrient", "per", "at_least", "at_most", "source"];
+    let Some(fields) = Fields::open(item, "a nutrition rule", &keys, sink) else {
+        return;
+    };
+    let nutrient = fields.need_text("nutrient", "protein", sink).and_then(|text| {
+        let known = Nutrient::from_key(text);
+        if known.is_none() {
+            let words: Vec<&str> = Nutrient::ALL.iter().map(|n| n.key()).collect();
+            let guess = near(words.iter().copied(), text);
+            let help = if guess.is_empty() {
+                format!("the nutrients are {}", listed(&words, "and"))
+            } else {
+                format!("did you mean {}?", either(&guess))
+            };
+            let what = format!("there is no nutrient `{}`", shown(text));
+            sink.fault(fields.value_at("nutrient"), what, help);
+        }
+        known
+    });
+    let per = fields.need_text("per", "lunch", sink).and_then(|text| match text {
+        "lunch" => Some(Per::Lunch),
+        "week" => Some(Per::Week),
+        _ => sink.refuse(
+            fields.value_at("per"),
+            says(
+                format!("`{}` is neither `lunch` nor `week`", shown(text)),
+                "write `per: lunch` for every lunch by itself, `per: week` for their mean",
+            ),
+        ),
+    });
+    let figure = Decimal {
+        places: 3,
+        least: 0,
+        most: limits::NUTRIENT,
+        what: "a nutrient figure",
+        example: "20",
+    };
+    let at_least = fields.number("at_least", figure, sink);
+    let at_most = fields.number("at_most", figure, sink);
+    if !fields.has("at_least") && !fields.has("at_most") {
+        sink.fault(
+            fields.at,
+            "a nutrition rule has neither `at_least` nor `at_most`",
+            "add the figure, in the nutrient's unit for one portion",
+        );
+    }
+    if let (Some(least), Some(most)) = (at_least, at_most)
+        && least > most
+    {
+        sink.fault(
+            fields.value_at("at_most"),
+            "`at_most` is below `at_least`: no lunch can meet both",
+            "swap or correct the two figures",
+        );
+    }
+    let source = fields.need_text("source", "where the figure comes from", sink);
+    if let (Some(nutrient), Some(per), Some(source)) = (nutrient, per, source) {
+        out.push(NutrientRule {
+            nutrient,
+            per,
+            at_least_milli: at_least,
+            at_most_milli: at_most,
+            source: source.to_owned(),
+        });
+    }
+}
+
+fn pin(item: &Node, index: &Index, frame: Frame, sink: &mut Sink) -> Option<Pin> {
+    let (name, name_at, day) = if let Value::Map(_) = item.value {
+        let fields = Fields::open(item, "an entry of `with`", &["name", "day"], sink)?;
+        let name = fields.need_text("name", "a recipe or food", sink)?;
+        let day = match fields.text("day", sink) {
+            Some(text) => Some(sink.take(fields.value_at("day"), frame.lunch_day(text))?),
+            None => None,
+        };
+        (name, fields.value_at("name"), day)
+    } else {
+        (fields::text(item, "with", limits::NAME, sink)?, item.at, None)
+    };
+    match index.pin(name, day) {
+        Ok(pin) => Some(pin),
+        Err(unknown) => {
+            refuse(name_at, &unknown, sink);
+            None
+        }
+    }
+}
+
+/// Tells pins that contradict bans or each other.
+fn conflicts(
+    larder: &Larder,
+    without: &[Target],
+    pins: &[(Pin, At)],
+    frame: Frame,
+    sink: &mut Sink,
+) {
+    let mut days: HashMap<u8, RecipeId> = HashMap::new();
+    let mut recipes: Vec<RecipeId> = Vec::new();
+    for (pin, at) in pins {
+        let (name, banned) = match pin {
+            Pin::Recipe(id, day) => {
+                let recipe = &larder.recipes[id.index()];
+                if let Some(day) = day {
+                    if *days.entry(*day).or_insert(*id) != *id {
+                        sink.fault(
+                            *at,
+                            format!("two recipes are asked for on {}", larder.day_name((*day).into())),
+                            "a day has one lunch: move or drop one of the two",
+                        );
+                    }
+                    if !recipe.days[usize::from(*day) - 1] {
+                        sink.fault(
+                            *at,
+                            format!(
+                                "`{}` may not be served on {}: its `days` leave that day out",
+                                shown(&recipe.name),
+                                larder.day_name((*day).into())
+                            ),
+                            "ask for another day, or add the day to the recipe",
+                        );
+                    }
+                }
+                if !recipes.contains(id) {
+                    recipes.push(*id);
+                }
+                let hit = without.iter().any(|target| match target {
+                    Target::Recipe(other) => other == id,
+                    Target::Tag(word) => recipe.tags.contains(word),
+                    Target::Equipment(word) => recipe.needs.contains(word),
+                    _ => false,
+                });
+                (&recipe.name, hit)
+            }
+            Pin::Food(id, _) => {
+                let food = &larder.foods[id.index()];
+                let hit = without.iter().any(|target| match target {
+                    Target::Food(other) => other == id,
+                    Target::Family(family) => food.family == Some(*family),
+                    Target::Tag(word) => food.tags.contains(word),
+                    Target::Allergen(word) => food.allergens.contains(word),
+                    _ => false,
+                });
+                (&food.name, hit)
+            }
+        };
+        if banned {
+            sink.fault(
+                *at,
+                format!("`{}` is asked for here and banned under `without`", shown(name)),
+                "take it out of one of the two lists",
+            );
+        }
+    }
+    if recipes.len() > usize::from(frame.lunches)
+        && let Some((_, at)) = pins.last()
+    {
+        sink.fault(
+            *at,
+            format!("{} recipes are asked for, and the week has {} lunches", recipes.len(), frame.lunches),
+            "ask for fewer, or raise `lunches`",
+        );
+    }
+}
