@@ -84,7 +84,13 @@ pub(crate) fn read(
             ),
         }
     }
-    let weight = |most, what, example| Decimal { places: 3, least: 0, most, what, example };
+    let weight = |most, what, example| Decimal {
+        places: 3,
+        least: 0,
+        most,
+        what,
+        example,
+    };
     if let Some(w) = fields.number("spoil_weight", weight(1_000, "a weight", "1.5"), sink) {
         wishes.spoil_weight_milli = w;
     }
@@ -125,7 +131,10 @@ fn preference(
     let whom = match (fields.text("form", sink), fields.text("recipe", sink)) {
         (Some(form), None) => {
             let folded = super::names::fold(form);
-            let found = larder.forms.iter().position(|known| super::names::fold(known) == folded);
+            let found = larder
+                .forms
+                .iter()
+                .position(|known| super::names::fold(known) == folded);
             if found.is_none() {
                 let guess = near(larder.forms.iter().map(String::as_str), form);
                 let help = if guess.is_empty() {
@@ -167,9 +176,15 @@ fn preference(
         (1..=frame.lunches).collect()
     };
     let text = fields.need_text("price", "-0.50", sink)?;
-    let price_minor =
-        sink.take(fields.value_at("price"), money(text, &larder.currency, true))?;
-    Some(Preference { whom: whom?, days, price_minor })
+    let price_minor = sink.take(
+        fields.value_at("price"),
+        money(text, &larder.currency, true),
+    )?;
+    Some(Preference {
+        whom: whom?,
+        days,
+        price_minor,
+    })
 }
 
 /// Reads `days:`, a list of lunch days; sorted, none twice.

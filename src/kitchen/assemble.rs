@@ -1,5 +1,6 @@
 //! Puts the larder together from what each module read.
 
+use super::Read;
 use super::aims;
 use super::components::{self, Pantry};
 use super::currency;
@@ -15,7 +16,6 @@ use super::recipes;
 use super::rules;
 use super::stock;
 use super::week;
-use super::Read;
 use crate::larder::{Currency, FamilyId, FormId, Larder, ProteinId};
 use std::collections::BTreeMap;
 
@@ -28,12 +28,20 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     for (index, file) in files.into_iter().enumerate() {
         let text = text(file.bytes, index, &mut sink).unwrap_or_default();
         roots.extend(node::parse(&text, index, &mut sink));
-        sources.push(Source { name: file.name, text });
+        sources.push(Source {
+            name: file.name,
+            text,
+        });
     }
     let raw = gather::raw(&roots, &mut sink);
     let larder = larder(&raw, &mut sink);
     let (faults, warnings) = sink.finish();
-    Read { larder: faults.is_empty().then_some(larder), faults, warnings, sources }
+    Read {
+        larder: faults.is_empty().then_some(larder),
+        faults,
+        warnings,
+        sources,
+    }
 }
 
 /// Returns the text of a file that is UTF-8.
@@ -50,7 +58,12 @@ fn text(
             let before = String::from_utf8_lossy(&error.as_bytes()[..good]).into_owned();
             let line = before.matches('\n').count() as u32 + 1;
             let column = before.rsplit('\n').next().unwrap_or("").chars().count() as u32 + 1;
-            let at = At { line, column, start: good as u32, ..At::file(file) };
+            let at = At {
+                line,
+                column,
+                start: good as u32,
+                ..At::file(file)
+            };
             sink.fault(
                 at,
                 "the file is not UTF-8 text from here on",
@@ -90,9 +103,17 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         );
     }
 
-    let families = spellings(food_drafts.iter().filter_map(|draft| draft.family.as_deref()));
+    let families = spellings(
+        food_drafts
+            .iter()
+            .filter_map(|draft| draft.family.as_deref()),
+    );
     let forms = spellings(recipe_drafts.iter().map(|draft| draft.form.as_str()));
-    let proteins = spellings(recipe_drafts.iter().filter_map(|draft| draft.protein.as_deref()));
+    let proteins = spellings(
+        recipe_drafts
+            .iter()
+            .filter_map(|draft| draft.protein.as_deref()),
+    );
     let mut larder = Larder {
         name: name.to_owned(),
         currency,
@@ -101,7 +122,10 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         foods: Vec::with_capacity(food_drafts.len()),
         packs: Vec::new(),
         stock,
-        components: component_drafts.iter().map(|draft| draft.component.clone()).collect(),
+        components: component_drafts
+            .iter()
+            .map(|draft| draft.component.clone())
+            .collect(),
         recipes: Vec::with_capacity(recipe_drafts.len()),
         families: families.names(),
         forms: forms.names(),
@@ -112,13 +136,19 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         let first = larder.packs.len() as u32;
         larder.packs.extend(draft.packs.iter().cloned());
         food.packs = first..larder.packs.len() as u32;
-        food.family = draft.family.as_deref().map(|name| FamilyId::new(families.find(name)));
+        food.family = draft
+            .family
+            .as_deref()
+            .map(|name| FamilyId::new(families.find(name)));
         larder.foods.push(food);
     }
     for draft in &recipe_drafts {
         let mut recipe = draft.recipe.clone();
         recipe.form = FormId::new(forms.find(&draft.form));
-        recipe.protein = draft.protein.as_deref().map(|name| ProteinId::new(proteins.find(name)));
+        recipe.protein = draft
+            .protein
+            .as_deref()
+            .map(|name| ProteinId::new(proteins.find(name)));
         larder.recipes.push(recipe);
     }
     unify(&mut larder);
@@ -136,7 +166,10 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
 }
 
 fn currency(raw: &Raw, sink: &mut Sink) -> Currency {
-    let fallback = Currency { code: "USD".to_owned(), digits: 2 };
+    let fallback = Currency {
+        code: "USD".to_owned(),
+        digits: 2,
+    };
     let Some(node) = raw.currency else {
         if sink.count() == 0 {
             sink.fault(
@@ -174,7 +207,10 @@ impl Spellings {
     }
 
     fn find(&self, word: &str) -> usize {
-        self.0.keys().position(|key| *key == fold(word)).unwrap_or(0)
+        self.0
+            .keys()
+            .position(|key| *key == fold(word))
+            .unwrap_or(0)
     }
 
     fn keep(&self, word: &mut String) {

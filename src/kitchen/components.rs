@@ -15,8 +15,18 @@ pub(crate) const SHAPE: Shape = Shape {
     key: "component",
     what: "a component",
     keys: &[
-        "component", "makes", "from", "keeps", "minutes", "portion", "minutes_per_portion",
-        "passive_minutes", "needs", "tags", "measures", "steps",
+        "component",
+        "makes",
+        "from",
+        "keeps",
+        "minutes",
+        "portion",
+        "minutes_per_portion",
+        "passive_minutes",
+        "needs",
+        "tags",
+        "measures",
+        "steps",
     ],
     most: limits::COMPONENTS,
 };
@@ -58,11 +68,21 @@ const MINUTES: Decimal = Decimal {
 
 /// Reads minutes into 1e-9 minutes.
 pub(crate) fn minutes_nano(fields: &Fields, key: &str, sink: &mut Sink) -> Option<i64> {
-    fields.number(key, MINUTES, sink).map(|milli| milli * 1_000_000)
+    fields
+        .number(key, MINUTES, sink)
+        .map(|milli| milli * 1_000_000)
 }
 
 fn whole_minutes(fields: &Fields, key: &str, sink: &mut Sink) -> Option<i64> {
-    fields.number(key, Decimal { places: 0, example: "12", ..MINUTES }, sink)
+    fields.number(
+        key,
+        Decimal {
+            places: 0,
+            example: "12",
+            ..MINUTES
+        },
+        sink,
+    )
 }
 
 /// Reads `steps:`.
@@ -204,7 +224,12 @@ pub(crate) fn read(
         })
         .collect();
     for index in 0..drafts.len() {
-        let pantry = Pantry { food_roll, foods, component_roll: roll, components: &drafts };
+        let pantry = Pantry {
+            food_roll,
+            foods,
+            component_roll: roll,
+            components: &drafts,
+        };
         let before = sink.count();
         let (own, inside) = from(&roll.entries[index].fields, &pantry, sink);
         let draft = &mut drafts[index];
@@ -238,9 +263,9 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
     } else {
         0
     };
-    let portion = fields.text("portion", sink).and_then(|text| {
-        sink.take(fields.value_at("portion"), own.read(text, name))
-    });
+    let portion = fields
+        .text("portion", sink)
+        .and_then(|text| sink.take(fields.value_at("portion"), own.read(text, name)));
     let per_portion = minutes_nano(fields, "minutes_per_portion", sink);
     if fields.has("portion") != fields.has("minutes_per_portion") {
         let (there, lacks, example) = if fields.has("portion") {
@@ -369,7 +394,10 @@ fn cycle(path: &[(usize, usize)], drafts: &[Draft], sink: &mut Sink) {
     names.push(names[0].clone());
     sink.fault(
         drafts[path[0].0].at,
-        format!("components are made from each other in a circle: {}", names.join(" <- ")),
+        format!(
+            "components are made from each other in a circle: {}",
+            names.join(" <- ")
+        ),
         "take one of them out of another's `from`",
     );
 }
@@ -393,7 +421,8 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
         for &(food, per_batch) in &inner.component.foods {
             *total.entry(food).or_default() += i128::from(mg) * i128::from(per_batch) / makes;
         }
-        let per_mg = i128::from(mg) * inner.rate_fine / i128::from(drafts[index].component.makes_mg);
+        let per_mg =
+            i128::from(mg) * inner.rate_fine / i128::from(drafts[index].component.makes_mg);
         rate = rate.saturating_add(per_mg);
         // Twice in one batch is still made once.
         if !seen.contains(&part) {
@@ -407,12 +436,16 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     }
     let draft = &mut drafts[index];
     let most = i128::from(limits::MASS_MG) * 1_000;
-    if total.values().any(|&mg| mg > most) || rate / FINE > i128::from(limits::MINUTES) * FINE
+    if total.values().any(|&mg| mg > most)
+        || rate / FINE > i128::from(limits::MINUTES) * FINE
         || batch > limits::MINUTES * 100 * FINE as i64
     {
         sink.fault(
             draft.at,
-            format!("what `{}` takes adds up to more than can be reckoned with", shown(&draft.component.name)),
+            format!(
+                "what `{}` takes adds up to more than can be reckoned with",
+                shown(&draft.component.name)
+            ),
             "check the amounts in `from`, and `makes` of the components inside it",
         );
         return;
@@ -424,8 +457,11 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     tags.sort_unstable();
     tags.dedup();
     let component = &mut draft.component;
-    component.foods =
-        total.into_iter().filter(|&(_, mg)| mg > 0).map(|(food, mg)| (food, mg as i64)).collect();
+    component.foods = total
+        .into_iter()
+        .filter(|&(_, mg)| mg > 0)
+        .map(|(food, mg)| (food, mg as i64))
+        .collect();
     component.batch_minutes_nano += batch;
     component.passive_minutes += passive;
     component.needs = needs;

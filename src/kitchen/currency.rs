@@ -25,7 +25,10 @@ pub(crate) fn find(code: &str) -> Result<Currency, Says> {
     let wanted = code.trim();
     for (digits, list) in [(2, TWO), (0, NONE), (3, THREE), (4, FOUR)] {
         if list.split_whitespace().any(|known| known == wanted) {
-            return Ok(Currency { code: wanted.to_owned(), digits });
+            return Ok(Currency {
+                code: wanted.to_owned(),
+                digits,
+            });
         }
     }
     let upper = wanted.to_uppercase();
@@ -34,7 +37,10 @@ pub(crate) fn find(code: &str) -> Result<Currency, Says> {
     } else {
         "write the three-letter code of ISO 4217, such as USD, EUR or JPY".to_owned()
     };
-    Err(says(format!("`{}` is not a currency code", shown(code)), help))
+    Err(says(
+        format!("`{}` is not a currency code", shown(code)),
+        help,
+    ))
 }
 
 /// Reads money into minor units.
@@ -52,8 +58,12 @@ pub(crate) fn money(text: &str, currency: &Currency, negative: bool) -> Result<i
         example,
     };
     decimal(text, form).map_err(|mut fault| {
-        if text.trim_start().starts_with(|c: char| !c.is_ascii() || c == '$')
-            || text.trim_end().ends_with(|c: char| c.is_alphabetic() || c == '$')
+        if text
+            .trim_start()
+            .starts_with(|c: char| !c.is_ascii() || c == '$')
+            || text
+                .trim_end()
+                .ends_with(|c: char| c.is_alphabetic() || c == '$')
         {
             fault.help = format!(
                 "write the number alone, like {example}; the currency is {} throughout",
@@ -84,7 +94,10 @@ mod tests {
 
     #[test]
     fn codes_are_unique_and_unknown_ones_are_refused() {
-        let mut all: Vec<&str> = [TWO, NONE, THREE, FOUR].iter().flat_map(|l| l.split_whitespace()).collect();
+        let mut all: Vec<&str> = [TWO, NONE, THREE, FOUR]
+            .iter()
+            .flat_map(|l| l.split_whitespace())
+            .collect();
         let count = all.len();
         all.sort_unstable();
         all.dedup();

@@ -49,12 +49,18 @@ pub(crate) struct At {
 impl At {
     /// Returns the place "somewhere in this file".
     pub(crate) fn file(file: usize) -> Self {
-        Self { file: file as u32, ..Self::default() }
+        Self {
+            file: file as u32,
+            ..Self::default()
+        }
     }
 
     /// Returns the place of the kitchen as a whole.
     pub(crate) fn nowhere() -> Self {
-        Self { file: u32::MAX, ..Self::default() }
+        Self {
+            file: u32::MAX,
+            ..Self::default()
+        }
     }
 }
 
@@ -67,7 +73,10 @@ pub(crate) struct Says {
 
 /// Returns a [`Says`].
 pub(crate) fn says(what: impl Into<String>, help: impl Into<String>) -> Says {
-    Says { what: what.into(), help: help.into() }
+    Says {
+        what: what.into(),
+        help: help.into(),
+    }
 }
 
 /// Collects faults and warnings.
@@ -77,14 +86,16 @@ pub(crate) struct Sink {
     pub(crate) files: Vec<String>,
     faults: Vec<(At, Fault)>,
     warnings: Vec<(At, Fault)>,
-    /// How many names were compared for "did you mean"; past a limit none are offered, so
-    /// that a folder full of unknown names is still read in one go.
-    pub(crate) compared: usize,
+    /// How many names were compared for "did you mean".
+    compared: usize,
 }
 
 impl Sink {
     pub(crate) fn new(files: Vec<String>) -> Self {
-        Self { files, ..Self::default() }
+        Self {
+            files,
+            ..Self::default()
+        }
     }
 
     /// Notes a fault.
@@ -114,6 +125,14 @@ impl Sink {
         self.warnings.push((at, warning));
     }
 
+    /// Whether another `count` names may be compared for "did you mean". Past a limit none are
+    /// offered, so that a folder full of unknown names is still read in one go.
+    pub(crate) fn may_compare(&mut self, count: usize) -> bool {
+        self.compared = self.compared.saturating_add(count);
+        self.compared <= 1_000_000
+    }
+
+    /// Returns how many faults there are so far.
     pub(crate) fn count(&self) -> usize {
         self.faults.len()
     }
@@ -127,7 +146,11 @@ impl Sink {
 
     fn make(&self, at: At, says: Says) -> Fault {
         Fault {
-            file: self.files.get(at.file as usize).cloned().unwrap_or_default(),
+            file: self
+                .files
+                .get(at.file as usize)
+                .cloned()
+                .unwrap_or_default(),
             line: at.line as usize,
             column: at.column as usize,
             span: (at.start as usize, at.len as usize),

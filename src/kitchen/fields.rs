@@ -40,10 +40,18 @@ impl<'a> Fields<'a> {
                 } else {
                     format!("did you mean {}?", either(&guess))
                 };
-                sink.fault(key.at, format!("{what} has no key `{}`", shown(&key.text)), help);
+                sink.fault(
+                    key.at,
+                    format!("{what} has no key `{}`", shown(&key.text)),
+                    help,
+                );
             }
         }
-        Some(Self { entries, at: node.at, what })
+        Some(Self {
+            entries,
+            at: node.at,
+            what,
+        })
     }
 
     /// Returns the value of a key, if it stands there; an empty value is a fault.
@@ -67,12 +75,18 @@ impl<'a> Fields<'a> {
 
     /// Returns the place of a key, or of the mapping.
     pub(crate) fn key_at(&self, key: &str) -> At {
-        self.entries.iter().find(|(k, _)| k.text == key).map_or(self.at, |(k, _)| k.at)
+        self.entries
+            .iter()
+            .find(|(k, _)| k.text == key)
+            .map_or(self.at, |(k, _)| k.at)
     }
 
     /// Returns the place of a key's value, or of the mapping.
     pub(crate) fn value_at(&self, key: &str) -> At {
-        self.entries.iter().find(|(k, _)| k.text == key).map_or(self.at, |(_, node)| node.at)
+        self.entries
+            .iter()
+            .find(|(k, _)| k.text == key)
+            .map_or(self.at, |(_, node)| node.at)
     }
 
     /// Returns the value of a key that must be there.
@@ -165,7 +179,10 @@ pub(crate) fn list<'a>(
     if items.len() > most {
         sink.fault(
             node.at,
-            format!("`{key}` has {} entries; at most {most} are read", items.len()),
+            format!(
+                "`{key}` has {} entries; at most {most} are read",
+                items.len()
+            ),
             "split the kitchen, or leave out what this week does not need",
         );
         return None;
@@ -174,12 +191,7 @@ pub(crate) fn list<'a>(
 }
 
 /// Returns the text of a node, trimmed.
-pub(crate) fn text<'a>(
-    node: &'a Node,
-    key: &str,
-    most: usize,
-    sink: &mut Sink,
-) -> Option<&'a str> {
+pub(crate) fn text<'a>(node: &'a Node, key: &str, most: usize, sink: &mut Sink) -> Option<&'a str> {
     let Value::Text { text, plain } = &node.value else {
         sink.fault(
             node.at,
@@ -190,7 +202,11 @@ pub(crate) fn text<'a>(
     };
     let trimmed = text.trim();
     if trimmed.is_empty() || node.is_nothing() {
-        sink.fault(node.at, format!("`{key}` is empty"), "write a text, or leave the entry out");
+        sink.fault(
+            node.at,
+            format!("`{key}` is empty"),
+            "write a text, or leave the entry out",
+        );
         return None;
     }
     if *plain && matches!(trimmed, "true" | "false") {
@@ -224,7 +240,7 @@ pub(crate) fn text<'a>(
 /// Returns the plain number of a node, in `10^-places`.
 pub(crate) fn number(node: &Node, key: &str, form: Decimal, sink: &mut Sink) -> Option<i64> {
     let text = text(node, key, limits::NAME, sink)?;
-    let result = decimal(text, form)
-        .map_err(|fault| says(format!("`{key}`: {}", fault.what), fault.help));
+    let result =
+        decimal(text, form).map_err(|fault| says(format!("`{key}`: {}", fault.what), fault.help));
     sink.take(node.at, result)
 }

@@ -26,13 +26,23 @@ impl File {
 
 fn too_big(size: u64) -> Says {
     says(
-        format!("the file has {size} bytes; at most {} are read", limits::FILE_BYTES),
+        format!(
+            "the file has {size} bytes; at most {} are read",
+            limits::FILE_BYTES
+        ),
         "split it: foods, components and recipes may be spread over several files",
     )
 }
 
 fn whole(what: String, help: &str) -> Fault {
-    Fault { file: String::new(), line: 0, column: 0, span: (0, 0), what, help: help.to_owned() }
+    Fault {
+        file: String::new(),
+        line: 0,
+        column: 0,
+        span: (0, 0),
+        what,
+        help: help.to_owned(),
+    }
 }
 
 /// Returns the kitchen files of a folder, sorted by name. A file that is too big is not opened.
@@ -44,14 +54,17 @@ pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
             std::io::ErrorKind::NotADirectory => "name the folder the file is in",
             _ => "check that the folder may be read",
         };
-        whole(format!("the folder `{shown_dir}` cannot be read: {error}"), help)
+        whole(
+            format!("the folder `{shown_dir}` cannot be read: {error}"),
+            help,
+        )
     };
     let mut paths = Vec::new();
     for entry in fs::read_dir(dir).map_err(|error| cannot(&error))? {
         let path = entry.map_err(|error| cannot(&error))?.path();
-        let known = path.extension().is_some_and(|ext| {
-            ext.eq_ignore_ascii_case("yaml") || ext.eq_ignore_ascii_case("yml")
-        });
+        let known = path
+            .extension()
+            .is_some_and(|ext| ext.eq_ignore_ascii_case("yaml") || ext.eq_ignore_ascii_case("yml"));
         if known && !path.is_dir() {
             paths.push(path);
         }
@@ -64,7 +77,11 @@ pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
     }
     if paths.len() > limits::FILES {
         return Err(whole(
-            format!("the folder `{shown_dir}` holds {} kitchen files; at most {} are read", paths.len(), limits::FILES),
+            format!(
+                "the folder `{shown_dir}` holds {} kitchen files; at most {} are read",
+                paths.len(),
+                limits::FILES
+            ),
             "put several lists into one file",
         ));
     }
@@ -72,12 +89,19 @@ pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
     let mut total = 0;
     let mut files = Vec::with_capacity(paths.len());
     for path in paths {
-        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let name = path
+            .file_name()
+            .unwrap_or_default()
+            .to_string_lossy()
+            .into_owned();
         let bytes = load(&path);
         total += bytes.as_ref().map_or(0, |bytes| bytes.len() as u64);
         if total > limits::FOLDER_BYTES {
             return Err(whole(
-                format!("the kitchen files of `{shown_dir}` are more than {} bytes together", limits::FOLDER_BYTES),
+                format!(
+                    "the kitchen files of `{shown_dir}` are more than {} bytes together",
+                    limits::FOLDER_BYTES
+                ),
                 "leave out what this week does not need",
             ));
         }
@@ -88,11 +112,17 @@ pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
 
 fn load(path: &Path) -> Result<Vec<u8>, Says> {
     let cannot = |error: std::io::Error| {
-        says(format!("the file cannot be read: {error}"), "check that it exists and may be read")
+        says(
+            format!("the file cannot be read: {error}"),
+            "check that it exists and may be read",
+        )
     };
     let about = fs::metadata(path).map_err(cannot)?;
     if !about.is_file() {
-        return Err(says("this is not a regular file", "put a text file in its place"));
+        return Err(says(
+            "this is not a regular file",
+            "put a text file in its place",
+        ));
     }
     if about.len() > limits::FILE_BYTES {
         return Err(too_big(about.len()));

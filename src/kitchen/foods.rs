@@ -9,6 +9,7 @@ use super::node::{Node, Value};
 use super::number::{Decimal, percent};
 use super::quantity::{self, Measures, PACK_WORDS};
 use crate::larder::{Currency, Food, FoodId, NUTRIENTS, Nutrient, Pack};
+use crate::table;
 use crate::table::units::{self, Kind};
 
 /// A whole share, in thousandths of a percent.
@@ -18,8 +19,17 @@ pub(crate) const SHAPE: Shape = Shape {
     key: "food",
     what: "a food",
     keys: &[
-        "food", "table", "nutrients", "source", "staple", "family", "tags", "allergens", "yield",
-        "measures", "packs",
+        "food",
+        "table",
+        "nutrients",
+        "source",
+        "staple",
+        "family",
+        "tags",
+        "allergens",
+        "yield",
+        "measures",
+        "packs",
     ],
     most: limits::FOODS,
 };
@@ -114,17 +124,17 @@ fn nutrients(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
         );
     }
     if let Some(text) = fields.text("table", sink) {
-        match super::shelf::find(text) {
+        match table::find(text) {
             Some(row) => {
                 draft.food.nutrients_milli = row.nutrients_milli;
                 draft.food.yield_milli_percent = row.yield_milli_percent;
-                for (name, mg) in &row.measures {
-                    draft.measures.add(name, *mg, false);
+                for measure in &row.measures {
+                    draft.measures.add(&measure.name, measure.mg, false);
                 }
-                sources.push(row.source);
+                sources.push(row.source.clone());
             }
             None => {
-                let fault = unknown_row(text);
+                let fault = unknown_row(text, sink);
                 sink.refuse::<()>(fields.value_at("table"), fault);
             }
         }
@@ -139,9 +149,7 @@ fn nutrients(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
                 }
             }
         }
-        if let Some(source) =
-            fields.need_text("source", "where the figures come from", sink)
-        {
+        if let Some(source) = fields.need_text("source", "where the figures come from", sink) {
             sources.push(source.to_owned());
         }
     } else if let Some(source) = fields.text("source", sink) {
@@ -158,10 +166,16 @@ fn figure_form(nutrient: Nutrient) -> Decimal {
         "mg" => (100_000, "milligrams in 100 g"),
         _ => (limits::NUTRIENT, "micrograms in 100 g"),
     };
-    Decimal { places: 3, least: 0, most, what, example: "7.6" }
+    Decimal {
+        places: 3,
+        least: 0,
+        most,
+        what,
+        example: "7.6",
+    }
 }
 
-fn unknown_row(text: &str) -> Says {
+fn unknown_row(text: &str, sink: &mut Sink) -> Says {
     if text.bytes().all(|b| b.is_ascii_digit()) {
         return says(
             format!("the built-in table has no row number `{}`", shown(text)),
@@ -172,7 +186,11 @@ fn unknown_row(text: &str) -> Says {
             },
         );
     }
-    let near = super::shelf::near(text);
+    let near = if sink.may_compare(table::rows().len()) {
+        table::near(text)
+    } else {
+        Vec::new()
+    };
     says(
         format!("the built-in table has no row `{}`", shown(text)),
         if near.is_empty() {
@@ -192,15 +210,25 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
     let Value::Map(entries) = &node.value else {
         sink.fault(
             node.at,
-            format!("`measures` must be a mapping, and here stands {}", node.kind()),
+            format!(
+                "`measures` must be a mapping, and here stands {}",
+                node.kind()
+            ),
             "write `measures: {piece: 150 g, cup: 30 g}`",
         );
         return;
     };
     for (key, value) in entries {
         let name = key.text.trim();
-        if name.is_empty() || name.chars().count() > limits::NAME || name.chars().any(char::is_control) {
-            sink.fault(key.at, "a measure needs a short name", "write a word, like `piece: 150 g`");
+        if name.is_empty()
+            || name.chars().count() > limits::NAME
+            || name.chars().any(char::is_control)
+        {
+            sink.fault(
+                key.at,
+                "a measure needs a short name",
+                "write a word, like `piece: 150 g`",
+            );
             continue;
         }
         if units::find(name).is_some_and(|unit| unit.kind == Kind::Mass) {
@@ -211,10 +239,17 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
             );
             continue;
         }
-        if bought && PACK_WORDS.iter().any(|word| super::names::fold(name) == *word) {
+        if bought
+            && PACK_WORDS
+                .iter()
+                .any(|word| super::names::fold(name) == *word)
+        {
             sink.fault(
                 key.at,
-                format!("`{}` already means the food's first pack option", shown(name)),
+                format!(
+                    "`{}` already means the food's first pack option",
+                    shown(name)
+                ),
                 "choose another word for this measure",
             );
             continue;
@@ -244,7 +279,16 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
 }
 
 const PACK_KEYS: [&str; 10] = [
-    "pack", "size", "units", "price", "stage", "keeps", "ready", "open_keeps", "end", "loose",
+    "pack",
+    "size",
+    "units",
+    "price",
+    "stage",
+    "keeps",
+    "ready",
+    "open_keeps",
+    "end",
+    "loose",
 ];
 
 fn packs(id: FoodId, entry: &Named, draft: &mut FoodDraft, currency: &Currency, sink: &mut Sink) {
@@ -263,11 +307,18 @@ fn packs(id: FoodId, entry: &Named, draft: &mut FoodDraft, currency: &Currency, 
     for item in items {
         let before = sink.count();
         if let Some((pack, price_at)) = pack(id, item, draft, currency, sink) {
-            if let Some(index) = draft.packs.iter().position(|other| other.label == pack.label) {
+            if let Some(index) = draft
+                .packs
+                .iter()
+                .position(|other| other.label == pack.label)
+            {
                 let place = sink.place(draft.pack_at[index].0);
                 sink.fault(
                     item.at,
-                    format!("the pack `{}` already stands at {place}", shown(&pack.label)),
+                    format!(
+                        "the pack `{}` already stands at {place}",
+                        shown(&pack.label)
+                    ),
                     "give each pack option of a food a label of its own",
                 );
             }
@@ -279,14 +330,25 @@ fn packs(id: FoodId, entry: &Named, draft: &mut FoodDraft, currency: &Currency, 
         }
     }
     draft.food.staple_value_micro = if draft.food.staple {
-        draft.packs.iter().map(|pack| pack.value_micro).min().unwrap_or(0)
+        draft
+            .packs
+            .iter()
+            .map(|pack| pack.value_micro)
+            .min()
+            .unwrap_or(0)
     } else {
         0
     };
 }
 
 fn days_form(what: &'static str, example: &'static str) -> Decimal {
-    Decimal { places: 0, least: 0, most: limits::DAYS, what, example }
+    Decimal {
+        places: 0,
+        least: 0,
+        most: limits::DAYS,
+        what,
+        example,
+    }
 }
 
 fn pack(
@@ -453,7 +515,11 @@ fn keeping(fields: &Fields, sink: &mut Sink) -> Keeping {
              or `loose: true` for goods sold by weight or piece",
         );
     }
-    let default_end = if fields.has("ready") { ready_to + open.unwrap_or(0) } else { ready_to };
+    let default_end = if fields.has("ready") {
+        ready_to + open.unwrap_or(0)
+    } else {
+        ready_to
+    };
     let end_form = days_form("a number of days", "7");
     let mut end = fields.number("end", end_form, sink).unwrap_or(default_end);
     if end < ready_to {

@@ -21,7 +21,15 @@ pub(crate) struct Raw<'a> {
 }
 
 const KEYS: [&str; 9] = [
-    "kitchen", "currency", "week", "stock", "aims", "rules", "foods", "components", "recipes",
+    "kitchen",
+    "currency",
+    "week",
+    "stock",
+    "aims",
+    "rules",
+    "foods",
+    "components",
+    "recipes",
 ];
 
 /// Collects the top-level keys of all files.
@@ -100,10 +108,9 @@ impl Roll<'_> {
 
     /// Returns up to three names near this one; none once very many were compared.
     pub(crate) fn near(&self, name: &str, sink: &mut Sink) -> Vec<String> {
-        if sink.compared > 1_000_000 {
+        if !sink.may_compare(self.entries.len()) {
             return Vec::new();
         }
-        sink.compared += self.entries.len();
         super::names::near(self.entries.iter().map(|entry| entry.name), name)
     }
 }
@@ -123,13 +130,21 @@ pub(crate) struct Shape {
 
 /// Opens all entries of a kind, refusing doubled names, and sorts them.
 pub(crate) fn roll<'a>(nodes: &[&'a Node], shape: Shape, sink: &mut Sink) -> Roll<'a> {
-    let Shape { key, what, keys, most } = shape;
+    let Shape {
+        key,
+        what,
+        keys,
+        most,
+    } = shape;
     let mut out = Roll::default();
     let mut seen: HashMap<String, (At, &str)> = HashMap::new();
     if nodes.len() > most {
         sink.fault(
             nodes[most].at,
-            format!("the kitchen has {} `{key}` entries; at most {most} are read", nodes.len()),
+            format!(
+                "the kitchen has {} `{key}` entries; at most {most} are read",
+                nodes.len()
+            ),
             "split the kitchen in two, or leave out what is not used",
         );
         return out;
@@ -143,10 +158,17 @@ pub(crate) fn roll<'a>(nodes: &[&'a Node], shape: Shape, sink: &mut Sink) -> Rol
         if !name.is_empty() {
             if let Some(&(first, other)) = seen.get(&fold(name)) {
                 let place = sink.place(first);
-                let case = if other == name { "" } else { " (capitals make no difference)" };
+                let case = if other == name {
+                    ""
+                } else {
+                    " (capitals make no difference)"
+                };
                 sink.fault(
                     at,
-                    format!("the {key} `{}` already stands at {place}{case}", shown(name)),
+                    format!(
+                        "the {key} `{}` already stands at {place}{case}",
+                        shown(name)
+                    ),
                     format!("rename one of the two, or remove it; each {key} stands once"),
                 );
                 continue;
@@ -155,7 +177,8 @@ pub(crate) fn roll<'a>(nodes: &[&'a Node], shape: Shape, sink: &mut Sink) -> Rol
         }
         out.entries.push(Named { name, at, fields });
     }
-    out.entries.sort_by(|a, b| (a.name, a.at).cmp(&(b.name, b.at)));
+    out.entries
+        .sort_by(|a, b| (a.name, a.at).cmp(&(b.name, b.at)));
     out.index = out
         .entries
         .iter()

@@ -22,7 +22,6 @@ mod number;
 mod quantity;
 mod recipes;
 mod rules;
-mod shelf;
 mod stock;
 mod week;
 
@@ -50,13 +49,21 @@ pub struct Read {
 pub fn read_dir(dir: &Path) -> Read {
     match files::collect(dir) {
         Ok(files) => assemble::read(files),
-        Err(fault) => {
-            Read { larder: None, faults: vec![fault], warnings: Vec::new(), sources: Vec::new() }
-        }
+        Err(fault) => Read {
+            larder: None,
+            faults: vec![fault],
+            warnings: Vec::new(),
+            sources: Vec::new(),
+        },
     }
 }
 
 /// Reads a kitchen from named texts, as if they were the files of a folder.
 pub fn read_texts(texts: Vec<(String, Vec<u8>)>) -> Read {
-    assemble::read(texts.into_iter().map(|(name, bytes)| files::File::text(name, bytes)).collect())
+    assemble::read(
+        texts
+            .into_iter()
+            .map(|(name, bytes)| files::File::text(name, bytes))
+            .collect(),
+    )
 }

@@ -1,8 +1,6 @@
 //! Finds things by the names a cook writes: exactly, in any case, or nearly.
 
-use crate::larder::{
-    ComponentId, Day, FamilyId, FoodId, Larder, Pin, RecipeId, Target,
-};
+use crate::larder::{ComponentId, Day, FamilyId, FoodId, Larder, Pin, RecipeId, Target};
 use std::collections::HashMap;
 
 /// Folds a name for comparison: lower case, single spaces.
@@ -39,7 +37,11 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
         .collect();
     scored.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     scored.dedup_by(|a, b| a.1 == b.1);
-    scored.into_iter().take(3).map(|(_, name)| name.to_owned()).collect()
+    scored
+        .into_iter()
+        .take(3)
+        .map(|(_, name)| name.to_owned())
+        .collect()
 }
 
 /// A name nothing answers to.
@@ -60,7 +62,10 @@ pub(crate) struct Index<'a> {
 
 impl<'a> Index<'a> {
     pub(crate) fn new(larder: &'a Larder) -> Self {
-        let mut index = Self { larder, targets: HashMap::new() };
+        let mut index = Self {
+            larder,
+            targets: HashMap::new(),
+        };
         for (i, recipe) in larder.recipes.iter().enumerate() {
             index.put(&recipe.name, Target::Recipe(RecipeId::new(i)));
         }
@@ -88,7 +93,10 @@ impl<'a> Index<'a> {
             index.put(tag, Target::Tag(tag.clone()));
         }
         let needs = larder.components.iter().map(|c| &c.needs);
-        for need in needs.chain(larder.recipes.iter().map(|r| &r.needs)).flatten() {
+        for need in needs
+            .chain(larder.recipes.iter().map(|r| &r.needs))
+            .flatten()
+        {
             index.put(need, Target::Equipment(need.clone()));
         }
         index
@@ -116,8 +124,12 @@ impl<'a> Index<'a> {
         if let Some(found) = self.targets.get(&fold(name)) {
             return Ok(found.clone());
         }
-        let mut known: Vec<&str> =
-            self.targets.values().flatten().map(|target| self.name(target)).collect();
+        let mut known: Vec<&str> = self
+            .targets
+            .values()
+            .flatten()
+            .map(|target| self.name(target))
+            .collect();
         known.sort_unstable();
         known.dedup();
         Err(Unknown {
@@ -152,7 +164,10 @@ impl<'a> Index<'a> {
         } else {
             format!("`{shown}` is no recipe or food; only those can be asked for")
         };
-        Err(Unknown { what, near: near(known, name) })
+        Err(Unknown {
+            what,
+            near: near(known, name),
+        })
     }
 }
 
@@ -196,7 +211,10 @@ mod tests {
         let known = ["chickpeas", "brown rice", "red onion", "onion powder"];
         assert_eq!(near(known.into_iter(), "chikpeas"), ["chickpeas"]);
         assert_eq!(near(known.into_iter(), "Brown  Rice"), ["brown rice"]);
-        assert_eq!(near(known.into_iter(), "onion"), ["onion powder", "red onion"]);
+        assert_eq!(
+            near(known.into_iter(), "onion"),
+            ["onion powder", "red onion"]
+        );
         assert!(near(known.into_iter(), "xylophone").is_empty());
     }
 }

@@ -127,7 +127,13 @@ pub(crate) fn parse(text: &str, file: usize, sink: &mut Sink) -> Option<Node> {
             }
             Event::Scalar(scalar, style, ..) => {
                 let plain = style == ScalarStyle::Plain;
-                Some(Node { value: Value::Text { text: scalar.into_owned(), plain }, at })
+                Some(Node {
+                    value: Value::Text {
+                        text: scalar.into_owned(),
+                        plain,
+                    },
+                    at,
+                })
             }
             Event::SequenceStart(..) => {
                 stack.push(Open::List(Vec::new(), at));
@@ -153,26 +159,40 @@ pub(crate) fn parse(text: &str, file: usize, sink: &mut Sink) -> Option<Node> {
             match stack.last_mut() {
                 None => root = Some(node),
                 Some(Open::List(items, _)) => items.push(node),
-                Some(Open::Map { entries, key, seen, .. }) => {
+                Some(Open::Map {
+                    entries, key, seen, ..
+                }) => {
                     put(node, entries, key, seen, sink)?;
                 }
             }
         }
     }
-    let root = root.unwrap_or_else(|| Node { value: Value::Map(Vec::new()), at: At::file(file) });
+    let root = root.unwrap_or_else(|| Node {
+        value: Value::Map(Vec::new()),
+        at: At::file(file),
+    });
     if root.is_nothing() {
-        return Some(Node { value: Value::Map(Vec::new()), at: root.at });
+        return Some(Node {
+            value: Value::Map(Vec::new()),
+            at: root.at,
+        });
     }
     Some(root)
 }
 
 fn close(open: Open) -> Node {
     match open {
-        Open::List(items, at) => Node { value: Value::List(items), at },
+        Open::List(items, at) => Node {
+            value: Value::List(items),
+            at,
+        },
         Open::Map { entries, at, .. } => {
             // A mapping is pointed at by its first key, which says what it is.
             let at = entries.first().map_or(at, |(key, _)| key.at);
-            Node { value: Value::Map(entries), at }
+            Node {
+                value: Value::Map(entries),
+                at,
+            }
         }
     }
 }
@@ -192,7 +212,10 @@ fn put(
                 let place = sink.place(first);
                 sink.fault(
                     key.at,
-                    format!("the key `{}` stands twice here; first at {place}", shown(&key.text)),
+                    format!(
+                        "the key `{}` stands twice here; first at {place}",
+                        shown(&key.text)
+                    ),
                     "keep one of the two",
                 );
             } else {
@@ -218,7 +241,10 @@ fn put(
 fn too_deep(at: At, sink: &mut Sink) {
     sink.fault(
         at,
-        format!("lists and mappings stand more than {} deep inside each other", limits::NESTING),
+        format!(
+            "lists and mappings stand more than {} deep inside each other",
+            limits::NESTING
+        ),
         "no kitchen file needs that; look for a stray bracket or runaway indentation",
     );
 }
@@ -246,13 +272,13 @@ fn offset(marker: &granit_parser::Marker, text: &str) -> usize {
 fn report(error: &granit_parser::ScanError, text: &str, file: usize, sink: &mut Sink) {
     let marker = error.marker();
     let at = place(Span::new(*marker, *marker), text, file);
-    if matches!(
-        error.kind(),
-        ErrorKind::RecursionLimitExceeded
-    ) {
+    if matches!(error.kind(), ErrorKind::RecursionLimitExceeded) {
         return too_deep(at, sink);
     }
-    let line = text.lines().nth(marker.line().saturating_sub(1)).unwrap_or("");
+    let line = text
+        .lines()
+        .nth(marker.line().saturating_sub(1))
+        .unwrap_or("");
     let help = if line.starts_with('\t') || line.trim_start_matches(' ').starts_with('\t') {
         "indent with spaces; a tab does not count as indentation"
     } else {

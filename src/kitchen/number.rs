@@ -38,12 +38,17 @@ const VULGAR: [(char, i128, i128); 19] = [
 ];
 
 fn vulgar(c: char) -> Option<Ratio> {
-    VULGAR.iter().find(|v| v.0 == c).map(|&(_, num, den)| Ratio { num, den })
+    VULGAR
+        .iter()
+        .find(|v| v.0 == c)
+        .map(|&(_, num, den)| Ratio { num, den })
 }
 
 /// Splits a leading run of ASCII digits off.
 fn digits(text: &str) -> (&str, &str) {
-    let end = text.find(|c: char| !c.is_ascii_digit()).unwrap_or(text.len());
+    let end = text
+        .find(|c: char| !c.is_ascii_digit())
+        .unwrap_or(text.len());
     text.split_at(end)
 }
 
@@ -98,23 +103,39 @@ pub(crate) fn leading(text: &str) -> Result<(Ratio, &str), Says> {
         && let Some(part) = vulgar(c)
     {
         let num = number * part.den + part.num;
-        return follow(Ratio { num, den: part.den }, spaced[c.len_utf8()..].trim(), text);
+        return follow(
+            Ratio { num, den: part.den },
+            spaced[c.len_utf8()..].trim(),
+            text,
+        );
     }
     // A mixed number: 1 1/2.
     let (top, after) = digits(spaced);
     if !top.is_empty() && spaced.len() < rest.len() {
         let top_number = whole(top, text)?;
         return match fraction_tail(top_number, after, text)? {
-            Some((part, rest)) => {
-                follow(Ratio { num: number * part.den + part.num, den: part.den }, rest, text)
-            }
+            Some((part, rest)) => follow(
+                Ratio {
+                    num: number * part.den + part.num,
+                    den: part.den,
+                },
+                rest,
+                text,
+            ),
             None => Err(says(
                 format!("`{}` holds two numbers", shown(text)),
                 "write one number and one measure: `1 1/2 cup`, `1.5 kg`",
             )),
         };
     }
-    follow(Ratio { num: number, den: 1 }, spaced.trim(), text)
+    follow(
+        Ratio {
+            num: number,
+            den: 1,
+        },
+        spaced.trim(),
+        text,
+    )
 }
 
 /// Reads `/4` after a numerator.
@@ -141,7 +162,10 @@ fn fraction_tail<'a>(
 fn follow<'a>(ratio: Ratio, rest: &'a str, text: &str) -> Result<(Ratio, &'a str), Says> {
     let mut chars = rest.chars();
     let first = chars.next();
-    let then_digit = chars.as_str().trim_start().starts_with(|c: char| c.is_ascii_digit());
+    let then_digit = chars
+        .as_str()
+        .trim_start()
+        .starts_with(|c: char| c.is_ascii_digit());
     match first {
         Some(',') if then_digit => Err(comma(text)),
         Some('-' | '–' | '—') => Err(says(
@@ -152,7 +176,12 @@ fn follow<'a>(ratio: Ratio, rest: &'a str, text: &str) -> Result<(Ratio, &'a str
             format!("`{}` is not a number and a measure", shown(text)),
             "write one number and one measure: `1 1/2 cup`, `1.5 kg`",
         )),
-        Some('e' | 'E') if chars.as_str().trim_start_matches(['+', '-']).starts_with(|c: char| c.is_ascii_digit()) => {
+        Some('e' | 'E')
+            if chars
+                .as_str()
+                .trim_start_matches(['+', '-'])
+                .starts_with(|c: char| c.is_ascii_digit()) =>
+        {
             Err(says(
                 format!("`{}` is a power of ten", shown(text)),
                 "write the number out in full: 1500, 0.001",
@@ -206,7 +235,13 @@ pub(crate) struct Decimal {
 
 /// Reads a plain decimal number (`3.49`, `-0.5`, `12`) into a whole number of `10^-places`.
 pub(crate) fn decimal(text: &str, form: Decimal) -> Result<i64, Says> {
-    let Decimal { places, least, most, what, example } = form;
+    let Decimal {
+        places,
+        least,
+        most,
+        what,
+        example,
+    } = form;
     let trimmed = text.trim();
     let help = || format!("write {what} as a plain number, like {example}");
     let refused = || says(format!("`{}` is not {what}", shown(text)), help());
@@ -271,7 +306,13 @@ pub(crate) fn percent(text: &str) -> Result<i64, Says> {
     };
     decimal(
         number,
-        Decimal { places: 3, least: 0, most: 100, what: "a percentage", example: "61 %" },
+        Decimal {
+            places: 3,
+            least: 0,
+            most: 100,
+            what: "a percentage",
+            example: "61 %",
+        },
     )
 }
 
@@ -302,8 +343,24 @@ mod tests {
     #[test]
     fn what_is_no_single_plain_number_is_refused() {
         for text in [
-            "", "g", "-1 g", ".5 g", "1. g", "1,5 g", "1,000 g", "1-2 g", "1 2 g", "1/0 g", "1e3 g",
-            "1.2.3 g", "1/2/3 g", "9999999999999 g", "0.1234567 g", "NaN g", "inf", "0x10e5 - g",
+            "",
+            "g",
+            "-1 g",
+            ".5 g",
+            "1. g",
+            "1,5 g",
+            "1,000 g",
+            "1-2 g",
+            "1 2 g",
+            "1/0 g",
+            "1e3 g",
+            "1.2.3 g",
+            "1/2/3 g",
+            "9999999999999 g",
+            "0.1234567 g",
+            "NaN g",
+            "inf",
+            "0x10e5 - g",
             "½¼ cup x 1/",
         ] {
             let outcome = leading(text);
@@ -314,12 +371,20 @@ mod tests {
 
     #[test]
     fn decimals_keep_every_digit_or_are_refused() {
-        let money = Decimal { places: 2, least: -5, most: 10, what: "money", example: "3.49" };
+        let money = Decimal {
+            places: 2,
+            least: -5,
+            most: 10,
+            what: "money",
+            example: "3.49",
+        };
         assert_eq!(decimal("3.49", money), Ok(349));
         assert_eq!(decimal("3.5", money), Ok(350));
         assert_eq!(decimal("10", money), Ok(1000));
         assert_eq!(decimal("-0.05", money), Ok(-5));
-        for text in ["3.490", "10.01", "-5.01", "3,49", "$3", "3 USD", "", ".5", "5.", "1e2", "NaN"] {
+        for text in [
+            "3.490", "10.01", "-5.01", "3,49", "$3", "3 USD", "", ".5", "5.", "1e2", "NaN",
+        ] {
             assert!(decimal(text, money).is_err(), "{text}");
         }
     }

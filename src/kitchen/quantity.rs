@@ -62,7 +62,10 @@ fn stem(mut word: String) -> String {
     if word.ends_with("ie") {
         word.truncate(word.len() - 2);
         word.push('y');
-    } else if ["she", "che", "xe", "sse", "ze", "oe"].iter().any(|end| word.ends_with(end)) {
+    } else if ["she", "che", "xe", "sse", "ze", "oe"]
+        .iter()
+        .any(|end| word.ends_with(end))
+    {
         word.pop();
     } else if word.ends_with("ve") || word.ends_with("fe") {
         word.truncate(word.len() - 2);
@@ -87,17 +90,28 @@ pub(crate) fn split(text: &str) -> Result<Written<'_>, Says> {
     if measure.is_empty() {
         return Err(says(
             format!("`{}` has no measure", shown(text)),
-            format!("write what it counts: `{0} g`, `{0} cup`, `{0} piece`", shown(text)),
+            format!(
+                "write what it counts: `{0} g`, `{0} cup`, `{0} piece`",
+                shown(text)
+            ),
         ));
     }
-    Ok(Written { number, measure, text })
+    Ok(Written {
+        number,
+        measure,
+        text,
+    })
 }
 
 /// Returns whole milligrams of `number` times `num / den` milligrams.
 fn milligrams(number: Ratio, num: i128, den: i128, text: &str) -> Result<i64, Says> {
     let most = || {
         says(
-            format!("`{}` is more than {} kg", shown(text), limits::MASS_MG / 1_000_000),
+            format!(
+                "`{}` is more than {} kg",
+                shown(text),
+                limits::MASS_MG / 1_000_000
+            ),
             "check the number and its measure",
         )
     };
@@ -143,14 +157,23 @@ impl Measures {
         let name = squeezed(name);
         let key = key(&name);
         let volume = units::find(&name).filter(|unit| unit.kind == Kind::Volume);
-        self.list.retain(|old| old.key != key && (volume.is_none() || old.volume != volume));
-        self.list.push(Measure { name, key, mg, volume, own });
+        self.list
+            .retain(|old| old.key != key && (volume.is_none() || old.volume != volume));
+        self.list.push(Measure {
+            name,
+            key,
+            mg,
+            volume,
+            own,
+        });
     }
 
     /// Whether the kitchen itself gave a measure of this name.
     pub(crate) fn has_own(&self, name: &str) -> bool {
         let key = key(name);
-        self.list.iter().any(|measure| measure.own && measure.key == key)
+        self.list
+            .iter()
+            .any(|measure| measure.own && measure.key == key)
     }
 
     /// Reads a quantity of the thing called `name` into whole milligrams.
@@ -164,9 +187,7 @@ impl Measures {
         {
             return milligrams(written.number, unit.size, MASS_STEPS_PER_MG, text);
         }
-        let same = |m: &&Measure| {
-            m.key == wanted || (unit.is_some() && m.volume == unit)
-        };
+        let same = |m: &&Measure| m.key == wanted || (unit.is_some() && m.volume == unit);
         if let Some(found) = self.list.iter().find(same) {
             return milligrams(written.number, found.mg.into(), 1, text);
         }
@@ -201,7 +222,12 @@ impl Measures {
             match wanted.as_str() {
                 "unit" => return milligrams(written.number, unit_mg.into(), 1, text),
                 "pack" => {
-                    return milligrams(written.number, i128::from(unit_mg) * i128::from(units), 1, text);
+                    return milligrams(
+                        written.number,
+                        i128::from(unit_mg) * i128::from(units),
+                        1,
+                        text,
+                    );
                 }
                 _ => {}
             }
@@ -225,7 +251,10 @@ impl Measures {
                 shown(measure),
                 shown(name)
             ),
-            format!("{hint}write a mass such as `120 g`, or add the measure; {}", self.known()),
+            format!(
+                "{hint}write a mass such as `120 g`, or add the measure; {}",
+                self.known()
+            ),
         )
     }
 

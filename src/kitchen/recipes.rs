@@ -14,7 +14,9 @@ use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Recipe};
 pub(crate) const SHAPE: Shape = Shape {
     key: "recipe",
     what: "a recipe",
-    keys: &["recipe", "form", "protein", "tags", "needs", "days", "minutes", "lines", "steps"],
+    keys: &[
+        "recipe", "form", "protein", "tags", "needs", "days", "minutes", "lines", "steps",
+    ],
     most: limits::RECIPES,
 };
 
@@ -31,7 +33,10 @@ pub(crate) struct Draft {
 
 /// Reads all recipes, in the roll's order.
 pub(crate) fn read(roll: &Roll, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Vec<Draft> {
-    roll.entries.iter().map(|entry| one(entry, frame, pantry, sink)).collect()
+    roll.entries
+        .iter()
+        .map(|entry| one(entry, frame, pantry, sink))
+        .collect()
 }
 
 fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
@@ -49,7 +54,10 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
             finishers: Vec::new(),
             steps: steps(fields, sink),
         },
-        form: fields.need_text("form", "grain bowl", sink).unwrap_or_default().to_owned(),
+        form: fields
+            .need_text("form", "grain bowl", sink)
+            .unwrap_or_default()
+            .to_owned(),
         protein: fields.text("protein", sink).map(str::to_owned),
         at: entry.at,
         amount_at: Vec::new(),
@@ -101,7 +109,14 @@ fn days(fields: &Fields, frame: Frame, sink: &mut Sink) -> Vec<bool> {
 }
 
 fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
-    let keys = ["food", "component", "amount", "one_of", "optional", "appeal"];
+    let keys = [
+        "food",
+        "component",
+        "amount",
+        "one_of",
+        "optional",
+        "appeal",
+    ];
     let Some(fields) = Fields::open(item, "a line", &keys, sink) else {
         return;
     };
@@ -159,7 +174,10 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
             if alternatives.is_empty() {
                 first_at = entry.value_at("amount");
             }
-            if alternatives.iter().any(|other: &Alternative| other.what == alternative.what) {
+            if alternatives
+                .iter()
+                .any(|other: &Alternative| other.what == alternative.what)
+            {
                 sink.fault(
                     entry.at,
                     "the same thing stands twice among the alternatives",
@@ -171,7 +189,10 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
     } else if let Some(alternative) = filling(&fields, pantry, sink) {
         if optional {
             let appeal = appeal.unwrap_or(1);
-            draft.recipe.finishers.push(Finisher { alternative, appeal });
+            draft.recipe.finishers.push(Finisher {
+                alternative,
+                appeal,
+            });
             return;
         }
         alternatives.push(alternative);
@@ -185,5 +206,9 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
 fn filling(fields: &Fields, pantry: &Pantry, sink: &mut Sink) -> Option<Alternative> {
     let what = ingredient(fields, pantry.food_roll, pantry.component_roll, sink);
     let (mg, written) = amount(fields, what, pantry, sink)?;
-    Some(Alternative { what: what?, mg, written: written.to_owned() })
+    Some(Alternative {
+        what: what?,
+        mg,
+        written: written.to_owned(),
+    })
 }

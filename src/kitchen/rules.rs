@@ -8,9 +8,7 @@ use super::names::{Index, Unknown, near};
 use super::node::{Node, Value};
 use super::number::Decimal;
 use super::week::Frame;
-use crate::larder::{
-    CapBy, Larder, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes,
-};
+use crate::larder::{CapBy, Larder, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes};
 use std::collections::HashMap;
 
 const KEYS: [&str; 13] = [
@@ -41,7 +39,13 @@ pub(crate) fn read(
     let Some(fields) = Fields::open(node, "the rules", &KEYS, sink) else {
         return;
     };
-    let count = |least, what, example| Decimal { places: 0, least, most: 100_000, what, example };
+    let count = |least, what, example| Decimal {
+        places: 0,
+        least,
+        most: 100_000,
+        what,
+        example,
+    };
     wishes.cap = fields.number("cap", count(0, "a number of foods", "10"), sink);
     if let Some(text) = fields.text("cap_by", sink) {
         match text {
@@ -72,14 +76,19 @@ pub(crate) fn read(
         nutrition(item, &mut wishes.nutrition, sink);
     }
     let lunches = |what| count(1, what, "1");
-    wishes.repeats =
-        fields.number("repeats", lunches("a number of times"), sink).unwrap_or(1);
+    wishes.repeats = fields
+        .number("repeats", lunches("a number of times"), sink)
+        .unwrap_or(1);
     wishes.per_form = fields.number("per_form", lunches("a number of lunches"), sink);
-    wishes.form_never_adjacent =
-        !fields.flag("form_adjacent", wishes.per_form.is_none(), sink);
+    wishes.form_never_adjacent = !fields.flag("form_adjacent", wishes.per_form.is_none(), sink);
     wishes.per_protein = fields.number("per_protein", lunches("a number of lunches"), sink);
-    let share =
-        Decimal { places: 3, least: 0, most: 1, what: "a sameness from 0 to 1", example: "0.8" };
+    let share = Decimal {
+        places: 3,
+        least: 0,
+        most: 1,
+        what: "a sameness from 0 to 1",
+        example: "0.8",
+    };
     wishes.sameness_milli = fields.number("sameness", share, sink);
     wishes.sameness_adjacent_milli = fields.number("sameness_adjacent", share, sink);
     for item in fields.list("without", limits::LIST, sink) {
@@ -139,7 +148,10 @@ fn minutes(node: &Node, frame: Frame, out: &mut [Option<i64>], sink: &mut Sink) 
             sink.fault(
                 key.at,
                 format!("`{}` is not a day of this week", shown(&key.text)),
-                format!("write `each_day`, a weekday, or a number from 0 to {}", frame.lunches),
+                format!(
+                    "write `each_day`, a weekday, or a number from 0 to {}",
+                    frame.lunches
+                ),
             );
             continue;
         };
@@ -156,32 +168,36 @@ fn nutrition(item: &Node, out: &mut Vec<NutrientRule>, sink: &mut Sink) {
     let Some(fields) = Fields::open(item, "a nutrition rule", &keys, sink) else {
         return;
     };
-    let nutrient = fields.need_text("nutrient", "protein", sink).and_then(|text| {
-        let known = Nutrient::from_key(text);
-        if known.is_none() {
-            let words: Vec<&str> = Nutrient::ALL.iter().map(|n| n.key()).collect();
-            let guess = near(words.iter().copied(), text);
-            let help = if guess.is_empty() {
-                format!("the nutrients are {}", listed(&words, "and"))
-            } else {
-                format!("did you mean {}?", either(&guess))
-            };
-            let what = format!("there is no nutrient `{}`", shown(text));
-            sink.fault(fields.value_at("nutrient"), what, help);
-        }
-        known
-    });
-    let per = fields.need_text("per", "lunch", sink).and_then(|text| match text {
-        "lunch" => Some(Per::Lunch),
-        "week" => Some(Per::Week),
-        _ => sink.refuse(
-            fields.value_at("per"),
-            says(
-                format!("`{}` is neither `lunch` nor `week`", shown(text)),
-                "write `per: lunch` for every lunch by itself, `per: week` for their mean",
+    let nutrient = fields
+        .need_text("nutrient", "protein", sink)
+        .and_then(|text| {
+            let known = Nutrient::from_key(text);
+            if known.is_none() {
+                let words: Vec<&str> = Nutrient::ALL.iter().map(|n| n.key()).collect();
+                let guess = near(words.iter().copied(), text);
+                let help = if guess.is_empty() {
+                    format!("the nutrients are {}", listed(&words, "and"))
+                } else {
+                    format!("did you mean {}?", either(&guess))
+                };
+                let what = format!("there is no nutrient `{}`", shown(text));
+                sink.fault(fields.value_at("nutrient"), what, help);
+            }
+            known
+        });
+    let per = fields
+        .need_text("per", "lunch", sink)
+        .and_then(|text| match text {
+            "lunch" => Some(Per::Lunch),
+            "week" => Some(Per::Week),
+            _ => sink.refuse(
+                fields.value_at("per"),
+                says(
+                    format!("`{}` is neither `lunch` nor `week`", shown(text)),
+                    "write `per: lunch` for every lunch by itself, `per: week` for their mean",
+                ),
             ),
-        ),
-    });
+        });
     let figure = Decimal {
         places: 3,
         least: 0,
@@ -229,7 +245,11 @@ fn pin(item: &Node, index: &Index, frame: Frame, sink: &mut Sink) -> Option<Pin>
         };
         (name, fields.value_at("name"), day)
     } else {
-        (fields::text(item, "with", limits::NAME, sink)?, item.at, None)
+        (
+            fields::text(item, "with", limits::NAME, sink)?,
+            item.at,
+            None,
+        )
     };
     match index.pin(name, day) {
         Ok(pin) => Some(pin),
@@ -258,7 +278,10 @@ fn conflicts(
                     if *days.entry(*day).or_insert(*id) != *id {
                         sink.fault(
                             *at,
-                            format!("two recipes are asked for on {}", larder.day_name((*day).into())),
+                            format!(
+                                "two recipes are asked for on {}",
+                                larder.day_name((*day).into())
+                            ),
                             "a day has one lunch: move or drop one of the two",
                         );
                     }
@@ -300,7 +323,10 @@ fn conflicts(
         if banned {
             sink.fault(
                 *at,
-                format!("`{}` is asked for here and banned under `without`", shown(name)),
+                format!(
+                    "`{}` is asked for here and banned under `without`",
+                    shown(name)
+                ),
                 "take it out of one of the two lists",
             );
         }
@@ -310,7 +336,11 @@ fn conflicts(
     {
         sink.fault(
             *at,
-            format!("{} recipes are asked for, and the week has {} lunches", recipes.len(), frame.lunches),
+            format!(
+                "{} recipes are asked for, and the week has {} lunches",
+                recipes.len(),
+                frame.lunches
+            ),
             "ask for fewer, or raise `lunches`",
         );
     }

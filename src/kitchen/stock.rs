@@ -1,7 +1,7 @@
 //! Reads `stock:`: units on hand.
 
-use super::components::amount;
 use super::components::Pantry;
+use super::components::amount;
 use super::fault::{Sink, either, shown};
 use super::fields::Fields;
 use super::limits;
@@ -9,24 +9,56 @@ use super::node::Node;
 use super::number::Decimal;
 use crate::larder::{FoodId, Ingredient, Stock};
 
-const KEYS: [&str; 8] =
-    ["food", "amount", "label", "opened", "good_until", "open_keeps", "ready_from", "end"];
+const KEYS: [&str; 8] = [
+    "food",
+    "amount",
+    "label",
+    "opened",
+    "good_until",
+    "open_keeps",
+    "ready_from",
+    "end",
+];
 
 /// Reads all units on hand, sorted by food, last good day and amount.
 pub(crate) fn read(nodes: &[&Node], pantry: &Pantry, sink: &mut Sink) -> Vec<Stock> {
     if nodes.len() > limits::STOCK {
         sink.fault(
             nodes[limits::STOCK].at,
-            format!("`stock` has {} entries; at most {} are read", nodes.len(), limits::STOCK),
+            format!(
+                "`stock` has {} entries; at most {} are read",
+                nodes.len(),
+                limits::STOCK
+            ),
             "put equal units together, or leave out what this week does not need",
         );
         return Vec::new();
     }
-    let mut out: Vec<Stock> = nodes.iter().filter_map(|node| one(node, pantry, sink)).collect();
+    let mut out: Vec<Stock> = nodes
+        .iter()
+        .filter_map(|node| one(node, pantry, sink))
+        .collect();
     out.sort_by(|a, b| {
-        (a.food, a.ready_to, a.left_mg, &a.label, a.opened, a.ready_from, a.end, a.open_life).cmp(&(
-            b.food, b.ready_to, b.left_mg, &b.label, b.opened, b.ready_from, b.end, b.open_life,
-        ))
+        (
+            a.food,
+            a.ready_to,
+            a.left_mg,
+            &a.label,
+            a.opened,
+            a.ready_from,
+            a.end,
+            a.open_life,
+        )
+            .cmp(&(
+                b.food,
+                b.ready_to,
+                b.left_mg,
+                &b.label,
+                b.opened,
+                b.ready_from,
+                b.end,
+                b.open_life,
+            ))
     });
     out
 }
@@ -101,7 +133,11 @@ fn one(node: &Node, pantry: &Pantry, sink: &mut Sink) -> Option<Stock> {
             "leave it out: `good_until` says how long it is good",
         );
     }
-    let keeps = Decimal { what: "a number of days", example: "3", ..days };
+    let keeps = Decimal {
+        what: "a number of days",
+        example: "3",
+        ..days
+    };
     let open_keeps = fields.number("open_keeps", keeps, sink);
     let label = fields.text("label", sink);
     let (left_mg, _) = left?;

@@ -7,8 +7,15 @@ use super::node::{Node, Value};
 use super::number::{Decimal, decimal};
 use crate::larder::{Day, MILLI, MOST_DAYS, Week};
 
-const WEEKDAYS: [&str; 7] =
-    ["Sunday", "Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday"];
+const WEEKDAYS: [&str; 7] = [
+    "Sunday",
+    "Monday",
+    "Tuesday",
+    "Wednesday",
+    "Thursday",
+    "Friday",
+    "Saturday",
+];
 /// Days that get a name for printing.
 const NAMED: i32 = 60;
 
@@ -22,8 +29,15 @@ pub(crate) struct Frame {
 impl Frame {
     /// Returns the frame of a week that was read.
     pub(crate) fn of(week: &Week) -> Self {
-        let prep = week.day_names.first().and_then(|name| weekday(name)).unwrap_or(0);
-        Self { prep, lunches: week.lunches }
+        let prep = week
+            .day_names
+            .first()
+            .and_then(|name| weekday(name))
+            .unwrap_or(0);
+        Self {
+            prep,
+            lunches: week.lunches,
+        }
     }
 
     /// Reads a day: a weekday's name means the first such day, 0 is the prep day.
@@ -96,14 +110,19 @@ impl Frame {
 }
 
 fn weekday(text: &str) -> Option<usize> {
-    WEEKDAYS.iter().position(|day| day.eq_ignore_ascii_case(text.trim()))
+    WEEKDAYS
+        .iter()
+        .position(|day| day.eq_ignore_ascii_case(text.trim()))
 }
 
 /// Reads `week:`; `None` gives the defaults.
 pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
     let keys = ["lunches", "prep_day", "carry_day", "eaters", "trips"];
     let fields = node.and_then(|node| Fields::open(node, "the week", &keys, sink));
-    let mut frame = Frame { prep: 0, lunches: 5 };
+    let mut frame = Frame {
+        prep: 0,
+        lunches: 5,
+    };
     if let Some(fields) = &fields {
         let count = Decimal {
             places: 0,
@@ -156,7 +175,9 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
             week.trips = days;
         }
     }
-    week.day_names = (0..=week.carry_day.min(NAMED)).map(|day| frame.name(day)).collect();
+    week.day_names = (0..=week.carry_day.min(NAMED))
+        .map(|day| frame.name(day))
+        .collect();
     (week, frame)
 }
 
@@ -256,7 +277,10 @@ fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
         if day >= i64::from(frame.lunches) {
             sink.fault(
                 item.at,
-                format!("the shopping day `{}` is not before the last lunch day", shown(text)),
+                format!(
+                    "the shopping day `{}` is not before the last lunch day",
+                    shown(text)
+                ),
                 format!("write days from 0 to {}", frame.lunches - 1),
             );
             return None;
@@ -272,7 +296,11 @@ fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
         days.push(day as Day);
     }
     if days.is_empty() {
-        sink.fault(node.at, "no shopping day is given", "write at least one, like `trips: [0]`");
+        sink.fault(
+            node.at,
+            "no shopping day is given",
+            "write at least one, like `trips: [0]`",
+        );
         return None;
     }
     Some(days)

@@ -10,6 +10,7 @@ mod yields;
 
 pub mod keeping;
 pub mod reference;
+pub mod units;
 
 use std::sync::LazyLock;
 

@@ -35,24 +35,54 @@ pub const UNITS: [Unit; 14] = [
     mass("g", &["gram", "grams", "gr", "gm"], 1_000_000_000),
     mass("oz", &["ounce", "ounces"], 28_349_523_125),
     mass("lb", &["lbs", "pound", "pounds"], 453_592_370_000),
-    mass("kg", &["kgs", "kilogram", "kilograms", "kilo", "kilos"], 1_000_000_000_000),
-    volume("ml", &["millilitre", "millilitres", "milliliter", "milliliters"], 100_000_000_000),
+    mass(
+        "kg",
+        &["kgs", "kilogram", "kilograms", "kilo", "kilos"],
+        1_000_000_000_000,
+    ),
+    volume(
+        "ml",
+        &["millilitre", "millilitres", "milliliter", "milliliters"],
+        100_000_000_000,
+    ),
     volume("tsp", &["tsps", "teaspoon", "teaspoons"], 492_892_159_375),
-    volume("tbsp", &["tbsps", "tablespoon", "tablespoons"], 1_478_676_478_125),
-    volume("fl oz", &["floz", "fluid ounce", "fluid ounces"], 2_957_352_956_250),
+    volume(
+        "tbsp",
+        &["tbsps", "tablespoon", "tablespoons"],
+        1_478_676_478_125,
+    ),
+    volume(
+        "fl oz",
+        &["floz", "fluid ounce", "fluid ounces"],
+        2_957_352_956_250,
+    ),
     volume("cup", &["cups"], 23_658_823_650_000),
     volume("pt", &["pts", "pint", "pints"], 47_317_647_300_000),
     volume("qt", &["qts", "quart", "quarts"], 94_635_294_600_000),
-    volume("l", &["litre", "litres", "liter", "liters"], 100_000_000_000_000),
+    volume(
+        "l",
+        &["litre", "litres", "liter", "liters"],
+        100_000_000_000_000,
+    ),
     volume("gal", &["gals", "gallon", "gallons"], 378_541_178_400_000),
 ];
 
 const fn mass(symbol: &'static str, spellings: &'static [&'static str], size: i128) -> Unit {
-    Unit { symbol, spellings, kind: Kind::Mass, size }
+    Unit {
+        symbol,
+        spellings,
+        kind: Kind::Mass,
+        size,
+    }
 }
 
 const fn volume(symbol: &'static str, spellings: &'static [&'static str], size: i128) -> Unit {
-    Unit { symbol, spellings, kind: Kind::Volume, size }
+    Unit {
+        symbol,
+        spellings,
+        kind: Kind::Volume,
+        size,
+    }
 }
 
 /// Returns the unit written so, in any case; words parted by single spaces.
@@ -107,7 +137,10 @@ mod tests {
     #[test]
     fn rounded_household_figures_agree_with_the_printed_table() {
         let rounded = |symbol| (size(symbol) + size("ml") / 2) / size("ml");
-        assert_eq!((rounded("cup"), rounded("tbsp"), rounded("tsp")), (237, 15, 5));
+        assert_eq!(
+            (rounded("cup"), rounded("tbsp"), rounded("tsp")),
+            (237, 15, 5)
+        );
         assert_eq!(rounded("fl oz"), 30);
     }
 

@@ -1,0 +1,242 @@
+//! Asks whether a kitchen written as the file contract says is read into the right whole numbers.
+//! The truth: models/kitchen-files.md and arithmetic by hand; units by NIST Handbook 44,
+//! Appendix C.
+
+use scant::kitchen::{Read, read_texts};
+use scant::larder::{Aim, CapBy, Ingredient, Nutrient, Per, Pin, Target};
+
+const FOODS: &str = r#"
+kitchen: The boatyard kitchen
+currency: USD
+foods:
+  - food: chickpeas, tinned
+    nutrients: {energy: 139, protein: 7.05, fibre: 6.4}
+    source: invented for this test
+    tags: [pulse]
+    family: pulses
+    measures: {cup: 160 g}
+    packs:
+      - {pack: 400 g tin, size: 400 g, units: 3, price: 2.40, keeps: 365, open_keeps: 3}
+    yield: 60 %
+  - food: avocado
+    nutrients: {energy: 160, potassium: 485}
+    source: invented for this test
+    measures: {piece: 150 g}
+    yield: 74 %
+    packs:
+      - {pack: hard one, size: 1 piece, price: 1.10, stage: hard, ready: 3..6, open_keeps: 1}
+  - food: onion
+    table: "11282"
+    family: Onions
+    packs:
+      - {pack: by weight, size: 10 g, price: 0.02, keeps: 20, loose: true}
+  - food: olive oil
+    nutrients: {energy: 884, fat: 100}
+    source: invented for this test
+    staple: true
+    measures: {tbsp: 13.5 g}
+    packs: [{size: 500 ml, price: 6.00}, {size: 1 kg, price: 9.00}]
+"#;
+
+const REST: &str = r#"
+components:
+  - component: onion base
+    makes: 300 g
+    from:
+      - {food: onion, amount: 400 g}
+      - {food: olive oil, amount: 2 tbsp}
+    keeps: 3
+    minutes: 12.5
+    portion: 100 g
+    minutes_per_portion: 1.5
+    passive_minutes: 20
+    needs: [pot]
+    tags: [base]
+    steps: [chop, {do: fry, active: 5, passive: 20, ahead: true}]
+  - component: stew
+    makes: 900 g
+    from:
+      - {component: onion base, amount: 150 g}
+      - {food: "chickpeas, tinned", amount: 1 pack}
+    keeps: 2
+    minutes: 3
+recipes:
+  - recipe: Stew bowl
+    form: bowl
+    protein: chickpeas
+    days: [Monday, 3]
+    minutes: 4
+    lines:
+      - {component: stew, amount: 300 g}
+      - one_of:
+          - {food: avocado, amount: 1/2 piece}
+          - {food: "Chickpeas, tinned", amount: 1/3 unit}
+      - {food: onion, amount: 1 oz, optional: true, appeal: 7}
+    steps: [warm it]
+  - recipe: Avocado wrap
+    form: Wrap
+    tags: [quick]
+    lines: [{food: avocado, amount: ¾ piece}]
+week:
+  lunches: 3
+  eaters: {each_day: 3, Tuesday: [1, 1.25]}
+  trips: [0, 2]
+stock:
+  - {food: avocado, amount: 1 unit, good_until: 2, label: left one}
+aims:
+  spoil_weight: 1.5
+  carry_credit: 0.25
+  order: [foods, cost]
+  food_price: 0.30
+  day_preferences: [{form: wrap, days: [Friday, 1], price: -0.50}]
+rules:
+  cap: 4
+  cap_by: families
+  budget: 20
+  minutes: {each_day: 30, Sunday: 90}
+  nutrition: [{nutrient: protein, per: week, at_least: 5, source: invented}]
+  repeats: 2
+  per_form: 2
+  sameness: 0.9
+  without: [base]
+  with: [avocado wrap, {name: avocado, day: Monday}]
+"#;
+
+fn read(texts: &[(&str, &str)]) -> Read {
+    read_texts(
+        texts
+            .iter()
+            .map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec()))
+            .collect(),
+    )
+}
+
+#[test]
+fn every_key_arrives_as_the_contract_says() {
+    let rest = REST.replace("Friday, 1", "Tuesday, 1");
+    let read = read(&[("b.yaml", FOODS), ("a.yaml", &rest)]);
+    assert!(read.faults.is_empty(), "{:#?}", read.faults);
+    let larder = read.larder.expect("no fault");
+    let names: Vec<&str> = larder.foods.iter().map(|food| food.name.as_str()).collect();
+    assert_eq!(
+        names,
+        ["avocado", "chickpeas, tinned", "olive oil", "onion"]
+    );
+    assert_eq!(larder.name, "The boatyard kitchen");
+    assert_eq!(
+        (larder.currency.code.as_str(), larder.currency.digits),
+        ("USD", 2)
+    );
+    assert_eq!(larder.families, ["Onions", "pulses"]);
+    assert_eq!(larder.forms, ["bowl", "Wrap"]);
+    assert_eq!(larder.week.eaters_milli, [3000, 2250, 3000]);
+    assert_eq!(larder.week.trips, [0, 2]);
+    assert_eq!(larder.week.carry_day, 6);
+    assert_eq!(larder.day_name(1), "Monday");
+
+    // 400 g at 60 % are 240 g edible; 2.40 for three of them: 240e6 / 720000 = 333.3 -> 333.
+    let tin = &larder.packs[larder.foods[1].packs.start as usize];
+    assert_eq!(
+        (tin.unit_ap_mg, tin.unit_mg, tin.units, tin.price_minor),
+        (400_000, 240_000, 3, 240)
+    );
+    assert_eq!(tin.value_micro, 333);
+    assert_eq!(
+        (tin.ready_from, tin.ready_to, tin.open_life, tin.end),
+        (0, 365, 3, 365)
+    );
+    // A piece is 150 g edible: 150 / 0.74 = 202.702703 g as purchased, rounded up to the mg.
+    let fruit = &larder.packs[larder.foods[0].packs.start as usize];
+    assert_eq!((fruit.unit_ap_mg, fruit.unit_mg), (202_703, 150_000));
+    assert_eq!(
+        (fruit.ready_from, fruit.ready_to, fruit.open_life, fruit.end),
+        (3, 6, 1, 7)
+    );
+    assert_eq!(fruit.stage.as_deref(), Some("hard"));
+    let loose = &larder.packs[larder.foods[3].packs.start as usize];
+    assert!(loose.loose);
+    assert_eq!((loose.ready_to, loose.open_life, loose.end), (20, 20, 20));
+    // Oil: a tablespoon is 14.78676478125 ml (Handbook 44) and 13.5 g here, so 500 ml are
+    // 456.489...g; 600e6/456489 = 1314 and 900e6/1e6 = 900: the lower counts.
+    assert_eq!(larder.foods[2].staple_value_micro, 900);
+    let bottle = &larder.packs[larder.foods[2].packs.start as usize];
+    assert_eq!((bottle.unit_mg, bottle.value_micro), (456_489, 1_314));
+    assert_eq!(
+        larder.foods[1].nutrients_milli[Nutrient::Protein.index()],
+        Some(7_050)
+    );
+    assert_eq!(
+        larder.foods[1].nutrients_milli[Nutrient::Iron.index()],
+        None
+    );
+
+    // Components: 150 of 300 g onion base takes 200 g onion and 13.5 g oil.
+    let stew = &larder.components[1];
+    let foods: Vec<(u32, i64)> = stew.foods.iter().map(|(id, mg)| (id.0, *mg)).collect();
+    assert_eq!(foods, [(1, 720_000), (2, 13_500), (3, 200_000)]);
+    assert_eq!(stew.batch_minutes_nano, 15_500_000_000);
+    // 1.5 min a 100 g is 15000e-9 a milligram; 150/900 of it is 2500.
+    assert_eq!(larder.components[0].minutes_per_mg_nano, 15_000);
+    assert_eq!(stew.minutes_per_mg_nano, 2_500);
+    assert_eq!(
+        (stew.needs.as_slice(), stew.passive_minutes),
+        (&["pot".to_owned()][..], 20)
+    );
+    assert_eq!(stew.steps.len(), 2);
+
+    let bowl = larder
+        .recipes
+        .iter()
+        .find(|recipe| recipe.name == "Stew bowl")
+        .unwrap();
+    assert_eq!(bowl.days, [true, false, true]);
+    assert_eq!(bowl.minutes_nano, 4_000_000_000);
+    assert_eq!(bowl.lines.len(), 2);
+    assert_eq!(bowl.lines[1].alternatives[0].mg, 75_000);
+    assert_eq!(bowl.lines[1].alternatives[1].mg, 80_000);
+    assert_eq!(bowl.lines[1].alternatives[1].written, "1/3 unit");
+    // An ounce is 28.349523125 g (Handbook 44), rounded down.
+    assert_eq!(
+        (bowl.finishers[0].alternative.mg, bowl.finishers[0].appeal),
+        (28_349, 7)
+    );
+    assert!(matches!(
+        bowl.lines[0].alternatives[0].what,
+        Ingredient::Component(_)
+    ));
+
+    let stock = &larder.stock[0];
+    assert_eq!(
+        (stock.left_mg, stock.ready_to, stock.open_life, stock.end),
+        (150_000, 2, 1, 2)
+    );
+    assert_eq!(stock.value_micro, fruit.value_micro);
+
+    let wishes = &larder.wishes;
+    assert_eq!(wishes.order, [Aim::Foods, Aim::Cost]);
+    assert_eq!(
+        (wishes.spoil_weight_milli, wishes.carry_credit_milli),
+        (1_500, 250)
+    );
+    assert_eq!(
+        (wishes.food_price_minor, wishes.cap, wishes.cap_by),
+        (30, Some(4), CapBy::Families)
+    );
+    assert_eq!(wishes.budget_minor, Some(2_000));
+    let day = Some(30_000_000_000);
+    assert_eq!(wishes.minutes_nano, [Some(90_000_000_000), day, day, day]);
+    assert_eq!(
+        (wishes.nutrition[0].per, wishes.nutrition[0].at_least_milli),
+        (Per::Week, Some(5_000))
+    );
+    assert_eq!(
+        (wishes.repeats, wishes.per_form, wishes.form_never_adjacent),
+        (2, Some(2), true)
+    );
+    assert_eq!(wishes.sameness_milli, Some(900));
+    assert_eq!(wishes.without, [Target::Tag("base".to_owned())]);
+    assert!(matches!(wishes.with[0], Pin::Recipe(_, None)));
+    assert!(matches!(wishes.with[1], Pin::Food(_, Some(1))));
+    assert_eq!(wishes.preferences[0].days, [1, 2]);
+    assert_eq!(wishes.preferences[0].price_minor, -50);
+}
