@@ -1,0 +1,205 @@
+//! Asks whether general-purpose solvers find the same best week as the search.
+//!
+//! The truth comes from HiGHS, CBC and GLPK (`tests/solvers/judge.py`), run on the program
+//! that `scant::program` writes: the kitchens stored in `fixtures/stored`, which exercise
+//! every rule between them, and random ones. The tests that need a solver pass with a note
+//! where none is installed; `tests/solvers/install` installs them into `.venv`.
+//!
+//! `SCANT_SOLVERS=highs,cbc,glpk` chooses the solvers, `SCANT_SECONDS` the time each gets,
+//! `SCANT_KEEP=FOLDER` keeps the programs, `SCANT_ONLY` picks cases by part of their name.
+
+mod support;
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use scant::engine::{Limits, Outcome, solve};
+use scant::larder::{Aim, Ingredient, Larder, NANO};
+use scant::program;
+use scant::rules::Tally;
+use serde_json::{Value, json};
+use support::random::{Size, draw};
+
+/// Kitchens of `fixtures/stored`, by name.
+fn stored() -> Vec<(String, Larder)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/stored");
+    let mut names: Vec<PathBuf> = std::fs::read_dir(folder)
+        .expect("the stored kitchens are there")
+        .map(|entry| entry.expect("a folder entry").path())
+        .collect();
+    names.sort();
+    names
+        .into_iter()
+        .map(|path| {
+            let read = scant::kitchen::read_dir(&path);
+            let name = path.file_name().expect("a name").to_string_lossy();
+            let larder = read.larder;
+            let faults = read.faults;
+            let larder = larder.unwrap_or_else(|| panic!("{name}: {faults:#?}"));
+            (format!("stored-{name}"), larder)
+        })
+        .collect()
+}
+
+/// Random kitchens, by name.
+fn random(seeds: std::ops::Range<u64>, size: Size) -> Vec<(String, Larder)> {
+    seeds
+        .filter_map(|seed| {
+            let texts = draw(seed, size).texts();
+            let larder = scant::kitchen::read_texts(texts).larder?;
+            Some((format!("random-{size:?}-{seed}").replace(['(', ')'], "-"), larder))
+        })
+        .collect()
+}
+
+/// Value of an aim, in 1e-9 of its unit.
+fn of_aim(tally: &Tally, aim: Aim) -> i128 {
+    i128::from(match aim {
+        Aim::Foods => tally.foods * NANO,
+        Aim::Cost => tally.cost_nano(),
+        Aim::Spoiled => tally.spoiled_nano,
+        Aim::Minutes => tally.minutes_nano,
+    })
+}
+
+/// Writes every stage of every kitchen with the search's answer into `folder`.
+fn write_cases(kitchens: &[(String, Larder)], folder: &Path) {
+    let mut cases = Vec::new();
+    for (name, larder) in kitchens {
+        let limits = Limits {
+            threads: 1,
+            stop: &|| false,
+            progress: None,
+        };
+        let (outcome, _) = solve(larder, &limits).expect("the search holds its own promises");
+        let solved = match outcome {
+            Outcome::Best(solved) => Some(solved),
+            Outcome::Impossible => None,
+            other => panic!("{name}: nobody stopped the search: {other:?}"),
+        };
+        let order = &larder.wishes.order;
+        // A kitchen without a week has none at the first stage.
+        let stages = if solved.is_some() { order.len() } else { 0 };
+        for stage in 0..=stages {
+            let settled: Vec<i128> = solved.as_ref().map_or(Vec::new(), |solved| {
+                let aims = order[..stage].iter();
+                aims.map(|&aim| of_aim(&solved.tally, aim)).collect()
+            });
+            let case = if stages > 0 {
+                format!("{name}-stage{stage}")
+            } else {
+                name.clone()
+            };
+            let program = program::build(larder, &settled);
+            write(folder, &format!("{case}.mps"), &program::mps(&program));
+            let data = program::mathprog_data_of_stage(larder, &settled);
+            write(folder, &format!("{case}.dat"), &data);
+            let mut entry = json!({
+                "name": case,
+                "mps": format!("{case}.mps"),
+                "data": format!("{case}.dat"),
+                "outcome": "impossible",
+                "splits": may_split(larder),
+            });
+            if let Some(solved) = &solved {
+                let best = match order.get(stage) {
+                    Some(&aim) => of_aim(&solved.tally, aim),
+                    None => i128::from(solved.tally.objective_nano),
+                };
+                let week = program::certificate(larder, &program, &solved.plan);
+                write(folder, &format!("{case}.sol"), &program::solution(&program, &week));
+                entry["outcome"] = json!("best");
+                entry["objective"] = json!(decimal(best));
+                entry["start"] = json!(format!("{case}.sol"));
+            }
+            cases.push(entry);
+        }
+    }
+    write(folder, "manifest.json", &Value::Array(cases).to_string());
+}
+
+/// Whether a lunch may draw on two batches of a component.
+fn may_split(larder: &Larder) -> bool {
+    let lines = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
+    lines.flat_map(|line| &line.alternatives).any(|taken| {
+        matches!(taken.what, Ingredient::Component(id) if larder.components[id.index()].keeps > 0)
+    })
+}
+
+fn decimal(nano: i128) -> String {
+    let sign = if nano < 0 { "-" } else { "" };
+    let size = nano.unsigned_abs();
+    format!("{sign}{}.{:09}", size / 1_000_000_000, size % 1_000_000_000)
+}
+
+fn write(folder: &Path, name: &str, text: &str) {
+    std::fs::write(folder.join(name), text).expect("the folder can be written to");
+}
+
+fn setting(name: &str, default: &str) -> String {
+    std::env::var(name).unwrap_or_else(|_| default.to_owned())
+}
+
+/// The Python that has the solver, if it is installed.
+fn python() -> Option<PathBuf> {
+    let local = Path::new(env!("CARGO_MANIFEST_DIR")).join(".venv/bin/python");
+    let python = PathBuf::from(setting("SCANT_PYTHON", &local.to_string_lossy()));
+    let has_solver = Command::new(&python)
+        .args(["-c", "import highspy"])
+        .output()
+        .is_ok_and(|run| run.status.success());
+    has_solver.then_some(python)
+}
+
+/// Asks the solvers about `kitchens`; panics if one disagrees.
+fn ask(label: &str, kitchens: &[(String, Larder)], seconds: &str) {
+    let Some(python) = python() else {
+        eprintln!("no solver installed: {label} not compared (tests/solvers/install)");
+        return;
+    };
+    let kept = std::env::var("SCANT_KEEP").ok().map(PathBuf::from);
+    let dropped = tempfile::tempdir().expect("a temporary folder");
+    let folder = kept.map_or(dropped.path().to_owned(), |kept| kept.join(label));
+    std::fs::create_dir_all(&folder).expect("the folder can be made");
+    let only = setting("SCANT_ONLY", "");
+    let chosen: Vec<(String, Larder)> = kitchens
+        .iter()
+        .filter(|(name, _)| name.contains(&only))
+        .cloned()
+        .collect();
+    if chosen.is_empty() {
+        return;
+    }
+    write_cases(&chosen, &folder);
+    let run = Command::new(python)
+        .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/solvers/judge.py"))
+        .arg(&folder)
+        .args(["--seconds", &setting("SCANT_SECONDS", seconds)])
+        .args(["--with", &setting("SCANT_SOLVERS", "highs")])
+        .output()
+        .expect("the judge runs");
+    let said = String::from_utf8_lossy(&run.stdout);
+    let fault = String::from_utf8_lossy(&run.stderr);
+    eprintln!("{said}{fault}");
+    assert!(run.status.success(), "{label}: a solver disagrees\n{said}{fault}");
+}
+
+#[test]
+fn solvers_find_no_other_optimum_on_stored_kitchens() {
+    ask("stored", &stored(), "60");
+}
+
+#[test]
+fn solvers_find_no_other_optimum_on_small_random_kitchens() {
+    ask("small", &random(0..60, Size::Small), "20");
+}
+
+#[test]
+fn solvers_find_no_other_optimum_on_random_kitchens_that_share_components() {
+    ask("shared", &random(0..20, Size::Shared), "20");
+}
+
+#[test]
+fn solvers_find_no_other_optimum_on_random_weeks_of_six_recipes() {
+    ask("large", &random(0..6, Size::Large(6)), "60");
+}
