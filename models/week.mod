@@ -86,7 +86,8 @@ set FLOOR dimen 2;              # (number of the rule, nutrient)
 set CEILING dimen 2;
 param floor_of{FLOOR};                     # thousandths
 param ceiling_of{CEILING};
-param weekly{setof{(i, k) in FLOOR union CEILING} i} binary, default 0;
+set RULE := setof{(i, k) in FLOOR union CEILING} i;
+param weekly{RULE} binary, default 0;      # of the week's mean, not of each lunch
 param repeats integer, >= 1, default 1;
 param per_form default -1;
 param never_adjacent binary, default 0;
@@ -125,8 +126,9 @@ param alike{r in RECIPE, s in RECIPE} :=
 
 # the most a lunch day can use of a food, and how many packs that may take: as many units as
 # the need fills, one begun on each day
+set LINE := setof{(r, l, j) in TAKE} (r, l);
 param most_use{f in COUNTED, d in LUNCH} :=
-  max{r in RECIPE} sum{l in setof{(r, l, j) in TAKE} l}
+  max{r in RECIPE} sum{(r, l) in LINE}
     max(0, max{(r, l, j) in TAKE} if (r, l, j, f) in USES then use[r, l, j, f, d] else 0);
 param most_packs{p in PACK} :=
   ceil(((sum{d in LUNCH} most_use[sells[p], d]) div unit[p] + N + 1) / units[p]);
@@ -214,7 +216,6 @@ s.t. sum_kept: kept =
 s.t. one_lunch{d in LUNCH}: sum{r in RECIPE} x[r, d] = 1;
 s.t. how_often{r in RECIPE}: sum{d in LUNCH} x[r, d] <= repeats;
 s.t. shut_days{(r, d) in SHUT}: x[r, d] = 0;
-set LINE := setof{(r, l, j) in TAKE} (r, l);
 s.t. one_alternative{(r, l) in LINE, d in LUNCH}: sum{(r, l, j) in TAKE} a[r, l, j, d] = x[r, d];
 
 # --- 3: components ------------------------------------------------------------------------

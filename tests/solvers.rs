@@ -6,7 +6,8 @@
 //! where none is installed; `tests/solvers/install` installs them into `.venv`.
 //!
 //! `SCANT_SOLVERS=highs,cbc,glpk` chooses the solvers, `SCANT_SECONDS` the time each gets,
-//! `SCANT_KEEP=FOLDER` keeps the programs, `SCANT_ONLY` picks cases by part of their name.
+//! `SCANT_KEEP=FOLDER` keeps the programs, `SCANT_ONLY` picks cases by part of their name,
+//! `SCANT_SEEDS=FIRST..END` other random kitchens.
 
 mod support;
 
@@ -43,11 +44,20 @@ fn stored() -> Vec<(String, Larder)> {
 
 /// Random kitchens, by name.
 fn random(seeds: std::ops::Range<u64>, size: Size) -> Vec<(String, Larder)> {
-    seeds
+    let asked = setting("SCANT_SEEDS", "");
+    let asked = asked.split_once("..").map(|(first, end)| {
+        let number = |text: &str| text.parse().expect("SCANT_SEEDS is FIRST..END");
+        number(first)..number(end)
+    });
+    asked
+        .unwrap_or(seeds)
         .filter_map(|seed| {
             let texts = draw(seed, size).texts();
             let larder = scant::kitchen::read_texts(texts).larder?;
-            Some((format!("random-{size:?}-{seed}").replace(['(', ')'], "-"), larder))
+            Some((
+                format!("random-{size:?}-{seed}").replace(['(', ')'], "-"),
+                larder,
+            ))
         })
         .collect()
 }
@@ -62,20 +72,22 @@ fn of_aim(tally: &Tally, aim: Aim) -> i128 {
     })
 }
 
-/// Writes every stage of every kitchen with the search's answer into `folder`.
-fn write_cases(kitchens: &[(String, Larder)], folder: &Path) {
+/// Writes every stage of every kitchen with the search's answer into `folder`. The search
+/// gets as long as a solver; one that is stopped has no answer to disagree with.
+fn write_cases(kitchens: &[(String, Larder)], folder: &Path, seconds: u64) {
     let mut cases = Vec::new();
     for (name, larder) in kitchens {
+        let begun = std::time::Instant::now();
         let limits = Limits {
             threads: 1,
-            stop: &|| false,
+            stop: &|| begun.elapsed().as_secs() >= seconds,
             progress: None,
         };
         let (outcome, _) = solve(larder, &limits).expect("the search holds its own promises");
-        let solved = match outcome {
-            Outcome::Best(solved) => Some(solved),
-            Outcome::Impossible => None,
-            other => panic!("{name}: nobody stopped the search: {other:?}"),
+        let (word, solved) = match outcome {
+            Outcome::Best(solved) => ("best", Some(solved)),
+            Outcome::Impossible => ("impossible", None),
+            Outcome::Good { .. } | Outcome::OutOfTime { .. } => ("unknown", None),
         };
         let order = &larder.wishes.order;
         // A kitchen without a week has none at the first stage.
@@ -98,7 +110,7 @@ fn write_cases(kitchens: &[(String, Larder)], folder: &Path) {
                 "name": case,
                 "mps": format!("{case}.mps"),
                 "data": format!("{case}.dat"),
-                "outcome": "impossible",
+                "outcome": word,
                 "splits": may_split(larder),
             });
             if let Some(solved) = &solved {
@@ -107,8 +119,11 @@ fn write_cases(kitchens: &[(String, Larder)], folder: &Path) {
                     None => i128::from(solved.tally.objective_nano),
                 };
                 let week = program::certificate(larder, &program, &solved.plan);
-                write(folder, &format!("{case}.sol"), &program::solution(&program, &week));
-                entry["outcome"] = json!("best");
+                write(
+                    folder,
+                    &format!("{case}.sol"),
+                    &program::solution(&program, &week),
+                );
                 entry["objective"] = json!(decimal(best));
                 entry["start"] = json!(format!("{case}.sol"));
             }
@@ -170,18 +185,23 @@ fn ask(label: &str, kitchens: &[(String, Larder)], seconds: &str) {
     if chosen.is_empty() {
         return;
     }
-    write_cases(&chosen, &folder);
+    let seconds = setting("SCANT_SECONDS", seconds);
+    let limit = seconds.parse().expect("SCANT_SECONDS is a number");
+    write_cases(&chosen, &folder, limit);
     let run = Command::new(python)
         .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/solvers/judge.py"))
         .arg(&folder)
-        .args(["--seconds", &setting("SCANT_SECONDS", seconds)])
+        .args(["--seconds", &seconds])
         .args(["--with", &setting("SCANT_SOLVERS", "highs")])
         .output()
         .expect("the judge runs");
     let said = String::from_utf8_lossy(&run.stdout);
     let fault = String::from_utf8_lossy(&run.stderr);
     eprintln!("{said}{fault}");
-    assert!(run.status.success(), "{label}: a solver disagrees\n{said}{fault}");
+    assert!(
+        run.status.success(),
+        "{label}: a solver disagrees\n{said}{fault}"
+    );
 }
 
 #[test]
@@ -197,6 +217,11 @@ fn solvers_find_no_other_optimum_on_small_random_kitchens() {
 #[test]
 fn solvers_find_no_other_optimum_on_random_kitchens_that_share_components() {
     ask("shared", &random(0..20, Size::Shared), "20");
+}
+
+#[test]
+fn solvers_find_no_other_optimum_on_random_weeks_of_few_recipes() {
+    ask("long", &random(0..10, Size::Long), "60");
 }
 
 #[test]

@@ -42,26 +42,28 @@ def highs(case, folder, seconds):
     """Returns (outcome, objective, bound, note)."""
     import highspy
 
-    solver = highspy.Highs()
-    solver.silent()
-    for name, value in {
-        "time_limit": float(seconds),
-        "mip_rel_gap": 0.0,
-        "mip_abs_gap": 1e-6,
-        "mip_feasibility_tolerance": 1e-7,
-        "primal_feasibility_tolerance": 1e-8,
-        "threads": 1,
-        "random_seed": 1,
-    }.items():
-        solver.setOptionValue(name, value)
-    path = os.path.join(folder, case["mps"])
-    if solver.readModel(path) == highspy.HighsStatus.kError:
+    def fresh():
+        solver = highspy.Highs()
+        solver.silent()
+        for name, value in {
+            "time_limit": float(seconds),
+            "mip_rel_gap": 0.0,
+            "mip_abs_gap": 1e-6,
+            "mip_feasibility_tolerance": 1e-7,
+            "primal_feasibility_tolerance": 1e-8,
+            "threads": 1,
+            "random_seed": 1,
+        }.items():
+            solver.setOptionValue(name, value)
+        read = solver.readModel(os.path.join(folder, case["mps"]))
+        return solver if read != highspy.HighsStatus.kError else None
+
+    solver = fresh()
+    if solver is None:
         return "error", None, None, "cannot read the program"
     note = ""
     if case.get("start"):
-        start = highspy.Highs()
-        start.silent()
-        start.readModel(path)
+        start = fresh()
         # Fixing everything at the search's week: the solver's own word that it is feasible.
         start.readSolution(os.path.join(folder, case["start"]), 0)
         values = list(start.getSolution().col_value)
@@ -71,11 +73,13 @@ def highs(case, folder, seconds):
             kind = start.getLp().integrality_[column] if start.getLp().integrality_ else None
             if kind == highspy.HighsVarType.kInteger:
                 start.changeColBounds(column, round(value), round(value))
-        start.run()
+        if start.run() == highspy.HighsStatus.kError:
+            return "error", None, None, "the solver failed on the search's week"
         if start.getModelStatus() != highspy.HighsModelStatus.kOptimal:
             return "error", None, None, "the search's week breaks the program"
         note = "week accepted"
-    solver.run()
+    if solver.run() == highspy.HighsStatus.kError:
+        return "error", None, None, "the solver failed"
     status = solver.getModelStatus()
     info = solver.getInfo()
     if status == highspy.HighsModelStatus.kOptimal:
@@ -85,6 +89,8 @@ def highs(case, folder, seconds):
         highspy.HighsModelStatus.kUnboundedOrInfeasible,
     ):
         return "impossible", None, None, note
+    if status != highspy.HighsModelStatus.kTimeLimit:
+        return "error", None, None, str(status)
     found = info.objective_function_value if info.primal_solution_status == 2 else None
     return "unknown", found, info.mip_dual_bound, note
 
