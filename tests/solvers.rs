@@ -9,8 +9,6 @@
 //! `SCANT_KEEP=FOLDER` keeps the programs, `SCANT_ONLY` picks cases by part of their name,
 //! `SCANT_SEEDS=FIRST..END` other random kitchens.
 
-mod support;
-
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -19,7 +17,6 @@ use scant::larder::{Aim, Ingredient, Larder, NANO};
 use scant::program;
 use scant::rules::Tally;
 use serde_json::{Value, json};
-use support::random::{Size, draw};
 
 /// Kitchens of `fixtures/stored`, by name.
 fn stored() -> Vec<(String, Larder)> {
@@ -38,26 +35,6 @@ fn stored() -> Vec<(String, Larder)> {
             let faults = read.faults;
             let larder = larder.unwrap_or_else(|| panic!("{name}: {faults:#?}"));
             (format!("stored-{name}"), larder)
-        })
-        .collect()
-}
-
-/// Random kitchens, by name.
-fn random(seeds: std::ops::Range<u64>, size: Size) -> Vec<(String, Larder)> {
-    let asked = setting("SCANT_SEEDS", "");
-    let asked = asked.split_once("..").map(|(first, end)| {
-        let number = |text: &str| text.parse().expect("SCANT_SEEDS is FIRST..END");
-        number(first)..number(end)
-    });
-    asked
-        .unwrap_or(seeds)
-        .filter_map(|seed| {
-            let texts = draw(seed, size).texts();
-            let larder = scant::kitchen::read_texts(texts).larder?;
-            Some((
-                format!("random-{size:?}-{seed}").replace(['(', ')'], "-"),
-                larder,
-            ))
         })
         .collect()
 }
@@ -207,24 +184,4 @@ fn ask(label: &str, kitchens: &[(String, Larder)], seconds: &str) {
 #[test]
 fn solvers_find_no_other_optimum_on_stored_kitchens() {
     ask("stored", &stored(), "60");
-}
-
-#[test]
-fn solvers_find_no_other_optimum_on_small_random_kitchens() {
-    ask("small", &random(0..60, Size::Small), "20");
-}
-
-#[test]
-fn solvers_find_no_other_optimum_on_random_kitchens_that_share_components() {
-    ask("shared", &random(0..20, Size::Shared), "20");
-}
-
-#[test]
-fn solvers_find_no_other_optimum_on_random_weeks_of_few_recipes() {
-    ask("long", &random(0..10, Size::Long), "60");
-}
-
-#[test]
-fn solvers_find_no_other_optimum_on_random_weeks_of_six_recipes() {
-    ask("large", &random(0..6, Size::Large(6)), "60");
 }
