@@ -1,1 +1,192 @@
-//! Placeholder: being written.
+//! Turns larder, outcome and effort into an [`Explanation`]: the week told as data.
+//!
+//! Everything a report prints is computed here, from the larder, the plan and the judge's
+//! [`Tally`] alone; nothing is taken from the search. Names are resolved and sums made, so a
+//! report only chooses words and columns. Units are in the field names, as in
+//! [`crate::larder`].
+
+mod batches;
+mod changes;
+mod leftovers;
+mod lunches;
+mod nutrition;
+mod objective;
+mod shopping;
+mod standing;
+mod uses;
+
+pub use batches::{BatchFacts, DayMinutes};
+pub use changes::{Changes, LunchChange, Sums};
+pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
+pub use lunches::{LineFacts, LunchFacts, Taken};
+pub use nutrition::{Amount, NutrientFacts};
+pub use objective::{AimFacts, Parts};
+pub use shopping::{PurchaseFacts, StapleFacts};
+pub use standing::{Held, Standing};
+
+use crate::engine::{Effort, Outcome, Solved};
+use crate::larder::{Currency, Larder};
+use crate::plan::Plan;
+use crate::rules::Tally;
+
+/// A day and its name.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct When {
+    /// Counted from the prep day, which is 0.
+    pub day: i32,
+    /// The weekday, or "day 9" beyond the named ones.
+    pub name: String,
+}
+
+impl When {
+    fn new(larder: &Larder, day: i32) -> Self {
+        Self {
+            day,
+            name: larder.day_name(day),
+        }
+    }
+}
+
+/// What the search proved, without the week itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// The best week there is, proved.
+    Best,
+    /// A week, not proved best; none has a smaller objective than the bound.
+    Good {
+        /// Lower bound, 1e-9 minor units (or of the aim being settled when stopped).
+        bound_nano: i64,
+    },
+    /// No week keeps all the rules, proved.
+    Impossible,
+    /// Stopped before any week was found.
+    OutOfTime {
+        /// Lower bound, 1e-9 minor units.
+        bound_nano: i64,
+    },
+}
+
+/// Everything a report says.
+#[derive(Clone, Debug)]
+pub struct Explanation {
+    /// The kitchen's name.
+    pub kitchen: String,
+    /// The currency of all money here.
+    pub currency: Currency,
+    /// Lunch days with their eaters in thousandths of a portion.
+    pub days: Vec<(When, i64)>,
+    /// Shopping days, in order; the position is the trip.
+    pub trips: Vec<When>,
+    /// First day of the next cycle: what is good on it is kept.
+    pub carry: When,
+    /// What was proved.
+    pub verdict: Verdict,
+    /// The week, if one was found.
+    pub week: Option<WeekFacts>,
+    /// Work done.
+    pub effort: Effort,
+    /// What a ban changed, if one was asked for.
+    pub changes: Option<Changes>,
+}
+
+/// The week found.
+#[derive(Clone, Debug)]
+pub struct WeekFacts {
+    /// In day order.
+    pub lunches: Vec<LunchFacts>,
+    /// By trip; within it the food that feeds most lunches first.
+    pub purchases: Vec<PurchaseFacts>,
+    /// Staples used, by name.
+    pub staples: Vec<StapleFacts>,
+    /// By day, then component.
+    pub batches: Vec<BatchFacts>,
+    /// Active minutes of every day that has any or a limit.
+    pub minutes: Vec<DayMinutes>,
+    /// Each unit state of each lot, by food.
+    pub leftovers: Vec<LeftoverFacts>,
+    /// Their sums.
+    pub leftover_totals: LeftoverTotals,
+    /// Nutrients of a portion of factor 1, in table order.
+    pub nutrition: Vec<NutrientFacts>,
+    /// Where the nutrient figures of the foods used come from, each once, sorted.
+    pub sources: Vec<String>,
+    /// The objective broken into its parts.
+    pub parts: Parts,
+    /// The strict order of aims and what each reached; empty without one.
+    pub aims: Vec<AimFacts>,
+    /// Rules in force and how near the week stands to each limit.
+    pub standings: Vec<Standing>,
+    /// The judge's sums.
+    pub tally: Tally,
+}
+
+/// Explains a run.
+pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanation {
+    let (verdict, solved) = match outcome {
+        Outcome::Best(solved) => (Verdict::Best, Some(solved)),
+        Outcome::Good { solved, bound_nano } => (
+            Verdict::Good {
+                bound_nano: *bound_nano,
+            },
+            Some(solved),
+        ),
+        Outcome::Impossible => (Verdict::Impossible, None),
+        Outcome::OutOfTime { bound_nano } => (
+            Verdict::OutOfTime {
+                bound_nano: *bound_nano,
+            },
+            None,
+        ),
+    };
+    Explanation {
+        kitchen: larder.name.clone(),
+        currency: larder.currency.clone(),
+        days: (1..)
+            .zip(&larder.week.eaters_milli)
+            .map(|(day, &eaters)| (When::new(larder, day), eaters))
+            .collect(),
+        trips: larder
+            .week
+            .trips
+            .iter()
+            .map(|&day| When::new(larder, i32::from(day)))
+            .collect(),
+        carry: When::new(larder, larder.week.carry_day),
+        verdict,
+        week: solved.map(|Solved { plan, tally }| week(larder, plan, tally)),
+        effort,
+        changes: None,
+    }
+}
+
+impl Explanation {
+    /// Adds what changed from `before`, the same kitchen without the bans named.
+    #[must_use]
+    pub fn compared_with(mut self, banned: Vec<String>, before: &Self) -> Self {
+        self.changes = Some(changes::changes(banned, before, &self));
+        self
+    }
+}
+
+/// Tells the week of a judged plan.
+pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
+    let uses = uses::Uses::new(larder, plan);
+    let nutrition = nutrition::nutrition(larder, plan);
+    let minutes = batches::minutes(larder, plan);
+    let (leftovers, leftover_totals) = leftovers::leftovers(larder, plan);
+    WeekFacts {
+        lunches: lunches::lunches(larder, plan, &uses),
+        purchases: shopping::purchases(larder, plan, &uses),
+        staples: shopping::staples(larder, &uses),
+        batches: batches::batches(larder, plan),
+        standings: standing::standings(larder, plan, tally, &minutes, &nutrition),
+        minutes,
+        leftovers,
+        leftover_totals,
+        sources: nutrition::sources(larder, &uses),
+        nutrition,
+        parts: Parts::new(&larder.wishes, tally),
+        aims: objective::aims(&larder.wishes, tally),
+        tally: tally.clone(),
+    }
+}

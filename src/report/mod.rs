@@ -1,1 +1,11 @@
-//! Placeholder: being written.
+//! Turns an [`Explanation`](crate::explain::Explanation) into text or JSON. Returns strings, prints nothing
+//! and works nothing out: figures are only rounded and placed.
+
+mod grid;
+pub mod json;
+mod sentences;
+mod text;
+mod words;
+
+pub use json::{json, schema};
+pub use text::text;

@@ -1,0 +1,112 @@
+//! Turns a plan's batches into what to cook when, and the active minutes of each day.
+
+use super::When;
+use crate::larder::{Larder, NANO};
+use crate::plan::{Batch, Plan};
+
+/// A batch to cook.
+#[derive(Clone, Debug)]
+pub struct BatchFacts {
+    /// What is cooked.
+    pub component: String,
+    /// When.
+    pub when: When,
+    /// Finished milligrams.
+    pub mg: i64,
+    /// Lunch days it serves and finished milligrams eaten on each.
+    pub serves: Vec<(When, i64)>,
+    /// Last day it may be eaten.
+    pub keeps_until: When,
+    /// Active minutes, 1e-9.
+    pub minutes_nano: i64,
+    /// Passive minutes.
+    pub passive_minutes: i64,
+    /// Equipment.
+    pub needs: Vec<String>,
+    /// Foods that go in, edible milligrams.
+    pub foods: Vec<(String, i64)>,
+}
+
+/// Active minutes of a day.
+#[derive(Clone, Debug)]
+pub struct DayMinutes {
+    /// The day.
+    pub when: When,
+    /// Assembly of that day's lunch and batches cooked that day, 1e-9.
+    pub minutes_nano: i64,
+    /// The limit, if there is one.
+    pub limit_nano: Option<i64>,
+}
+
+fn minutes_of(larder: &Larder, batch: &Batch) -> i64 {
+    let component = &larder.components[batch.component.index()];
+    let mg: i64 = batch.serves.iter().map(|&(_, mg)| mg).sum();
+    component.batch_minutes_nano + mg * component.minutes_per_mg_nano
+}
+
+pub(super) fn batches(larder: &Larder, plan: &Plan) -> Vec<BatchFacts> {
+    let mut facts: Vec<BatchFacts> = plan
+        .batches
+        .iter()
+        .map(|batch| {
+            let component = &larder.components[batch.component.index()];
+            let day = i32::from(batch.day);
+            BatchFacts {
+                component: component.name.clone(),
+                when: When::new(larder, day),
+                mg: batch.serves.iter().map(|&(_, mg)| mg).sum(),
+                serves: batch
+                    .serves
+                    .iter()
+                    .map(|&(served, mg)| (When::new(larder, i32::from(served)), mg))
+                    .collect(),
+                keeps_until: When::new(larder, day + component.keeps),
+                minutes_nano: minutes_of(larder, batch),
+                passive_minutes: component.passive_minutes,
+                needs: component.needs.clone(),
+                foods: batch
+                    .foods
+                    .iter()
+                    .map(|&(food, mg)| (larder.foods[food.index()].name.clone(), mg))
+                    .collect(),
+            }
+        })
+        .collect();
+    facts.sort_by(|a, b| (a.when.day, &a.component).cmp(&(b.when.day, &b.component)));
+    facts
+}
+
+pub(super) fn minutes(larder: &Larder, plan: &Plan) -> Vec<DayMinutes> {
+    (0..=larder.week.lunches)
+        .map(|day| {
+            let lunch = day.checked_sub(1).map_or(0, |index| {
+                let lunch = &plan.lunches[usize::from(index)];
+                larder.recipes[lunch.recipe.index()].minutes_nano
+            });
+            let cooking: i64 = plan
+                .batches
+                .iter()
+                .filter(|batch| batch.day == day)
+                .map(|batch| minutes_of(larder, batch))
+                .sum();
+            DayMinutes {
+                when: When::new(larder, i32::from(day)),
+                minutes_nano: lunch + cooking,
+                limit_nano: larder
+                    .wishes
+                    .minutes_nano
+                    .get(usize::from(day))
+                    .copied()
+                    .flatten(),
+            }
+        })
+        .filter(|day| day.minutes_nano > 0 || day.limit_nano.is_some())
+        .collect()
+}
+
+impl DayMinutes {
+    /// Returns whole minutes, rounded up: a cook plans with no less.
+    pub fn whole(&self) -> i64 {
+        (self.minutes_nano + NANO - 1) / NANO
+    }
+}

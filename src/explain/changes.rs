@@ -1,0 +1,113 @@
+//! Turns two explained weeks into what changed from the one to the other.
+
+use std::collections::BTreeSet;
+
+use super::{Explanation, Verdict, When, WeekFacts};
+
+/// What a ban changed.
+#[derive(Clone, Debug)]
+pub struct Changes {
+    /// What was banned, as asked for.
+    pub banned: Vec<String>,
+    /// What was proved of the week without the ban.
+    pub before_verdict: Verdict,
+    /// Sums without the ban, if there is such a week.
+    pub before: Option<Sums>,
+    /// Sums with the ban, if there is such a week.
+    pub after: Option<Sums>,
+    /// Days whose lunch differs, in day order.
+    pub lunches: Vec<LunchChange>,
+    /// Foods bought before and not any more, sorted.
+    pub dropped: Vec<String>,
+    /// Foods bought only now, sorted.
+    pub added: Vec<String>,
+}
+
+/// The sums people compare.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Sums {
+    /// Price of all packs.
+    pub packs_minor: i64,
+    /// Counted foods bought.
+    pub foods: i64,
+    /// Value of what spoils, 1e-9 minor units.
+    pub spoiled_nano: i64,
+    /// Active minutes, 1e-9.
+    pub minutes_nano: i64,
+    /// The objective, 1e-9 minor units.
+    pub objective_nano: i64,
+}
+
+/// A day whose lunch differs.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LunchChange {
+    /// The day.
+    pub when: When,
+    /// Recipe without the ban.
+    pub before: String,
+    /// Recipe with the ban.
+    pub after: String,
+    /// Lines of the same recipe filled otherwise: before and after, in line order.
+    pub lines: Vec<(String, String)>,
+}
+
+impl Sums {
+    fn new(week: &WeekFacts) -> Self {
+        Self {
+            packs_minor: week.tally.packs_minor,
+            foods: week.tally.foods,
+            spoiled_nano: week.tally.spoiled_nano,
+            minutes_nano: week.tally.minutes_nano,
+            objective_nano: week.tally.objective_nano,
+        }
+    }
+}
+
+pub(super) fn changes(banned: Vec<String>, before: &Explanation, after: &Explanation) -> Changes {
+    let bought = |week: &Option<WeekFacts>| -> BTreeSet<String> {
+        week.iter()
+            .flat_map(|week| week.purchases.iter().map(|row| row.food.clone()))
+            .collect()
+    };
+    let (had, has) = (bought(&before.week), bought(&after.week));
+    let lunches = match (&before.week, &after.week) {
+        (Some(before), Some(after)) => lunch_changes(before, after),
+        _ => Vec::new(),
+    };
+    Changes {
+        banned,
+        before_verdict: before.verdict,
+        before: before.week.as_ref().map(Sums::new),
+        after: after.week.as_ref().map(Sums::new),
+        lunches,
+        dropped: had.difference(&has).cloned().collect(),
+        added: has.difference(&had).cloned().collect(),
+    }
+}
+
+fn lunch_changes(before: &WeekFacts, after: &WeekFacts) -> Vec<LunchChange> {
+    before
+        .lunches
+        .iter()
+        .zip(&after.lunches)
+        .filter_map(|(before, after)| {
+            let lines: Vec<(String, String)> = if before.recipe == after.recipe {
+                before
+                    .lines
+                    .iter()
+                    .zip(&after.lines)
+                    .filter(|(was, is)| was.taken != is.taken)
+                    .map(|(was, is)| (was.taken.name().to_owned(), is.taken.name().to_owned()))
+                    .collect()
+            } else {
+                Vec::new()
+            };
+            (before.recipe != after.recipe || !lines.is_empty()).then(|| LunchChange {
+                when: before.when.clone(),
+                before: before.recipe.clone(),
+                after: after.recipe.clone(),
+                lines,
+            })
+        })
+        .collect()
+}

@@ -1,0 +1,208 @@
+//! Turns openings and purchases into what is left of every pack and what becomes of it.
+//!
+//! A lot (packs bought on one trip, or a unit on hand) is told in rows: its units opened
+//! on one day together, and its unopened units together. In every row, and so in every
+//! pack and in the totals, what was had is what was used plus what is left.
+
+use super::When;
+use super::uses::lot_value;
+use crate::larder::{Larder, PackId, StockId, Trip};
+use crate::plan::{Lot, Opening, Plan};
+
+/// Units of one lot in one state at the end of the week.
+#[derive(Clone, Debug)]
+pub struct LeftoverFacts {
+    /// The food.
+    pub food: String,
+    /// The pack's label, or what the cook calls the unit on hand.
+    pub pack: String,
+    /// Ripeness at purchase.
+    pub stage: Option<String>,
+    /// Bought this week or on hand before.
+    pub origin: Origin,
+    /// Units in this row.
+    pub units: i64,
+    /// Edible milligrams they held.
+    pub had_mg: i64,
+    /// Edible milligrams used.
+    pub used_mg: i64,
+    /// Edible milligrams left.
+    pub left_mg: i64,
+    /// Value of what is left, 1e-9 minor units.
+    pub value_nano: i64,
+    /// The day opened; `None` is unopened, or stock that was open already and is not used.
+    pub opened_on: Option<When>,
+    /// Last day what is left is good.
+    pub good_until: When,
+    /// What becomes of what is left.
+    pub fate: Fate,
+}
+
+/// Where a unit comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// Bought on that day.
+    Bought(When),
+    /// On hand when the week starts.
+    Stock,
+}
+
+/// What becomes of a remainder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fate {
+    /// Nothing is left.
+    UsedUp,
+    /// Still good on the carry day.
+    Kept,
+    /// Gone before the carry day.
+    Spoiled,
+}
+
+/// Sums over all rows.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct LeftoverTotals {
+    /// Milligrams had.
+    pub had_mg: i64,
+    /// Milligrams used.
+    pub used_mg: i64,
+    /// Milligrams left and still good on the carry day.
+    pub kept_mg: i64,
+    /// Milligrams left and spoiled.
+    pub spoiled_mg: i64,
+    /// Value of what is kept, 1e-9 minor units.
+    pub kept_nano: i64,
+    /// Value of what is spoiled, 1e-9 minor units, unweighted.
+    pub spoiled_nano: i64,
+}
+
+/// What a row is made from.
+struct Row<'a> {
+    lot: Lot,
+    label: &'a str,
+    stage: Option<&'a String>,
+    origin: Origin,
+    units: i64,
+    had_mg: i64,
+    opening: Option<&'a Opening>,
+    good_until: i32,
+}
+
+pub(super) fn leftovers(larder: &Larder, plan: &Plan) -> (Vec<LeftoverFacts>, LeftoverTotals) {
+    let mut rows = Vec::new();
+    for bought in &plan.purchases {
+        let pack = &larder.packs[bought.pack.index()];
+        push_bought(
+            larder,
+            plan,
+            (bought.pack, bought.trip),
+            bought.count * pack.units,
+            &mut rows,
+        );
+    }
+    for index in 0..larder.stock.len() {
+        push_stock(larder, plan, StockId::new(index), &mut rows);
+    }
+    // By food, bought before stock; rows of a lot stay in day order, unopened last.
+    rows.sort_by_key(|row| (lot_value(larder, row.lot).0, row.lot));
+    let facts: Vec<LeftoverFacts> = rows.iter().map(|row| tell(larder, row)).collect();
+    let mut totals = LeftoverTotals::default();
+    for row in &facts {
+        totals.had_mg += row.had_mg;
+        totals.used_mg += row.used_mg;
+        match row.fate {
+            Fate::UsedUp => {}
+            Fate::Kept => {
+                totals.kept_mg += row.left_mg;
+                totals.kept_nano += row.value_nano;
+            }
+            Fate::Spoiled => {
+                totals.spoiled_mg += row.left_mg;
+                totals.spoiled_nano += row.value_nano;
+            }
+        }
+    }
+    (facts, totals)
+}
+
+fn push_bought<'a>(
+    larder: &'a Larder,
+    plan: &'a Plan,
+    (id, trip): (PackId, Trip),
+    units: i64,
+    rows: &mut Vec<Row<'a>>,
+) {
+    let pack = &larder.packs[id.index()];
+    let bought_on = i32::from(larder.week.trips[usize::from(trip)]);
+    let lot = Lot::Bought(id, trip);
+    let row = |units: i64, opening: Option<&'a Opening>, good_until: i32| Row {
+        lot,
+        label: &pack.label,
+        stage: pack.stage.as_ref(),
+        origin: Origin::Bought(When::new(larder, bought_on)),
+        units,
+        had_mg: units * pack.unit_mg,
+        opening,
+        good_until,
+    };
+    let mut unopened = units;
+    for opening in plan.openings.iter().filter(|opening| opening.lot == lot) {
+        unopened -= opening.units;
+        let good = (i32::from(opening.day) + pack.open_life).min(bought_on + pack.end);
+        rows.push(row(opening.units, Some(opening), good));
+    }
+    if unopened > 0 {
+        rows.push(row(unopened, None, bought_on + pack.ready_to));
+    }
+}
+
+fn push_stock<'a>(larder: &'a Larder, plan: &'a Plan, id: StockId, rows: &mut Vec<Row<'a>>) {
+    let stock = &larder.stock[id.index()];
+    let lot = Lot::Stock(id);
+    let opening = plan.openings.iter().find(|opening| opening.lot == lot);
+    let good_until = match opening {
+        Some(opening) if !stock.opened => {
+            (i32::from(opening.day) + stock.open_life).min(stock.end)
+        }
+        _ => stock.ready_to,
+    };
+    rows.push(Row {
+        lot,
+        label: &stock.label,
+        stage: None,
+        origin: Origin::Stock,
+        units: 1,
+        had_mg: stock.left_mg,
+        opening,
+        good_until,
+    });
+}
+
+fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
+    let (food, value_micro) = lot_value(larder, row.lot);
+    let used_mg = row
+        .opening
+        .map_or(0, |opening| opening.draws.iter().map(|&(_, mg)| mg).sum());
+    let left_mg = row.had_mg - used_mg;
+    LeftoverFacts {
+        food: larder.foods[food.index()].name.clone(),
+        pack: row.label.to_owned(),
+        stage: row.stage.cloned(),
+        origin: row.origin.clone(),
+        units: row.units,
+        had_mg: row.had_mg,
+        used_mg,
+        left_mg,
+        value_nano: left_mg * value_micro * 1_000,
+        opened_on: row
+            .opening
+            .map(|opening| When::new(larder, i32::from(opening.day))),
+        good_until: When::new(larder, row.good_until),
+        fate: if left_mg == 0 {
+            Fate::UsedUp
+        } else if row.good_until >= larder.week.carry_day {
+            Fate::Kept
+        } else {
+            Fate::Spoiled
+        },
+    }
+}

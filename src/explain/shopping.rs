@@ -1,0 +1,128 @@
+//! Turns a plan's purchases into a shopping list that shows what each food is bought for.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::When;
+use super::uses::Uses;
+use crate::larder::{Day, FoodId, Larder};
+use crate::plan::{Lot, Plan};
+
+/// Packs of one kind bought on one trip.
+#[derive(Clone, Debug)]
+pub struct PurchaseFacts {
+    /// Position among the counted foods, from 1; rows of one food share it.
+    pub number: usize,
+    /// The food.
+    pub food: String,
+    /// Its family, if any.
+    pub family: Option<String>,
+    /// The pack's label.
+    pub pack: String,
+    /// Ripeness at purchase.
+    pub stage: Option<String>,
+    /// Sold by weight or piece.
+    pub loose: bool,
+    /// Packs.
+    pub count: i64,
+    /// As-purchased milligrams in all.
+    pub ap_mg: i64,
+    /// Edible milligrams in all.
+    pub mg: i64,
+    /// Price of one pack.
+    pub each_minor: i64,
+    /// Price of all.
+    pub price_minor: i64,
+    /// Position of the trip.
+    pub trip: usize,
+    /// Day of the trip.
+    pub bought_on: When,
+    /// Lunch days it feeds.
+    pub serves: Vec<When>,
+}
+
+/// A staple used.
+#[derive(Clone, Debug)]
+pub struct StapleFacts {
+    /// The food.
+    pub food: String,
+    /// Milligrams used in the week.
+    pub mg: i64,
+    /// Pro-rata price, 1e-9 minor units.
+    pub cost_nano: i64,
+    /// Lunch days it goes into.
+    pub serves: Vec<When>,
+}
+
+pub(super) fn purchases(larder: &Larder, plan: &Plan, uses: &Uses) -> Vec<PurchaseFacts> {
+    let fed: Vec<BTreeSet<Day>> = plan
+        .purchases
+        .iter()
+        .map(|bought| uses.fed_by(larder, plan, Lot::Bought(bought.pack, bought.trip)))
+        .collect();
+    let food_of = |i: usize| larder.packs[plan.purchases[i].pack.index()].food;
+    // Rows of one food stand together within a trip: order by what the food feeds.
+    let reach = |i: usize| {
+        let trip = plan.purchases[i].trip;
+        (0..plan.purchases.len())
+            .filter(|&j| plan.purchases[j].trip == trip && food_of(j) == food_of(i))
+            .flat_map(|j| &fed[j])
+            .collect::<BTreeSet<_>>()
+            .len()
+    };
+    let mut rows: Vec<usize> = (0..plan.purchases.len()).collect();
+    rows.sort_by_key(|&i| {
+        let bought = &plan.purchases[i];
+        (bought.trip, Reverse(reach(i)), food_of(i), bought.pack)
+    });
+    let mut numbers: BTreeMap<FoodId, usize> = BTreeMap::new();
+    rows.into_iter()
+        .map(|i| {
+            let bought = &plan.purchases[i];
+            let pack = &larder.packs[bought.pack.index()];
+            let food = &larder.foods[pack.food.index()];
+            let next = numbers.len() + 1;
+            let trip = usize::from(bought.trip);
+            PurchaseFacts {
+                number: *numbers.entry(pack.food).or_insert(next),
+                food: food.name.clone(),
+                family: food.family.map(|id| larder.families[id.index()].clone()),
+                pack: pack.label.clone(),
+                stage: pack.stage.clone(),
+                loose: pack.loose,
+                count: bought.count,
+                ap_mg: pack.unit_ap_mg * pack.units * bought.count,
+                mg: pack.unit_mg * pack.units * bought.count,
+                each_minor: pack.price_minor,
+                price_minor: pack.price_minor * bought.count,
+                trip,
+                bought_on: When::new(larder, i32::from(larder.week.trips[trip])),
+                serves: fed[i]
+                    .iter()
+                    .map(|&day| When::new(larder, i32::from(day)))
+                    .collect(),
+            }
+        })
+        .collect()
+}
+
+pub(super) fn staples(larder: &Larder, uses: &Uses) -> Vec<StapleFacts> {
+    let mut used: BTreeMap<FoodId, (i64, Vec<When>)> = BTreeMap::new();
+    for (day, foods) in (1..).zip(&uses.lunches) {
+        for (&food, &mg) in foods {
+            if larder.foods[food.index()].staple && mg > 0 {
+                let sums = used.entry(food).or_default();
+                sums.0 += mg;
+                sums.1.push(When::new(larder, day));
+            }
+        }
+    }
+    used.into_iter()
+        .map(|(food, (mg, serves))| StapleFacts {
+            food: larder.foods[food.index()].name.clone(),
+            mg,
+            cost_nano: uses.value_nano(larder, food, mg),
+            serves,
+        })
+        .collect()
+}

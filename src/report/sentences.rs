@@ -1,0 +1,296 @@
+//! Every sentence a report prints, in one place.
+
+use super::words::{self, and, count, grouped, money, money_nano};
+use crate::explain::{Changes, Explanation, Held, PurchaseFacts, Standing, Verdict, WeekFacts};
+use crate::larder::{Aim, CapBy, Currency};
+
+/// The cautions in short; README has them in full.
+pub(super) const CAUTIONS: [&str; 5] = [
+    "Keep cooked and cut food at or below 4 °C (40 °F), at most two hours out in all \
+     (one hour in heat above 32 °C or 90 °F). Chill batches soon after cooking.",
+    "Cooked food keeps 3 to 4 days in the refrigerator; a longer time in the kitchen's \
+     files is the kitchen's own claim. When in doubt, throw it out.",
+    "Allergens are from the kitchen's own data: nothing here knows of traces or of a \
+     changed label. Read the label each time.",
+    "Nutrition is an estimate from a table, without cooking losses, and no advice.",
+    "Local food codes, the label and a licensed dietitian come first. README has the \
+     cautions in full.",
+];
+
+/// What the figures of the week mean.
+pub(super) fn week_note(currency: &Currency) -> String {
+    format!(
+        "Min: active minutes on the day, batches apart. Cost a portion, in {}: the food in \
+         it, packs pro rata; what is left over is not in it. kcal and protein: a portion \
+         of size 1.",
+        currency.code
+    )
+}
+
+/// How much reuse the list holds.
+pub(super) fn reuse(purchases: &[PurchaseFacts]) -> Option<String> {
+    let mut foods: Vec<(&str, std::collections::BTreeSet<i32>)> = Vec::new();
+    for row in purchases {
+        let days = row.serves.iter().map(|when| when.day);
+        match foods.iter_mut().find(|(food, _)| *food == row.food) {
+            Some((_, all)) => all.extend(days),
+            None => foods.push((&row.food, days.collect())),
+        }
+    }
+    if foods.is_empty() {
+        return None;
+    }
+    let single: Vec<&str> = foods
+        .iter()
+        .filter(|(_, days)| days.len() < 2)
+        .map(|&(food, _)| food)
+        .collect();
+    let shared = (foods.len() - single.len()) as i64;
+    Some(if single.is_empty() {
+        "Every food bought feeds two lunches or more.".to_owned()
+    } else if shared == 0 {
+        "No food bought feeds more than one lunch.".to_owned()
+    } else {
+        format!(
+            "{} two lunches or more; only {} {} a single one.",
+            agree(shared, "food", "feeds", "feed"),
+            and(&single),
+            if single.len() == 1 { "feeds" } else { "feed" },
+        )
+    })
+}
+
+fn agree(n: i64, noun: &str, one: &str, many: &str) -> String {
+    format!("{} {}", count(n, noun), if n == 1 { one } else { many })
+}
+
+/// The line under the shopping list that holds it against the cap.
+pub(super) fn counted(week: &WeekFacts) -> String {
+    let foods = count(week.tally.foods, "counted food");
+    let cap = week.standings.iter().find_map(|standing| match standing.held {
+        Held::Cap(by) => Some((by, standing.limit, standing.reached)),
+        _ => None,
+    });
+    match cap {
+        Some((CapBy::Foods, limit, _)) => format!("{foods}, of at most {limit}."),
+        Some((CapBy::Families, limit, reached)) => format!(
+            "{foods} in {}, of at most {limit}.",
+            count(reached, "family")
+        ),
+        None => format!("{foods}; no cap is set."),
+    }
+}
+
+/// The heading that says what was proved.
+pub(super) fn verdict(explanation: &Explanation) -> String {
+    let currency = &explanation.currency;
+    let ordered = explanation
+        .week
+        .as_ref()
+        .is_some_and(|week| !week.aims.is_empty());
+    match explanation.verdict {
+        Verdict::Best if ordered => {
+            "Proved best: no week that keeps the rules does better on the aims in their order."
+                .to_owned()
+        }
+        Verdict::Best => {
+            "Proved best: no week that keeps the rules has a smaller objective.".to_owned()
+        }
+        Verdict::Good { .. } if ordered => {
+            "Good, not proved best: the search was stopped before the aims were all settled."
+                .to_owned()
+        }
+        Verdict::Good { bound_nano } => {
+            let total = explanation
+                .week
+                .as_ref()
+                .map_or(bound_nano, |week| week.parts.total_nano);
+            format!(
+                "Good, not proved best: the search was stopped. No week has an objective \
+                 below {} {}; this one has {}, a gap of at most {}.",
+                currency.code,
+                money_nano(bound_nano, currency),
+                money_nano(total, currency),
+                money_nano(total - bound_nano, currency),
+            )
+        }
+        Verdict::Impossible => {
+            "Impossible, proved: no week of this kitchen keeps all the rules.".to_owned()
+        }
+        Verdict::OutOfTime { .. } => {
+            "Out of time: the search was stopped before it found a week. Whether there is \
+             one is not known."
+                .to_owned()
+        }
+    }
+}
+
+/// What an impossible or unfinished run leaves the cook to do.
+pub(super) fn advice(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Impossible => {
+            "Loosen a rule and try again: a higher --cap, a larger --budget, fewer --without \
+             or --with, wider nutrition limits, or more recipes."
+        }
+        Verdict::OutOfTime { .. } => "Give it more time: a larger --limit, or none.",
+        Verdict::Best | Verdict::Good { .. } => "",
+    }
+}
+
+/// How much the search did.
+pub(super) fn effort(explanation: &Explanation) -> String {
+    format!(
+        "Looked at {} and settled {} to the last pack.",
+        count(explanation.effort.nodes as i64, "partial week"),
+        count(explanation.effort.leaves as i64, "complete set"),
+    )
+}
+
+/// Who checked the week.
+pub(super) const JUDGED: &str = "Judged: every rule and every sum was worked out again from the \
+     kitchen and the finished week alone, by code that knows nothing of the search.";
+
+/// The aims of a strict order and what each reached.
+pub(super) fn aims(week: &WeekFacts, currency: &Currency) -> Option<String> {
+    if week.aims.is_empty() {
+        return None;
+    }
+    let each: Vec<String> = week
+        .aims
+        .iter()
+        .map(|fact| match fact.aim {
+            Aim::Foods => count(fact.reached, "food"),
+            Aim::Cost => format!("cost {}", money_nano(fact.reached, currency)),
+            Aim::Spoiled => format!("spoiled {}", money_nano(fact.reached, currency)),
+            Aim::Minutes => format!("{} minutes", words::minutes(fact.reached)),
+        })
+        .collect();
+    Some(format!(
+        "In strict order: {}. Each was settled before the next was looked at; the objective \
+         settled what was left.",
+        each.join(", then ")
+    ))
+}
+
+/// Which rules bind, and the warning that goes with it.
+pub(super) fn binding(week: &WeekFacts, currency: &Currency) -> Vec<String> {
+    let (at, not): (Vec<&Standing>, Vec<&Standing>) =
+        week.standings.iter().partition(|s| s.at_limit());
+    let near: Vec<String> = not
+        .iter()
+        .filter(|s| s.close())
+        .map(|s| standing(s, currency))
+        .collect();
+    let at: Vec<String> = at.iter().map(|s| standing(s, currency)).collect();
+    let mut sentences = Vec::new();
+    if !at.is_empty() {
+        sentences.push(format!("At the limit: {}.", at.join("; ")));
+    }
+    if !near.is_empty() {
+        sentences.push(format!("Within 5 % of the limit: {}.", near.join("; ")));
+    }
+    if !week.standings.is_empty() {
+        sentences.push(
+            "Loosening one of these may give a better week; but a rule with room to spare can \
+             also be what keeps a better week out."
+                .to_owned(),
+        );
+    }
+    sentences
+}
+
+/// A rule, what is reached and the limit.
+pub(super) fn standing(standing: &Standing, currency: &Currency) -> String {
+    let (reached, limit) = (standing.reached, standing.limit);
+    let at = |when: &Option<crate::explain::When>| {
+        when.as_ref()
+            .map_or("on average".to_owned(), |when| format!("on {}", when.name))
+    };
+    match &standing.held {
+        Held::Cap(CapBy::Foods) => format!("{} of {limit}", count(reached, "food")),
+        Held::Cap(CapBy::Families) => format!("{} of {limit}", count(reached, "family")),
+        Held::Budget => format!(
+            "bill {} of {}",
+            money(reached, currency),
+            money(limit, currency)
+        ),
+        Held::Minutes(when) => format!(
+            "{} {} of {} minutes",
+            when.name,
+            words::minutes(reached),
+            words::minutes(limit)
+        ),
+        Held::Floor(nutrient, when) => format!(
+            "{} {} {}, at least {}",
+            nutrient.label(),
+            words::nutrient(reached, *nutrient),
+            at(when),
+            words::nutrient(limit, *nutrient)
+        ),
+        Held::Ceiling(nutrient, when) => format!(
+            "{} {} {}, at most {}",
+            nutrient.label(),
+            words::nutrient(reached, *nutrient),
+            at(when),
+            words::nutrient(limit, *nutrient)
+        ),
+        Held::PerForm(name) | Held::PerProtein(name) => {
+            format!("{name} {} of {limit}", grouped(reached))
+        }
+    }
+}
+
+/// What a ban changed, as sentences.
+pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
+    let without = and(&changes.banned);
+    let mut sentences = Vec::new();
+    match (&changes.before, &changes.after) {
+        (Some(before), Some(after)) => {
+            if changes.before_verdict != Verdict::Best {
+                sentences.push(
+                    "The week without the ban is not proved best, so the differences are not \
+                     final."
+                        .to_owned(),
+                );
+            }
+            let money_change = |name: &str, before: i64, after: i64| {
+                format!(
+                    "{name} {} instead of {} ({}{})",
+                    money_nano(after, currency),
+                    money_nano(before, currency),
+                    if after < before { "" } else { "+" },
+                    money_nano(after - before, currency)
+                )
+            };
+            sentences.push(format!(
+                "{}; {}; {}.",
+                money_change(
+                    "Bill",
+                    before.packs_minor * crate::larder::NANO,
+                    after.packs_minor * crate::larder::NANO
+                ),
+                money_change("spoiled", before.spoiled_nano, after.spoiled_nano),
+                money_change("objective", before.objective_nano, after.objective_nano),
+            ));
+            sentences.push(format!(
+                "{} instead of {}; {} active minutes instead of {}.",
+                count(after.foods, "counted food"),
+                before.foods,
+                words::minutes(after.minutes_nano),
+                words::minutes(before.minutes_nano),
+            ));
+            if changes.lunches.is_empty() {
+                sentences.push(format!("The lunches are the same without {without}."));
+            }
+        }
+        (Some(_), None) => {
+            sentences.push(format!(
+                "With {without} allowed there is a week; without, none was found."
+            ));
+        }
+        (None, _) => sentences.push(format!(
+            "With {without} allowed no week was found to compare with."
+        )),
+    }
+    sentences
+}

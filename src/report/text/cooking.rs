@@ -1,0 +1,68 @@
+//! What is cooked ahead and how long each day takes.
+
+use super::super::grid::{self, Lean};
+use super::super::words;
+use super::section as titled;
+use crate::explain::{BatchFacts, WeekFacts};
+
+pub(super) fn section(week: &WeekFacts) -> Option<String> {
+    if week.batches.is_empty() && week.minutes.is_empty() {
+        return None;
+    }
+    let rows = week.batches.iter().map(row).collect();
+    let mut body = grid::table(
+        &[
+            ("Cook", Lean::Left),
+            ("Batch", Lean::Left),
+            ("Makes", Lean::Right),
+            ("For", Lean::Left),
+            ("Min", Lean::Right),
+            ("Passive", Lean::Right),
+            ("Equipment", Lean::Left),
+        ],
+        rows,
+    );
+    let minutes: Vec<String> = week
+        .minutes
+        .iter()
+        .map(|day| {
+            let used = words::minutes(day.minutes_nano);
+            match day.limit_nano {
+                Some(limit) => format!(
+                    "{} {used} of {}",
+                    words::short(&day.when),
+                    words::minutes(limit)
+                ),
+                None => format!("{} {used}", words::short(&day.when)),
+            }
+        })
+        .collect();
+    body += &grid::list([format!(
+        "Active minutes a day, batches and that day's lunch together: {}. In all {}.",
+        minutes.join(", "),
+        words::minutes(week.tally.minutes_nano)
+    )]);
+    Some(titled("Batches to cook", &body))
+}
+
+fn row(batch: &BatchFacts) -> Vec<String> {
+    let serves: Vec<String> = batch
+        .serves
+        .iter()
+        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .collect();
+    let foods: Vec<String> = batch
+        .foods
+        .iter()
+        .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
+        .collect();
+    vec![
+        words::short(&batch.when),
+        format!("{}\n  from {}", batch.component, foods.join(", ")),
+        words::mass(batch.mg),
+        serves.join(", "),
+        words::minutes(batch.minutes_nano),
+        batch.passive_minutes.to_string(),
+        batch.needs.join(", "),
+    ]
+}

@@ -1,0 +1,86 @@
+//! What is left of every pack and what becomes of it.
+
+use super::super::grid::{self, Lean};
+use super::super::words;
+use super::section as titled;
+use crate::explain::{Explanation, Fate, LeftoverFacts, Origin, WeekFacts};
+use crate::larder::Currency;
+
+pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> Option<String> {
+    if week.leftovers.is_empty() {
+        return None;
+    }
+    let currency = &explanation.currency;
+    let rows = week
+        .leftovers
+        .iter()
+        .map(|left| row(left, currency))
+        .collect();
+    let mut body = grid::table(
+        &[
+            ("Pack", Lean::Left),
+            ("Had", Lean::Right),
+            ("Used", Lean::Right),
+            ("Left", Lean::Right),
+            ("Share", Lean::Right),
+            ("Worth", Lean::Right),
+            ("Opened", Lean::Left),
+            ("Good until", Lean::Left),
+            ("Fate", Lean::Left),
+        ],
+        rows,
+    );
+    let totals = &week.leftover_totals;
+    body += &grid::list([
+        format!(
+            "Edible in all: had {}, used {}, left {} ({}).",
+            words::mass(totals.had_mg),
+            words::mass(totals.used_mg),
+            words::mass(totals.kept_mg + totals.spoiled_mg),
+            words::share(totals.kept_mg + totals.spoiled_mg, totals.had_mg),
+        ),
+        format!(
+            "Kept, still good on {}: {}, worth {}. Spoiled by then: {}, worth {}.",
+            explanation.carry.name,
+            words::mass(totals.kept_mg),
+            words::money_nano(totals.kept_nano, currency),
+            words::mass(totals.spoiled_mg),
+            words::money_nano(totals.spoiled_nano, currency),
+        ),
+    ]);
+    Some(titled("Leftovers", &body))
+}
+
+fn row(left: &LeftoverFacts, currency: &Currency) -> Vec<String> {
+    let from = match left.origin {
+        Origin::Stock if left.pack == left.food => "on hand".to_owned(),
+        Origin::Stock => format!("{}, on hand", left.pack),
+        Origin::Bought(_) => {
+            let stage = left
+                .stage
+                .as_ref()
+                .map_or(String::new(), |stage| format!(", {stage}"));
+            format!("{} x {}{stage}", left.units, left.pack)
+        }
+    };
+    let nothing_left = left.left_mg == 0;
+    let unless_gone = |text: String| if nothing_left { String::new() } else { text };
+    vec![
+        format!("{}\n  {from}", left.food),
+        words::mass(left.had_mg),
+        words::mass(left.used_mg),
+        if nothing_left { "0".to_owned() } else { words::mass(left.left_mg) },
+        unless_gone(words::share(left.left_mg, left.had_mg)),
+        unless_gone(words::money_nano(left.value_nano, currency)),
+        left.opened_on
+            .as_ref()
+            .map_or("no".to_owned(), words::short),
+        unless_gone(words::short(&left.good_until)),
+        match left.fate {
+            Fate::UsedUp => "used up",
+            Fate::Kept => "kept",
+            Fate::Spoiled => "SPOILED",
+        }
+        .to_owned(),
+    ]
+}

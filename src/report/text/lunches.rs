@@ -1,0 +1,82 @@
+//! What is eaten when.
+
+use super::super::grid::{self, Lean};
+use super::super::{sentences, words};
+use super::section as titled;
+use crate::explain::{Explanation, LunchFacts, WeekFacts};
+use crate::larder::Nutrient;
+
+pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
+    let currency = &explanation.currency;
+    let of = |nutrient: Nutrient, day: usize| {
+        let amount = &week.nutrition[nutrient.index()].lunches[day];
+        let mark = if amount.incomplete { "+" } else { "" };
+        format!("{}{mark}", words::amount(amount.milli))
+    };
+    let rows = week
+        .lunches
+        .iter()
+        .enumerate()
+        .map(|(day, lunch)| {
+            vec![
+                words::short(&lunch.when),
+                name(lunch),
+                lunch.form.clone(),
+                words::minutes(lunch.minutes_nano),
+                words::money_nano(lunch.portion_cost_nano, currency),
+                of(Nutrient::Energy, day),
+                of(Nutrient::Protein, day),
+            ]
+        })
+        .collect();
+    let mut body = grid::table(
+        &[
+            ("Day", Lean::Left),
+            ("Lunch", Lean::Left),
+            ("Form", Lean::Left),
+            ("Min", Lean::Right),
+            ("Cost", Lean::Right),
+            ("kcal", Lean::Right),
+            ("Prot g", Lean::Right),
+        ],
+        rows,
+    );
+    body += &grid::paragraph(&sentences::week_note(currency));
+    titled(&title(explanation), &body)
+}
+
+fn title(explanation: &Explanation) -> String {
+    let mut eaters: Vec<i64> = explanation.days.iter().map(|&(_, eaters)| eaters).collect();
+    eaters.dedup();
+    match eaters[..] {
+        [one] => format!("The week, portions a day: {}", words::thousandths(one)),
+        _ => {
+            let each: Vec<String> = explanation
+                .days
+                .iter()
+                .map(|(when, eaters)| {
+                    format!("{} {}", words::short(when), words::thousandths(*eaters))
+                })
+                .collect();
+            format!("The week, portions a day: {}", each.join(", "))
+        }
+    }
+}
+
+/// The recipe, and on a second line what was taken where there was a choice.
+fn name(lunch: &LunchFacts) -> String {
+    let choices: Vec<String> = lunch
+        .lines
+        .iter()
+        .filter(|line| line.choices > 1)
+        .map(|line| match &line.instead_of {
+            Some(first) => format!("{} for {first}", line.taken.name()),
+            None => line.taken.name().to_owned(),
+        })
+        .collect();
+    if choices.is_empty() {
+        lunch.recipe.clone()
+    } else {
+        format!("{}\n  with {}", lunch.recipe, words::and(&choices))
+    }
+}

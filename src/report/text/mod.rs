@@ -1,0 +1,51 @@
+//! The week as a cook reads it, top to bottom: eat, buy, cook, keep, trust.
+
+mod changes;
+mod cooking;
+mod leftovers;
+mod lunches;
+mod nutrition;
+mod proof;
+mod shopping;
+
+use super::{grid, sentences};
+use crate::explain::Explanation;
+
+/// Returns the whole report, at most 80 characters wide, ending in a line break.
+pub fn text(explanation: &Explanation) -> String {
+    let mut parts = vec![heading(explanation)];
+    match &explanation.week {
+        Some(week) => {
+            parts.push(lunches::section(explanation, week));
+            parts.extend(shopping::sections(explanation, week));
+            parts.extend(cooking::section(week));
+            parts.extend(leftovers::section(explanation, week));
+            parts.push(nutrition::section(week));
+            parts.push(nutrition::allergens(week));
+            parts.extend(changes::section(explanation));
+            parts.push(proof::section(explanation, week));
+        }
+        None => {
+            parts.push(grid::paragraph(sentences::advice(explanation.verdict)));
+            parts.extend(changes::section(explanation));
+            parts.push(grid::paragraph(&sentences::effort(explanation)));
+            return parts.join("\n");
+        }
+    }
+    parts.push(section(
+        "Cautions",
+        &grid::list(sentences::CAUTIONS.map(str::to_owned)),
+    ));
+    parts.join("\n")
+}
+
+fn heading(explanation: &Explanation) -> String {
+    let mut text = grid::paragraph(&explanation.kitchen);
+    text += &grid::paragraph(&sentences::verdict(explanation));
+    text
+}
+
+/// A section: its title in capitals, then its body.
+fn section(title: &str, body: &str) -> String {
+    format!("{}\n{body}", title.to_uppercase())
+}

@@ -1,0 +1,140 @@
+//! Nutrition of a portion against floors and ceilings, and allergens of each lunch.
+
+use super::super::grid::{self, Lean};
+use super::super::words;
+use super::section as titled;
+use crate::explain::{NutrientFacts, WeekFacts};
+use crate::larder::{Nutrient, NutrientRule, Per};
+
+/// Always shown; others only with a rule on them.
+const SHOWN: [Nutrient; 9] = [
+    Nutrient::Energy,
+    Nutrient::Protein,
+    Nutrient::Fat,
+    Nutrient::Saturated,
+    Nutrient::Carbohydrate,
+    Nutrient::Fibre,
+    Nutrient::Calcium,
+    Nutrient::Iron,
+    Nutrient::Sodium,
+];
+
+/// Lunch days that fit beside each other.
+const ACROSS: usize = 7;
+
+pub(super) fn section(week: &WeekFacts) -> String {
+    let shown: Vec<&NutrientFacts> = week
+        .nutrition
+        .iter()
+        .filter(|facts| SHOWN.contains(&facts.nutrient) || !facts.rules.is_empty())
+        .collect();
+    let lunches = week.lunches.len();
+    let mut body = String::new();
+    for start in (0..lunches).step_by(ACROSS) {
+        let days = start..(start + ACROSS).min(lunches);
+        let names: Vec<String> = days
+            .clone()
+            .map(|day| words::short(&week.lunches[day].when))
+            .collect();
+        let last = days.end == lunches;
+        let mut columns = vec![("", Lean::Left)];
+        columns.extend(names.iter().map(|name| (name.as_str(), Lean::Right)));
+        if last {
+            columns.extend([("Mean", Lean::Right), ("Limits", Lean::Left)]);
+        }
+        let rows = shown
+            .iter()
+            .map(|facts| {
+                let mut row = vec![format!(
+                    "{} {}",
+                    facts.nutrient.label(),
+                    facts.nutrient.unit()
+                )];
+                row.extend(facts.lunches[days.clone()].iter().map(|amount| {
+                    let mark = if amount.incomplete { "+" } else { "" };
+                    format!("{}{mark}", words::amount(amount.milli))
+                }));
+                if last {
+                    row.push(words::amount(facts.mean_milli));
+                    row.push(limits(&facts.rules));
+                }
+                row
+            })
+            .collect();
+        body += &grid::table(&columns, rows);
+    }
+    body += &grid::list(notes(week, &shown));
+    titled("Nutrition of a portion", &body)
+}
+
+fn limits(rules: &[NutrientRule]) -> String {
+    let each: Vec<String> = rules
+        .iter()
+        .map(|rule| {
+            let range = match (rule.at_least_milli, rule.at_most_milli) {
+                (Some(least), Some(most)) => format!(
+                    "{} to {}",
+                    words::thousandths(least),
+                    words::thousandths(most)
+                ),
+                (Some(least), None) => format!("at least {}", words::thousandths(least)),
+                (None, Some(most)) => format!("at most {}", words::thousandths(most)),
+                (None, None) => String::new(),
+            };
+            match rule.per {
+                Per::Lunch => format!("{range} each"),
+                Per::Week => format!("{range} on average"),
+            }
+        })
+        .collect();
+    each.join("; ")
+}
+
+fn notes(week: &WeekFacts, shown: &[&NutrientFacts]) -> Vec<String> {
+    let mut notes = Vec::new();
+    for facts in shown.iter().filter(|facts| !facts.missing.is_empty()) {
+        let ceiling = facts.rules.iter().any(|rule| rule.at_most_milli.is_some());
+        notes.push(format!(
+            "+ {}: no figure for {}, so the true amount may be higher{}.",
+            facts.nutrient.label(),
+            words::and(&facts.missing),
+            if ceiling {
+                "; its ceiling rests on incomplete data"
+            } else {
+                ""
+            }
+        ));
+    }
+    let limit_sources: std::collections::BTreeSet<&str> = week
+        .nutrition
+        .iter()
+        .flat_map(|facts| facts.rules.iter().map(|rule| rule.source.as_str()))
+        .collect();
+    if !limit_sources.is_empty() {
+        let all: Vec<&str> = limit_sources.into_iter().collect();
+        notes.push(format!("Limits from: {}.", all.join("; ")));
+    }
+    if !week.sources.is_empty() {
+        notes.push(format!("Figures from: {}.", week.sources.join("; ")));
+    }
+    notes
+}
+
+pub(super) fn allergens(week: &WeekFacts) -> String {
+    let rows = week
+        .lunches
+        .iter()
+        .map(|lunch| {
+            let all = if lunch.allergens.is_empty() {
+                "none in the kitchen's data".to_owned()
+            } else {
+                lunch.allergens.join(", ")
+            };
+            vec![words::short(&lunch.when), all]
+        })
+        .collect();
+    titled(
+        "Allergens, from the kitchen's own data",
+        &grid::rows(&[Lean::Left, Lean::Left], rows),
+    )
+}

@@ -1,0 +1,103 @@
+//! What is bought on which trip, and which lunches it feeds.
+
+use super::super::grid::{self, Lean};
+use super::super::{sentences, words};
+use super::section as titled;
+use crate::explain::{Explanation, PurchaseFacts, WeekFacts};
+
+pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<String> {
+    let currency = &explanation.currency;
+    let lunches = explanation.days.len();
+    let mut sections = Vec::new();
+    for (trip, when) in explanation.trips.iter().enumerate() {
+        let rows: Vec<Vec<String>> = week
+            .purchases
+            .iter()
+            .filter(|row| row.trip == trip)
+            .map(|row| {
+                vec![
+                    row.number.to_string(),
+                    row.food.clone(),
+                    buy(row),
+                    words::money(row.price_minor, currency),
+                    words::feeds(&row.serves, lunches),
+                ]
+            })
+            .collect();
+        if rows.is_empty() {
+            continue;
+        }
+        let title = if explanation.trips.len() == 1 {
+            format!("Shopping list, {}", when.name)
+        } else {
+            format!("Shopping list, trip {}: {}", trip + 1, when.name)
+        };
+        let body = grid::table(
+            &[
+                ("#", Lean::Right),
+                ("Food", Lean::Left),
+                ("Buy", Lean::Left),
+                ("Price", Lean::Right),
+                ("Lunches it feeds", Lean::Left),
+            ],
+            rows,
+        );
+        sections.push(titled(&title, &body));
+    }
+    let mut foot = vec![format!(
+        "Total {} {}. {}",
+        currency.code,
+        words::money(week.tally.packs_minor, currency),
+        sentences::counted(week)
+    )];
+    foot.extend(sentences::reuse(&week.purchases));
+    sections.push(grid::list(foot));
+    sections.extend(staples(explanation, week));
+    sections
+}
+
+/// How much to put in the basket.
+fn buy(row: &PurchaseFacts) -> String {
+    let stage = row
+        .stage
+        .as_ref()
+        .map_or(String::new(), |stage| format!(", {stage}"));
+    if row.loose {
+        format!("{} ({} x {}){stage}", words::mass(row.ap_mg), row.count, row.pack)
+    } else {
+        format!("{} x {}{stage}", row.count, row.pack)
+    }
+}
+
+fn staples(explanation: &Explanation, week: &WeekFacts) -> Option<String> {
+    if week.staples.is_empty() {
+        return None;
+    }
+    let rows = week
+        .staples
+        .iter()
+        .map(|row| {
+            vec![
+                row.food.clone(),
+                words::mass(row.mg),
+                words::money_nano(row.cost_nano, &explanation.currency),
+                words::feeds(&row.serves, explanation.days.len()),
+            ]
+        })
+        .collect();
+    let mut body = grid::table(
+        &[
+            ("Food", Lean::Left),
+            ("Amount", Lean::Right),
+            ("Worth", Lean::Right),
+            ("Lunches it goes into", Lean::Left),
+        ],
+        rows,
+    );
+    body += &grid::list([format!(
+        "Worth {} {} in all, pro rata.",
+        explanation.currency.code,
+        words::money_nano(week.tally.staples_nano, &explanation.currency)
+    )]);
+    Some(titled("Staples: check the cupboard", &body))
+}

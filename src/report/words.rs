@@ -1,0 +1,205 @@
+//! Units and short phrases: how every figure is written. The sentences are in
+//! [`sentences`](super::sentences).
+//!
+//! Figures are rounded here for reading only; the exact ones are in the JSON.
+
+use crate::explain::When;
+use crate::larder::{Currency, Nutrient, NANO};
+
+/// Returns minor units in the currency's own digits: `3.49`.
+pub(super) fn money(minor: i64, currency: &Currency) -> String {
+    let digits = usize::from(currency.digits);
+    let sign = if minor < 0 { "-" } else { "" };
+    let whole = minor.unsigned_abs();
+    if digits == 0 {
+        return format!("{sign}{whole}");
+    }
+    let unit = 10_u64.pow(u32::from(currency.digits));
+    format!("{sign}{}.{:0digits$}", whole / unit, whole % unit)
+}
+
+/// Returns 1e-9 minor units in the currency's own digits, rounded to the nearest.
+pub(super) fn money_nano(nano: i64, currency: &Currency) -> String {
+    money(nearest(nano, NANO), currency)
+}
+
+/// Returns a mass: `40 mg`, `2.5 g`, `250 g`, `1.25 kg`.
+pub(super) fn mass(mg: i64) -> String {
+    match mg {
+        ..100 => format!("{mg} mg"),
+        100..9_950 => format!("{} g", tenths(nearest(mg, 100))),
+        9_950..999_500 => format!("{} g", nearest(mg, 1_000)),
+        _ => {
+            let hundredths = nearest(mg, 10_000);
+            let text = format!("{}.{:02}", hundredths / 100, hundredths % 100);
+            format!("{} kg", text.trim_end_matches('0').trim_end_matches('.'))
+        }
+    }
+}
+
+/// Returns minutes to a tenth: `12`, `7.5`.
+pub(super) fn minutes(nano: i64) -> String {
+    tenths(nearest(nano, NANO / 10))
+}
+
+/// Returns a nutrient amount without its unit: a tenth below 10, whole from there.
+pub(super) fn amount(milli: i64) -> String {
+    if milli.abs() < 9_950 {
+        tenths(nearest(milli, 100))
+    } else {
+        nearest(milli, 1_000).to_string()
+    }
+}
+
+/// Returns a nutrient with its unit: `24 g`.
+pub(super) fn nutrient(milli: i64, nutrient: Nutrient) -> String {
+    format!("{} {}", amount(milli), nutrient.unit())
+}
+
+/// Returns thousandths without needless zeros: `3`, `1.25`.
+pub(super) fn thousandths(milli: i64) -> String {
+    let sign = if milli < 0 { "-" } else { "" };
+    let whole = milli.unsigned_abs();
+    let text = format!("{sign}{}.{:03}", whole / 1_000, whole % 1_000);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// Returns part of whole in percent: `12 %`.
+pub(super) fn share(part: i64, whole: i64) -> String {
+    if whole == 0 {
+        return "0 %".to_owned();
+    }
+    let percent = nearest_wide(i128::from(part) * 100, i128::from(whole));
+    match percent {
+        0 if part > 0 => "under 1 %".to_owned(),
+        _ => format!("{percent} %"),
+    }
+}
+
+/// Returns a day for a narrow column: the first three letters of a weekday.
+pub(super) fn short(when: &When) -> String {
+    if when.name.starts_with("day ") {
+        when.name.clone()
+    } else {
+        // Keep what may follow a weekday's name (a second week's mark).
+        let (day, rest) = when
+            .name
+            .split_once(' ')
+            .map_or((when.name.as_str(), None), |(day, rest)| (day, Some(rest)));
+        let day: String = day.chars().take(3).collect();
+        rest.map_or(day.clone(), |rest| format!("{day} {rest}"))
+    }
+}
+
+/// Returns days in a row: `Mon Wed Thu`.
+pub(super) fn days<'a>(days: impl IntoIterator<Item = &'a When>) -> String {
+    let names: Vec<String> = days.into_iter().map(short).collect();
+    names.join(" ")
+}
+
+/// Returns how many lunches something feeds and which: `3: Mon Wed Thu`.
+pub(super) fn feeds(days_fed: &[When], of: usize) -> String {
+    match days_fed.len() {
+        0 => "none".to_owned(),
+        n if n == of && n > 2 => format!("{n}: every day"),
+        n => format!("{n}: {}", days(days_fed)),
+    }
+}
+
+/// Returns names as a sentence lists them: `kale, rice and tofu`.
+pub(super) fn and<S: AsRef<str>>(names: &[S]) -> String {
+    match names {
+        [] => "nothing".to_owned(),
+        [one] => one.as_ref().to_owned(),
+        [first @ .., last] => {
+            let first: Vec<&str> = first.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", first.join(", "), last.as_ref())
+        }
+    }
+}
+
+/// Returns a count with its noun, plural by `s`: `1 food`, `3 foods`.
+pub(super) fn count(n: i64, noun: &str) -> String {
+    let plural = match noun.strip_suffix('y') {
+        _ if n == 1 => noun.to_owned(),
+        Some(stem) if !noun.ends_with("ay") => format!("{stem}ies"),
+        _ if noun.ends_with("ch") => format!("{noun}es"),
+        _ => format!("{noun}s"),
+    };
+    format!("{} {plural}", grouped(n))
+}
+
+/// Returns a large count with spaces between thousands: `12 345`.
+pub(super) fn grouped(n: i64) -> String {
+    let digits = n.unsigned_abs().to_string();
+    let mut out = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push(' ');
+        }
+        out.push(digit);
+    }
+    if n < 0 { format!("-{out}") } else { out }
+}
+
+fn nearest(value: i64, unit: i64) -> i64 {
+    nearest_wide(i128::from(value), i128::from(unit)) as i64
+}
+
+/// Rounds half away from zero.
+fn nearest_wide(value: i128, unit: i128) -> i128 {
+    let half = unit / 2;
+    if value < 0 {
+        -((-value + half) / unit)
+    } else {
+        (value + half) / unit
+    }
+}
+
+fn tenths(n: i64) -> String {
+    let sign = if n < 0 { "-" } else { "" };
+    let n = n.unsigned_abs();
+    if n.is_multiple_of(10) {
+        format!("{sign}{}", n / 10)
+    } else {
+        format!("{sign}{}.{}", n / 10, n % 10)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn currency(digits: u8) -> Currency {
+        Currency {
+            code: "XTS".to_owned(),
+            digits,
+        }
+    }
+
+    #[test]
+    fn money_keeps_the_digits_of_its_currency() {
+        assert_eq!(money(349, &currency(2)), "3.49");
+        assert_eq!(money(-5, &currency(2)), "-0.05");
+        assert_eq!(money(349, &currency(0)), "349");
+        assert_eq!(money(1_005, &currency(3)), "1.005");
+        assert_eq!(money_nano(1_499_999_999, &currency(2)), "0.01");
+        assert_eq!(money_nano(1_500_000_000, &currency(2)), "0.02");
+    }
+
+    #[test]
+    fn a_mass_is_written_in_the_unit_a_cook_would_weigh() {
+        let written = [40, 2_500, 9_999, 250_000, 999_499, 999_500, 1_250_000, 2_000_000];
+        let read = ["40 mg", "2.5 g", "10 g", "250 g", "999 g", "1 kg", "1.25 kg", "2 kg"];
+        assert_eq!(written.map(mass), read);
+    }
+
+    #[test]
+    fn counts_agree_with_their_nouns() {
+        assert_eq!(count(1, "lunch"), "1 lunch");
+        assert_eq!(count(2, "lunch"), "2 lunches");
+        assert_eq!(count(2, "family"), "2 families");
+        assert_eq!(count(2, "day"), "2 days");
+        assert_eq!(count(12_345, "food"), "12 345 foods");
+    }
+}
