@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::{Explanation, Verdict, When, WeekFacts};
+use super::{Explanation, Verdict, WeekFacts, When};
 
 /// What a ban changed.
 #[derive(Clone, Debug)]

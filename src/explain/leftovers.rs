@@ -160,9 +160,8 @@ fn push_stock<'a>(larder: &'a Larder, plan: &'a Plan, id: StockId, rows: &mut Ve
     let lot = Lot::Stock(id);
     let opening = plan.openings.iter().find(|opening| opening.lot == lot);
     let good_until = match opening {
-        Some(opening) if !stock.opened => {
-            (i32::from(opening.day) + stock.open_life).min(stock.end)
-        }
+        Some(opening) if !stock.opened => (i32::from(opening.day) + stock.open_life).min(stock.end),
+        _ if stock.opened => stock.ready_to.min(stock.end),
         _ => stock.ready_to,
     };
     rows.push(Row {

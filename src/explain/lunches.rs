@@ -125,9 +125,7 @@ fn one(larder: &Larder, day: Day, lunch: &Lunch, uses: &Uses) -> LunchFacts {
         when: When::new(larder, i32::from(day)),
         recipe: recipe.name.clone(),
         form: larder.forms[recipe.form.index()].clone(),
-        protein: recipe
-            .protein
-            .map(|id| larder.proteins[id.index()].clone()),
+        protein: recipe.protein.map(|id| larder.proteins[id.index()].clone()),
         eaters_milli,
         minutes_nano: recipe.minutes_nano,
         cost_nano,

@@ -121,7 +121,11 @@ pub(super) fn standings(
             }
         }
     }
-    let recipes = || plan.lunches.iter().map(|l| &larder.recipes[l.recipe.index()]);
+    let recipes = || {
+        plan.lunches
+            .iter()
+            .map(|l| &larder.recipes[l.recipe.index()])
+    };
     if let Some(limit) = wishes.per_form
         && let Some((form, reached)) = most_frequent(recipes().map(|r| r.form))
     {

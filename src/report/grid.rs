@@ -53,11 +53,7 @@ fn plain() -> Table {
     table
 }
 
-fn fill(
-    mut table: Table,
-    leans: impl Iterator<Item = Lean>,
-    rows: Vec<Vec<String>>,
-) -> String {
+fn fill(mut table: Table, leans: impl Iterator<Item = Lean>, rows: Vec<Vec<String>>) -> String {
     if rows.is_empty() {
         return String::new();
     }
@@ -87,10 +83,17 @@ mod tests {
     fn nothing_printed_is_wider_than_eighty_characters() {
         let long = "a lunch of many words ".repeat(20);
         let text = table(
-            &[("Day", Lean::Left), ("Lunch", Lean::Left), ("Cost", Lean::Right)],
+            &[
+                ("Day", Lean::Left),
+                ("Lunch", Lean::Left),
+                ("Cost", Lean::Right),
+            ],
             vec![vec!["Mon".to_owned(), long, "12.30".to_owned()]],
         );
-        assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+        assert!(
+            text.lines().all(|line| line.chars().count() <= 80),
+            "{text}"
+        );
         assert!(text.contains("12.30"));
     }
 }

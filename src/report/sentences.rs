@@ -67,10 +67,13 @@ fn agree(n: i64, noun: &str, one: &str, many: &str) -> String {
 /// The line under the shopping list that holds it against the cap.
 pub(super) fn counted(week: &WeekFacts) -> String {
     let foods = count(week.tally.foods, "counted food");
-    let cap = week.standings.iter().find_map(|standing| match standing.held {
-        Held::Cap(by) => Some((by, standing.limit, standing.reached)),
-        _ => None,
-    });
+    let cap = week
+        .standings
+        .iter()
+        .find_map(|standing| match standing.held {
+            Held::Cap(by) => Some((by, standing.limit, standing.reached)),
+            _ => None,
+        });
     match cap {
         Some((CapBy::Foods, limit, _)) => format!("{foods}, of at most {limit}."),
         Some((CapBy::Families, limit, reached)) => format!(

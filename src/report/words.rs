@@ -4,7 +4,7 @@
 //! Figures are rounded here for reading only; the exact ones are in the JSON.
 
 use crate::explain::When;
-use crate::larder::{Currency, Nutrient, NANO};
+use crate::larder::{Currency, NANO, Nutrient};
 
 /// Returns minor units in the currency's own digits: `3.49`.
 pub(super) fn money(minor: i64, currency: &Currency) -> String {
@@ -189,8 +189,12 @@ mod tests {
 
     #[test]
     fn a_mass_is_written_in_the_unit_a_cook_would_weigh() {
-        let written = [40, 2_500, 9_999, 250_000, 999_499, 999_500, 1_250_000, 2_000_000];
-        let read = ["40 mg", "2.5 g", "10 g", "250 g", "999 g", "1 kg", "1.25 kg", "2 kg"];
+        let written = [
+            40, 2_500, 9_999, 250_000, 999_499, 999_500, 1_250_000, 2_000_000,
+        ];
+        let read = [
+            "40 mg", "2.5 g", "10 g", "250 g", "999 g", "1 kg", "1.25 kg", "2 kg",
+        ];
         assert_eq!(written.map(mass), read);
     }
 

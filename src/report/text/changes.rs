@@ -34,7 +34,10 @@ pub(super) fn section(explanation: &Explanation) -> Option<String> {
         rows,
     );
     if !changes.dropped.is_empty() {
-        body += &grid::list([format!("Not bought any more: {}.", words::and(&changes.dropped))]);
+        body += &grid::list([format!(
+            "Not bought any more: {}.",
+            words::and(&changes.dropped)
+        )]);
     }
     if !changes.added.is_empty() {
         body += &grid::list([format!("Bought instead: {}.", words::and(&changes.added))]);

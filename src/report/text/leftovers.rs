@@ -69,7 +69,11 @@ fn row(left: &LeftoverFacts, currency: &Currency) -> Vec<String> {
         format!("{}\n  {from}", left.food),
         words::mass(left.had_mg),
         words::mass(left.used_mg),
-        if nothing_left { "0".to_owned() } else { words::mass(left.left_mg) },
+        if nothing_left {
+            "0".to_owned()
+        } else {
+            words::mass(left.left_mg)
+        },
         unless_gone(words::share(left.left_mg, left.had_mg)),
         unless_gone(words::money_nano(left.value_nano, currency)),
         left.opened_on

@@ -48,19 +48,15 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
 fn title(explanation: &Explanation) -> String {
     let mut eaters: Vec<i64> = explanation.days.iter().map(|&(_, eaters)| eaters).collect();
     eaters.dedup();
-    match eaters[..] {
-        [one] => format!("The week, portions a day: {}", words::thousandths(one)),
-        _ => {
-            let each: Vec<String> = explanation
-                .days
-                .iter()
-                .map(|(when, eaters)| {
-                    format!("{} {}", words::short(when), words::thousandths(*eaters))
-                })
-                .collect();
-            format!("The week, portions a day: {}", each.join(", "))
-        }
+    if let [one] = eaters[..] {
+        return format!("The week, portions a day: {}", words::thousandths(one));
     }
+    let each: Vec<String> = explanation
+        .days
+        .iter()
+        .map(|(when, eaters)| format!("{} {}", words::short(when), words::thousandths(*eaters)))
+        .collect();
+    format!("The week, portions a day: {}", each.join(", "))
 }
 
 /// The recipe, and on a second line what was taken where there was a choice.

@@ -14,24 +14,20 @@ use crate::explain::Explanation;
 /// Returns the whole report, at most 80 characters wide, ending in a line break.
 pub fn text(explanation: &Explanation) -> String {
     let mut parts = vec![heading(explanation)];
-    match &explanation.week {
-        Some(week) => {
-            parts.push(lunches::section(explanation, week));
-            parts.extend(shopping::sections(explanation, week));
-            parts.extend(cooking::section(week));
-            parts.extend(leftovers::section(explanation, week));
-            parts.push(nutrition::section(week));
-            parts.push(nutrition::allergens(week));
-            parts.extend(changes::section(explanation));
-            parts.push(proof::section(explanation, week));
-        }
-        None => {
-            parts.push(grid::paragraph(sentences::advice(explanation.verdict)));
-            parts.extend(changes::section(explanation));
-            parts.push(grid::paragraph(&sentences::effort(explanation)));
-            return parts.join("\n");
-        }
-    }
+    let Some(week) = &explanation.week else {
+        parts.push(grid::paragraph(sentences::advice(explanation.verdict)));
+        parts.extend(changes::section(explanation));
+        parts.push(grid::paragraph(&sentences::effort(explanation)));
+        return parts.join("\n");
+    };
+    parts.push(lunches::section(explanation, week));
+    parts.extend(shopping::sections(explanation, week));
+    parts.extend(cooking::section(week));
+    parts.extend(leftovers::section(explanation, week));
+    parts.push(nutrition::section(week));
+    parts.push(nutrition::allergens(week));
+    parts.extend(changes::section(explanation));
+    parts.push(proof::section(explanation, week));
     parts.push(section(
         "Cautions",
         &grid::list(sentences::CAUTIONS.map(str::to_owned)),

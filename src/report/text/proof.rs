@@ -31,7 +31,10 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
         &[("Made of", Lean::Left), (&currency.code, Lean::Right)],
         rows,
     );
-    let mut lines = vec![sentences::verdict(explanation), sentences::effort(explanation)];
+    let mut lines = vec![
+        sentences::verdict(explanation),
+        sentences::effort(explanation),
+    ];
     lines.push(sentences::JUDGED.to_owned());
     lines.extend(sentences::aims(week, currency));
     lines.extend(sentences::binding(week, currency));

@@ -63,7 +63,12 @@ fn buy(row: &PurchaseFacts) -> String {
         .as_ref()
         .map_or(String::new(), |stage| format!(", {stage}"));
     if row.loose {
-        format!("{} ({} x {}){stage}", words::mass(row.ap_mg), row.count, row.pack)
+        format!(
+            "{} ({} x {}){stage}",
+            words::mass(row.ap_mg),
+            row.count,
+            row.pack
+        )
     } else {
         format!("{} x {}{stage}", row.count, row.pack)
     }

@@ -1,0 +1,188 @@
+//! What may be typed; parsing checks the shape and does nothing else.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::larder::Aim;
+
+/// The command line.
+#[derive(Debug, Parser)]
+#[command(
+    name = "scant",
+    version,
+    about = "Finds the best week of packed lunches from whole packs, and proves it",
+    after_help = "Exit codes: 0 proved best, 1 proved impossible, 2 usage or kitchen files at \
+                  fault, 3 not proved (stopped early), 4 our fault.",
+    max_term_width = 90
+)]
+pub struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What can be done.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Find the best week of a kitchen
+    Week(WeekArgs),
+    /// Check kitchen files: every fault, then every warning
+    Check {
+        /// The kitchen's folder; the built-in demo kitchen if left out
+        dir: Option<PathBuf>,
+    },
+    /// Write the demo kitchen, with comments, as a start for your own
+    Start {
+        /// Folder to make; it must not exist or be empty
+        dir: PathBuf,
+    },
+    /// Search the built-in food table
+    Foods {
+        /// Words of a name, or a food number
+        #[arg(required = true)]
+        words: Vec<String>,
+    },
+    /// Print the JSON Schema of the week's JSON
+    Schema,
+}
+
+/// What may be asked of a week. Options override the kitchen's own rules for this run.
+#[derive(Args, Debug)]
+pub struct WeekArgs {
+    /// The kitchen's folder; the built-in demo kitchen if left out
+    pub dir: Option<PathBuf>,
+    /// Most counted foods bought
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(i64).range(0..=100_000))]
+    pub cap: Option<i64>,
+    /// Let the cap count families of foods
+    #[arg(long)]
+    pub cap_families: bool,
+    /// Do without a food, family, tag, allergen, equipment, recipe or component; the report
+    /// says what that changed (repeatable)
+    #[arg(long, value_name = "NAME")]
+    pub without: Vec<String>,
+    /// Have a recipe or a food in the week, on a day if one is named (repeatable)
+    #[arg(long, value_name = "NAME[@DAY]")]
+    pub with: Vec<String>,
+    /// Most money for the packs bought, in the kitchen's currency
+    #[arg(long, value_name = "MONEY")]
+    pub budget: Option<String>,
+    /// Portions each day, up to three decimals
+    #[arg(long, value_name = "N")]
+    pub eaters: Option<String>,
+    /// Strict order of aims, each settled before the next
+    #[arg(long, value_name = "AIMS", value_delimiter = ',')]
+    pub order: Vec<AimWord>,
+    /// Stop each search after so many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub limit: Option<std::time::Duration>,
+    /// Threads to search with; 0 is all. The answer is the same for any number
+    #[arg(long, value_name = "N", default_value_t = 0, value_parser = threads)]
+    pub threads: usize,
+    /// How to print the week
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+}
+
+/// An aim as typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum AimWord {
+    /// Counted foods bought
+    Foods,
+    /// Packs bought and staples used
+    Cost,
+    /// Value of what spoils
+    Spoiled,
+    /// Active minutes
+    Minutes,
+}
+
+impl From<AimWord> for Aim {
+    fn from(word: AimWord) -> Self {
+        match word {
+            AimWord::Foods => Self::Foods,
+            AimWord::Cost => Self::Cost,
+            AimWord::Spoiled => Self::Spoiled,
+            AimWord::Minutes => Self::Minutes,
+        }
+    }
+}
+
+/// How the week is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For people, 80 characters wide
+    Text,
+    /// For programs; `scant schema` describes it
+    Json,
+}
+
+fn seconds(text: &str) -> Result<std::time::Duration, String> {
+    const MOST: f64 = 1e7;
+    match text.parse::<f64>() {
+        Ok(seconds) if (0.0..=MOST).contains(&seconds) => {
+            Ok(std::time::Duration::from_secs_f64(seconds))
+        }
+        _ => Err("write seconds as a number of at least 0, such as 30 or 0.5".to_owned()),
+    }
+}
+
+fn threads(text: &str) -> Result<usize, String> {
+    const MOST: usize = 1_024;
+    match text.parse::<usize>() {
+        Ok(threads) if threads <= MOST => Ok(threads),
+        _ => Err(format!("write a whole number from 0 to {MOST}")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    use super::*;
+
+    fn week(args: &[&str]) -> Result<WeekArgs, clap::Error> {
+        let all = ["scant", "week"].iter().chain(args);
+        match Cli::try_parse_from(all)?.command {
+            Command::Week(week) => Ok(week),
+            other => panic!("not a week: {other:?}"),
+        }
+    }
+
+    #[test]
+    fn the_definitions_hold_together() {
+        Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn every_option_is_read() {
+        let week = week(&[
+            "yard", "--cap", "9", "--cap-families", "--without", "tofu", "--without", "oven",
+            "--with", "rice@Monday", "--budget", "30.50", "--eaters", "1.25", "--order",
+            "foods,cost", "--limit", "0.5", "--threads", "1", "--format", "json",
+        ])
+        .unwrap();
+        assert_eq!(week.cap, Some(9));
+        assert!(week.cap_families);
+        assert_eq!(week.without, ["tofu", "oven"]);
+        assert_eq!(week.order, [AimWord::Foods, AimWord::Cost]);
+        assert_eq!(week.limit.map(|limit| limit.as_millis()), Some(500));
+        assert_eq!(week.format, Format::Json);
+    }
+
+    #[test]
+    fn nonsense_is_refused() {
+        for args in [
+            ["--cap", "-1"],
+            ["--cap", "many"],
+            ["--limit", "-1"],
+            ["--limit", "NaN"],
+            ["--threads", "x"],
+            ["--order", "foods,taste"],
+            ["--format", "xml"],
+        ] {
+            assert!(week(&args).is_err(), "{args:?}");
+        }
+    }
+}

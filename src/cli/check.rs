@@ -1,0 +1,21 @@
+//! `scant check`: every fault, then every warning, on standard output.
+
+use std::path::Path;
+
+use super::{Exit, load};
+use crate::report;
+
+pub(super) fn run(dir: Option<&Path>) -> Exit {
+    let read = load::read(dir);
+    let mut text = report::faults("fault", &read.faults, &read.sources);
+    text += &report::faults("warning", &read.warnings, &read.sources);
+    text += &report::fault_count(&read.faults, &read.warnings);
+    let exit = match &read.larder {
+        Some(larder) if read.faults.is_empty() => {
+            text += &report::kitchen(larder);
+            Exit::Best
+        }
+        _ => Exit::Fault,
+    };
+    super::print(&text, exit)
+}

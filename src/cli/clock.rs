@@ -1,0 +1,77 @@
+//! Time and interruption: the only place that reads the clock.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::time::{Duration, Instant};
+
+use super::console;
+use crate::engine::{EngineFault, Limits, Progress};
+use crate::engine::{Effort, Outcome, solve};
+use crate::larder::{Larder, NANO};
+
+/// How long a run stays silent.
+const PATIENCE: Duration = Duration::from_millis(500);
+/// How often the line is renewed.
+const RENEW: Duration = Duration::from_millis(200);
+
+static INTERRUPTED: AtomicBool = AtomicBool::new(false);
+
+/// Lets Ctrl-C (and a polite request to end) stop the search instead of the program.
+pub(super) fn watch() {
+    // A second handler is refused; the first one sets the same flag.
+    let _ = ctrlc::set_handler(|| INTERRUPTED.store(true, Ordering::Relaxed));
+}
+
+/// Returns whether somebody asked to stop.
+pub(super) fn interrupted() -> bool {
+    INTERRUPTED.load(Ordering::Relaxed)
+}
+
+/// Searches, for at most `limit`, telling a terminal how far it is. Returns also how long
+/// it took.
+pub(super) fn search(
+    larder: &Larder,
+    threads: usize,
+    limit: Option<Duration>,
+) -> (Result<(Outcome, Effort), EngineFault>, Duration) {
+    let start = Instant::now();
+    let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
+    let told: Mutex<Option<Instant>> = Mutex::new(None);
+    let progress = |progress: &Progress| {
+        let Ok(mut last) = told.try_lock() else {
+            return;
+        };
+        let now = Instant::now();
+        let due = last.map_or(now - start >= PATIENCE, |last| now - last >= RENEW);
+        if due {
+            *last = Some(now);
+            console::line(&progress_line(progress, larder));
+        }
+    };
+    let listener: &(dyn Fn(&Progress) + Sync) = &progress;
+    let result = solve(
+        larder,
+        &Limits {
+            threads,
+            stop: &stop,
+            progress: console::is_terminal().then_some(listener),
+        },
+    );
+    if told.into_inner().is_ok_and(|last| last.is_some()) {
+        console::line("");
+    }
+    (result, start.elapsed())
+}
+
+fn progress_line(progress: &Progress, larder: &Larder) -> String {
+    let scale = 10_f64.powi(i32::from(larder.currency.digits)) * NANO as f64;
+    let money = |nano: i64| nano as f64 / scale;
+    let best = progress.best_nano.map_or("no week yet".to_owned(), |best| {
+        format!("best so far {:.2}", money(best))
+    });
+    format!(
+        "searching: {best}, none below {:.2}, {} partial weeks (Ctrl-C stops)",
+        money(progress.bound_nano),
+        progress.nodes
+    )
+}

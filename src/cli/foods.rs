@@ -1,0 +1,28 @@
+//! `scant foods`: a look into the built-in food table.
+
+use super::{Exit, console};
+use crate::{report, table};
+
+pub(super) fn run(words: &[String]) -> Exit {
+    let wanted = words.join(" ");
+    if let Some(row) = table::find(&wanted) {
+        return super::print(&report::food(row), Exit::Best);
+    }
+    match table::search(&wanted)[..] {
+        [] => {
+            let near: Vec<String> = table::near(&wanted)
+                .into_iter()
+                .map(|name| format!("`{name}`"))
+                .collect();
+            let hint = if near.is_empty() {
+                String::new()
+            } else {
+                format!("; did you mean {}?", near.join(" or "))
+            };
+            console::talk(&format!("no food of the table answers to `{wanted}`{hint}"));
+            Exit::Fault
+        }
+        [row] => super::print(&report::food(row), Exit::Best),
+        ref rows => super::print(&report::food_list(rows), Exit::Best),
+    }
+}

@@ -1,0 +1,122 @@
+//! Turns options into changes to the kitchen's wishes, or every option that cannot be met.
+
+use super::args::WeekArgs;
+use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
+use crate::larder::{Aim, CapBy, Larder, MILLI};
+
+/// Most portions a day, as in the kitchen files.
+const MOST_EATERS: i64 = 1_000;
+/// Most money, in the currency's unit, as in the kitchen files.
+const MOST_MONEY: i64 = 100_000;
+
+/// Sets the options in the larder.
+///
+/// # Errors
+/// One message per option that cannot be met, all at once.
+pub(super) fn apply(args: &WeekArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
+    let mut faults = Vec::new();
+    if let Some(cap) = args.cap {
+        larder.wishes.cap = Some(cap);
+    }
+    if args.cap_families {
+        if larder.wishes.cap.is_none() {
+            faults.push(
+                "--cap-families: there is no cap to count for; add --cap N, or `cap` to the \
+                 kitchen's rules"
+                    .to_owned(),
+            );
+        }
+        larder.wishes.cap_by = CapBy::Families;
+    }
+    if let Some(text) = &args.budget {
+        let digits = u32::from(larder.currency.digits);
+        match decimal(text, digits, MOST_MONEY) {
+            Some(minor) => larder.wishes.budget_minor = Some(minor),
+            None => faults.push(format!(
+                "--budget {text}: write money of {} with at most {digits} digits after the \
+                 point, at most {MOST_MONEY}",
+                larder.currency.code
+            )),
+        }
+    }
+    if let Some(text) = &args.eaters {
+        match decimal(text, 3, MOST_EATERS) {
+            Some(milli) if milli > 0 => larder.week.eaters_milli.fill(milli),
+            _ => faults.push(format!(
+                "--eaters {text}: write portions a day above 0 and at most {MOST_EATERS}, with at \
+                 most three digits after the point, such as 3 or 1.25"
+            )),
+        }
+    }
+    if !args.order.is_empty() {
+        let order: Vec<Aim> = args.order.iter().map(|&word| word.into()).collect();
+        for (i, word) in args.order.iter().enumerate() {
+            if args.order[..i].contains(word) {
+                faults.push("--order: name each aim once".to_owned());
+            }
+        }
+        larder.wishes.order = order;
+    }
+    for name in &args.without {
+        match resolve_target(larder, name) {
+            Ok(targets) => larder.wishes.without.extend(targets),
+            Err(unknown) => faults.push(refused("--without", &unknown)),
+        }
+    }
+    for name in &args.with {
+        match resolve_pin(larder, name) {
+            Ok(pin) => larder.wishes.with.push(pin),
+            Err(unknown) => faults.push(refused("--with", &unknown)),
+        }
+    }
+    if faults.is_empty() {
+        Ok(())
+    } else {
+        Err(faults)
+    }
+}
+
+fn refused(option: &str, unknown: &Unknown) -> String {
+    let near: Vec<String> = unknown.near.iter().map(|name| format!("`{name}`")).collect();
+    let hint = if near.is_empty() {
+        String::new()
+    } else {
+        format!("; did you mean {}?", near.join(" or "))
+    };
+    format!("{option}: {}{hint}", unknown.what)
+}
+
+/// Reads a number of at most `places` digits after the point, in units of the last of
+/// them; `None` if it is anything else or above `most` wholes.
+fn decimal(text: &str, places: u32, most: i64) -> Option<i64> {
+    let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+    let digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
+    if whole.is_empty() || whole.len() > 12 || !digits(whole) || !digits(part) {
+        return None;
+    }
+    if part.len() > places as usize || text.ends_with('.') {
+        return None;
+    }
+    let unit = 10_i64.pow(places);
+    let padded = format!("{part:0<width$}", width = places as usize);
+    let part: i64 = if padded.is_empty() { 0 } else { padded.parse().ok()? };
+    let value = whole.parse::<i64>().ok()?.checked_mul(unit)? + part;
+    (value <= most * unit).then_some(value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn decimals_are_read_exactly_or_not_at_all() {
+        assert_eq!(decimal("30.5", 2, 100), Some(3_050));
+        assert_eq!(decimal("30", 0, 100), Some(30));
+        assert_eq!(decimal("1.25", 3, 10), Some(1_250));
+        assert_eq!(decimal("100", 2, 100), Some(10_000));
+        for text in ["", ".5", "5.", "-1", "1e3", "1.234", "101", "99999999999999", "1,5"] {
+            assert_eq!(decimal(text, 2, 100), None, "{text}");
+        }
+        assert_eq!(MILLI, 1_000, "portions have three decimals");
+    }
+}

@@ -1,0 +1,79 @@
+//! `scant week`: kitchen in, best week out.
+
+use std::time::Duration;
+
+use super::args::{Format, WeekArgs};
+use super::{Exit, clock, console, load, request};
+use crate::engine::{EngineFault, Outcome};
+use crate::explain::{Explanation, explain};
+use crate::larder::Larder;
+use crate::report;
+
+pub(super) fn run(args: &WeekArgs) -> Exit {
+    let plain = match load::load(args.dir.as_deref()) {
+        Ok(loaded) => {
+            loaded.tell_warnings();
+            loaded.larder
+        }
+        Err(exit) => return exit,
+    };
+    let mut larder = plain.clone();
+    if let Err(faults) = request::apply(args, &mut larder) {
+        for fault in faults {
+            console::talk(&format!("fault: {fault}"));
+        }
+        return Exit::Fault;
+    }
+    clock::watch();
+    let mut explanation = match search(&larder, args) {
+        Ok(explanation) => explanation,
+        Err(fault) => return ours(&fault),
+    };
+    if !args.without.is_empty() && !clock::interrupted() {
+        // The same run with everything allowed that --without took away.
+        let mut before = larder;
+        before.wishes.without.clone_from(&plain.wishes.without);
+        match search(&before, args) {
+            Ok(before) => {
+                explanation = explanation.compared_with(args.without.clone(), &before);
+            }
+            Err(fault) => return ours(&fault),
+        }
+    }
+    let text = match args.format {
+        Format::Text => report::text(&explanation),
+        Format::Json => report::json(&explanation),
+    };
+    super::print(&text, explanation.verdict.into())
+}
+
+fn search(larder: &Larder, args: &WeekArgs) -> Result<Explanation, EngineFault> {
+    let (result, took) = clock::search(larder, args.threads, args.limit);
+    let (outcome, effort) = result?;
+    console::talk(&format!("{} in {}", ended(&outcome), seconds(took)));
+    Ok(explain(larder, &outcome, effort))
+}
+
+fn ended(outcome: &Outcome) -> &'static str {
+    match outcome {
+        Outcome::Best(_) => "proved best",
+        Outcome::Good { .. } => "stopped with a week, not proved best",
+        Outcome::Impossible => "proved impossible",
+        Outcome::OutOfTime { .. } => "stopped before a week was found",
+    }
+}
+
+fn seconds(took: Duration) -> String {
+    format!("{:.2} s", took.as_secs_f64())
+}
+
+fn ours(fault: &EngineFault) -> Exit {
+    console::talk(&format!(
+        "our fault, not the kitchen's: {fault}\nPlease report it with the kitchen's files."
+    ));
+    match fault {
+        // Too large a kitchen is refused before the search; the cook can act on it.
+        EngineFault::TooLarge => Exit::Fault,
+        EngineFault::Refused(_) => Exit::Ours,
+    }
+}

@@ -1,0 +1,55 @@
+//! The food table as text: a list of rows, or one row with all it knows.
+
+use super::grid::{self, Lean};
+use super::words;
+use crate::larder::Nutrient;
+use crate::table::{RELEASE, Row, describe};
+
+/// Returns the rows found, one a line.
+pub fn food_list(rows: &[&Row]) -> String {
+    let of = |row: &Row, nutrient: Nutrient| {
+        row.nutrients_milli[nutrient.index()].map_or("-".to_owned(), words::amount)
+    };
+    let lines = rows
+        .iter()
+        .map(|row| {
+            vec![
+                row.number.to_owned(),
+                row.name.to_owned(),
+                row.group.to_owned(),
+                of(row, Nutrient::Energy),
+                of(row, Nutrient::Protein),
+            ]
+        })
+        .collect();
+    let mut text = grid::table(
+        &[
+            ("Number", Lean::Left),
+            ("Name", Lean::Left),
+            ("Group", Lean::Left),
+            ("kcal", Lean::Right),
+            ("Prot g", Lean::Right),
+        ],
+        lines,
+    );
+    text += &grid::paragraph(&format!(
+        "{}, per 100 g of the edible portion. {RELEASE}. `scant foods NUMBER` shows one \
+         with its measures and all its figures.",
+        words::count(rows.len() as i64, "food")
+    ));
+    text
+}
+
+/// Returns all that is known of a row, and the line that uses it in a kitchen file.
+pub fn food(row: &Row) -> String {
+    let pairs = describe(row)
+        .into_iter()
+        .map(|(label, value)| vec![label, value])
+        .collect();
+    let mut text = grid::rows(&[Lean::Left, Lean::Left], pairs);
+    text += &grid::paragraph(&format!(
+        "In a kitchen file: table: \"{}\" (a dash or a missing figure is unknown, not zero).",
+        row.number
+    ));
+    text
+}

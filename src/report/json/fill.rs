@@ -1,0 +1,355 @@
+//! Places an explanation's figures into the JSON's shape; works nothing out.
+
+use super::exact::Exact;
+use super::shape::{
+    AimShape, BatchShape, Calendar, ChangesShape, CurrencyShape, DayShape, EffortShape, FateWord,
+    FoodMass, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
+    LunchShape, MinutesShape, NutrientShape, Objective, OutcomeWord, PurchaseShape, Report,
+    RuleShape, ServingShape, StapleShape, SumsShape,
+};
+use crate::explain::{
+    AimFacts, BatchFacts, Changes, Explanation, Fate, Held, LeftoverFacts, LunchFacts,
+    NutrientFacts, Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, When,
+};
+use crate::larder::{Aim, CapBy, Per};
+use crate::report::sentences;
+
+pub(super) fn report(explanation: &Explanation) -> Report {
+    let week = explanation.week.as_ref();
+    let total = week.map(|week| week.parts.total_nano);
+    let ordered = week.is_some_and(|week| !week.aims.is_empty());
+    let bound = match explanation.verdict {
+        Verdict::Best => total,
+        Verdict::Good { bound_nano } | Verdict::OutOfTime { bound_nano } => Some(bound_nano),
+        Verdict::Impossible => None,
+    };
+    let comparable = explanation.verdict == Verdict::Best || !ordered;
+    Report {
+        outcome: word(explanation.verdict),
+        kitchen: explanation.kitchen.clone(),
+        currency: CurrencyShape {
+            code: explanation.currency.code.clone(),
+            digits: explanation.currency.digits,
+        },
+        week: Calendar {
+            days: explanation
+                .days
+                .iter()
+                .map(|(when, eaters)| DayShape {
+                    day: when.day,
+                    name: when.name.clone(),
+                    eaters: Exact::milli(*eaters),
+                })
+                .collect(),
+            trips: numbers(&explanation.trips),
+            carry_day: explanation.carry.day,
+        },
+        objective: week.map(|week| objective(&week.parts)),
+        bound: bound.map(Exact::nano),
+        gap: match (total, bound) {
+            (Some(total), Some(bound)) if comparable => Some(Exact::nano(total - bound)),
+            _ => None,
+        },
+        aims: week.map_or_else(Vec::new, |week| week.aims.iter().map(aim).collect()),
+        bill: week.map(|week| week.tally.packs_minor),
+        foods: week.map(|week| week.tally.foods),
+        families: week.map(|week| week.tally.families),
+        lunches: each(week, |week| week.lunches.iter().map(lunch).collect()),
+        purchases: each(week, |week| week.purchases.iter().map(purchase).collect()),
+        staples: each(week, |week| {
+            week.staples
+                .iter()
+                .map(|staple| StapleShape {
+                    food: staple.food.clone(),
+                    mg: staple.mg,
+                    cost: Exact::nano(staple.cost_nano),
+                    serves: numbers(&staple.serves),
+                })
+                .collect()
+        }),
+        batches: each(week, |week| week.batches.iter().map(batch).collect()),
+        minutes: each(week, |week| {
+            week.minutes
+                .iter()
+                .map(|day| MinutesShape {
+                    day: day.when.day,
+                    minutes: Exact::nano(day.minutes_nano),
+                    limit: day.limit_nano.map(Exact::nano),
+                })
+                .collect()
+        }),
+        leftovers: each(week, |week| week.leftovers.iter().map(leftover).collect()),
+        leftover_totals: week.map(|week| {
+            let totals = &week.leftover_totals;
+            LeftoverTotalsShape {
+                bought_mg: totals.had_mg,
+                used_mg: totals.used_mg,
+                kept_mg: totals.kept_mg,
+                spoiled_mg: totals.spoiled_mg,
+                kept_value: Exact::nano(totals.kept_nano),
+                spoiled_value: Exact::nano(totals.spoiled_nano),
+            }
+        }),
+        nutrition: week
+            .into_iter()
+            .flat_map(|week| &week.nutrition)
+            .map(|facts| (facts.nutrient.key(), nutrient(facts)))
+            .collect(),
+        sources: each(week, |week| week.sources.clone()),
+        rules: each(week, |week| week.standings.iter().map(rule).collect()),
+        changes: explanation.changes.as_ref().map(changes),
+        effort: EffortShape {
+            nodes: explanation.effort.nodes,
+            leaves: explanation.effort.leaves,
+        },
+        cautions: sentences::CAUTIONS.map(str::to_owned).to_vec(),
+    }
+}
+
+fn each<T, W>(week: Option<&W>, rows: impl Fn(&W) -> Vec<T>) -> Vec<T> {
+    week.map_or_else(Vec::new, rows)
+}
+
+fn numbers(days: &[When]) -> Vec<i32> {
+    days.iter().map(|when| when.day).collect()
+}
+
+fn word(verdict: Verdict) -> OutcomeWord {
+    match verdict {
+        Verdict::Best => OutcomeWord::Best,
+        Verdict::Good { .. } => OutcomeWord::Good,
+        Verdict::Impossible => OutcomeWord::Impossible,
+        Verdict::OutOfTime { .. } => OutcomeWord::OutOfTime,
+    }
+}
+
+fn objective(parts: &Parts) -> Objective {
+    Objective {
+        total: Exact::nano(parts.total_nano),
+        packs: Exact::nano(parts.packs_nano),
+        staples: Exact::nano(parts.staples_nano),
+        spoiled: Exact::nano(parts.spoiled_nano),
+        foods: Exact::nano(parts.foods_nano),
+        minutes: Exact::nano(parts.minutes_nano),
+        trips: Exact::nano(parts.trips_nano),
+        preferences: Exact::nano(parts.preferences_nano),
+        carry: Exact::nano(parts.carry_nano),
+    }
+}
+
+fn aim(facts: &AimFacts) -> AimShape {
+    let (aim, reached) = match facts.aim {
+        Aim::Foods => ("foods", Exact::whole(facts.reached)),
+        Aim::Cost => ("cost", Exact::nano(facts.reached)),
+        Aim::Spoiled => ("spoiled", Exact::nano(facts.reached)),
+        Aim::Minutes => ("minutes", Exact::nano(facts.reached)),
+    };
+    AimShape { aim, reached }
+}
+
+fn lunch(facts: &LunchFacts) -> LunchShape {
+    LunchShape {
+        day: facts.when.day,
+        name: facts.when.name.clone(),
+        recipe: facts.recipe.clone(),
+        form: facts.form.clone(),
+        protein: facts.protein.clone(),
+        minutes: Exact::nano(facts.minutes_nano),
+        cost: Exact::nano(facts.cost_nano),
+        cost_a_portion: Exact::nano(facts.portion_cost_nano),
+        lines: facts
+            .lines
+            .iter()
+            .map(|line| {
+                let (food, component) = match &line.taken {
+                    Taken::Food(name) => (Some(name.clone()), None),
+                    Taken::Component(name) => (None, Some(name.clone())),
+                };
+                LineShape {
+                    food,
+                    component,
+                    written: line.written.clone(),
+                    portion_mg: line.portion_mg,
+                    all_mg: line.all_mg,
+                    choices: line.choices,
+                    instead_of: line.instead_of.clone(),
+                }
+            })
+            .collect(),
+        allergens: facts.allergens.clone(),
+    }
+}
+
+fn purchase(facts: &PurchaseFacts) -> PurchaseShape {
+    PurchaseShape {
+        number: facts.number,
+        food: facts.food.clone(),
+        family: facts.family.clone(),
+        pack: facts.pack.clone(),
+        stage: facts.stage.clone(),
+        loose: facts.loose,
+        count: facts.count,
+        each: facts.each_minor,
+        price: facts.price_minor,
+        as_purchased_mg: facts.ap_mg,
+        edible_mg: facts.mg,
+        trip: facts.trip,
+        bought_on: facts.bought_on.day,
+        counted: true,
+        serves: numbers(&facts.serves),
+    }
+}
+
+fn batch(facts: &BatchFacts) -> BatchShape {
+    BatchShape {
+        component: facts.component.clone(),
+        day: facts.when.day,
+        makes_mg: facts.mg,
+        serves: facts
+            .serves
+            .iter()
+            .map(|(when, mg)| ServingShape {
+                day: when.day,
+                mg: *mg,
+            })
+            .collect(),
+        keeps_until: facts.keeps_until.day,
+        minutes: Exact::nano(facts.minutes_nano),
+        passive_minutes: facts.passive_minutes,
+        needs: facts.needs.clone(),
+        foods: facts
+            .foods
+            .iter()
+            .map(|(food, mg)| FoodMass {
+                food: food.clone(),
+                mg: *mg,
+            })
+            .collect(),
+    }
+}
+
+fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
+    LeftoverShape {
+        food: facts.food.clone(),
+        pack: facts.pack.clone(),
+        stage: facts.stage.clone(),
+        on_hand: facts.origin == Origin::Stock,
+        bought_on: match &facts.origin {
+            Origin::Bought(when) => Some(when.day),
+            Origin::Stock => None,
+        },
+        units: facts.units,
+        bought_mg: facts.had_mg,
+        used_mg: facts.used_mg,
+        left_mg: facts.left_mg,
+        value: Exact::nano(facts.value_nano),
+        opened_on: facts.opened_on.as_ref().map(|when| when.day),
+        good_until: facts.good_until.day,
+        fate: match facts.fate {
+            Fate::UsedUp => FateWord::UsedUp,
+            Fate::Kept => FateWord::Kept,
+            Fate::Spoiled => FateWord::Spoiled,
+        },
+    }
+}
+
+fn nutrient(facts: &NutrientFacts) -> NutrientShape {
+    NutrientShape {
+        unit: facts.nutrient.unit(),
+        lunches: facts
+            .lunches
+            .iter()
+            .map(|amount| Exact::milli(amount.milli))
+            .collect(),
+        incomplete: facts
+            .lunches
+            .iter()
+            .map(|amount| amount.incomplete)
+            .collect(),
+        mean: Exact::milli(facts.mean_milli),
+        missing: facts.missing.clone(),
+        limits: facts
+            .rules
+            .iter()
+            .map(|rule| LimitShape {
+                per: match rule.per {
+                    Per::Lunch => "lunch",
+                    Per::Week => "week",
+                },
+                at_least: rule.at_least_milli.map(Exact::milli),
+                at_most: rule.at_most_milli.map(Exact::milli),
+                source: rule.source.clone(),
+            })
+            .collect(),
+    }
+}
+
+fn rule(standing: &Standing) -> RuleShape {
+    let (reached, limit) = (standing.reached, standing.limit);
+    let plain = (Exact::whole(reached), Exact::whole(limit));
+    let thousandths = (Exact::milli(reached), Exact::milli(limit));
+    let (rule, about, day, (reached, limit)) = match &standing.held {
+        Held::Cap(CapBy::Foods) => ("cap", None, None, plain),
+        Held::Cap(CapBy::Families) => ("cap_families", None, None, plain),
+        Held::Budget => ("budget", None, None, plain),
+        Held::Minutes(when) => (
+            "minutes",
+            None,
+            Some(when),
+            (Exact::nano(reached), Exact::nano(limit)),
+        ),
+        Held::Floor(nutrient, when) => (
+            "floor",
+            Some(nutrient.key().to_owned()),
+            when.as_ref(),
+            thousandths,
+        ),
+        Held::Ceiling(nutrient, when) => (
+            "ceiling",
+            Some(nutrient.key().to_owned()),
+            when.as_ref(),
+            thousandths,
+        ),
+        Held::PerForm(form) => ("per_form", Some(form.clone()), None, plain),
+        Held::PerProtein(protein) => ("per_protein", Some(protein.clone()), None, plain),
+    };
+    RuleShape {
+        rule,
+        about,
+        day: day.map(|when| when.day),
+        reached,
+        limit,
+        at_limit: standing.at_limit(),
+    }
+}
+
+fn changes(changes: &Changes) -> ChangesShape {
+    ChangesShape {
+        banned: changes.banned.clone(),
+        before_outcome: word(changes.before_verdict),
+        before: changes.before.as_ref().map(sums),
+        after: changes.after.as_ref().map(sums),
+        lunches: changes
+            .lunches
+            .iter()
+            .map(|change| LunchChangeShape {
+                day: change.when.day,
+                before: change.before.clone(),
+                after: change.after.clone(),
+                lines: change.lines.clone(),
+            })
+            .collect(),
+        dropped: changes.dropped.clone(),
+        added: changes.added.clone(),
+    }
+}
+
+fn sums(sums: &Sums) -> SumsShape {
+    SumsShape {
+        bill: sums.packs_minor,
+        foods: sums.foods,
+        spoiled: Exact::nano(sums.spoiled_nano),
+        minutes: Exact::nano(sums.minutes_nano),
+        objective: Exact::nano(sums.objective_nano),
+    }
+}

@@ -1,0 +1,449 @@
+//! The shape of the JSON: one object a run. Its schema is made from these types.
+
+use std::collections::BTreeMap;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::exact::Exact;
+
+/// What a run found. Money is in minor units of the currency, mass in milligrams, time in
+/// minutes; days are counted from the prep day, which is 0.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Report {
+    /// What was proved.
+    pub outcome: OutcomeWord,
+    /// The kitchen's name.
+    pub kitchen: String,
+    /// The currency of all money.
+    pub currency: CurrencyShape,
+    /// Days, eaters, trips.
+    pub week: Calendar,
+    /// The objective and its parts, which add up to the total; null without a week.
+    pub objective: Option<Objective>,
+    /// No week has a smaller objective, minor units. With a strict order of aims and an
+    /// outcome other than `best`: of the aim being settled when stopped. Null when
+    /// impossible.
+    pub bound: Option<Exact>,
+    /// Objective less bound; null without a week, or when the bound is of an aim.
+    pub gap: Option<Exact>,
+    /// The strict order of aims and what each reached; empty without an order.
+    pub aims: Vec<AimShape>,
+    /// Price of all packs bought.
+    pub bill: Option<i64>,
+    /// Counted foods bought.
+    pub foods: Option<i64>,
+    /// Families of counted foods bought.
+    pub families: Option<i64>,
+    /// In day order.
+    pub lunches: Vec<LunchShape>,
+    /// By trip, then the food that feeds most lunches first.
+    pub purchases: Vec<PurchaseShape>,
+    /// By name.
+    pub staples: Vec<StapleShape>,
+    /// By day, then component.
+    pub batches: Vec<BatchShape>,
+    /// Every day with active minutes or a limit.
+    pub minutes: Vec<MinutesShape>,
+    /// Every unit of every pack and of stock, grouped by the day it was opened.
+    pub leftovers: Vec<LeftoverShape>,
+    /// Their sums; null without a week.
+    pub leftover_totals: Option<LeftoverTotalsShape>,
+    /// By nutrient key: a portion of size 1. A food without a figure counts as 0.
+    pub nutrition: BTreeMap<&'static str, NutrientShape>,
+    /// Where the foods' nutrient figures come from.
+    pub sources: Vec<String>,
+    /// Rules with a figure and how near the week stands to each limit.
+    pub rules: Vec<RuleShape>,
+    /// What a ban changed; null when none was asked for.
+    pub changes: Option<ChangesShape>,
+    /// Work done by the search.
+    pub effort: EffortShape,
+    /// What no figure here can promise.
+    pub cautions: Vec<String>,
+}
+
+/// Four different words.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum OutcomeWord {
+    /// Proved: there is no better week.
+    Best,
+    /// A week, not proved best.
+    Good,
+    /// Proved: there is no week.
+    Impossible,
+    /// Stopped before any week was found.
+    OutOfTime,
+}
+
+/// An ISO 4217 currency.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct CurrencyShape {
+    /// Three letters.
+    pub code: String,
+    /// Decimal digits of the minor unit.
+    pub digits: u8,
+}
+
+/// The calendar of the week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Calendar {
+    /// Lunch days.
+    pub days: Vec<DayShape>,
+    /// Shopping days; the position is the trip.
+    pub trips: Vec<i32>,
+    /// First day of the next cycle: what is still good on it is kept.
+    pub carry_day: i32,
+}
+
+/// A lunch day.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct DayShape {
+    /// Its number.
+    pub day: i32,
+    /// Its name.
+    pub name: String,
+    /// Portions eaten.
+    pub eaters: Exact,
+}
+
+/// The objective in minor units.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Objective {
+    /// What was made small.
+    pub total: Exact,
+    /// Price of the packs bought.
+    pub packs: Exact,
+    /// Staples used, pro rata.
+    pub staples: Exact,
+    /// Value of what spoils, times its weight.
+    pub spoiled: Exact,
+    /// Counted foods bought, at the price put on each.
+    pub foods: Exact,
+    /// Active minutes, at the price put on each.
+    pub minutes: Exact,
+    /// Trips after the first, at the price put on each.
+    pub trips: Exact,
+    /// Day preferences.
+    pub preferences: Exact,
+    /// Credit for what is kept: zero or below.
+    pub carry: Exact,
+}
+
+/// An aim and what it reached.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct AimShape {
+    /// foods, cost, spoiled or minutes.
+    pub aim: &'static str,
+    /// Foods, minor units or minutes.
+    pub reached: Exact,
+}
+
+/// A lunch.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LunchShape {
+    /// Its day.
+    pub day: i32,
+    /// The day's name.
+    pub name: String,
+    /// The recipe.
+    pub recipe: String,
+    /// Its form.
+    pub form: String,
+    /// Its main protein.
+    pub protein: Option<String>,
+    /// Active minutes on the day, batches apart.
+    pub minutes: Exact,
+    /// Worth of the food in it for all eaters, packs pro rata, minor units.
+    pub cost: Exact,
+    /// The same for a portion of size 1.
+    pub cost_a_portion: Exact,
+    /// What each line takes.
+    pub lines: Vec<LineShape>,
+    /// From the kitchen's own data.
+    pub allergens: Vec<String>,
+}
+
+/// A line of a lunch.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LineShape {
+    /// The food taken, or null.
+    pub food: Option<String>,
+    /// The component taken, or null.
+    pub component: Option<String>,
+    /// Quantity a portion, as the cook wrote it.
+    pub written: String,
+    /// For a portion of size 1: edible, or finished for a component.
+    pub portion_mg: i64,
+    /// For all eaters.
+    pub all_mg: i64,
+    /// How many alternatives the line had.
+    pub choices: usize,
+    /// The first alternative, if another was taken.
+    pub instead_of: Option<String>,
+}
+
+/// Packs of one kind bought on one trip.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct PurchaseShape {
+    /// Counted foods from 1; rows of one food share the number.
+    pub number: usize,
+    /// The food.
+    pub food: String,
+    /// Its family.
+    pub family: Option<String>,
+    /// The pack's label.
+    pub pack: String,
+    /// Ripeness at purchase.
+    pub stage: Option<String>,
+    /// Sold by weight or piece.
+    pub loose: bool,
+    /// Packs.
+    pub count: i64,
+    /// Price of one.
+    pub each: i64,
+    /// Price of all.
+    pub price: i64,
+    /// As purchased, in all.
+    pub as_purchased_mg: i64,
+    /// Edible, in all.
+    pub edible_mg: i64,
+    /// Position of the trip.
+    pub trip: usize,
+    /// Day of the trip.
+    pub bought_on: i32,
+    /// Counts against the cap: staples are never bought.
+    pub counted: bool,
+    /// Lunch days it feeds.
+    pub serves: Vec<i32>,
+}
+
+/// A staple used.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct StapleShape {
+    /// The food.
+    pub food: String,
+    /// Used in the week.
+    pub mg: i64,
+    /// Pro-rata price.
+    pub cost: Exact,
+    /// Lunch days it goes into.
+    pub serves: Vec<i32>,
+}
+
+/// A batch to cook.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct BatchShape {
+    /// What is cooked.
+    pub component: String,
+    /// Its day.
+    pub day: i32,
+    /// Finished.
+    pub makes_mg: i64,
+    /// Lunches it serves.
+    pub serves: Vec<ServingShape>,
+    /// Last day it may be eaten, by the kitchen's own data.
+    pub keeps_until: i32,
+    /// Active minutes.
+    pub minutes: Exact,
+    /// Passive minutes.
+    pub passive_minutes: i64,
+    /// Equipment.
+    pub needs: Vec<String>,
+    /// Foods that go in, edible.
+    pub foods: Vec<FoodMass>,
+}
+
+/// What a lunch day takes of a batch.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ServingShape {
+    /// The lunch day.
+    pub day: i32,
+    /// Finished.
+    pub mg: i64,
+}
+
+/// A food and how much of it.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FoodMass {
+    /// The food.
+    pub food: String,
+    /// Edible.
+    pub mg: i64,
+}
+
+/// Active minutes of a day.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct MinutesShape {
+    /// The day.
+    pub day: i32,
+    /// Batches and that day's lunch.
+    pub minutes: Exact,
+    /// The limit.
+    pub limit: Option<Exact>,
+}
+
+/// Units of a pack, or a unit on hand, and what is left of them. `bought_mg` is
+/// `used_mg` plus `left_mg`.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LeftoverShape {
+    /// The food.
+    pub food: String,
+    /// The pack's label, or what the cook calls the unit on hand.
+    pub pack: String,
+    /// Ripeness at purchase.
+    pub stage: Option<String>,
+    /// On hand before the week, price 0.
+    pub on_hand: bool,
+    /// Day bought; null if on hand.
+    pub bought_on: Option<i32>,
+    /// Units in this row.
+    pub units: i64,
+    /// Edible, bought or on hand.
+    pub bought_mg: i64,
+    /// Edible.
+    pub used_mg: i64,
+    /// Edible.
+    pub left_mg: i64,
+    /// Value of what is left, minor units.
+    pub value: Exact,
+    /// Null: not opened this week.
+    pub opened_on: Option<i32>,
+    /// Last day what is left is good.
+    pub good_until: i32,
+    /// What becomes of it.
+    pub fate: FateWord,
+}
+
+/// What becomes of a remainder.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum FateWord {
+    /// Nothing is left.
+    UsedUp,
+    /// Still good on the carry day.
+    Kept,
+    /// Gone before it.
+    Spoiled,
+}
+
+/// Sums over all leftovers.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LeftoverTotalsShape {
+    /// Edible, bought or on hand.
+    pub bought_mg: i64,
+    /// Edible.
+    pub used_mg: i64,
+    /// Edible.
+    pub kept_mg: i64,
+    /// Edible.
+    pub spoiled_mg: i64,
+    /// Minor units.
+    pub kept_value: Exact,
+    /// Minor units, unweighted.
+    pub spoiled_value: Exact,
+}
+
+/// A nutrient over the week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct NutrientShape {
+    /// kcal, g, mg or ug.
+    pub unit: &'static str,
+    /// By lunch, in day order.
+    pub lunches: Vec<Exact>,
+    /// Whether some food of that lunch has no figure; in day order.
+    pub incomplete: Vec<bool>,
+    /// Mean of the lunches.
+    pub mean: Exact,
+    /// Foods without a figure.
+    pub missing: Vec<String>,
+    /// Floors and ceilings on it.
+    pub limits: Vec<LimitShape>,
+}
+
+/// A floor or ceiling.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LimitShape {
+    /// lunch or week.
+    pub per: &'static str,
+    /// Floor.
+    pub at_least: Option<Exact>,
+    /// Ceiling.
+    pub at_most: Option<Exact>,
+    /// Where the figure comes from.
+    pub source: String,
+}
+
+/// A rule and how near the week stands to it.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct RuleShape {
+    /// cap, `cap_families`, budget, minutes, floor, ceiling, `per_form` or `per_protein`.
+    pub rule: &'static str,
+    /// The nutrient, form or protein.
+    pub about: Option<String>,
+    /// The day nearest the limit; null when it is about the week.
+    pub day: Option<i32>,
+    /// What the week reaches.
+    pub reached: Exact,
+    /// The limit.
+    pub limit: Exact,
+    /// Exactly at the limit.
+    pub at_limit: bool,
+}
+
+/// What a ban changed.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ChangesShape {
+    /// What was banned.
+    pub banned: Vec<String>,
+    /// What was proved without the ban.
+    pub before_outcome: OutcomeWord,
+    /// Sums without the ban.
+    pub before: Option<SumsShape>,
+    /// Sums with the ban.
+    pub after: Option<SumsShape>,
+    /// Days whose lunch differs.
+    pub lunches: Vec<LunchChangeShape>,
+    /// Foods not bought any more.
+    pub dropped: Vec<String>,
+    /// Foods bought only now.
+    pub added: Vec<String>,
+}
+
+/// Sums people compare.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct SumsShape {
+    /// Price of all packs, minor units.
+    pub bill: i64,
+    /// Counted foods bought.
+    pub foods: i64,
+    /// Value of what spoils, minor units, unweighted.
+    pub spoiled: Exact,
+    /// Active minutes.
+    pub minutes: Exact,
+    /// Objective, minor units.
+    pub objective: Exact,
+}
+
+/// A day whose lunch differs.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct LunchChangeShape {
+    /// The day.
+    pub day: i32,
+    /// Recipe without the ban.
+    pub before: String,
+    /// Recipe with it.
+    pub after: String,
+    /// In a recipe that stayed: what lines took before and take now.
+    pub lines: Vec<(String, String)>,
+}
+
+/// Work done; the same for any number of threads.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct EffortShape {
+    /// Partial weeks looked at.
+    pub nodes: u64,
+    /// Complete sets of lunches settled to the last pack.
+    pub leaves: u64,
+}

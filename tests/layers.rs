@@ -1,0 +1,98 @@
+//! Asks whether data flows one way: whether every `crate::` path in `src/` points to the same
+//! module or to one that stands before it. The truth is the order written here, which
+//! DEVELOPERS.md explains; nothing is compiled or run.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Each module may use only those before it. `table` holds published figures and knows the
+/// larder's nutrients; `kitchen` reads files into the larder with the table's help; `explain`
+/// may ask the engine, never the other way round.
+const ORDER: [&str; 10] = [
+    "larder", "table", "kitchen", "plan", "rules", "engine", "program", "explain", "report", "cli",
+];
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+    for entry in fs::read_dir(folder).unwrap() {
+        let path = entry.unwrap().path();
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|end| end == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+/// The modules named by `crate::name` in code; documentation may point anywhere.
+fn used(text: &str) -> impl Iterator<Item = &str> {
+    text.lines()
+        .filter(|line| !line.trim_start().starts_with("//"))
+        .flat_map(|line| line.split("crate::").skip(1))
+        .map(|rest| {
+            let end = rest.find(|c: char| !c.is_alphanumeric() && c != '_');
+            &rest[..end.unwrap_or(rest.len())]
+        })
+}
+
+fn place(module: &str) -> Option<usize> {
+    ORDER.iter().position(|&name| name == module)
+}
+
+#[test]
+fn every_arrow_points_to_what_stands_before() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files = Vec::new();
+    sources(&src, &mut files);
+    let mut wrong = Vec::new();
+    let mut arrows = 0;
+    for file in files {
+        let inside = file.strip_prefix(&src).unwrap();
+        let module = inside.iter().next().unwrap().to_str().unwrap();
+        let module = module.strip_suffix(".rs").unwrap_or(module);
+        if ["lib", "main"].contains(&module) {
+            continue;
+        }
+        let from = place(module).unwrap_or_else(|| panic!("{module} has no place in the order"));
+        let text = fs::read_to_string(&file).unwrap();
+        for to in used(&text) {
+            arrows += 1;
+            if place(to).is_none_or(|to| to > from) {
+                wrong.push(format!("{} uses {to}", inside.display()));
+            }
+        }
+    }
+    assert!(
+        arrows > 20,
+        "only {arrows} arrows found: is the reading wrong?"
+    );
+    assert!(wrong.is_empty(), "backward arrows:\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn only_the_command_line_prints_or_reads_the_clock() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files = Vec::new();
+    sources(&src, &mut files);
+    for file in files {
+        let inside = file.strip_prefix(&src).unwrap().to_owned();
+        if inside.starts_with("cli") {
+            continue;
+        }
+        let text = fs::read_to_string(&file).unwrap();
+        let code = text
+            .lines()
+            .filter(|line| !line.trim_start().starts_with("//"));
+        for line in code {
+            for word in [
+                "println!",
+                "eprintln!",
+                "io::stdout",
+                "io::stderr",
+                "Instant::now",
+                "SystemTime",
+            ] {
+                assert!(!line.contains(word), "{} has {word}", inside.display());
+            }
+        }
+    }
+}
