@@ -24,16 +24,23 @@ fn read(criterion: &mut Criterion) {
 }
 
 fn search(criterion: &mut Criterion) {
-    let larder = read_dir(demo()).larder.expect("the demo kitchen has no fault");
+    let larder = read_dir(demo())
+        .larder
+        .expect("the demo kitchen has no fault");
     let limits = Limits {
         threads: 0,
         stop: &|| false,
         progress: None,
     };
     let (outcome, _) = solve(&larder, &limits).expect("no fault of ours");
-    assert!(matches!(outcome, Outcome::Best(_)), "the demo week is proved");
+    assert!(
+        matches!(outcome, Outcome::Best(_)),
+        "the demo week is proved"
+    );
     let mut group = criterion.benchmark_group("solve");
-    group.sample_size(10).measurement_time(Duration::from_secs(30));
+    group
+        .sample_size(10)
+        .measurement_time(Duration::from_secs(30));
     group.bench_function("boatyard", |bencher| {
         bencher.iter(|| solve(black_box(&larder), &limits));
     });

@@ -29,7 +29,7 @@
 //! week: { lunches: 2, carry_day: 5 }
 //! foods:
 //!   - food: rice
-//!     table: "20040"
+//!     table: "20036"
 //!     packs: [{ pack: 500 g bag, size: 500 g, price: 2.00, keeps: 300, open_keeps: 300 }]
 //!   - food: chickpeas
 //!     table: "16359"

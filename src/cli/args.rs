@@ -158,9 +158,28 @@ mod tests {
     #[test]
     fn every_option_is_read() {
         let week = week(&[
-            "yard", "--cap", "9", "--cap-families", "--without", "tofu", "--without", "oven",
-            "--with", "rice@Monday", "--budget", "30.50", "--eaters", "1.25", "--order",
-            "foods,cost", "--limit", "0.5", "--threads", "1", "--format", "json",
+            "yard",
+            "--cap",
+            "9",
+            "--cap-families",
+            "--without",
+            "tofu",
+            "--without",
+            "oven",
+            "--with",
+            "rice@Monday",
+            "--budget",
+            "30.50",
+            "--eaters",
+            "1.25",
+            "--order",
+            "foods,cost",
+            "--limit",
+            "0.5",
+            "--threads",
+            "1",
+            "--format",
+            "json",
         ])
         .unwrap();
         assert_eq!(week.cap, Some(9));

@@ -5,8 +5,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use super::console;
-use crate::engine::{EngineFault, Limits, Progress};
 use crate::engine::{Effort, Outcome, solve};
+use crate::engine::{EngineFault, Limits, Progress};
 use crate::larder::{Larder, NANO};
 
 /// How long a run stays silent.

@@ -1,1 +1,65 @@
-//! Placeholder: being written.
+//! The command line: the only part that prints or reads the clock.
+
+mod args;
+mod check;
+mod clock;
+mod console;
+mod demo;
+mod exit;
+mod foods;
+mod load;
+mod request;
+mod start;
+mod week;
+
+pub use args::Cli;
+pub use exit::Exit;
+
+use std::ffi::OsString;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+
+use clap::Parser;
+use clap::error::ErrorKind;
+
+use args::Command;
+
+/// Runs one command line, the program's name first, and returns how it ended.
+pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
+    let cli = match Cli::try_parse_from(args) {
+        Ok(cli) => cli,
+        Err(error) => {
+            let asked = matches!(
+                error.kind(),
+                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
+            );
+            // Where nobody reads the help there is nobody to tell.
+            let _ = error.print();
+            return if asked { Exit::Best } else { Exit::Fault };
+        }
+    };
+    catch_unwind(AssertUnwindSafe(|| obey(&cli.command))).unwrap_or_else(|_| {
+        console::talk("our fault, not the kitchen's: please report the message above");
+        Exit::Ours
+    })
+}
+
+fn obey(command: &Command) -> Exit {
+    match command {
+        Command::Week(args) => week::run(args),
+        Command::Check { dir } => check::run(dir.as_deref()),
+        Command::Start { dir } => start::run(dir),
+        Command::Foods { words } => foods::run(words),
+        Command::Schema => print(&crate::report::schema(), Exit::Best),
+    }
+}
+
+/// Prints data and returns `exit`, unless it cannot be written.
+fn print(text: &str, exit: Exit) -> Exit {
+    match console::data(text) {
+        Ok(()) => exit,
+        Err(error) => {
+            console::talk(&format!("cannot write the output: {error}"));
+            Exit::Ours
+        }
+    }
+}

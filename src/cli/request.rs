@@ -2,7 +2,7 @@
 
 use super::args::WeekArgs;
 use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
-use crate::larder::{Aim, CapBy, Larder, MILLI};
+use crate::larder::{Aim, CapBy, Larder};
 
 /// Most portions a day, as in the kitchen files.
 const MOST_EATERS: i64 = 1_000;
@@ -77,7 +77,11 @@ pub(super) fn apply(args: &WeekArgs, larder: &mut Larder) -> Result<(), Vec<Stri
 }
 
 fn refused(option: &str, unknown: &Unknown) -> String {
-    let near: Vec<String> = unknown.near.iter().map(|name| format!("`{name}`")).collect();
+    let near: Vec<String> = unknown
+        .near
+        .iter()
+        .map(|name| format!("`{name}`"))
+        .collect();
     let hint = if near.is_empty() {
         String::new()
     } else {
@@ -99,7 +103,11 @@ fn decimal(text: &str, places: u32, most: i64) -> Option<i64> {
     }
     let unit = 10_i64.pow(places);
     let padded = format!("{part:0<width$}", width = places as usize);
-    let part: i64 = if padded.is_empty() { 0 } else { padded.parse().ok()? };
+    let part: i64 = if padded.is_empty() {
+        0
+    } else {
+        padded.parse().ok()?
+    };
     let value = whole.parse::<i64>().ok()?.checked_mul(unit)? + part;
     (value <= most * unit).then_some(value)
 }
@@ -114,9 +122,18 @@ mod tests {
         assert_eq!(decimal("30", 0, 100), Some(30));
         assert_eq!(decimal("1.25", 3, 10), Some(1_250));
         assert_eq!(decimal("100", 2, 100), Some(10_000));
-        for text in ["", ".5", "5.", "-1", "1e3", "1.234", "101", "99999999999999", "1,5"] {
+        for text in [
+            "",
+            ".5",
+            "5.",
+            "-1",
+            "1e3",
+            "1.234",
+            "101",
+            "99999999999999",
+            "1,5",
+        ] {
             assert_eq!(decimal(text, 2, 100), None, "{text}");
         }
-        assert_eq!(MILLI, 1_000, "portions have three decimals");
     }
 }

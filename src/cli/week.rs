@@ -25,7 +25,7 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
         return Exit::Fault;
     }
     clock::watch();
-    let mut explanation = match search(&larder, args) {
+    let mut explanation = match search(&larder, args, "") {
         Ok(explanation) => explanation,
         Err(fault) => return ours(&fault),
     };
@@ -33,7 +33,7 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
         // The same run with everything allowed that --without took away.
         let mut before = larder;
         before.wishes.without.clone_from(&plain.wishes.without);
-        match search(&before, args) {
+        match search(&before, args, "for comparison, without the ban: ") {
             Ok(before) => {
                 explanation = explanation.compared_with(args.without.clone(), &before);
             }
@@ -47,10 +47,10 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     super::print(&text, explanation.verdict.into())
 }
 
-fn search(larder: &Larder, args: &WeekArgs) -> Result<Explanation, EngineFault> {
+fn search(larder: &Larder, args: &WeekArgs, which: &str) -> Result<Explanation, EngineFault> {
     let (result, took) = clock::search(larder, args.threads, args.limit);
     let (outcome, effort) = result?;
-    console::talk(&format!("{} in {}", ended(&outcome), seconds(took)));
+    console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
     Ok(explain(larder, &outcome, effort))
 }
 
@@ -68,12 +68,13 @@ fn seconds(took: Duration) -> String {
 }
 
 fn ours(fault: &EngineFault) -> Exit {
+    if matches!(fault, EngineFault::TooLarge) {
+        // Refused before the search; the cook can act on it.
+        console::talk(&format!("fault: {fault}; use smaller quantities or prices"));
+        return Exit::Fault;
+    }
     console::talk(&format!(
         "our fault, not the kitchen's: {fault}\nPlease report it with the kitchen's files."
     ));
-    match fault {
-        // Too large a kitchen is refused before the search; the cook can act on it.
-        EngineFault::TooLarge => Exit::Fault,
-        EngineFault::Refused(_) => Exit::Ours,
-    }
+    Exit::Ours
 }

@@ -20,8 +20,12 @@ pub struct LeftoverFacts {
     pub stage: Option<String>,
     /// Bought this week or on hand before.
     pub origin: Origin,
+    /// Sold by weight or piece: the units are weighing steps.
+    pub loose: bool,
     /// Units in this row.
     pub units: i64,
+    /// Units in a whole pack.
+    pub pack_units: i64,
     /// Edible milligrams they held.
     pub had_mg: i64,
     /// Edible milligrams used.
@@ -81,7 +85,9 @@ struct Row<'a> {
     label: &'a str,
     stage: Option<&'a String>,
     origin: Origin,
+    loose: bool,
     units: i64,
+    pack_units: i64,
     had_mg: i64,
     opening: Option<&'a Opening>,
     good_until: i32,
@@ -139,6 +145,8 @@ fn push_bought<'a>(
         label: &pack.label,
         stage: pack.stage.as_ref(),
         origin: Origin::Bought(When::new(larder, bought_on)),
+        loose: pack.loose,
+        pack_units: pack.units,
         units,
         had_mg: units * pack.unit_mg,
         opening,
@@ -169,7 +177,9 @@ fn push_stock<'a>(larder: &'a Larder, plan: &'a Plan, id: StockId, rows: &mut Ve
         label: &stock.label,
         stage: None,
         origin: Origin::Stock,
+        loose: false,
         units: 1,
+        pack_units: 1,
         had_mg: stock.left_mg,
         opening,
         good_until,
@@ -187,7 +197,9 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
         pack: row.label.to_owned(),
         stage: row.stage.cloned(),
         origin: row.origin.clone(),
+        loose: row.loose,
         units: row.units,
+        pack_units: row.pack_units,
         had_mg: row.had_mg,
         used_mg,
         left_mg,

@@ -2,6 +2,8 @@
 
 use comfy_table::{CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
 
+use super::words::JOINT;
+
 /// Width of everything printed.
 const WIDTH: u16 = 80;
 
@@ -59,7 +61,7 @@ fn fill(mut table: Table, leans: impl Iterator<Item = Lean>, rows: Vec<Vec<Strin
     }
     table.add_rows(rows);
     for (column, lean) in table.column_iter_mut().zip(leans) {
-        column.set_padding((0, 2));
+        column.set_padding((0, 1));
         column.set_cell_alignment(match lean {
             Lean::Left => CellAlignment::Left,
             Lean::Right => CellAlignment::Right,
@@ -67,7 +69,7 @@ fn fill(mut table: Table, leans: impl Iterator<Item = Lean>, rows: Vec<Vec<Strin
     }
     let mut text: String = table
         .lines()
-        .map(|line| line.trim_end().to_owned() + "\n")
+        .map(|line| line.trim_end().replace(JOINT, " ") + "\n")
         .collect();
     if text.trim().is_empty() {
         text.clear();

@@ -27,6 +27,14 @@ pub(super) fn week_note(currency: &Currency) -> String {
     )
 }
 
+/// A shopping trip that is allowed and not made.
+pub(super) fn idle_trip(number: usize, when: &crate::explain::When) -> String {
+    format!(
+        "Trip {number}, {}, is not made: it would not pay.",
+        when.name
+    )
+}
+
 /// How much reuse the list holds.
 pub(super) fn reuse(purchases: &[PurchaseFacts]) -> Option<String> {
     let mut foods: Vec<(&str, std::collections::BTreeSet<i32>)> = Vec::new();
@@ -148,6 +156,10 @@ pub(super) fn effort(explanation: &Explanation) -> String {
         count(explanation.effort.leaves as i64, "complete set"),
     )
 }
+
+/// Why a column may seem to be a cent out.
+pub(super) const ROUNDED: &str =
+    "Each figure is rounded by itself for printing; the JSON has them to the last digit.";
 
 /// Who checked the week.
 pub(super) const JUDGED: &str = "Judged: every rule and every sum was worked out again from the \

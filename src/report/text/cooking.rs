@@ -22,6 +22,7 @@ pub(super) fn section(week: &WeekFacts) -> Option<String> {
         ],
         rows,
     );
+    body += &grid::list(week.batches.iter().map(foods));
     let minutes: Vec<String> = week
         .minutes
         .iter()
@@ -51,18 +52,29 @@ fn row(batch: &BatchFacts) -> Vec<String> {
         .iter()
         .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
         .collect();
-    let foods: Vec<String> = batch
-        .foods
-        .iter()
-        .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
-        .collect();
     vec![
         words::short(&batch.when),
-        format!("{}\n  from {}", batch.component, foods.join(", ")),
+        batch.component.clone(),
         words::mass(batch.mg),
         serves.join(", "),
         words::minutes(batch.minutes_nano),
         batch.passive_minutes.to_string(),
         batch.needs.join(", "),
     ]
+}
+
+/// What goes into a batch, edible amounts.
+fn foods(batch: &BatchFacts) -> String {
+    let foods: Vec<String> = batch
+        .foods
+        .iter()
+        .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
+        .collect();
+    format!(
+        "{}, {}: {}. Eat by {}.",
+        words::short(&batch.when),
+        batch.component,
+        foods.join(", "),
+        words::short(&batch.keeps_until)
+    )
 }

@@ -19,13 +19,13 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> Option<Str
     let mut body = grid::table(
         &[
             ("Pack", Lean::Left),
-            ("Had", Lean::Right),
-            ("Used", Lean::Right),
-            ("Left", Lean::Right),
+            ("Had g", Lean::Right),
+            ("Used g", Lean::Right),
+            ("Left g", Lean::Right),
             ("Share", Lean::Right),
             ("Worth", Lean::Right),
-            ("Opened", Lean::Left),
-            ("Good until", Lean::Left),
+            ("Open", Lean::Left),
+            ("Good to", Lean::Left),
             ("Fate", Lean::Left),
         ],
         rows,
@@ -53,26 +53,30 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> Option<Str
 
 fn row(left: &LeftoverFacts, currency: &Currency) -> Vec<String> {
     let from = match left.origin {
-        Origin::Stock if left.pack == left.food => "on hand".to_owned(),
-        Origin::Stock => format!("{}, on hand", left.pack),
+        Origin::Stock if left.pack == left.food => "- on hand".to_owned(),
+        Origin::Stock => format!("- {}, on hand", left.pack),
         Origin::Bought(_) => {
             let stage = left
                 .stage
                 .as_ref()
                 .map_or(String::new(), |stage| format!(", {stage}"));
-            format!("{} x {}{stage}", left.units, left.pack)
+            match (left.loose, left.pack_units) {
+                (true, _) => format!("- {}{stage}", left.pack),
+                (false, 1) => format!("- {} x {}{stage}", left.units, left.pack),
+                (false, _) => format!("- {} from {}{stage}", left.units, left.pack),
+            }
         }
     };
     let nothing_left = left.left_mg == 0;
     let unless_gone = |text: String| if nothing_left { String::new() } else { text };
     vec![
-        format!("{}\n  {from}", left.food),
-        words::mass(left.had_mg),
-        words::mass(left.used_mg),
+        format!("{}\n{from}", left.food),
+        words::grams(left.had_mg),
+        words::grams(left.used_mg),
         if nothing_left {
             "0".to_owned()
         } else {
-            words::mass(left.left_mg)
+            words::grams(left.left_mg)
         },
         unless_gone(words::share(left.left_mg, left.had_mg)),
         unless_gone(words::money_nano(left.value_nano, currency)),

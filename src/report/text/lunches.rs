@@ -25,7 +25,7 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
                 words::minutes(lunch.minutes_nano),
                 words::money_nano(lunch.portion_cost_nano, currency),
                 of(Nutrient::Energy, day),
-                of(Nutrient::Protein, day),
+                of(Nutrient::Protein, day) + " g",
             ]
         })
         .collect();
@@ -37,7 +37,7 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
             ("Min", Lean::Right),
             ("Cost", Lean::Right),
             ("kcal", Lean::Right),
-            ("Prot g", Lean::Right),
+            ("Protein", Lean::Right),
         ],
         rows,
     );
@@ -59,20 +59,47 @@ fn title(explanation: &Explanation) -> String {
     format!("The week, portions a day: {}", each.join(", "))
 }
 
-/// The recipe, and on a second line what was taken where there was a choice.
+/// The recipe, and below it what was taken where there was a choice.
 fn name(lunch: &LunchFacts) -> String {
     let choices: Vec<String> = lunch
         .lines
         .iter()
         .filter(|line| line.choices > 1)
         .map(|line| match &line.instead_of {
-            Some(first) => format!("{} for {first}", line.taken.name()),
+            Some(first) => format!("{} (not {first})", line.taken.name()),
             None => line.taken.name().to_owned(),
         })
         .collect();
     if choices.is_empty() {
         lunch.recipe.clone()
     } else {
-        format!("{}\n  with {}", lunch.recipe, words::and(&choices))
+        format!("{}\ntaking {}", lunch.recipe, choices.join(", "))
     }
+}
+
+/// What goes into each box, in the cook's own measures.
+pub(super) fn boxes(week: &WeekFacts) -> String {
+    let rows = week
+        .lunches
+        .iter()
+        .map(|lunch| {
+            let lines: Vec<String> = lunch
+                .lines
+                .iter()
+                .map(|line| {
+                    format!(
+                        "{} {} ({})",
+                        line.taken.name(),
+                        line.written.replace(' ', &words::JOINT.to_string()),
+                        words::mass(line.all_mg)
+                    )
+                })
+                .collect();
+            vec![words::short(&lunch.when), lines.join(", ")]
+        })
+        .collect();
+    titled(
+        "Into each box, a portion (and for all eaters)",
+        &grid::rows(&[Lean::Left, Lean::Left], rows),
+    )
 }

@@ -23,6 +23,7 @@ pub fn text(explanation: &Explanation) -> String {
     parts.push(lunches::section(explanation, week));
     parts.extend(shopping::sections(explanation, week));
     parts.extend(cooking::section(week));
+    parts.push(lunches::boxes(week));
     parts.extend(leftovers::section(explanation, week));
     parts.push(nutrition::section(week));
     parts.push(nutrition::allergens(week));

@@ -68,26 +68,27 @@ pub(super) fn section(week: &WeekFacts) -> String {
 }
 
 fn limits(rules: &[NutrientRule]) -> String {
-    let each: Vec<String> = rules
-        .iter()
-        .map(|rule| {
-            let range = match (rule.at_least_milli, rule.at_most_milli) {
-                (Some(least), Some(most)) => format!(
-                    "{} to {}",
-                    words::thousandths(least),
-                    words::thousandths(most)
-                ),
-                (Some(least), None) => format!("at least {}", words::thousandths(least)),
-                (None, Some(most)) => format!("at most {}", words::thousandths(most)),
-                (None, None) => String::new(),
-            };
-            match rule.per {
-                Per::Lunch => format!("{range} each"),
-                Per::Week => format!("{range} on average"),
-            }
+    let each = [Per::Lunch, Per::Week].into_iter().filter_map(|per| {
+        let mine = || rules.iter().filter(|rule| rule.per == per);
+        // Of several floors the highest holds, of several ceilings the lowest.
+        let least = mine().filter_map(|rule| rule.at_least_milli).max();
+        let most = mine().filter_map(|rule| rule.at_most_milli).min();
+        let range = match (least, most) {
+            (Some(least), Some(most)) => format!(
+                "{} to {}",
+                words::thousandths(least),
+                words::thousandths(most)
+            ),
+            (Some(least), None) => format!("at least {}", words::thousandths(least)),
+            (None, Some(most)) => format!("at most {}", words::thousandths(most)),
+            (None, None) => return None,
+        };
+        Some(match per {
+            Per::Lunch => format!("{range} each"),
+            Per::Week => format!("mean {range}"),
         })
-        .collect();
-    each.join("; ")
+    });
+    each.collect::<Vec<_>>().join("; ")
 }
 
 fn notes(week: &WeekFacts, shown: &[&NutrientFacts]) -> Vec<String> {
@@ -115,7 +116,7 @@ fn notes(week: &WeekFacts, shown: &[&NutrientFacts]) -> Vec<String> {
         notes.push(format!("Limits from: {}.", all.join("; ")));
     }
     if !week.sources.is_empty() {
-        notes.push(format!("Figures from: {}.", week.sources.join("; ")));
+        notes.push(format!("Figures from: {}.", grouped(&week.sources)));
     }
     notes
 }
@@ -137,4 +138,28 @@ pub(super) fn allergens(week: &WeekFacts) -> String {
         "Allergens, from the kitchen's own data",
         &grid::rows(&[Lean::Left, Lean::Left], rows),
     )
+}
+
+/// Sources of one table told once, with the foods' numbers behind it.
+fn grouped(sources: &[String]) -> String {
+    let mut tables: Vec<(&str, Vec<&str>)> = Vec::new();
+    for source in sources {
+        let (table, number) = source.split_once(", food ").unwrap_or((source, ""));
+        match tables.last_mut() {
+            Some((last, numbers)) if *last == table && !number.is_empty() => numbers.push(number),
+            _ => tables.push((
+                table,
+                Vec::from_iter((!number.is_empty()).then_some(number)),
+            )),
+        }
+    }
+    let each: Vec<String> = tables
+        .into_iter()
+        .map(|(table, numbers)| match numbers.len() {
+            0 => table.to_owned(),
+            1 => format!("{table}, food {}", numbers[0]),
+            _ => format!("{table}, foods {}", numbers.join(" ")),
+        })
+        .collect();
+    each.join("; ")
 }

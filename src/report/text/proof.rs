@@ -31,6 +31,7 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
         &[("Made of", Lean::Left), (&currency.code, Lean::Right)],
         rows,
     );
+    body += &grid::paragraph(sentences::ROUNDED);
     let mut lines = vec![
         sentences::verdict(explanation),
         sentences::effort(explanation),

@@ -9,6 +9,7 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
     let currency = &explanation.currency;
     let lunches = explanation.days.len();
     let mut sections = Vec::new();
+    let mut idle = Vec::new();
     for (trip, when) in explanation.trips.iter().enumerate() {
         let rows: Vec<Vec<String>> = week
             .purchases
@@ -25,6 +26,9 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
             })
             .collect();
         if rows.is_empty() {
+            if trip > 0 {
+                idle.push(sentences::idle_trip(trip + 1, when));
+            }
             continue;
         }
         let title = if explanation.trips.len() == 1 {
@@ -51,6 +55,7 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
         sentences::counted(week)
     )];
     foot.extend(sentences::reuse(&week.purchases));
+    foot.extend(idle);
     sections.push(grid::list(foot));
     sections.extend(staples(explanation, week));
     sections
@@ -64,10 +69,11 @@ fn buy(row: &PurchaseFacts) -> String {
         .map_or(String::new(), |stage| format!(", {stage}"));
     if row.loose {
         format!(
-            "{} ({} x {}){stage}",
+            "{} {}{stage} ({} x {})",
             words::mass(row.ap_mg),
+            row.pack,
             row.count,
-            row.pack
+            words::mass(row.ap_mg / row.count.max(1))
         )
     } else {
         format!("{} x {}{stage}", row.count, row.pack)

@@ -1,0 +1,117 @@
+//! Asks whether README tells the truth: every command of its `console` blocks is run and must
+//! print what stands there; its YAML must be a kitchen without fault. The truth is what the
+//! program prints.
+//!
+//! In a block, `$ ` opens a command and a comment may follow after two spaces and `#`. The
+//! lines below are its standard output; `...` stands for any output, `? 2` for output on
+//! standard error only and that exit code. The commands of a block run one after the other
+//! in the same empty folder. SCANT_ACCEPT=1 writes what is printed into README instead.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn readme() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")
+}
+
+/// Output and exit code of a README command.
+fn run(command: &str, folder: &Path) -> (String, i32) {
+    let command = command.split("  #").next().unwrap().trim();
+    let mut words = command.split_whitespace();
+    assert_eq!(words.next(), Some("scant"), "only scant is run: {command}");
+    let done = Command::new(env!("CARGO_BIN_EXE_scant"))
+        .args(words)
+        .current_dir(folder)
+        .output()
+        .unwrap();
+    (
+        String::from_utf8(done.stdout).unwrap(),
+        done.status.code().unwrap(),
+    )
+}
+
+/// The commands of a block and what is said to follow each.
+fn commands(block: &str) -> Vec<(&str, String)> {
+    let mut all: Vec<(&str, String)> = Vec::new();
+    for line in block.lines() {
+        if let Some(command) = line.strip_prefix("$ ") {
+            all.push((command, String::new()));
+        } else {
+            let said = &mut all.last_mut().expect("a block opens with a command").1;
+            said.push_str(line);
+            said.push('\n');
+        }
+    }
+    all
+}
+
+#[test]
+fn every_command_prints_what_readme_says() {
+    let accept = std::env::var_os("SCANT_ACCEPT").is_some();
+    let text = fs::read_to_string(readme()).unwrap();
+    let mut parts: Vec<String> = Vec::new();
+    let mut ran = 0;
+    for (i, part) in text.split("```").enumerate() {
+        let block = part.strip_prefix("console\n").filter(|_| i % 2 == 1);
+        let Some(block) = block else {
+            parts.push(part.to_owned());
+            continue;
+        };
+        let folder = tempfile::tempdir().unwrap();
+        let mut now = "console\n".to_owned();
+        for (command, said) in commands(block) {
+            let (printed, code) = run(command, folder.path());
+            ran += 1;
+            now.push_str(&format!("$ {command}\n"));
+            if let Some(expected) = said.strip_prefix("? ") {
+                assert_eq!(code.to_string(), expected.trim(), "{command}");
+                assert_eq!(printed, "", "{command}");
+                now.push_str(&said);
+                continue;
+            }
+            assert_eq!(code, 0, "{command}");
+            if said == "...\n" {
+                assert!(!printed.is_empty(), "{command}");
+                now.push_str(&said);
+            } else {
+                if !accept {
+                    assert_eq!(printed, said, "{command}");
+                }
+                now.push_str(&printed);
+            }
+        }
+        parts.push(now);
+    }
+    assert!(ran >= 6, "only {ran} commands found");
+    if accept {
+        fs::write(readme(), parts.join("```")).unwrap();
+    }
+}
+
+#[test]
+fn the_kitchen_in_readme_has_no_fault() {
+    let text = fs::read_to_string(readme()).unwrap();
+    let yaml = text.split("```yaml\n").nth(1).unwrap();
+    let yaml = yaml.split("```").next().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("kitchen.yaml"), yaml).unwrap();
+    let (printed, code) = run("scant check .", folder.path());
+    assert_eq!(code, 0, "{printed}");
+}
+
+#[test]
+fn the_commands_at_the_top_are_the_ones_the_checks_run() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let checks = fs::read_to_string(root.join(".ci/run")).unwrap();
+    let text = fs::read_to_string(readme()).unwrap();
+    for (said, run) in [
+        (
+            "cargo run --release -- week",
+            "cargo run --release --locked -- week",
+        ),
+        ("bash tests/run", "bash tests/run"),
+    ] {
+        assert!(text.contains(said) && checks.contains(run), "{said}");
+    }
+}
