@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 use super::console;
 use crate::engine::{Effort, Outcome, solve};
 use crate::engine::{EngineFault, Limits, Progress};
+use crate::explain::{self, Conflict};
 use crate::larder::{Larder, NANO};
 
 /// How long a run stays silent.
@@ -61,6 +62,17 @@ pub(super) fn search(
         console::line("");
     }
     (result, start.elapsed())
+}
+
+/// Looks for rules that cannot hold together, for at most `limit`.
+pub(super) fn conflict(
+    larder: &Larder,
+    threads: usize,
+    limit: Option<Duration>,
+) -> Result<Option<Conflict>, EngineFault> {
+    let start = Instant::now();
+    let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
+    explain::conflict(larder, threads, &stop)
 }
 
 fn progress_line(progress: &Progress, larder: &Larder) -> String {

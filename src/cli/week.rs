@@ -5,7 +5,7 @@ use std::time::Duration;
 use super::args::{Format, WeekArgs};
 use super::{Exit, clock, console, load, request};
 use crate::engine::{EngineFault, Outcome};
-use crate::explain::{Explanation, explain};
+use crate::explain::{Explanation, Verdict, explain};
 use crate::larder::Larder;
 use crate::report;
 
@@ -31,12 +31,18 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     };
     if !args.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
-        let mut before = larder;
+        let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
         match search(&before, args, "for comparison, without the ban: ") {
             Ok(before) => {
                 explanation = explanation.compared_with(args.without.clone(), &before);
             }
+            Err(fault) => return ours(&fault),
+        }
+    }
+    if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
+        match clock::conflict(&larder, args.threads, args.limit) {
+            Ok(conflict) => explanation.conflict = conflict,
             Err(fault) => return ours(&fault),
         }
     }

@@ -17,6 +17,8 @@ pub struct BatchFacts {
     pub serves: Vec<(When, i64)>,
     /// Last day it may be eaten.
     pub keeps_until: When,
+    /// Days from cooking to the last lunch that eats it.
+    pub oldest_days: i32,
     /// Active minutes, 1e-9.
     pub minutes_nano: i64,
     /// Passive minutes.
@@ -60,6 +62,12 @@ pub(super) fn batches(larder: &Larder, plan: &Plan) -> Vec<BatchFacts> {
                     .iter()
                     .map(|&(served, mg)| (When::new(larder, i32::from(served)), mg))
                     .collect(),
+                oldest_days: batch
+                    .serves
+                    .iter()
+                    .map(|&(served, _)| i32::from(served) - day)
+                    .max()
+                    .unwrap_or(0),
                 keeps_until: When::new(larder, day + component.keeps),
                 minutes_nano: minutes_of(larder, batch),
                 passive_minutes: component.passive_minutes,

@@ -7,6 +7,7 @@
 
 mod batches;
 mod changes;
+mod conflict;
 mod leftovers;
 mod lunches;
 mod nutrition;
@@ -17,6 +18,7 @@ mod uses;
 
 pub use batches::{BatchFacts, DayMinutes};
 pub use changes::{Changes, LunchChange, Sums};
+pub use conflict::{Clash, Conflict, conflict};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
@@ -87,6 +89,8 @@ pub struct Explanation {
     pub effort: Effort,
     /// What a ban changed, if one was asked for.
     pub changes: Option<Changes>,
+    /// Rules that cannot hold together, if there is no week and they were looked for.
+    pub conflict: Option<Conflict>,
 }
 
 /// The week found.
@@ -156,6 +160,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         week: solved.map(|Solved { plan, tally }| week(larder, plan, tally)),
         effort,
         changes: None,
+        conflict: None,
     }
 }
 

@@ -1,8 +1,10 @@
 //! Every sentence a report prints, in one place.
 
 use super::words::{self, and, count, grouped, money, money_nano};
-use crate::explain::{Changes, Explanation, Held, PurchaseFacts, Standing, Verdict, WeekFacts};
-use crate::larder::{Aim, CapBy, Currency};
+use crate::explain::{
+    Changes, Clash, Explanation, Held, PurchaseFacts, Standing, Verdict, WeekFacts,
+};
+use crate::larder::{Aim, CapBy, Currency, Per};
 
 /// The cautions in short; README has them in full.
 pub(super) const CAUTIONS: [&str; 5] = [
@@ -16,6 +18,27 @@ pub(super) const CAUTIONS: [&str; 5] = [
     "Local food codes, the label and a licensed dietitian come first. README has the \
      cautions in full.",
 ];
+
+/// Days that cooked food keeps in the refrigerator at most: University of Illinois Extension,
+/// Leftovers, after USDA FSIS.
+const LEFTOVER_DAYS: i32 = 4;
+
+/// Batches this week eats later than leftovers keep by the usual advice.
+pub(super) fn old_batches(week: &WeekFacts) -> Option<String> {
+    let old: Vec<String> = week
+        .batches
+        .iter()
+        .filter(|batch| batch.oldest_days > LEFTOVER_DAYS)
+        .map(|batch| format!("{} ({} days)", batch.component, batch.oldest_days))
+        .collect();
+    (!old.is_empty()).then(|| {
+        format!(
+            "Eaten here later than {LEFTOVER_DAYS} days after making, by the kitchen's own claim: \
+             {}.",
+            and(&old)
+        )
+    })
+}
 
 /// What the figures of the week mean.
 pub(super) fn week_note(currency: &Currency) -> String {
@@ -145,6 +168,73 @@ pub(super) fn advice(verdict: Verdict) -> &'static str {
         }
         Verdict::OutOfTime { .. } => "Give it more time: a larger --limit, or none.",
         Verdict::Best | Verdict::Good { .. } => "",
+    }
+}
+
+/// What stands over the rules of a conflict.
+pub(super) fn conflict(rules: usize) -> &'static str {
+    match rules {
+        0 => {
+            "No rule is to blame: the recipes left, their packs and their keeping times give no \
+             week even without rules."
+        }
+        1 => "This rule alone leaves no week; without it there is one:",
+        _ => "These rules cannot hold together; without any one of them there is a week:",
+    }
+}
+
+/// A rule of a conflict.
+pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
+    match clash {
+        Clash::PerForm(most) => format!("at most {} of a form", count(*most, "lunch")),
+        Clash::FormsApart => "no form on neighbouring days".to_owned(),
+        Clash::PerProtein(most) => {
+            format!("at most {} of a main protein", count(*most, "lunch"))
+        }
+        Clash::Sameness(most) => {
+            format!(
+                "sameness of any two lunches at most {}",
+                words::thousandths(*most)
+            )
+        }
+        Clash::SamenessAdjacent(most) => {
+            format!(
+                "sameness of neighbours at most {}",
+                words::thousandths(*most)
+            )
+        }
+        Clash::Repeats(most) => format!("a recipe at most {}", count(*most, "time")),
+        Clash::Minutes => "the limits on active minutes".to_owned(),
+        Clash::Nutrition(rule) => {
+            let side = |word: &str, milli: Option<i64>| {
+                milli.map(|milli| {
+                    let unit = rule.nutrient.unit();
+                    format!(" {word} {} {unit}", words::thousandths(milli))
+                })
+            };
+            format!(
+                "{}{}{} {}",
+                rule.nutrient.label(),
+                side("at least", rule.at_least_milli).unwrap_or_default(),
+                side("at most", rule.at_most_milli).unwrap_or_default(),
+                match rule.per {
+                    Per::Lunch => "in every lunch",
+                    Per::Week => "on average",
+                }
+            )
+        }
+        Clash::Cap(most, CapBy::Foods) => format!("at most {}", count(*most, "counted food")),
+        Clash::Cap(most, CapBy::Families) => {
+            format!("counted foods of at most {}", count(*most, "family"))
+        }
+        Clash::Budget(most) => format!(
+            "packs for at most {} {}",
+            currency.code,
+            money(*most, currency)
+        ),
+        Clash::Without(name) => format!("without {name}"),
+        Clash::With(name, None) => format!("with {name}"),
+        Clash::With(name, Some(day)) => format!("with {name} on {day}"),
     }
 }
 

@@ -98,11 +98,21 @@ pub(super) fn report(explanation: &Explanation) -> Report {
         sources: each(week, |week| week.sources.clone()),
         rules: each(week, |week| week.standings.iter().map(rule).collect()),
         changes: explanation.changes.as_ref().map(changes),
+        conflict: explanation.conflict.as_ref().map(|conflict| {
+            let rules = conflict.rules.iter();
+            rules
+                .map(|rule| sentences::clash(rule, &explanation.currency))
+                .collect()
+        }),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
             leaves: explanation.effort.leaves,
         },
-        cautions: sentences::CAUTIONS.map(str::to_owned).to_vec(),
+        cautions: week
+            .and_then(sentences::old_batches)
+            .into_iter()
+            .chain(sentences::CAUTIONS.map(str::to_owned))
+            .collect(),
     }
 }
 

@@ -57,6 +57,9 @@ pub struct Report {
     pub rules: Vec<RuleShape>,
     /// What a ban changed; null when none was asked for.
     pub changes: Option<ChangesShape>,
+    /// When impossible: rules that cannot hold together, none to spare, in words; empty if no
+    /// rule is to blame. Null if there is a week, or if they were not found in time.
+    pub conflict: Option<Vec<String>>,
     /// Work done by the search.
     pub effort: EffortShape,
     /// What no figure here can promise.

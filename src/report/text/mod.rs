@@ -15,6 +15,13 @@ use crate::explain::Explanation;
 pub fn text(explanation: &Explanation) -> String {
     let mut parts = vec![heading(explanation)];
     let Some(week) = &explanation.week else {
+        if let Some(conflict) = &explanation.conflict {
+            let rules = conflict.rules.iter();
+            let each = rules.map(|rule| sentences::clash(rule, &explanation.currency));
+            let mut body = grid::paragraph(sentences::conflict(conflict.rules.len()));
+            body += &grid::list(each);
+            parts.push(body);
+        }
         parts.push(grid::paragraph(sentences::advice(explanation.verdict)));
         parts.extend(changes::section(explanation));
         parts.push(grid::paragraph(&sentences::effort(explanation)));
@@ -31,7 +38,11 @@ pub fn text(explanation: &Explanation) -> String {
     parts.push(proof::section(explanation, week));
     parts.push(section(
         "Cautions",
-        &grid::list(sentences::CAUTIONS.map(str::to_owned)),
+        &grid::list(
+            sentences::old_batches(week)
+                .into_iter()
+                .chain(sentences::CAUTIONS.map(str::to_owned)),
+        ),
     ));
     parts.join("\n")
 }
