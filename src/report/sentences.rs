@@ -52,10 +52,7 @@ pub(super) fn week_note(currency: &Currency) -> String {
 
 /// A shopping trip that is allowed and not made.
 pub(super) fn idle_trip(number: usize, when: &crate::explain::When) -> String {
-    format!(
-        "Trip {number}, {}, is not made: it would not pay.",
-        when.name
-    )
+    format!("Trip {number}, {}, is not made.", when.name)
 }
 
 /// How much reuse the list holds.
@@ -294,7 +291,7 @@ pub(super) fn binding(week: &WeekFacts, currency: &Currency) -> Vec<String> {
     if !near.is_empty() {
         sentences.push(format!("Within 5 % of the limit: {}.", near.join("; ")));
     }
-    if !week.standings.is_empty() {
+    if !sentences.is_empty() {
         sentences.push(
             "Loosening one of these may give a better week; but a rule with room to spare can \
              also be what keeps a better week out."
