@@ -25,6 +25,53 @@ pub(super) struct Item {
     pub(super) nutrients: Box<[i64]>,
 }
 
+/// The units of all items as numbered pairs of unit and amount: items of one recipe, and
+/// recipes of one kitchen, share most of them, so a node works each pair out once.
+#[derive(Debug, Default)]
+pub(super) struct Pairs {
+    /// Unit and amount of each pair, rising.
+    pub(super) list: Vec<(u32, i64)>,
+    /// Pairs of all items, one item after the other.
+    flat: Vec<u32>,
+    start: Vec<u32>,
+    /// Recipe of each item.
+    pub(super) recipe: Vec<u32>,
+}
+
+impl Pairs {
+    /// Numbers the pairs of `items`.
+    pub(super) fn new(items: &[Item]) -> Self {
+        let mut list: Vec<(u32, i64)> = items.iter().flat_map(|i| i.units.iter().copied()).collect();
+        list.sort_unstable();
+        list.dedup();
+        let mut pairs = Self {
+            list,
+            start: vec![0],
+            ..Self::default()
+        };
+        for item in items {
+            for unit in &item.units {
+                let place = pairs.list.binary_search(unit).expect("listed above");
+                pairs.flat.push(place as u32);
+            }
+            pairs.start.push(pairs.flat.len() as u32);
+            pairs.recipe.push(item.recipe.0);
+        }
+        pairs
+    }
+
+    /// Pairs of an item, rising by unit.
+    pub(super) fn of(&self, item: u32) -> &[u32] {
+        let at = item as usize;
+        &self.flat[self.start[at] as usize..self.start[at + 1] as usize]
+    }
+
+    /// Whether an item uses a unit.
+    pub(super) fn uses(&self, item: u32, unit: u32) -> bool {
+        self.of(item).iter().any(|&pair| self.list[pair as usize].0 == unit)
+    }
+}
+
 /// Lists the items of every servable recipe, in recipe order then alternative order,
 /// leaving out those that break a rule on a single lunch.
 pub(super) fn all_items(pool: &Pool) -> Vec<Item> {

@@ -122,6 +122,7 @@ pub fn solve(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), Engi
 fn solve_here(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
     let pool = Pool::new(larder);
     let items = items::all_items(&pool);
+    let pairs = items::Pairs::new(&items);
     let mut effort = Effort::default();
     let mut ceilings = first_ceilings(larder);
     let mut seed: Option<Vec<u32>> = None;
@@ -132,6 +133,7 @@ fn solve_here(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), Eng
         let stage = make_stage(
             &pool,
             &items,
+            &pairs,
             weights,
             ceilings,
             at + 1 == stages.len(),
@@ -204,6 +206,7 @@ fn settle(ceilings: &mut Ceilings, aim: Aim, value: i64) {
 fn make_stage<'a>(
     pool: &'a Pool<'a>,
     items: &'a [items::Item],
+    pairs: &'a items::Pairs,
     weights: Weights,
     ceilings: Ceilings,
     last_stage: bool,
@@ -238,9 +241,15 @@ fn make_stage<'a>(
     if ceilings.minutes < i64::MAX {
         add(Weights::aim(Aim::Minutes), ceilings.minutes);
     }
+    let fixed = gauges
+        .iter()
+        .map(|gauge| items.iter().map(|item| gauge.fixed(item)).collect())
+        .collect();
     Stage {
         pool,
         items,
+        pairs,
+        fixed,
         gauges,
         limits: tops,
         ceilings,

@@ -30,7 +30,7 @@
 //! depends on nothing else; the finds are merged in a total order after the round.
 
 use super::gauge::Gauge;
-use super::items::{Item, takes};
+use super::items::{Item, Pairs, takes};
 use super::leaf::{Found, LeafSolver};
 use super::pool::Pool;
 use super::score::{Ceilings, Score};
@@ -45,6 +45,9 @@ const ROUND: usize = 64;
 pub(super) struct Stage<'a> {
     pub(super) pool: &'a Pool<'a>,
     pub(super) items: &'a [Item],
+    pub(super) pairs: &'a Pairs,
+    /// What each item costs in any case, by gauge.
+    pub(super) fixed: Vec<Vec<i64>>,
     /// The objective first, then every sum with a ceiling.
     pub(super) gauges: Vec<Gauge>,
     /// Ceiling of each gauge; that of the first is unused.
@@ -88,6 +91,15 @@ pub(super) struct Worker<'s, 'a> {
     sum: Vec<i64>,
     recipe_most: Vec<(u32, i64)>,
     touched: Vec<u32>,
+    /// Floor of each used or touched unit as it stands.
+    here: Vec<i64>,
+    /// Share by weight of a milligram; 0 if shared by heads.
+    linear: Vec<i64>,
+    // Per pair, valid when the stamp is the node's.
+    pair_stamp: Vec<u32>,
+    pair_recipe: Vec<u32>,
+    pair_share: Vec<i64>,
+    pairs_touched: Vec<u32>,
     nodes: u64,
     leaves: u64,
     open_bound: Option<i64>,
@@ -255,6 +267,12 @@ impl<'s, 'a> Worker<'s, 'a> {
             sum: vec![0; units],
             recipe_most: vec![(u32::MAX, 0); units],
             touched: Vec::new(),
+            here: vec![0; units],
+            linear: vec![0; units],
+            pair_stamp: vec![0; stage.pairs.list.len()],
+            pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
+            pair_share: vec![0; stage.pairs.list.len()],
+            pairs_touched: Vec::new(),
             nodes: 0,
             leaves: 0,
             open_bound: None,
@@ -364,8 +382,8 @@ impl<'s, 'a> Worker<'s, 'a> {
             self.measure(&candidates, missing);
             let mut opened = None;
             let stage = self.stage;
-            for (dimension, gauge) in stage.gauges.iter().enumerate().rev() {
-                let (base, shares) = self.shares(gauge, chosen, &candidates, missing);
+            for dimension in (0..stage.gauges.len()).rev() {
+                let (base, shares) = self.shares(dimension, chosen, &candidates);
                 let recipes = self.stage.pool.larder.wishes.repeats == 1;
                 let (least, least_but_one, kept_recipes) =
                     self.least_sums(&candidates, &shares, missing);
@@ -414,10 +432,23 @@ impl<'s, 'a> Worker<'s, 'a> {
     fn measure(&mut self, candidates: &[u32], missing: usize) {
         self.now += 1;
         self.touched.clear();
-        let items = self.stage.items;
+        self.pairs_touched.clear();
+        let pairs = self.stage.pairs;
         for &index in candidates {
-            let item = &items[index as usize];
-            for &(unit, amount) in &item.units {
+            let recipe = pairs.recipe[index as usize];
+            for &pair in pairs.of(index) {
+                let p = pair as usize;
+                if self.pair_stamp[p] == self.now {
+                    // Another item of this recipe has told all there is to tell.
+                    if self.pair_recipe[p] == recipe {
+                        continue;
+                    }
+                } else {
+                    self.pair_stamp[p] = self.now;
+                    self.pairs_touched.push(pair);
+                }
+                self.pair_recipe[p] = recipe;
+                let (unit, amount) = pairs.list[p];
                 let u = unit as usize;
                 if self.stamp[u] != self.now {
                     self.stamp[u] = self.now;
@@ -427,8 +458,8 @@ impl<'s, 'a> Worker<'s, 'a> {
                     self.recipe_most[u] = (u32::MAX, 0);
                     self.touched.push(unit);
                 }
-                let (recipe, most) = self.recipe_most[u];
-                if recipe == item.recipe.0 {
+                let (last, most) = self.recipe_most[u];
+                if recipe == last {
                     if amount > most {
                         self.sum[u] += amount - most;
                         self.recipe_most[u].1 = amount;
@@ -436,7 +467,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 } else {
                     self.heads[u] += 1;
                     self.sum[u] += amount;
-                    self.recipe_most[u] = (item.recipe.0, amount);
+                    self.recipe_most[u] = (recipe, amount);
                 }
                 self.most[u] = self.most[u].max(amount);
             }
@@ -460,40 +491,36 @@ impl<'s, 'a> Worker<'s, 'a> {
     }
 
     /// Base of the node and the share of each candidate in one dimension.
-    fn shares(
-        &self,
-        gauge: &Gauge,
-        chosen: &[u32],
-        candidates: &[u32],
-        _missing: usize,
-    ) -> (i64, Vec<i64>) {
+    fn shares(&mut self, dimension: usize, chosen: &[u32], candidates: &[u32]) -> (i64, Vec<i64>) {
+        let stage = self.stage;
+        let gauge = &stage.gauges[dimension];
+        let fixed = &stage.fixed[dimension];
+        let pairs = stage.pairs;
         let mut base = gauge.constant;
         for &index in chosen {
-            base += gauge.fixed(self.item(index));
+            base += fixed[index as usize];
         }
-        // Floors of the units as they stand.
-        let units = self.used.len();
-        let mut here = vec![0i64; units];
-        let mut linear = vec![0i64; units];
-        let mut counted = |unit: u32, base: &mut i64| {
-            let used = self.used[unit as usize];
-            let top = self.stretch(used + self.most_added(unit));
-            let floor = gauge.floor(unit, used, top);
-            here[unit as usize] = floor;
-            *base += floor;
-        };
-        for (unit, &used) in self.used.iter().enumerate() {
-            if used > 0 {
-                counted(unit as u32, &mut base);
+        for &unit in &self.touched {
+            self.here[unit as usize] = 0;
+        }
+        // Floors of the units as they stand; a unit of several items counts once.
+        for (at, &index) in chosen.iter().enumerate() {
+            for &pair in pairs.of(index) {
+                let unit = pairs.list[pair as usize].0;
+                let seen = chosen[..at].iter().any(|&old| pairs.uses(old, unit));
+                if !seen {
+                    base += self.floor_here(gauge, unit);
+                }
             }
         }
         for &unit in &gauge.restless {
             if self.used[unit as usize] == 0 {
-                counted(unit, &mut base);
+                base += self.floor_here(gauge, unit);
             }
         }
         for &unit in &self.touched {
             let u = unit as usize;
+            self.linear[u] = 0;
             if self.used[u] > 0 {
                 continue;
             }
@@ -502,32 +529,42 @@ impl<'s, 'a> Worker<'s, 'a> {
             };
             let rate = price / capacity;
             let typical = (self.sum[u] / self.heads[u].max(1)).max(1);
-            let by_heads = gauge.floor(unit, typical, self.stretch(self.sum[u]).max(typical))
-                / self.heads[u].max(1);
+            let top = self.stretch(self.sum[u]).max(typical);
+            let by_heads = gauge.floor(unit, typical, top) / self.heads[u].max(1);
             if rate * typical > by_heads {
-                linear[u] = rate;
+                self.linear[u] = rate;
             }
+        }
+        for &pair in &self.pairs_touched {
+            let p = pair as usize;
+            let (unit, amount) = pairs.list[p];
+            let u = unit as usize;
+            self.pair_share[p] = if self.linear[u] > 0 {
+                self.linear[u] * amount
+            } else {
+                let with = self.used[u] + amount;
+                let top = self.stretch(self.used[u] + self.sum[u]).max(with);
+                (gauge.floor(unit, with, top) - self.here[u]).max(0) / self.heads[u].max(1)
+            };
         }
         let shares = candidates
             .iter()
             .map(|&index| {
-                let item = self.item(index);
-                let mut share = gauge.fixed(item);
-                for &(unit, amount) in &item.units {
-                    let u = unit as usize;
-                    if linear[u] > 0 {
-                        share += linear[u] * amount;
-                        continue;
-                    }
-                    let used = self.used[u];
-                    let top = self.stretch(used + self.sum[u]);
-                    let more = gauge.floor(unit, used + amount, top.max(used + amount)) - here[u];
-                    share += more.max(0) / self.heads[u].max(1);
-                }
-                share
+                let by_pair = pairs.of(index).iter();
+                fixed[index as usize]
+                    + by_pair.map(|&pair| self.pair_share[pair as usize]).sum::<i64>()
             })
             .collect();
         (base, shares)
+    }
+
+    /// Floor of a unit as it stands at the node, remembered for the shares.
+    fn floor_here(&mut self, gauge: &Gauge, unit: u32) -> i64 {
+        let used = self.used[unit as usize];
+        let top = self.stretch(used + self.most_added(unit));
+        let floor = gauge.floor(unit, used, top);
+        self.here[unit as usize] = floor;
+        floor
     }
 
     /// Sum of the `missing` smallest shares over different recipes, of one fewer, and the
@@ -717,29 +754,36 @@ impl<'s, 'a> Worker<'s, 'a> {
         if !self.hopeful(chosen, candidates, 1) {
             return;
         }
-        let mut order = Vec::new();
         let stage = self.stage;
         let bases: Vec<i64> = stage
             .gauges
             .iter()
             .map(|gauge| self.exact_base(gauge, chosen))
             .collect();
-        'candidates: for &index in candidates {
-            let mut objective = 0;
-            for (dimension, gauge) in stage.gauges.iter().enumerate().rev() {
-                let bound = bases[dimension] + self.exact_more(gauge, index);
-                let over = if dimension == 0 {
-                    self.beaten(bound)
-                } else {
-                    bound > stage.limits[dimension]
-                };
-                if over {
-                    continue 'candidates;
+        let pairs = stage.pairs;
+        let mut left: Vec<(i64, u32)> = candidates.iter().map(|&index| (0, index)).collect();
+        for dimension in (0..stage.gauges.len()).rev() {
+            self.now += 1;
+            let gauge = &stage.gauges[dimension];
+            let fixed = &stage.fixed[dimension];
+            left.retain_mut(|(bound, index)| {
+                *bound = bases[dimension] + fixed[*index as usize];
+                for &pair in pairs.of(*index) {
+                    let p = pair as usize;
+                    if self.pair_stamp[p] != self.now {
+                        self.pair_stamp[p] = self.now;
+                        self.pair_share[p] = self.exact_more(gauge, pair);
+                    }
+                    *bound += self.pair_share[p];
                 }
-                objective = bound;
-            }
-            order.push((objective, index));
+                if dimension == 0 {
+                    !self.beaten(*bound)
+                } else {
+                    *bound <= stage.limits[dimension]
+                }
+            });
         }
+        let mut order = left;
         order.sort_unstable();
         for (bound, index) in order {
             if self.beaten(bound) {
@@ -755,13 +799,16 @@ impl<'s, 'a> Worker<'s, 'a> {
     }
 
     fn exact_base(&self, gauge: &Gauge, chosen: &[u32]) -> i64 {
+        let pairs = self.stage.pairs;
         let mut base = gauge.constant;
-        for &index in chosen {
+        for (at, &index) in chosen.iter().enumerate() {
             base += gauge.fixed(self.item(index));
-        }
-        for (unit, &used) in self.used.iter().enumerate() {
-            if used > 0 {
-                base += gauge.floor(unit as u32, used, self.stretch(used));
+            for &pair in pairs.of(index) {
+                let unit = pairs.list[pair as usize].0;
+                if !chosen[..at].iter().any(|&old| pairs.uses(old, unit)) {
+                    let used = self.used[unit as usize];
+                    base += gauge.floor(unit, used, self.stretch(used));
+                }
             }
         }
         for &unit in &gauge.restless {
@@ -772,20 +819,17 @@ impl<'s, 'a> Worker<'s, 'a> {
         base
     }
 
-    fn exact_more(&self, gauge: &Gauge, index: u32) -> i64 {
-        let item = self.item(index);
-        let mut more = gauge.fixed(item);
-        for &(unit, amount) in &item.units {
-            let used = self.used[unit as usize];
-            let with = used + amount;
-            more += gauge.floor(unit, with, self.stretch(with))
-                - if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
-                    gauge.floor(unit, used, self.stretch(used))
-                } else {
-                    0
-                };
-        }
-        more
+    /// What the last lunch adds to a unit's floor.
+    fn exact_more(&self, gauge: &Gauge, pair: u32) -> i64 {
+        let (unit, amount) = self.stage.pairs.list[pair as usize];
+        let used = self.used[unit as usize];
+        let with = used + amount;
+        let before = if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
+            gauge.floor(unit, used, self.stretch(used))
+        } else {
+            0
+        };
+        gauge.floor(unit, with, self.stretch(with)) - before
     }
 
     /// The rules on a complete set of items that need no days: means and pins.
@@ -851,7 +895,11 @@ impl<'s, 'a> Worker<'s, 'a> {
                 .iter()
                 .copied()
                 .filter(|&index| self.fits(&chosen, index))
-                .map(|index| (self.exact_more(&stage.gauges[0], index), index))
+                .map(|index| {
+                    let pairs = stage.pairs.of(index).iter();
+                    let more = pairs.map(|&pair| self.exact_more(&stage.gauges[0], pair));
+                    (stage.fixed[0][index as usize] + more.sum::<i64>(), index)
+                })
                 .min();
             let Some((_, index)) = next else { return };
             chosen.push(index);
