@@ -24,6 +24,49 @@ pub(super) struct BatchChoice {
 }
 
 impl BatchChoice {
+    /// No batch yet.
+    pub(super) fn empty(pool: &Pool, component: u32) -> Self {
+        Self {
+            component,
+            batches: Vec::new(),
+            fixed_minutes: 0,
+            minutes: vec![0; pool.last as usize + 1],
+        }
+    }
+
+    /// Adds what `lunch` takes from the batch of `day`.
+    pub(super) fn serve(&mut self, day: Day, lunch: Day, mg: i64, foods: &[(u32, i64)]) {
+        let place = match self.batches.binary_search_by_key(&day, |batch| batch.0) {
+            Ok(place) => place,
+            Err(place) => {
+                self.batches.insert(place, (day, Vec::new(), Vec::new()));
+                place
+            }
+        };
+        let batch = &mut self.batches[place];
+        match batch.1.iter_mut().find(|(d, _)| *d == lunch) {
+            Some((_, sum)) => *sum += mg,
+            None => batch.1.push((lunch, mg)),
+        }
+        for &(food, mg) in foods {
+            match batch.2.binary_search_by_key(&food, |&(f, _)| f) {
+                Ok(at) => batch.2[at].1 += mg,
+                Err(at) => batch.2.insert(at, (food, mg)),
+            }
+        }
+    }
+
+    /// Works out the minutes once all lunches are served.
+    pub(super) fn count_minutes(&mut self, pool: &Pool) {
+        let entry = pool.component(self.component);
+        self.fixed_minutes = entry.batch_minutes_nano * self.batches.len() as i64;
+        for (day, serves, _) in &self.batches {
+            let eaten: i64 = serves.iter().map(|(_, mg)| mg).sum();
+            self.minutes[usize::from(*day)] +=
+                entry.batch_minutes_nano + entry.minutes_per_mg_nano * eaten;
+        }
+    }
+
     /// Adds the use of `food` by these batches.
     pub(super) fn add_uses(&self, food: u32, uses: &mut Uses) {
         for (day, _, foods) in &self.batches {
@@ -74,7 +117,7 @@ pub(super) fn choices(
 
 /// Days of the fewest batches: each batch as late as its first lunch allows decides who
 /// shares it; it is then cooked as early as its last lunch allows.
-fn fewest(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)]) -> Vec<Day> {
+pub(super) fn fewest(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)]) -> Vec<Day> {
     let keeps = pool.component(component).keeps;
     let mut days = Vec::with_capacity(demands.len());
     let mut at = 0;
@@ -124,39 +167,12 @@ fn assign(
 
 /// Gathers an assignment into batches.
 fn make(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)], days: &[Day]) -> BatchChoice {
-    let entry = pool.component(component);
-    let mut batches: Vec<(Day, Vec<(Day, i64)>, Vec<(u32, i64)>)> = Vec::new();
+    let mut choice = BatchChoice::empty(pool, component);
     for (&(lunch, demand), &day) in demands.iter().zip(days) {
-        let place = match batches.binary_search_by_key(&day, |batch| batch.0) {
-            Ok(place) => place,
-            Err(place) => {
-                batches.insert(place, (day, Vec::new(), Vec::new()));
-                place
-            }
-        };
-        let batch = &mut batches[place];
-        match batch.1.iter_mut().find(|(d, _)| *d == lunch) {
-            Some((_, mg)) => *mg += demand.mg,
-            None => batch.1.push((lunch, demand.mg)),
-        }
-        for &(food, mg) in &demand.foods {
-            match batch.2.binary_search_by_key(&food, |&(f, _)| f) {
-                Ok(at) => batch.2[at].1 += mg,
-                Err(at) => batch.2.insert(at, (food, mg)),
-            }
-        }
+        choice.serve(day, lunch, demand.mg, &demand.foods);
     }
-    let mut minutes = vec![0; pool.last as usize + 1];
-    for (day, serves, _) in &batches {
-        let eaten: i64 = serves.iter().map(|(_, mg)| mg).sum();
-        minutes[usize::from(*day)] += entry.batch_minutes_nano + entry.minutes_per_mg_nano * eaten;
-    }
-    BatchChoice {
-        component,
-        fixed_minutes: entry.batch_minutes_nano * batches.len() as i64,
-        minutes,
-        batches,
-    }
+    choice.count_minutes(pool);
+    choice
 }
 
 /// Writes the picked choices as plan batches, without staples (those are added when the

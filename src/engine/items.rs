@@ -41,7 +41,8 @@ pub(super) struct Pairs {
 impl Pairs {
     /// Numbers the pairs of `items`.
     pub(super) fn new(items: &[Item]) -> Self {
-        let mut list: Vec<(u32, i64)> = items.iter().flat_map(|i| i.units.iter().copied()).collect();
+        let mut list: Vec<(u32, i64)> =
+            items.iter().flat_map(|i| i.units.iter().copied()).collect();
         list.sort_unstable();
         list.dedup();
         let mut pairs = Self {
@@ -68,7 +69,9 @@ impl Pairs {
 
     /// Whether an item uses a unit.
     pub(super) fn uses(&self, item: u32, unit: u32) -> bool {
-        self.of(item).iter().any(|&pair| self.list[pair as usize].0 == unit)
+        self.of(item)
+            .iter()
+            .any(|&pair| self.list[pair as usize].0 == unit)
     }
 }
 

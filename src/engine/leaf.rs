@@ -459,6 +459,149 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         };
         let mut picked: Vec<&BatchChoice> = Vec::new();
         self.pick_batches(leaf, &choices, &mut picked, &mut minutes, open, best);
+        if choices.iter().any(|options| options.len() > 1) {
+            self.divide(leaf, &demands, &choices, &minutes, open, best);
+        }
+    }
+
+    /// Tries lunches that draw on two batches, where that could be better.
+    fn divide(
+        &mut self,
+        leaf: &Leaf,
+        demands: &[(Day, &BatchDemand)],
+        choices: &[Vec<BatchChoice>],
+        minutes: &[i64],
+        open: Score,
+        best: &mut Option<Found>,
+    ) {
+        let pool = self.pool();
+        let stage = self.stage;
+        let weights = stage.gauges[0].weights.clone();
+        // Components whose days matter; the others have one choice.
+        let active: Vec<u32> = choices
+            .iter()
+            .filter(|options| options.len() > 1)
+            .map(|options| options[0].component)
+            .collect();
+        let mut floor = open;
+        let mut inert: Vec<&BatchChoice> = Vec::new();
+        for options in choices {
+            let component = options[0].component;
+            if active.contains(&component) {
+                let mine: Vec<(Day, &BatchDemand)> = demands
+                    .iter()
+                    .copied()
+                    .filter(|(_, demand)| demand.component == component)
+                    .collect();
+                let mut days = batches::fewest(pool, component, &mine);
+                days.dedup();
+                floor.objective += days.len() as i64
+                    * pool.component(component).batch_minutes_nano
+                    * weights.minute;
+            } else {
+                inert.push(&options[0]);
+                floor.objective += options[0].fixed_minutes * weights.minute;
+            }
+        }
+        // A division is only looked for where it can lower the objective itself.
+        if best
+            .as_ref()
+            .is_some_and(|best| floor.objective >= best.score.objective)
+        {
+            return;
+        }
+        let divided: Vec<(Day, &BatchDemand)> = demands
+            .iter()
+            .copied()
+            .filter(|(_, demand)| active.contains(&demand.component))
+            .collect();
+        let ceilings = &stage.ceilings;
+        let most = i64::MAX;
+        let all = ceilings.foods < most
+            || ceilings.families < most
+            || ceilings.packs < most
+            || ceilings.cost < most
+            || ceilings.spoiled < most;
+        let mut rest = self.idle_sum;
+        let mut week_minutes = 0;
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            let at = Arc::clone(&leaf.at[lunch][pool.class_of_day[day]]);
+            let recipe = stage.items[leaf.items[lunch] as usize].recipe;
+            rest = rest + self.lunch_score(&at);
+            rest.objective += pool.preference[recipe.index()][day] * weights.preference;
+            week_minutes += at.minutes;
+        }
+        for choice in &inert {
+            rest.objective += choice.fixed_minutes * weights.minute;
+            week_minutes += choice.fixed_minutes;
+        }
+        let mut foods = Vec::new();
+        let mut others = Vec::new();
+        for here in &leaf.foods {
+            if let Some(idle) = self.idle[here.food as usize] {
+                rest = rest - idle;
+            }
+            let mut uses = self.direct_uses(leaf, here.food);
+            for choice in &inert {
+                choice.add_uses(here.food, &mut uses);
+            }
+            let model = pool.foods[here.food as usize].as_ref().expect("counted");
+            let touched = here.batched != 0
+                && divided
+                    .iter()
+                    .any(|(_, demand)| demand.foods.iter().any(|&(f, _)| f == here.food));
+            if all || (touched && !model.timeless) {
+                foods.push((here.food, uses));
+            } else {
+                if touched {
+                    let flexible: i64 = divided
+                        .iter()
+                        .flat_map(|(_, demand)| &demand.foods)
+                        .filter(|&&(food, _)| food == here.food)
+                        .map(|&(_, mg)| mg)
+                        .sum();
+                    uses[pool.last as usize] += flexible;
+                }
+                others.push((here.food, uses));
+            }
+        }
+        for (set, price) in self.trip_sets.clone() {
+            let mut rest = rest;
+            rest.objective += price;
+            let mut possible = true;
+            for (food, uses) in &others {
+                match least(&self.ways(*food, set, uses)) {
+                    Some(least) => rest = rest + least,
+                    None => possible = false,
+                }
+            }
+            if !possible {
+                continue;
+            }
+            let fixed = super::splits::Fixed {
+                stage,
+                demands: divided.clone(),
+                foods: foods.clone(),
+                minutes: minutes.to_vec(),
+                week_minutes,
+                rest,
+                trips: set,
+            };
+            let below = best
+                .as_ref()
+                .map_or(super::relaxed::NEVER, |best| best.score.objective);
+            for choices in fixed.choices(below) {
+                let mut picked: Vec<&BatchChoice> = choices.iter().chain(inert.clone()).collect();
+                picked.sort_by_key(|choice| choice.component);
+                let mut spent = minutes.to_vec();
+                for choice in &picked {
+                    for (day, add) in choice.minutes.iter().enumerate() {
+                        spent[day] += add;
+                    }
+                }
+                self.buy(leaf, &picked, &spent, open, best);
+            }
+        }
     }
 
     fn pick_batches<'c>(

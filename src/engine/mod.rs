@@ -2,6 +2,7 @@
 
 mod batches;
 mod combine;
+mod exact;
 mod gauge;
 mod items;
 mod leaf;
@@ -11,6 +12,7 @@ mod pool;
 mod relaxed;
 mod score;
 mod search;
+mod splits;
 mod ways;
 
 use crate::larder::{Aim, CapBy, Larder, NANO};

@@ -552,7 +552,9 @@ impl<'s, 'a> Worker<'s, 'a> {
             .map(|&index| {
                 let by_pair = pairs.of(index).iter();
                 fixed[index as usize]
-                    + by_pair.map(|&pair| self.pair_share[pair as usize]).sum::<i64>()
+                    + by_pair
+                        .map(|&pair| self.pair_share[pair as usize])
+                        .sum::<i64>()
             })
             .collect();
         (base, shares)

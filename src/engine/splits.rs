@@ -1,0 +1,447 @@
+//! Lunches that draw on two batches of one component.
+//!
+//! With days and trips known, what remains is a small mixed program: shares of each lunch
+//! by batch, batches cooked, packs, units opened, draws. It is solved exactly
+//! ([`super::exact`]), but only where it can matter: when the floor of the days (the fewest
+//! batches that keeping times allow, foods of batches priced whatever the day) is still
+//! below the best week known, undivided lunches included.
+//!
+//! Shares come back as fractions. They are laid out in whole milligrams by rounding running
+//! sums, so that parts add up; of the roundings that the model allows (each food of a batch
+//! its share to a whole milligram, up or down) the cheapest is kept, and the week is then
+//! priced like any other.
+
+use super::batches::BatchChoice;
+use super::exact::{Problem, Sense};
+use super::lots::LotModel;
+use super::pool::{BatchDemand, Pool};
+use super::score::Score;
+use super::search::Stage;
+use super::ways::{DAYS, Uses};
+use crate::larder::{Day, NANO};
+use num_rational::BigRational;
+use num_traits::{One, ToPrimitive, Zero};
+use std::collections::BTreeMap;
+
+/// A week whose days and trips are known.
+pub(super) struct Fixed<'c, 'a> {
+    pub(super) stage: &'c Stage<'a>,
+    /// Lunches and what they ask of components, by component then day.
+    pub(super) demands: Vec<(Day, &'c BatchDemand)>,
+    /// Foods and their direct use; all that matter, others are in `rest`.
+    pub(super) foods: Vec<(u32, Uses)>,
+    /// Minutes already spent on each day, 1e-9.
+    pub(super) minutes: Vec<i64>,
+    /// Minutes of the week apart from batches, 1e-9.
+    pub(super) week_minutes: i64,
+    /// Everything not decided here.
+    pub(super) rest: Score,
+    pub(super) trips: u16,
+}
+
+/// One lunch's share from one batch day.
+struct Share {
+    demand: usize,
+    day: i32,
+    column: usize,
+}
+
+impl Fixed<'_, '_> {
+    /// Returns the batches of the best week below `below` (an objective), in every
+    /// rounding worth pricing; nothing if no division of lunches gets below it.
+    pub(super) fn choices(&self, below: i64) -> Vec<Vec<BatchChoice>> {
+        let mut problem = Problem::default();
+        let mut constant = i128::from(self.rest.objective);
+        let (shares, cooked) = self.share_columns(&mut problem);
+        self.minute_rows(&mut problem, &shares, &cooked);
+        self.food_rows(&mut problem, &shares, &mut constant);
+        let Some(x) = problem.least_below(i128::from(below) - constant) else {
+            return Vec::new();
+        };
+        [(false, false), (false, true), (true, false), (true, true)]
+            .into_iter()
+            .map(|(up, foods_up)| self.lay_out(&shares, &x, up, foods_up))
+            .collect()
+    }
+
+    fn pool(&self) -> &Pool<'_> {
+        self.stage.pool
+    }
+
+    /// Shares of each lunch by batch day, and whether a batch is cooked.
+    fn share_columns(&self, problem: &mut Problem) -> (Vec<Share>, BTreeMap<(u32, i32), usize>) {
+        let weights = &self.stage.gauges[0].weights;
+        let mut shares = Vec::new();
+        let mut cooked: BTreeMap<(u32, i32), usize> = BTreeMap::new();
+        for (at, (lunch, demand)) in self.demands.iter().enumerate() {
+            let component = self.pool().component(demand.component);
+            let lunch = i32::from(*lunch);
+            let mut whole = Vec::new();
+            for day in (lunch - component.keeps).max(0)..=lunch {
+                let column = problem.column(0, false);
+                whole.push((column, 1));
+                shares.push(Share {
+                    demand: at,
+                    day,
+                    column,
+                });
+                if component.batch_minutes_nano > 0 {
+                    let price =
+                        i128::from(component.batch_minutes_nano) * i128::from(weights.minute);
+                    let batch = *cooked
+                        .entry((demand.component, day))
+                        .or_insert_with(|| problem.column(price, true));
+                    problem.row(vec![(column, 1), (batch, -1)], Sense::AtMost, 0);
+                }
+            }
+            problem.row(whole, Sense::Equal, 1);
+        }
+        for &batch in cooked.values() {
+            problem.row(vec![(batch, 1)], Sense::AtMost, 1);
+        }
+        (shares, cooked)
+    }
+
+    fn minute_rows(
+        &self,
+        problem: &mut Problem,
+        shares: &[Share],
+        cooked: &BTreeMap<(u32, i32), usize>,
+    ) {
+        let pool = self.pool();
+        for (day, &spent) in self.minutes.iter().enumerate() {
+            let Some(limit) = pool.larder.wishes.minutes_nano[day] else {
+                continue;
+            };
+            let mut terms = Vec::new();
+            for share in shares.iter().filter(|share| share.day == day as i32) {
+                let demand = self.demands[share.demand].1;
+                let rate = pool.component(demand.component).minutes_per_mg_nano;
+                if rate > 0 {
+                    terms.push((share.column, i128::from(rate) * i128::from(demand.mg)));
+                }
+            }
+            for (&(component, at), &column) in cooked {
+                if at == day as i32 {
+                    let fixed = pool.component(component).batch_minutes_nano;
+                    terms.push((column, i128::from(fixed)));
+                }
+            }
+            problem.row(terms, Sense::AtMost, i128::from(limit - spent));
+        }
+        if self.stage.ceilings.minutes < i64::MAX {
+            let terms = cooked
+                .iter()
+                .map(|(&(component, _), &column)| {
+                    (
+                        column,
+                        i128::from(pool.component(component).batch_minutes_nano),
+                    )
+                })
+                .collect();
+            let left = self.stage.ceilings.minutes - self.week_minutes;
+            problem.row(terms, Sense::AtMost, i128::from(left));
+        }
+    }
+
+    /// Packs, openings and draws of every food, and the ceilings over them.
+    fn food_rows(&self, problem: &mut Problem, shares: &[Share], constant: &mut i128) {
+        let ceilings = self.stage.ceilings;
+        let larder = self.pool().larder;
+        let mut sums = Sums::default();
+        let mut families: BTreeMap<u32, usize> = BTreeMap::new();
+        for (food, uses) in &self.foods {
+            let bought = self.food(problem, *food, uses, shares, constant, &mut sums);
+            sums.foods.push((bought, 1));
+            if ceilings.families < i64::MAX {
+                match larder.foods[*food as usize].family {
+                    None => sums.families.push((bought, 1)),
+                    Some(family) => {
+                        let column = *families
+                            .entry(family.0)
+                            .or_insert_with(|| problem.column(0, true));
+                        problem.row(vec![(bought, 1), (column, -1)], Sense::AtMost, 0);
+                    }
+                }
+            }
+        }
+        sums.families
+            .extend(families.values().map(|&column| (column, 1)));
+        let rest = &self.rest;
+        let mut top = |terms: Vec<(usize, i128)>, ceiling: i64, spent: i128| {
+            if ceiling < i64::MAX {
+                problem.row(terms, Sense::AtMost, i128::from(ceiling) - spent);
+            }
+        };
+        top(sums.foods, ceilings.foods, i128::from(rest.foods));
+        top(sums.families, ceilings.families, 0);
+        top(sums.packs.clone(), ceilings.packs, 0);
+        let cost = sums
+            .packs
+            .into_iter()
+            .map(|(column, price)| (column, price * i128::from(NANO)))
+            .collect();
+        top(cost, ceilings.cost, i128::from(rest.cost));
+        top(
+            sums.spoiled,
+            ceilings.spoiled,
+            i128::from(rest.spoiled) + sums.spoiled_constant,
+        );
+    }
+
+    /// Columns and rows of one food; returns the column that says it is bought.
+    fn food(
+        &self,
+        problem: &mut Problem,
+        food: u32,
+        uses: &Uses,
+        shares: &[Share],
+        constant: &mut i128,
+        sums: &mut Sums,
+    ) -> usize {
+        let weights = &self.stage.gauges[0].weights;
+        let pool = self.pool();
+        let last = pool.last;
+        let model = pool.foods[food as usize].as_ref().expect("counted");
+        let bought = problem.column(i128::from(weights.food), true);
+        problem.row(vec![(bought, 1)], Sense::AtMost, 1);
+        let flexible: i64 = self
+            .demands
+            .iter()
+            .map(|(_, demand)| amount(demand, food))
+            .sum();
+        let total = uses.iter().sum::<i64>() + flexible;
+        // What is drawn on each day, by whatever may be drawn from.
+        let mut draws: Vec<Vec<(usize, i128)>> = vec![Vec::new(); DAYS];
+        let mut held: Vec<(usize, i128)> = Vec::new();
+        let mut stock = 0i128;
+        for lot in &model.lots {
+            if lot.trip.is_some_and(|trip| self.trips & (1 << trip) == 0) {
+                continue;
+            }
+            let unit = i128::from(lot.unit);
+            let sealed = Fate::of(lot, lot.sealed_kept, self);
+            let mut packs = None;
+            if lot.stock {
+                // A unit on hand is left over until something is drawn.
+                *constant += sealed.weight * unit;
+                sums.spoiled_constant += sealed.spoils * unit;
+                if !lot.usable {
+                    continue;
+                }
+                stock += unit;
+            } else {
+                let inside = i128::from(lot.units) * unit;
+                let column = problem.column(
+                    i128::from(lot.price) * i128::from(weights.pack) + sealed.weight * inside,
+                    true,
+                );
+                packs = Some(column);
+                sums.packs.push((column, i128::from(lot.price)));
+                if sealed.spoils != 0 {
+                    sums.spoiled.push((column, sealed.spoils * inside));
+                }
+                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(last);
+                problem.row(vec![(column, 1), (bought, -most)], Sense::AtMost, 0);
+                held.push((column, inside));
+            }
+            if let Some((from, until)) = lot.pool {
+                let mut row = Vec::new();
+                for day in from.max(0)..=until.min(last) {
+                    let draw = problem.column(-sealed.weight, false);
+                    if sealed.spoils != 0 {
+                        sums.spoiled.push((draw, -sealed.spoils));
+                    }
+                    draws[day as usize].push((draw, 1));
+                    row.push((draw, 1));
+                }
+                match packs {
+                    Some(packs) => {
+                        row.push((packs, -i128::from(lot.units) * unit));
+                        problem.row(row, Sense::AtMost, 0);
+                    }
+                    None => problem.row(row, Sense::AtMost, unit),
+                }
+                continue;
+            }
+            let mut opened_units = Vec::new();
+            for day in lot.open_from.max(0)..=lot.open_to {
+                let until = lot.good(day).min(last);
+                let open = Fate::of(lot, lot.good(day) >= lot.carry, self);
+                // Opening turns a sealed leftover into an opened one.
+                let opened = problem.column((open.weight - sealed.weight) * unit, true);
+                if open.spoils != sealed.spoils {
+                    sums.spoiled
+                        .push((opened, (open.spoils - sealed.spoils) * unit));
+                }
+                opened_units.push((opened, 1));
+                let mut row = vec![(opened, -unit)];
+                for at in day..=until {
+                    let draw = problem.column(-open.weight, false);
+                    if open.spoils != 0 {
+                        sums.spoiled.push((draw, -open.spoils));
+                    }
+                    draws[at as usize].push((draw, 1));
+                    row.push((draw, 1));
+                    if at == day {
+                        problem.row(vec![(draw, 1), (opened, -1)], Sense::AtLeast, 0);
+                    }
+                }
+                problem.row(row, Sense::AtMost, 0);
+            }
+            match packs {
+                Some(packs) => {
+                    opened_units.push((packs, -i128::from(lot.units)));
+                    problem.row(opened_units, Sense::AtMost, 0);
+                }
+                None => problem.row(opened_units, Sense::AtMost, 1),
+            }
+        }
+        for day in 0..=last {
+            let mut row = std::mem::take(&mut draws[day as usize]);
+            for share in shares.iter().filter(|share| share.day == day) {
+                let mg = amount(self.demands[share.demand].1, food);
+                if mg > 0 {
+                    row.push((share.column, -i128::from(mg)));
+                }
+            }
+            problem.row(row, Sense::Equal, i128::from(uses[day as usize]));
+        }
+        cover(problem, &held, i128::from(total) - stock);
+        bought
+    }
+
+    /// Writes shares as batches in whole milligrams.
+    fn lay_out(
+        &self,
+        shares: &[Share],
+        x: &[BigRational],
+        up: bool,
+        foods_up: bool,
+    ) -> Vec<BatchChoice> {
+        let pool = self.pool();
+        let mut choices: Vec<BatchChoice> = Vec::new();
+        for (at, (lunch, demand)) in self.demands.iter().enumerate() {
+            let place = match choices
+                .iter()
+                .position(|choice| choice.component == demand.component)
+            {
+                Some(place) => place,
+                None => {
+                    choices.push(BatchChoice::empty(pool, demand.component));
+                    choices.len() - 1
+                }
+            };
+            let parts: Vec<(i32, &BigRational)> = shares
+                .iter()
+                .filter(|share| share.demand == at && !x[share.column].is_zero())
+                .map(|share| (share.day, &x[share.column]))
+                .collect();
+            let mut running = BigRational::zero();
+            let mut given = 0;
+            let mut foods_given: Vec<i64> = vec![0; demand.foods.len()];
+            for (part, (day, share)) in parts.iter().enumerate() {
+                running += *share;
+                let last = part + 1 == parts.len();
+                let end = if last {
+                    demand.mg
+                } else {
+                    round(
+                        &(&running * BigRational::from_integer(demand.mg.into())),
+                        up,
+                    )
+                };
+                let mg = end - given;
+                given = end;
+                if mg == 0 {
+                    continue;
+                }
+                let foods: Vec<(u32, i64)> = demand
+                    .foods
+                    .iter()
+                    .zip(&mut foods_given)
+                    .map(|(&(food, whole), given)| {
+                        let sum = i128::from(whole) * i128::from(end);
+                        let by = i128::from(demand.mg);
+                        let to = sum / by + i128::from(foods_up && sum % by != 0);
+                        let share = to as i64 - *given;
+                        *given = to as i64;
+                        (food, share)
+                    })
+                    .filter(|&(_, mg)| mg > 0)
+                    .collect();
+                choices[place].serve(*day as Day, *lunch, mg, &foods);
+            }
+        }
+        for choice in &mut choices {
+            choice.count_minutes(pool);
+        }
+        choices.sort_by_key(|choice| choice.component);
+        choices
+    }
+}
+
+/// Whole packs that hold what stock does not: if all packs are of one size, their number
+/// is known from below. A row that only helps the fractions along.
+fn cover(problem: &mut Problem, held: &[(usize, i128)], missing: i128) {
+    if missing <= 0 || held.is_empty() {
+        return;
+    }
+    let size = held[0].1;
+    if held.iter().all(|&(_, inside)| inside == size) {
+        let terms = held.iter().map(|&(column, _)| (column, 1)).collect();
+        problem.row(terms, Sense::AtLeast, (missing + size - 1) / size);
+    }
+}
+
+/// Sums over all foods that a ceiling may bind.
+#[derive(Default)]
+struct Sums {
+    foods: Vec<(usize, i128)>,
+    families: Vec<(usize, i128)>,
+    packs: Vec<(usize, i128)>,
+    spoiled: Vec<(usize, i128)>,
+    spoiled_constant: i128,
+}
+
+/// Weight of a milligram left over in the objective, and in spoiled value.
+struct Fate {
+    weight: i128,
+    spoils: i128,
+}
+
+impl Fate {
+    fn of(lot: &LotModel, kept: bool, fixed: &Fixed<'_, '_>) -> Self {
+        let weights = &fixed.stage.gauges[0].weights;
+        let value = i128::from(lot.value);
+        if kept {
+            Self {
+                weight: -i128::from(weights.keep) * value,
+                spoils: 0,
+            }
+        } else {
+            Self {
+                weight: i128::from(weights.spoil) * value,
+                spoils: value,
+            }
+        }
+    }
+}
+
+/// Milligrams of a food in a demand.
+fn amount(demand: &BatchDemand, food: u32) -> i64 {
+    demand
+        .foods
+        .binary_search_by_key(&food, |&(f, _)| f)
+        .map_or(0, |place| demand.foods[place].1)
+}
+
+fn round(value: &BigRational, up: bool) -> i64 {
+    let floor = value.floor();
+    let whole = if up && &floor != value {
+        floor + BigRational::one()
+    } else {
+        floor
+    };
+    whole.to_integer().to_i64().expect("at most the demand")
+}
