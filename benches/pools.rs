@@ -90,7 +90,10 @@ fn time(pool: &Pool) {
     };
     let mut seen: Option<String> = None;
     let threads: Vec<usize> = match std::env::var("THREADS") {
-        Ok(list) => list.split(',').map(|n| n.parse().expect("threads")).collect(),
+        Ok(list) => list
+            .split(',')
+            .map(|n| n.parse().expect("threads"))
+            .collect(),
         Err(_) => vec![2, 1, 8],
     };
     let mut line = format!(

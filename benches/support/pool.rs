@@ -35,7 +35,11 @@ impl Family {
 
     /// Returns its name.
     pub fn name(self) -> &'static str {
-        Self::ALL.iter().find(|(f, _)| *f == self).expect("listed").1
+        Self::ALL
+            .iter()
+            .find(|(f, _)| *f == self)
+            .expect("listed")
+            .1
     }
 }
 
@@ -97,7 +101,13 @@ const FORMS: [&str; 7] = [
     "flatbread",
 ];
 const PROTEINS: [&str; 7] = [
-    "tofu", "tempeh", "chickpeas", "lentils", "black beans", "white beans", "edamame",
+    "tofu",
+    "tempeh",
+    "chickpeas",
+    "lentils",
+    "black beans",
+    "white beans",
+    "edamame",
 ];
 
 impl Pool {
@@ -140,7 +150,10 @@ impl Pool {
             Family::Impossible => 2 + days * 6 / 5,
             _ => 5 + days * 3,
         };
-        let _ = writeln!(text, "rules:\n  cap: {cap}\n  per_form: 2\n  per_protein: 2");
+        let _ = writeln!(
+            text,
+            "rules:\n  cap: {cap}\n  per_form: 2\n  per_protein: 2"
+        );
         if full {
             text += "  sameness: 0.8\n  sameness_adjacent: 0.6\n  minutes: { each_day: 45, Sunday: 120 }\n";
         }
@@ -306,7 +319,8 @@ impl Pool {
                         dice.range(0, components as u64 - 1)
                     );
                 } else if full && dice.chance(50) {
-                    let mut entries = vec![format!("{{ food: food {food:03}, amount: {amount} g }}")];
+                    let mut entries =
+                        vec![format!("{{ food: food {food:03}, amount: {amount} g }}")];
                     for _ in 0..dice.range(1, 2) {
                         let other = dice.food(self.foods);
                         let more = if flat { amount } else { dice.range(3, 15) * 10 };
