@@ -9,11 +9,13 @@ use super::fields;
 use super::files::File;
 use super::foods;
 use super::gather::{self, Raw};
+use super::hints;
 use super::limits;
 use super::names::{Index, fold};
 use super::node::{self, Node};
 use super::recipes;
 use super::rules;
+use super::size::{self, Places};
 use super::stock;
 use super::week;
 use crate::larder::{Currency, FamilyId, FormId, Larder, ProteinId};
@@ -162,6 +164,20 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         rules::read(node, &larder, &index, frame, &mut wishes, sink);
     }
     larder.wishes = wishes;
+    if sink.count() == 0 {
+        let nowhere = At::nowhere();
+        let places = Places {
+            foods: &food_drafts,
+            components: &component_drafts,
+            recipes: &recipe_drafts,
+            aims: raw.aims.map_or(nowhere, |node| node.at),
+            rules: raw.rules.map_or(nowhere, |node| node.at),
+        };
+        size::check(&larder, &places, sink);
+        if sink.count() == 0 {
+            hints::check(&larder, &places, sink);
+        }
+    }
     larder
 }
 

@@ -470,3 +470,18 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     component.minutes_per_mg_nano = ((rate + FINE / 2) / FINE) as i64;
     draft.rate_fine = rate;
 }
+
+/// Returns which components are part, at any depth, of those in `used`.
+pub(crate) fn inside(drafts: &[Draft], used: &[bool]) -> Vec<bool> {
+    let mut out = vec![false; drafts.len()];
+    let mut open: Vec<usize> = (0..drafts.len()).filter(|&index| used[index]).collect();
+    while let Some(index) = open.pop() {
+        for &(part, _) in &drafts[index].inside {
+            if !out[part] {
+                out[part] = true;
+                open.push(part);
+            }
+        }
+    }
+    out
+}

@@ -15,13 +15,16 @@ mod fields;
 mod files;
 mod foods;
 mod gather;
+mod hints;
 mod limits;
 pub mod names;
 mod node;
 mod number;
 mod quantity;
 mod recipes;
+pub mod render;
 mod rules;
+mod size;
 mod stock;
 mod week;
 

@@ -1,0 +1,312 @@
+//! Warnings: what is allowed but is probably not meant.
+//!
+//! The bounds here are common practice, no source; they refuse nothing.
+
+use super::components;
+use super::fault::{At, Sink, listed, shown};
+use super::foods::FoodDraft;
+use super::recipes;
+use super::size::Places;
+use crate::larder::allowed::allowed_alternatives;
+use crate::larder::{Alternative, Ingredient, Larder, NutrientRule, Per, RecipeId};
+
+/// Milligrams of one line for one portion that look too much, and too little for a counted food.
+const LINE_MG: (i64, i64) = (100, 1_000_000);
+/// Milligrams a portion should weigh.
+const PORTION_MG: (i64, i64) = (200_000, 1_000_000);
+
+/// Adds all warnings about a sound larder.
+pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
+    unused(larder, places, sink);
+    staples(larder, places.foods, sink);
+    masses(places.components, sink);
+    portions(larder, places.recipes, sink);
+    servable(larder, places.recipes, sink);
+    ceilings(larder, places.rules, sink);
+    if larder.wishes.cap == Some(0) && larder.stock.is_empty() {
+        sink.warn(
+            places.rules,
+            "a cap of 0 with nothing in stock leaves only staples to cook with",
+            "raise `cap`, or list what is there under `stock:`",
+        );
+    }
+}
+
+fn written(larder: &Larder) -> impl Iterator<Item = &Alternative> {
+    larder.recipes.iter().flat_map(|recipe| {
+        let main = recipe.lines.iter().flat_map(|line| &line.alternatives);
+        main.chain(
+            recipe
+                .finishers
+                .iter()
+                .map(|finisher| &finisher.alternative),
+        )
+    })
+}
+
+fn unused(larder: &Larder, places: &Places, sink: &mut Sink) {
+    let mut foods = vec![false; larder.foods.len()];
+    let mut components = vec![false; larder.components.len()];
+    for alternative in written(larder) {
+        match alternative.what {
+            Ingredient::Food(id) => foods[id.index()] = true,
+            Ingredient::Component(id) => components[id.index()] = true,
+        }
+    }
+    // What a used component takes is used; so is a component inside one.
+    for (index, used) in components.clone().into_iter().enumerate() {
+        if used {
+            for &(food, _) in &larder.components[index].foods {
+                foods[food.index()] = true;
+            }
+        }
+    }
+    let inside = components::inside(places.components, &components);
+    for (index, draft) in places.components.iter().enumerate() {
+        if !components[index] && !inside[index] {
+            sink.warn(
+                draft.at,
+                format!(
+                    "no recipe uses the component `{}`",
+                    shown(&draft.component.name)
+                ),
+                "add it to a recipe, or leave it out",
+            );
+        }
+    }
+    for (draft, used) in places.foods.iter().zip(foods) {
+        if !used {
+            sink.warn(
+                draft.at,
+                format!("no recipe uses the food `{}`", shown(&draft.food.name)),
+                "add it to a recipe, or leave it out",
+            );
+        }
+    }
+}
+
+fn staples(larder: &Larder, drafts: &[FoodDraft], sink: &mut Sink) {
+    for (food, draft) in larder.foods.iter().zip(drafts) {
+        if food.staple && draft.packs.len() > 1 {
+            sink.warn(
+                draft.at,
+                format!(
+                    "the staple `{}` has {} packs, and is priced at the cheapest by weight",
+                    shown(&food.name),
+                    draft.packs.len()
+                ),
+                "keep the pack it is usually bought in",
+            );
+        }
+    }
+}
+
+/// Tells batches that make far more or less than goes in.
+fn masses(drafts: &[components::Draft], sink: &mut Sink) {
+    for draft in drafts {
+        let goes_in: i64 = draft.component.foods.iter().map(|&(_, mg)| mg).sum();
+        let makes = draft.component.makes_mg;
+        if makes > goes_in.saturating_mul(10) || makes < goes_in / 10 {
+            sink.warn(
+                draft.at,
+                format!(
+                    "`{}` makes {} from {}",
+                    shown(&draft.component.name),
+                    grams(makes),
+                    grams(goes_in)
+                ),
+                "check `makes` and the amounts in `from`: one may be ten times off",
+            );
+        }
+    }
+}
+
+/// Returns milligrams as a cook reads them.
+fn grams(mg: i64) -> String {
+    match mg {
+        0..1_000 => format!("{mg} mg"),
+        1_000..10_000 => format!("{}.{} g", mg / 1_000, mg % 1_000 / 100),
+        10_000..1_000_000 => format!("{} g", mg / 1_000),
+        _ => format!("{}.{} kg", mg / 1_000_000, mg % 1_000_000 / 100_000),
+    }
+}
+
+fn portions(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
+    for (recipe, draft) in larder.recipes.iter().zip(drafts) {
+        let mut portion = 0_i64;
+        let mut odd = false;
+        for (line, &at) in recipe.lines.iter().zip(&draft.amount_at) {
+            let Some(first) = line.alternatives.first() else {
+                continue;
+            };
+            portion += first.mg;
+            for (place, alternative) in line.alternatives.iter().enumerate() {
+                let counted = match alternative.what {
+                    Ingredient::Food(id) => !larder.foods[id.index()].staple,
+                    Ingredient::Component(_) => false,
+                };
+                let (least, most) = LINE_MG;
+                if alternative.mg > most || (counted && alternative.mg < least) {
+                    odd = true;
+                    let which = if place == 0 {
+                        ""
+                    } else {
+                        ", one of its alternatives,"
+                    };
+                    sink.warn(
+                        at,
+                        format!(
+                            "`{}` in `{}`{which} is {} for one portion",
+                            shown(&alternative.written),
+                            shown(&recipe.name),
+                            grams(alternative.mg)
+                        ),
+                        "amounts are for one portion: check the number and its measure",
+                    );
+                }
+            }
+        }
+        if !odd && (portion < PORTION_MG.0 || portion > PORTION_MG.1) {
+            sink.warn(
+                draft.at,
+                format!(
+                    "a portion of `{}` weighs {}",
+                    shown(&recipe.name),
+                    grams(portion)
+                ),
+                "a packed lunch weighs 200 g to 1 kg (common practice); check the amounts",
+            );
+        }
+    }
+}
+
+/// Tells recipes that no day of this week can take.
+fn servable(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
+    let allowed = allowed_alternatives(larder);
+    for (index, draft) in drafts.iter().enumerate() {
+        let recipe = &larder.recipes[index];
+        let open = allowed.of(RecipeId::new(index));
+        let why = if !recipe.days.contains(&true) {
+            "its `days` hold no lunch day of this week".to_owned()
+        } else if open.banned {
+            "it is banned under `without`".to_owned()
+        } else if let Some(line) = open.lines.iter().position(Vec::is_empty) {
+            format!("`without` bans everything its line {} may take", line + 1)
+        } else if let Some(rule) = larder
+            .wishes
+            .nutrition
+            .iter()
+            .find(|rule| rule.per == Per::Lunch && !reaches(larder, index, &open.lines, rule))
+        {
+            format!(
+                "none of its alternatives meets the rule on {}",
+                rule.nutrient.label()
+            )
+        } else {
+            continue;
+        };
+        sink.warn(
+            draft.at,
+            format!("no day can take `{}`: {why}", shown(&recipe.name)),
+            "leave it as it is if that is meant; otherwise change the recipe or the rule",
+        );
+    }
+}
+
+/// Returns a nutrient of `mg` of something, in thousandths of its unit times 1e5 milligrams.
+fn content(larder: &Larder, alternative: &Alternative, rule: &NutrientRule) -> i128 {
+    let of = |food: crate::larder::FoodId, mg: i64| {
+        let figure = larder.foods[food.index()].nutrients_milli[rule.nutrient.index()];
+        i128::from(figure.unwrap_or(0)) * i128::from(mg)
+    };
+    match alternative.what {
+        Ingredient::Food(id) => of(id, alternative.mg),
+        Ingredient::Component(id) => larder
+            .component_foods(id, alternative.mg)
+            .into_iter()
+            .map(|(id, mg)| of(id, mg))
+            .sum(),
+    }
+}
+
+fn reaches(larder: &Larder, recipe: usize, lines: &[Vec<u16>], rule: &NutrientRule) -> bool {
+    let mut least = 0;
+    let mut most = 0;
+    for (line, open) in larder.recipes[recipe].lines.iter().zip(lines) {
+        let contents: Vec<i128> = open
+            .iter()
+            .map(|&j| content(larder, &line.alternatives[usize::from(j)], rule))
+            .collect();
+        least += contents.iter().min().copied().unwrap_or(0);
+        most += contents.iter().max().copied().unwrap_or(0);
+    }
+    let scaled = |milli: i64| i128::from(milli) * 100_000;
+    rule.at_least_milli
+        .is_none_or(|floor| most >= scaled(floor))
+        && rule
+            .at_most_milli
+            .is_none_or(|ceiling| least <= scaled(ceiling))
+}
+
+/// Tells ceilings on nutrients that some foods in use have no figure for.
+fn ceilings(larder: &Larder, rules: At, sink: &mut Sink) {
+    if larder
+        .wishes
+        .nutrition
+        .iter()
+        .all(|rule| rule.at_most_milli.is_none())
+    {
+        return;
+    }
+    let mut used = vec![false; larder.foods.len()];
+    for alternative in written(larder) {
+        match alternative.what {
+            Ingredient::Food(id) => used[id.index()] = true,
+            Ingredient::Component(id) => {
+                for &(food, _) in &larder.components[id.index()].foods {
+                    used[food.index()] = true;
+                }
+            }
+        }
+    }
+    let mut told = Vec::new();
+    for rule in larder
+        .wishes
+        .nutrition
+        .iter()
+        .filter(|rule| rule.at_most_milli.is_some())
+    {
+        if told.contains(&rule.nutrient) {
+            continue;
+        }
+        told.push(rule.nutrient);
+        let missing: Vec<&str> = larder
+            .foods
+            .iter()
+            .zip(&used)
+            .filter(|(food, used)| **used && food.nutrients_milli[rule.nutrient.index()].is_none())
+            .map(|(food, _)| food.name.as_str())
+            .collect();
+        if missing.is_empty() {
+            continue;
+        }
+        let more = missing.len().saturating_sub(5);
+        let names = listed(
+            &missing[..missing.len().min(5)],
+            if more > 0 { "," } else { "and" },
+        );
+        let tail = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        sink.warn(
+            rules,
+            format!(
+                "the ceiling on {} counts these foods as 0, for want of a figure: {names}{tail}",
+                rule.nutrient.label()
+            ),
+            "give the figure under `nutrients:` with its source, or read the total as a least",
+        );
+    }
+}

@@ -1,0 +1,191 @@
+//! Prints faults and warnings as text: place, marked excerpt, what is wrong, what to write.
+//!
+//! Plain ASCII without colour at 80 columns, so that it reads the same in a terminal, a log and a
+//! screen reader. Names and excerpts keep their own letters.
+
+use super::fault::{Fault, Source};
+use miette::{
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError,
+    MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents,
+};
+use std::fmt::{self, Display};
+
+/// Columns of a report.
+const WIDTH: usize = 80;
+/// Characters of a source line that are shown around the marked place.
+const EXCERPT: usize = 60;
+
+/// Returns the report of one fault.
+pub fn fault(fault: &Fault, sources: &[Source]) -> String {
+    one(fault, sources, Severity::Error)
+}
+
+/// Returns the report of one warning.
+pub fn warning(warning: &Fault, sources: &[Source]) -> String {
+    one(warning, sources, Severity::Warning)
+}
+
+/// Returns the report of all faults, then all warnings, with a line that counts them.
+pub fn report(read: &super::Read) -> String {
+    let mut out = String::new();
+    for item in &read.faults {
+        out.push_str(&fault(item, &read.sources));
+        out.push('\n');
+    }
+    for item in &read.warnings {
+        out.push_str(&warning(item, &read.sources));
+        out.push('\n');
+    }
+    let count = |n: usize, one: &str| match n {
+        0 => format!("no {one}s"),
+        1 => format!("1 {one}"),
+        _ => format!("{n} {one}s"),
+    };
+    out.push_str(&count(read.faults.len(), "fault"));
+    out.push_str(", ");
+    out.push_str(&count(read.warnings.len(), "warning"));
+    out.push('\n');
+    out
+}
+
+fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
+    // Sources are sorted by name.
+    let excerpt = sources
+        .binary_search_by(|source| source.name.as_str().cmp(&fault.file))
+        .ok()
+        .filter(|_| fault.line > 0)
+        .map(|index| Excerpt::cut(&sources[index], fault));
+    let what = match (&excerpt, fault.file.is_empty()) {
+        (Some(_), _) | (None, true) => fault.what.clone(),
+        (None, false) => format!("{}: {}", super::fault::shown(&fault.file), fault.what),
+    };
+    let message = Message {
+        what,
+        help: fault.help.clone(),
+        severity,
+        excerpt,
+    };
+    let mut out = String::new();
+    // Writing to a string cannot fail.
+    let _ = GraphicalReportHandler::new_themed(GraphicalTheme::none())
+        .with_width(WIDTH)
+        .with_context_lines(0)
+        .with_links(false)
+        .without_syntax_highlighting()
+        .render_report(&mut out, &message);
+    out.lines()
+        .map(|line| format!("{}\n", line.trim_end()))
+        .collect()
+}
+
+/// One line of a source, cut to what fits.
+#[derive(Debug)]
+struct Excerpt {
+    name: String,
+    text: String,
+    mark: SourceSpan,
+    line: usize,
+    column: usize,
+}
+
+impl Excerpt {
+    fn cut(source: &Source, fault: &Fault) -> Self {
+        let text = &source.text;
+        let (offset, len) = fault.span;
+        let offset = (0..=offset.min(text.len()))
+            .rev()
+            .find(|&at| text.is_char_boundary(at))
+            .unwrap_or(0);
+        let start = text[..offset].rfind('\n').map_or(0, |at| at + 1);
+        let end = text[offset..]
+            .find('\n')
+            .map_or(text.len(), |at| offset + at);
+        let marked = text
+            .get(offset..(offset + len).min(end))
+            .unwrap_or("")
+            .chars()
+            .count();
+        let before = text[start..offset].chars().count();
+        let line: Vec<char> = text[start..end].trim_end().chars().collect();
+        let skip = if line.len() > EXCERPT {
+            before.saturating_sub(EXCERPT / 3)
+        } else {
+            0
+        };
+        let shown: Vec<char> = line
+            .iter()
+            .skip(skip)
+            .take(EXCERPT)
+            .map(|&c| if c.is_control() { '?' } else { c })
+            .collect();
+        let from = (before - skip).min(shown.len());
+        let to = (from + marked.max(1)).min(shown.len()).max(from);
+        let bytes = |chars: &[char]| chars.iter().map(|c| c.len_utf8()).sum::<usize>();
+        Self {
+            name: super::fault::shown(&source.name),
+            mark: SourceSpan::new(bytes(&shown[..from]).into(), bytes(&shown[from..to])),
+            text: shown.into_iter().collect(),
+            line: fault.line - 1,
+            column: fault.column.saturating_sub(1),
+        }
+    }
+}
+
+impl SourceCode for Excerpt {
+    fn read_span<'a>(
+        &'a self,
+        _span: &SourceSpan,
+        _before: usize,
+        _after: usize,
+    ) -> Result<Box<dyn SpanContents<'a> + 'a>, MietteError> {
+        let whole = SourceSpan::new(0.into(), self.text.len());
+        Ok(Box::new(MietteSpanContents::new_named(
+            self.name.clone(),
+            self.text.as_bytes(),
+            whole,
+            self.line,
+            self.column,
+            1,
+        )))
+    }
+}
+
+#[derive(Debug)]
+struct Message {
+    what: String,
+    help: String,
+    severity: Severity,
+    excerpt: Option<Excerpt>,
+}
+
+impl Display for Message {
+    fn fmt(&self, f: &mut fmt::Formatter) -> fmt::Result {
+        f.write_str(&self.what)
+    }
+}
+
+impl std::error::Error for Message {}
+
+impl Diagnostic for Message {
+    fn severity(&self) -> Option<Severity> {
+        Some(self.severity)
+    }
+
+    fn help<'a>(&'a self) -> Option<Box<dyn Display + 'a>> {
+        Some(Box::new(&self.help))
+    }
+
+    fn source_code(&self) -> Option<&dyn SourceCode> {
+        self.excerpt
+            .as_ref()
+            .map(|excerpt| excerpt as &dyn SourceCode)
+    }
+
+    fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
+        let excerpt = self.excerpt.as_ref()?;
+        Some(Box::new(std::iter::once(LabeledSpan::new_with_span(
+            Some("here".to_owned()),
+            excerpt.mark,
+        ))))
+    }
+}
