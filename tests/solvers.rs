@@ -3,20 +3,24 @@
 //! The truth comes from HiGHS, CBC and GLPK (`tests/solvers/judge.py`), run on the program
 //! that `scant::program` writes: the kitchens stored in `fixtures/stored`, which exercise
 //! every rule between them, and random ones. The tests that need a solver pass with a note
-//! where none is installed; `tests/solvers/install` installs them into `.venv`.
+//! where none is installed; `tests/run` installs them.
 //!
 //! `SCANT_SOLVERS=highs,cbc,glpk` chooses the solvers, `SCANT_SECONDS` the time each gets,
 //! `SCANT_KEEP=FOLDER` keeps the programs, `SCANT_ONLY` picks cases by part of their name,
 //! `SCANT_SEEDS=FIRST..END` other random kitchens.
 
+#[path = "solvers/ask.rs"]
+#[allow(dead_code, unreachable_pub)]
+mod solvers;
+
 use std::path::{Path, PathBuf};
-use std::process::Command;
 
 use scant::engine::{Limits, Outcome, solve};
 use scant::larder::{Aim, Ingredient, Larder, NANO};
 use scant::program;
 use scant::rules::Tally;
 use serde_json::{Value, json};
+use solvers::{ask, setting, write};
 
 /// Kitchens of `fixtures/stored`, by name.
 fn stored() -> Vec<(String, Larder)> {
@@ -124,35 +128,8 @@ fn decimal(nano: i128) -> String {
     format!("{sign}{}.{:09}", size / 1_000_000_000, size % 1_000_000_000)
 }
 
-fn write(folder: &Path, name: &str, text: &str) {
-    std::fs::write(folder.join(name), text).expect("the folder can be written to");
-}
-
-fn setting(name: &str, default: &str) -> String {
-    std::env::var(name).unwrap_or_else(|_| default.to_owned())
-}
-
-/// The Python that has the solver, if it is installed.
-fn python() -> Option<PathBuf> {
-    let local = Path::new(env!("CARGO_MANIFEST_DIR")).join(".venv/bin/python");
-    let python = PathBuf::from(setting("SCANT_PYTHON", &local.to_string_lossy()));
-    let has_solver = Command::new(&python)
-        .args(["-c", "import highspy"])
-        .output()
-        .is_ok_and(|run| run.status.success());
-    has_solver.then_some(python)
-}
-
 /// Asks the solvers about `kitchens`; panics if one disagrees.
-fn ask(label: &str, kitchens: &[(String, Larder)], seconds: &str) {
-    let Some(python) = python() else {
-        eprintln!("no solver installed: {label} not compared (tests/solvers/install)");
-        return;
-    };
-    let kept = std::env::var("SCANT_KEEP").ok().map(PathBuf::from);
-    let dropped = tempfile::tempdir().expect("a temporary folder");
-    let folder = kept.map_or(dropped.path().to_owned(), |kept| kept.join(label));
-    std::fs::create_dir_all(&folder).expect("the folder can be made");
+fn compare(label: &str, kitchens: &[(String, Larder)], solvers: &str, seconds: &str) {
     let only = setting("SCANT_ONLY", "");
     let chosen: Vec<(String, Larder)> = kitchens
         .iter()
@@ -162,26 +139,14 @@ fn ask(label: &str, kitchens: &[(String, Larder)], seconds: &str) {
     if chosen.is_empty() {
         return;
     }
-    let seconds = setting("SCANT_SECONDS", seconds);
-    let limit = seconds.parse().expect("SCANT_SECONDS is a number");
-    write_cases(&chosen, &folder, limit);
-    let run = Command::new(python)
-        .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/solvers/judge.py"))
-        .arg(&folder)
-        .args(["--seconds", &seconds])
-        .args(["--with", &setting("SCANT_SOLVERS", "highs")])
-        .output()
-        .expect("the judge runs");
-    let said = String::from_utf8_lossy(&run.stdout);
-    let fault = String::from_utf8_lossy(&run.stderr);
-    eprintln!("{said}{fault}");
-    assert!(
-        run.status.success(),
-        "{label}: a solver disagrees\n{said}{fault}"
-    );
+    ask(label, solvers, seconds, |folder| {
+        let limit = setting("SCANT_SECONDS", seconds);
+        let limit = limit.parse().expect("SCANT_SECONDS is a number");
+        write_cases(&chosen, folder, limit);
+    });
 }
 
 #[test]
 fn solvers_find_no_other_optimum_on_stored_kitchens() {
-    ask("stored", &stored(), "60");
+    compare("stored", &stored(), "highs", "60");
 }

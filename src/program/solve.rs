@@ -51,15 +51,14 @@ pub fn solve(larder: &Larder, seconds: f64) -> Result<Answer, Failure> {
     let mut settled: Vec<i128> = Vec::new();
     loop {
         let (program, columns) = build_with(larder, &settled);
-        let values = match solve_program(&program, seconds) {
-            Ok(values) => values,
-            Err(Stop::Impossible) if settled.is_empty() => return Ok(Answer::Impossible),
-            Err(Stop::OutOfTime) => return Ok(Answer::OutOfTime),
+        let values = match optimum(&program, seconds)? {
+            Optimum::Values(values) => values,
+            Optimum::Impossible if settled.is_empty() => return Ok(Answer::Impossible),
             // A later stage always holds the week of the stage before.
-            Err(Stop::Impossible) => {
+            Optimum::Impossible => {
                 return Err(Failure::Solver("lost the week of an earlier aim".into()));
             }
-            Err(Stop::Failed(why)) => return Err(Failure::Solver(why)),
+            Optimum::OutOfTime => return Ok(Answer::OutOfTime),
         };
         let (plan, tally) = judged(larder, &columns, &values)?;
         match larder.wishes.order.get(settled.len()) {
@@ -84,18 +83,26 @@ fn of_aim(tally: &Tally, aim: Aim) -> i128 {
     })
 }
 
-/// Why there are no values.
-enum Stop {
+/// What the solver proved about a program.
+#[derive(Clone, Debug)]
+pub enum Optimum {
+    /// Values of the columns, in binary fractions.
+    Values(Vec<f64>),
+    /// No values hold all rows.
     Impossible,
+    /// The time ran out before a proof.
     OutOfTime,
-    Failed(String),
 }
 
 fn real(nano: i128) -> f64 {
     nano as f64 / NANO as f64
 }
 
-fn solve_program(program: &Program, seconds: f64) -> Result<Vec<f64>, Stop> {
+/// Solves any program, in at most `seconds`.
+///
+/// # Errors
+/// [`Failure::Solver`] when the solver gives up.
+pub fn optimum(program: &Program, seconds: f64) -> Result<Optimum, Failure> {
     let mut variables = ProblemVariables::new();
     let handles: Vec<Variable> = program
         .columns
@@ -130,13 +137,13 @@ fn solve_program(program: &Program, seconds: f64) -> Result<Vec<f64>, Stop> {
         });
     }
     match model.solve() {
-        Ok(solution) if matches!(solution.status(), SolutionStatus::Optimal) => Ok(handles
-            .iter()
-            .map(|&handle| solution.value(handle))
-            .collect()),
-        // Stopped with a week in hand, or without: neither is a proof.
-        Ok(_) | Err(ResolutionError::Other(_)) => Err(Stop::OutOfTime),
-        Err(ResolutionError::Infeasible) => Err(Stop::Impossible),
-        Err(other) => Err(Stop::Failed(other.to_string())),
+        Ok(solution) if matches!(solution.status(), SolutionStatus::Optimal) => {
+            let values = handles.iter().map(|&handle| solution.value(handle));
+            Ok(Optimum::Values(values.collect()))
+        }
+        // Stopped with values in hand, or without: neither is a proof.
+        Ok(_) | Err(ResolutionError::Other(_)) => Ok(Optimum::OutOfTime),
+        Err(ResolutionError::Infeasible) => Ok(Optimum::Impossible),
+        Err(other) => Err(Failure::Solver(other.to_string())),
     }
 }
