@@ -111,6 +111,17 @@ fn a_file_cut_off_anywhere_is_told_or_read() {
     }
 }
 
+#[test]
+fn a_file_that_cannot_be_read_makes_no_names_unknown() {
+    let whole = sound();
+    let cut = whole.find("components:").unwrap();
+    let read = read_texts(vec![
+        ("a.yaml".to_owned(), b"foods: [\n".to_vec()),
+        ("b.yaml".to_owned(), whole.as_bytes()[cut..].to_vec()),
+    ]);
+    assert_eq!(read.faults.len(), 1, "{}", render::report(&read));
+}
+
 /// A small generator, so that the run is the same everywhere.
 struct Dice(u64);
 

@@ -2,8 +2,10 @@
 //! The truth: models/kitchen-files.md and arithmetic by hand; units by NIST Handbook 44,
 //! Appendix C.
 
+use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::kitchen::{Read, read_texts};
 use scant::larder::{Aim, CapBy, Ingredient, Nutrient, Per, Pin, Target};
+use std::fmt::Write as _;
 
 const FOODS: &str = r#"
 kitchen: The boatyard kitchen
@@ -239,4 +241,66 @@ fn every_key_arrives_as_the_contract_says() {
     assert!(matches!(wishes.with[1], Pin::Food(_, Some(1))));
     assert_eq!(wishes.preferences[0].days, [1, 2]);
     assert_eq!(wishes.preferences[0].price_minor, -50);
+}
+
+#[test]
+fn ten_thousand_recipes_are_read_within_a_second_or_so() {
+    let mut text = FOODS.to_owned();
+    text.push_str("recipes:\n");
+    for index in 0..10_000 {
+        let _ = write!(
+            text,
+            "  - recipe: Lunch {index}\n    form: form {}\n    lines:\n      - {{food: onion, \
+             amount: 50 g}}\n      - {{food: avocado, amount: 1/2 piece}}\n      - one_of: [{{food: \
+             olive oil, amount: 1 tbsp}}, {{food: onion, amount: 1 oz}}]\n      - {{food: \
+             \"chickpeas, tinned\", amount: 1 cup}}\n",
+            index % 5_000
+        );
+    }
+    let bytes = text.len();
+    let started = std::time::Instant::now();
+    let read = read(&[("k.yaml", &text)]);
+    let took = started.elapsed();
+    println!("{bytes} bytes in {took:?}");
+    assert_eq!(read.larder.expect("no fault").recipes.len(), 10_000);
+    assert!(took.as_secs() < 5, "{took:?}");
+}
+
+#[test]
+fn a_word_that_is_food_and_allergen_bans_both() {
+    let text = format!("{FOODS}{REST}")
+        .replace("tags: [pulse]", "allergens: [avocado]")
+        .replace("Friday, 1", "Tuesday, 1");
+    let larder = read(&[("k.yaml", &text)]).larder.expect("no fault");
+    let found = resolve_target(&larder, "AVOCADO").expect("known");
+    assert!(found.contains(&Target::Allergen("avocado".to_owned())));
+    assert!(found.iter().any(|target| matches!(target, Target::Food(_))));
+    assert_eq!(
+        resolve_target(&larder, "avocato").unwrap_err().near,
+        ["avocado"]
+    );
+}
+
+#[test]
+fn pins_name_a_recipe_or_food_and_a_lunch_day() {
+    let text = format!("{FOODS}{REST}").replace("Friday, 1", "Tuesday, 1");
+    let larder = read(&[("k.yaml", &text)]).larder.expect("no fault");
+    assert!(matches!(
+        resolve_pin(&larder, "stew BOWL@wednesday"),
+        Ok(Pin::Recipe(_, Some(3)))
+    ));
+    assert!(matches!(
+        resolve_pin(&larder, "onion"),
+        Ok(Pin::Food(_, None))
+    ));
+    assert!(
+        resolve_pin(&larder, "onion@Sunday")
+            .unwrap_err()
+            .what
+            .contains("lunch day")
+    );
+    assert_eq!(
+        resolve_pin(&larder, "onions@2").unwrap_err().near,
+        ["onion"]
+    );
 }

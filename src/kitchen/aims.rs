@@ -135,8 +135,12 @@ fn preference(
                 .forms
                 .iter()
                 .position(|known| super::names::fold(known) == folded);
-            if found.is_none() {
-                let guess = near(larder.forms.iter().map(String::as_str), form);
+            if found.is_none() && !sink.partial {
+                let guess = if sink.may_compare(larder.forms.len()) {
+                    near(larder.forms.iter().map(String::as_str), form)
+                } else {
+                    Vec::new()
+                };
                 let help = if guess.is_empty() {
                     "name a form that some recipe has".to_owned()
                 } else {
@@ -149,8 +153,13 @@ fn preference(
         }
         (None, Some(recipe)) => match index.pin(recipe, None) {
             Ok(Pin::Recipe(id, _)) => Some(Preferred::Recipe(id)),
+            _ if sink.partial => None,
             _ => {
-                let guess = near(larder.recipes.iter().map(|r| r.name.as_str()), recipe);
+                let guess = if sink.may_compare(larder.recipes.len()) {
+                    near(larder.recipes.iter().map(|r| r.name.as_str()), recipe)
+                } else {
+                    Vec::new()
+                };
                 let help = if guess.is_empty() {
                     "name a recipe of this kitchen".to_owned()
                 } else {

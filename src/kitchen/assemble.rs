@@ -19,7 +19,7 @@ use super::size::{self, Places};
 use super::stock;
 use super::week;
 use crate::larder::{Currency, FamilyId, FormId, Larder, ProteinId};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
 pub(crate) fn read(mut files: Vec<File>) -> Read {
@@ -28,8 +28,13 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     let mut sources = Vec::with_capacity(files.len());
     let mut roots: Vec<Node> = Vec::with_capacity(files.len());
     for (index, file) in files.into_iter().enumerate() {
-        let text = text(file.bytes, index, &mut sink).unwrap_or_default();
-        roots.extend(node::parse(&text, index, &mut sink));
+        let text = text(file.bytes, index, &mut sink);
+        let root = text
+            .as_ref()
+            .and_then(|text| node::parse(text, index, &mut sink));
+        sink.partial |= root.is_none();
+        roots.extend(root);
+        let text = text.unwrap_or_default();
         sources.push(Source {
             name: file.name,
             text,
@@ -202,7 +207,7 @@ fn currency(raw: &Raw, sink: &mut Sink) -> Currency {
 }
 
 /// Words that differ by capitals only, each with the spelling that is kept.
-struct Spellings(BTreeMap<String, String>);
+struct Spellings(BTreeMap<String, String>, HashMap<String, usize>);
 
 /// Collects words; of several spellings the first in byte order is kept, so that file order
 /// changes nothing.
@@ -214,7 +219,8 @@ fn spellings<'a>(words: impl Iterator<Item = &'a str>) -> Spellings {
             word.clone_into(kept);
         }
     }
-    Spellings(map)
+    let places = map.keys().cloned().zip(0..).collect();
+    Spellings(map, places)
 }
 
 impl Spellings {
@@ -223,10 +229,7 @@ impl Spellings {
     }
 
     fn find(&self, word: &str) -> usize {
-        self.0
-            .keys()
-            .position(|key| *key == fold(word))
-            .unwrap_or(0)
+        self.1.get(&fold(word)).copied().unwrap_or(0)
     }
 
     fn keep(&self, word: &mut String) {

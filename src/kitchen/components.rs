@@ -14,6 +14,7 @@ use std::collections::BTreeMap;
 pub(crate) const SHAPE: Shape = Shape {
     key: "component",
     what: "a component",
+    example: "roasted chickpeas",
     keys: &[
         "component",
         "makes",
@@ -158,6 +159,9 @@ pub(crate) fn ingredient(
             format!("`{}` is a {other}, not a {key}", shown(name)),
             format!("write `{other}: {}`", shown(there.entries[index].name)),
         );
+        return None;
+    }
+    if sink.partial {
         return None;
     }
     let near = here.near(name, sink);

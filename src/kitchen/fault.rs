@@ -86,6 +86,9 @@ pub(crate) struct Sink {
     pub(crate) files: Vec<String>,
     faults: Vec<(At, Fault)>,
     warnings: Vec<(At, Fault)>,
+    /// Some file or list was not read. What it holds is unknown, so a name that is not found
+    /// is then no fault.
+    pub(crate) partial: bool,
     /// How many names were compared for "did you mean".
     compared: usize,
 }

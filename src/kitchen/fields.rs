@@ -35,7 +35,11 @@ impl<'a> Fields<'a> {
         for (key, _) in entries {
             if !keys.contains(&key.text.as_str()) {
                 let guess = near(keys.iter().copied(), &key.text);
-                let help = if guess.is_empty() {
+                let help = if key.text.starts_with(|c: char| c.is_ascii_digit()) {
+                    "a comma parts entries inside { }: write decimals with a point, like 1.5; \
+                     quote a text that holds a comma"
+                        .to_owned()
+                } else if guess.is_empty() {
                     format!("the keys of {what} are {}", either(keys))
                 } else {
                     format!("did you mean {}?", either(&guess))
@@ -146,7 +150,7 @@ impl<'a> Fields<'a> {
 
     /// Returns a list of names.
     pub(crate) fn words(&self, key: &str, sink: &mut Sink) -> Vec<&'a str> {
-        self.list(key, limits::LIST, sink)
+        self.list(key, limits::WORDS, sink)
             .iter()
             .filter_map(|node| text(node, key, limits::NAME, sink))
             .collect()
@@ -196,7 +200,7 @@ pub(crate) fn text<'a>(node: &'a Node, key: &str, most: usize, sink: &mut Sink) 
         sink.fault(
             node.at,
             format!("`{key}` must be text, and here stands {}", node.kind()),
-            format!("write one text, like `{key}: ...`; quote text that holds [ ] {{ }} or `: `"),
+            format!("write one text, like `{key}: ...`; quote text with brackets or a colon"),
         );
         return None;
     };
@@ -239,7 +243,21 @@ pub(crate) fn text<'a>(node: &'a Node, key: &str, most: usize, sink: &mut Sink) 
 
 /// Returns the plain number of a node, in `10^-places`.
 pub(crate) fn number(node: &Node, key: &str, form: Decimal, sink: &mut Sink) -> Option<i64> {
-    let text = text(node, key, limits::NAME, sink)?;
+    let text = match &node.value {
+        Value::Text { text, .. } if !node.is_nothing() && text != "true" && text != "false" => text,
+        other => {
+            let stands = match other {
+                Value::Text { text, .. } if !node.is_nothing() => format!("`{}`", shown(text)),
+                _ => node.kind().to_owned(),
+            };
+            sink.fault(
+                node.at,
+                format!("`{key}` must be {}, and here stands {stands}", form.what),
+                format!("write it as a plain number, like {}", form.example),
+            );
+            return None;
+        }
+    };
     let result =
         decimal(text, form).map_err(|fault| says(format!("`{key}`: {}", fault.what), fault.help));
     sink.take(node.at, result)

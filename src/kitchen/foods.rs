@@ -18,6 +18,7 @@ const WHOLE: i64 = 100_000;
 pub(crate) const SHAPE: Shape = Shape {
     key: "food",
     what: "a food",
+    example: "chickpeas",
     keys: &[
         "food",
         "table",
@@ -218,6 +219,18 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
         );
         return;
     };
+    if entries.len() > limits::MEASURES {
+        sink.fault(
+            node.at,
+            format!(
+                "`measures` has {} entries; at most {} are read",
+                entries.len(),
+                limits::MEASURES
+            ),
+            "keep those that recipes use",
+        );
+        return;
+    }
     for (key, value) in entries {
         let name = key.text.trim();
         if name.is_empty()

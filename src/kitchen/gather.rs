@@ -74,6 +74,7 @@ pub(crate) fn raw<'a>(roots: &'a [Node], sink: &mut Sink) -> Raw<'a> {
                 match &node.value {
                     Value::List(items) => many.extend(items),
                     _ => {
+                        sink.partial = true;
                         fields::list(node, key, usize::MAX, sink);
                     }
                 }
@@ -122,6 +123,8 @@ pub(crate) struct Shape {
     pub(crate) key: &'static str,
     /// "a food".
     pub(crate) what: &'static str,
+    /// A name such an entry may have.
+    pub(crate) example: &'static str,
     /// All its keys.
     pub(crate) keys: &'static [&'static str],
     /// Most entries.
@@ -133,6 +136,7 @@ pub(crate) fn roll<'a>(nodes: &[&'a Node], shape: Shape, sink: &mut Sink) -> Rol
     let Shape {
         key,
         what,
+        example,
         keys,
         most,
     } = shape;
@@ -147,13 +151,16 @@ pub(crate) fn roll<'a>(nodes: &[&'a Node], shape: Shape, sink: &mut Sink) -> Rol
             ),
             "split the kitchen in two, or leave out what is not used",
         );
+        sink.partial = true;
         return out;
     }
     for node in nodes {
         let Some(fields) = Fields::open(node, what, keys, sink) else {
+            sink.partial = true;
             continue;
         };
-        let name = fields.need_text(key, "its name", sink).unwrap_or_default();
+        let name = fields.need_text(key, example, sink).unwrap_or_default();
+        sink.partial |= name.is_empty();
         let at = fields.value_at(key);
         if !name.is_empty() {
             if let Some(&(first, other)) = seen.get(&fold(name)) {

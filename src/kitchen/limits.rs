@@ -25,6 +25,12 @@ pub(crate) const LINES: usize = 60;
 pub(crate) const ALTERNATIVES: usize = 30;
 /// Entries of any other list.
 pub(crate) const LIST: usize = 1_000;
+/// Tags, allergens or equipment of one entry.
+pub(crate) const WORDS: usize = 100;
+/// Own measures of a food or component.
+pub(crate) const MEASURES: usize = 60;
+/// Nutrition rules.
+pub(crate) const NUTRITION: usize = 100;
 /// Characters of a name.
 pub(crate) const NAME: usize = 300;
 /// Characters of a step or source.

@@ -1,6 +1,7 @@
 //! Finds things by the names a cook writes: exactly, in any case, or nearly.
 
 use crate::larder::{ComponentId, Day, FamilyId, FoodId, Larder, Pin, RecipeId, Target};
+use std::cell::Cell;
 use std::collections::HashMap;
 
 /// Folds a name for comparison: lower case, single spaces.
@@ -58,6 +59,8 @@ pub struct Unknown {
 pub(crate) struct Index<'a> {
     larder: &'a Larder,
     targets: HashMap<String, Vec<Target>>,
+    /// Names that may still be compared for "did you mean".
+    left: Cell<usize>,
 }
 
 impl<'a> Index<'a> {
@@ -65,6 +68,7 @@ impl<'a> Index<'a> {
         let mut index = Self {
             larder,
             targets: HashMap::new(),
+            left: Cell::new(1_000_000),
         };
         for (i, recipe) in larder.recipes.iter().enumerate() {
             index.put(&recipe.name, Target::Recipe(RecipeId::new(i)));
@@ -109,6 +113,17 @@ impl<'a> Index<'a> {
         }
     }
 
+    /// Returns near names, none once very many were compared.
+    fn near<'b>(&self, known: impl ExactSizeIterator<Item = &'b str>, wanted: &str) -> Vec<String> {
+        let left = self.left.get().saturating_sub(known.len());
+        self.left.set(left);
+        if left == 0 {
+            Vec::new()
+        } else {
+            near(known, wanted)
+        }
+    }
+
     fn name<'b>(&'b self, target: &'b Target) -> &'b str {
         match target {
             Target::Food(id) => &self.larder.foods[id.index()].name,
@@ -137,7 +152,7 @@ impl<'a> Index<'a> {
                 "`{}` is no food, family, tag, allergen, equipment, recipe or component here",
                 super::fault::shown(name)
             ),
-            near: near(known.into_iter(), name),
+            near: self.near(known.into_iter(), name),
         })
     }
 
@@ -152,12 +167,13 @@ impl<'a> Index<'a> {
                 _ => {}
             }
         }
-        let known = self
+        let recipes = self
             .larder
             .recipes
             .iter()
-            .map(|recipe| recipe.name.as_str())
-            .chain(self.larder.foods.iter().map(|food| food.name.as_str()));
+            .map(|recipe| recipe.name.as_str());
+        let foods = self.larder.foods.iter().map(|food| food.name.as_str());
+        let known: Vec<&str> = recipes.chain(foods).collect();
         let shown = super::fault::shown(name);
         let what = if found.is_empty() {
             format!("`{shown}` is no recipe or food here")
@@ -166,7 +182,7 @@ impl<'a> Index<'a> {
         };
         Err(Unknown {
             what,
-            near: near(known, name),
+            near: self.near(known.into_iter(), name),
         })
     }
 }

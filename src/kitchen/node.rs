@@ -283,7 +283,7 @@ fn report(error: &granit_parser::ScanError, text: &str, file: usize, sink: &mut 
         "indent with spaces; a tab does not count as indentation"
     } else {
         "check indentation and brackets on this line and the one before, and quote text that \
-         holds `: `, ` #`, or begins with one of [ ] { } , & * ! | > ' \" % @ `"
+         holds a colon or #, or begins with one of [ ] { } , & * ! | > ' \" % @"
     };
     sink.fault(at, format!("this is not YAML: {}", error.info()), help);
 }

@@ -277,6 +277,12 @@ pub(crate) fn decimal(text: &str, form: Decimal) -> Result<i64, Says> {
     }
     let scale = 10_i128.pow(places);
     let limits = || {
+        if negative && least >= 0 {
+            return says(
+                format!("`{}` is below zero", shown(text)),
+                format!("write a number from {least} to {most}"),
+            );
+        }
         says(
             format!("`{}` is outside the limits for {what}", shown(text)),
             format!("write a number from {least} to {most}"),
@@ -314,6 +320,7 @@ pub(crate) fn percent(text: &str) -> Result<i64, Says> {
             example: "61 %",
         },
     )
+    .map_err(|fault| says(fault.what.replace(&shown(number), &shown(text)), fault.help))
 }
 
 #[cfg(test)]

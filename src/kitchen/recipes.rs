@@ -14,6 +14,7 @@ use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Recipe};
 pub(crate) const SHAPE: Shape = Shape {
     key: "recipe",
     what: "a recipe",
+    example: "Chickpea wrap",
     keys: &[
         "recipe", "form", "protein", "tags", "needs", "days", "minutes", "lines", "steps",
     ],
@@ -67,10 +68,11 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
         return draft;
     }
     let before = sink.count();
-    for item in fields.list("lines", limits::LINES, sink) {
+    let items = fields.list("lines", limits::LINES, sink);
+    for item in items {
         line(item, &mut draft, pantry, sink);
     }
-    if draft.recipe.lines.is_empty() && sink.count() == before {
+    if draft.recipe.finishers.len() == items.len() && sink.count() == before {
         sink.fault(
             fields.value_at("lines"),
             format!("`{}` has no line that is always taken", shown(entry.name)),

@@ -116,7 +116,11 @@ impl Excerpt {
             .iter()
             .skip(skip)
             .take(EXCERPT)
-            .map(|&c| if c.is_control() { '?' } else { c })
+            .map(|&c| match c {
+                '\t' => ' ',
+                c if c.is_control() => '?',
+                c => c,
+            })
             .collect();
         let from = (before - skip).min(shown.len());
         let to = (from + marked.max(1)).min(shown.len()).max(from);

@@ -72,7 +72,7 @@ pub(crate) fn read(
     if let Some(node) = fields.get("minutes", sink) {
         minutes(node, frame, &mut wishes.minutes_nano, sink);
     }
-    for item in fields.list("nutrition", limits::LIST, sink) {
+    for item in fields.list("nutrition", limits::NUTRITION, sink) {
         nutrition(item, &mut wishes.nutrition, sink);
     }
     let lunches = |what| count(1, what, "1");
@@ -110,6 +110,9 @@ pub(crate) fn read(
 }
 
 fn refuse(at: At, unknown: &Unknown, sink: &mut Sink) {
+    if sink.partial {
+        return;
+    }
     let help = if unknown.near.is_empty() {
         "correct the name, or leave the entry out".to_owned()
     } else {

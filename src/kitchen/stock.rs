@@ -69,7 +69,7 @@ fn one(node: &Node, pantry: &Pantry, sink: &mut Sink) -> Option<Stock> {
     let mut food = None;
     if let Some(name) = fields.need_text("food", "chickpeas", sink) {
         food = pantry.food_roll.find(name);
-        if food.is_none() {
+        if food.is_none() && !sink.partial {
             let near = pantry.food_roll.near(name, sink);
             let help = match (pantry.component_roll.find(name).is_some(), near.is_empty()) {
                 (true, _) => "it is a component; only foods are kept as stock".to_owned(),
