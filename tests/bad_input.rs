@@ -94,8 +94,8 @@ fn file_order_and_entry_order_change_nothing() {
     let cut = whole.find("components:").unwrap();
     let one = read_texts(text("k.yaml", &whole)).larder.unwrap();
     let two = read_texts(vec![
-        ("b.yaml".to_owned(), whole[..cut].as_bytes().to_vec()),
-        ("a.yaml".to_owned(), whole[cut..].as_bytes().to_vec()),
+        ("b.yaml".to_owned(), whole.as_bytes()[..cut].to_vec()),
+        ("a.yaml".to_owned(), whole.as_bytes()[cut..].to_vec()),
     ]);
     assert_eq!(format!("{one:?}"), format!("{:?}", two.larder.unwrap()));
 }
@@ -249,9 +249,9 @@ fn ten_thousand_unknown_names_are_told_without_endless_comparing() {
     let cut = kitchen.find("week:").unwrap();
     let rest = kitchen.split_off(cut);
     for index in 0..10_000 {
-        let _ = write!(
+        let _ = writeln!(
             kitchen,
-            "  - {{recipe: R{index}, form: bowl, lines: [{{food: bean{index}, amount: 100 g}}]}}\n"
+            "  - {{recipe: R{index}, form: bowl, lines: [{{food: bean{index}, amount: 100 g}}]}}"
         );
     }
     kitchen.push_str(&rest);

@@ -125,19 +125,16 @@ fn nutrients(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
         );
     }
     if let Some(text) = fields.text("table", sink) {
-        match table::find(text) {
-            Some(row) => {
-                draft.food.nutrients_milli = row.nutrients_milli;
-                draft.food.yield_milli_percent = row.yield_milli_percent;
-                for measure in &row.measures {
-                    draft.measures.add(&measure.name, measure.mg, false);
-                }
-                sources.push(row.source.clone());
+        if let Some(row) = table::find(text) {
+            draft.food.nutrients_milli = row.nutrients_milli;
+            draft.food.yield_milli_percent = row.yield_milli_percent;
+            for measure in &row.measures {
+                draft.measures.add(&measure.name, measure.mg, false);
             }
-            None => {
-                let fault = unknown_row(text, sink);
-                sink.refuse::<()>(fields.value_at("table"), fault);
-            }
+            sources.push(row.source.clone());
+        } else {
+            let fault = unknown_row(text, sink);
+            sink.refuse::<()>(fields.value_at("table"), fault);
         }
     }
     if let Some(node) = fields.get("nutrients", sink) {

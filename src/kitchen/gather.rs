@@ -71,12 +71,11 @@ pub(crate) fn raw<'a>(roots: &'a [Node], sink: &mut Sink) -> Raw<'a> {
                 }
             };
             if let Some(node) = fields.get(key, sink) {
-                match &node.value {
-                    Value::List(items) => many.extend(items),
-                    _ => {
-                        sink.partial = true;
-                        fields::list(node, key, usize::MAX, sink);
-                    }
+                if let Value::List(items) = &node.value {
+                    many.extend(items);
+                } else {
+                    sink.partial = true;
+                    fields::list(node, key, usize::MAX, sink);
                 }
             }
         }

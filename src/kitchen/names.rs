@@ -33,7 +33,7 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
             } else {
                 strsim::normalized_damerau_levenshtein(&folded, &other)
             };
-            (score >= 0.6).then(|| ((score * 1000.0) as u32, name))
+            (score >= 0.6).then_some(((score * 1000.0) as u32, name))
         })
         .collect();
     scored.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(b.1)));

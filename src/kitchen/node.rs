@@ -223,9 +223,10 @@ fn put(
                 entries.push((key, node));
             }
         }
-        None => match node.value {
-            Value::Text { text, .. } => *key = Some(Key { text, at: node.at }),
-            _ => {
+        None => {
+            if let Value::Text { text, .. } = node.value {
+                *key = Some(Key { text, at: node.at });
+            } else {
                 sink.fault(
                     node.at,
                     "a key must be a word, not a list or a mapping",
@@ -233,7 +234,7 @@ fn put(
                 );
                 return None;
             }
-        },
+        }
     }
     Some(())
 }

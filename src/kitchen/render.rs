@@ -73,9 +73,12 @@ fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
         .with_links(false)
         .without_syntax_highlighting()
         .render_report(&mut out, &message);
-    out.lines()
-        .map(|line| format!("{}\n", line.trim_end()))
-        .collect()
+    let mut trimmed = String::with_capacity(out.len());
+    for line in out.lines() {
+        trimmed.push_str(line.trim_end());
+        trimmed.push('\n');
+    }
+    trimmed
 }
 
 /// One line of a source, cut to what fits.

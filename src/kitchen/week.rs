@@ -55,27 +55,25 @@ impl Frame {
                 },
             );
         }
-        match weekday(text) {
-            Some(index) => Ok(((index + 7 - self.prep) % 7) as i64),
-            None => {
-                let lower = text.to_lowercase();
-                let meant: Vec<&str> = WEEKDAYS
-                    .into_iter()
-                    .filter(|day| lower.len() >= 2 && day.to_lowercase().starts_with(&lower))
-                    .collect();
-                let help = if meant.is_empty() {
-                    let near = super::names::near(WEEKDAYS.into_iter(), text);
-                    if near.is_empty() {
-                        "write a weekday's name, or a number counted from the prep day".to_owned()
-                    } else {
-                        format!("did you mean {}?", either(&near))
-                    }
-                } else {
-                    format!("write it in full: {}", either(&meant))
-                };
-                Err(says(format!("`{}` is not a day", shown(text)), help))
-            }
+        if let Some(index) = weekday(text) {
+            return Ok(((index + 7 - self.prep) % 7) as i64);
         }
+        let lower = text.to_lowercase();
+        let meant: Vec<&str> = WEEKDAYS
+            .into_iter()
+            .filter(|day| lower.len() >= 2 && day.to_lowercase().starts_with(&lower))
+            .collect();
+        let help = if meant.is_empty() {
+            let near = super::names::near(WEEKDAYS.into_iter(), text);
+            if near.is_empty() {
+                "write a weekday's name, or a number counted from the prep day".to_owned()
+            } else {
+                format!("did you mean {}?", either(&near))
+            }
+        } else {
+            format!("write it in full: {}", either(&meant))
+        };
+        Err(says(format!("`{}` is not a day", shown(text)), help))
     }
 
     /// Reads a day that must be one of the lunch days 1..=N.
@@ -135,15 +133,14 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
             frame.lunches = n as u8;
         }
         if let Some(text) = fields.text("prep_day", sink) {
-            match weekday(text) {
-                Some(index) => frame.prep = index,
-                None => {
-                    let fault = says(
-                        format!("`{}` is not a weekday", shown(text)),
-                        "write its name in full, like `prep_day: Sunday`",
-                    );
-                    sink.refuse::<()>(fields.value_at("prep_day"), fault);
-                }
+            if let Some(index) = weekday(text) {
+                frame.prep = index;
+            } else {
+                let fault = says(
+                    format!("`{}` is not a weekday", shown(text)),
+                    "write its name in full, like `prep_day: Sunday`",
+                );
+                sink.refuse::<()>(fields.value_at("prep_day"), fault);
             }
         }
     }
