@@ -6,6 +6,8 @@
 //! are marked so. Every case is solved in process and, where a solver is installed, by HiGHS
 //! and CBC from the MPS file.
 
+#![allow(clippy::format_collect)]
+
 #[path = "solvers/ask.rs"]
 #[allow(dead_code, unreachable_pub)]
 mod solvers;

@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 
 use super::Sense;
 use super::columns::Columns;
-use super::draft::{Draft, ONE};
+use super::draft::{Draft, ONE, Terms};
 use crate::larder::{ComponentId, Day, RecipeId};
 
 /// Adds the rows.
@@ -33,7 +33,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
 /// takes one alternative, so the shares of all recipes' first lines with the component add
 /// up to at most one; likewise of their second lines.
 fn batch_links(columns: &Columns, draft: &mut Draft) {
-    let mut rows: BTreeMap<(ComponentId, Day, Day, usize), Vec<(usize, i128)>> = BTreeMap::new();
+    let mut rows: BTreeMap<(ComponentId, Day, Day, usize), Terms> = BTreeMap::new();
     let mut lines: BTreeMap<(ComponentId, RecipeId, Day), Vec<usize>> = BTreeMap::new();
     for ask in &columns.asks {
         let seen = lines

@@ -8,6 +8,9 @@ pub(super) const ONE: i128 = NANO as i128;
 /// One milligram in a row of grams.
 pub(super) const MILLIGRAM: i128 = ONE / 1_000;
 
+/// Columns with coefficients, in 1e-9.
+pub(super) type Terms = Vec<(usize, i128)>;
+
 /// A program under construction.
 #[derive(Default)]
 pub(super) struct Draft {

@@ -70,7 +70,7 @@ fn batches(columns: &Columns, values: &[f64], lunches: &[Lunch]) -> Vec<Batch> {
     let mut batches: BTreeMap<(ComponentId, Day), Batch> = BTreeMap::new();
     for ((component, lunch), (asked, foods, by_day)) in demands {
         let wishes: Vec<(Day, f64)> = by_day.into_iter().collect();
-        let parts = in_whole(asked, wishes.iter().map(|&(_, part)| part).collect());
+        let parts = in_whole(asked, wishes.iter().map(|&(_, part)| part));
         let mut served = 0;
         let mut used: BTreeMap<FoodId, i64> = BTreeMap::new();
         for (&(day, _), mg) in wishes.iter().zip(parts) {
@@ -110,8 +110,8 @@ fn batches(columns: &Columns, values: &[f64], lunches: &[Lunch]) -> Vec<Batch> {
 
 /// Rounds `parts` to whole numbers that add up to `whole`; what is missing or too much goes
 /// to the largest.
-fn in_whole(whole: i64, parts: Vec<f64>) -> Vec<i64> {
-    let mut rounded: Vec<i64> = parts.iter().map(|part| part.round() as i64).collect();
+fn in_whole(whole: i64, parts: impl Iterator<Item = f64>) -> Vec<i64> {
+    let mut rounded: Vec<i64> = parts.map(|part| part.round() as i64).collect();
     let missing = whole - rounded.iter().sum::<i64>();
     if let Some(largest) = rounded.iter_mut().max() {
         *largest += missing;
@@ -188,15 +188,15 @@ fn openings(
     }
     let mut openings: Vec<Opening> = of_lot
         .into_iter()
-        .flat_map(|(index, draws)| of_one_lot(&columns.drawn[index], values, draws))
+        .flat_map(|(index, draws)| of_one_lot(&columns.drawn[index], values, &draws))
         .collect();
     openings.sort_unstable();
     openings
 }
 
-fn of_one_lot(drawn: &Drawn, values: &[f64], draws: Vec<(Option<Day>, Day, i64)>) -> Vec<Opening> {
+fn of_one_lot(drawn: &Drawn, values: &[f64], draws: &[(Option<Day>, Day, i64)]) -> Vec<Opening> {
     if drawn.source.free {
-        return opened_when_needed(drawn, &draws);
+        return opened_when_needed(drawn, draws);
     }
     let lot = drawn.source.lot;
     let openings = drawn.opens.iter().filter_map(|&(day, column)| {

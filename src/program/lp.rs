@@ -13,7 +13,8 @@ const TERMS_A_LINE: usize = 6;
 /// Returns `program` as LP text.
 pub fn lp(program: &Program) -> String {
     let mut text = String::new();
-    write(program, &mut text).expect("writing to a string does not fail");
+    let written = write(program, &mut text);
+    debug_assert!(written.is_ok(), "writing to a string does not fail");
     text
 }
 

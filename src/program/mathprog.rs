@@ -11,8 +11,8 @@ use super::names::slugs;
 use super::ratio::decimal;
 use crate::larder::wishes::Preferred;
 use crate::larder::{
-    Aim, CapBy, ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Nutrient, Per, Pin, RecipeId,
-    Target,
+    Aim, CapBy, Component, ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Nutrient,
+    NutrientRule, Pack, Per, Pin, RecipeId, Stock, Target,
 };
 
 /// Returns `larder` as the data section for the first stage of its aims.
@@ -52,6 +52,12 @@ struct Data<'a> {
     components: Vec<String>,
     recipes: Vec<String>,
 }
+
+/// A parameter and where its figure stands.
+type Figure<T, V> = (&'static str, fn(&T) -> V);
+
+/// One side of a nutrient rule.
+type Limit = fn(&NutrientRule) -> Option<i64>;
 
 /// Anything that can stand in data: names in quotes, numbers without.
 fn quoted(name: &str) -> String {
@@ -166,7 +172,7 @@ impl Data<'_> {
             .map(|(p, pack)| (p.to_string(), self.food(pack.food)))
             .collect();
         self.table("sells", sells);
-        let figures: [(&str, fn(&crate::larder::Pack) -> i64); 8] = [
+        let figures: [Figure<Pack, i64>; 8] = [
             ("unit", |p| p.unit_mg),
             ("units", |p| p.units),
             ("price", |p| p.price_minor),
@@ -190,7 +196,7 @@ impl Data<'_> {
             .map(|(s, unit)| (s.to_string(), self.food(unit.food)))
             .collect();
         self.table("stock_of", foods);
-        let figures: [(&str, fn(&crate::larder::Stock) -> i64); 7] = [
+        let figures: [Figure<Stock, i64>; 7] = [
             ("left", |s| s.left_mg),
             ("is_open", |s| i64::from(s.opened)),
             ("stock_lo", |s| i64::from(s.ready_from)),
@@ -223,7 +229,7 @@ impl Data<'_> {
                 .iter()
                 .map(|(c, f, mg)| (format!("{c} {f}"), mg.to_string())),
         );
-        let figures: [(&str, fn(&crate::larder::Component) -> String); 4] = [
+        let figures: [Figure<Component, String>; 4] = [
             ("makes", |c| c.makes_mg.to_string()),
             ("keeps", |c| c.keeps.to_string()),
             ("batch_minutes", |c| nano(c.batch_minutes_nano)),
@@ -363,13 +369,13 @@ impl Data<'_> {
             minutes.filter_map(|(day, most)| Some((day.to_string(), nano((*most)?)))),
         );
         let rules = || wishes.nutrition.iter().enumerate();
-        let sides: [(&str, &str, fn(&crate::larder::NutrientRule) -> Option<i64>); 2] = [
+        let sides: [(&str, &str, Limit); 2] = [
             ("FLOOR", "floor_of", |rule| rule.at_least_milli),
             ("CEILING", "ceiling_of", |rule| rule.at_most_milli),
         ];
         for (set, param, limit) in sides {
             let of_side = || rules().filter_map(move |(i, rule)| Some((i, rule, limit(rule)?)));
-            let key = |rule: &crate::larder::NutrientRule| quoted(rule.nutrient.key());
+            let key = |rule: &NutrientRule| quoted(rule.nutrient.key());
             self.set(
                 set,
                 of_side().map(|(i, rule, _)| format!("({i},{})", key(rule))),

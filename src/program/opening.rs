@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use super::Sense;
 use super::columns::{Columns, Drawn};
-use super::draft::{Draft, MILLIGRAM, ONE};
+use super::draft::{Draft, MILLIGRAM, ONE, Terms};
 use crate::larder::{Day, FoodId};
 
 /// Adds the rows.
@@ -27,7 +27,7 @@ pub(super) fn rows(columns: &Columns, draft: &mut Draft) {
 
 /// What is drawn of a food on a day is what lunches and batches of that day use.
 fn use_is_met(columns: &Columns, draft: &mut Draft) {
-    let mut rows: BTreeMap<(FoodId, Day), (Vec<(usize, i128)>, i128)> = BTreeMap::new();
+    let mut rows: BTreeMap<(FoodId, Day), (Terms, i128)> = BTreeMap::new();
     for drawn in &columns.drawn {
         for &(_, day, column) in &drawn.draws {
             let row = rows.entry((drawn.source.food, day)).or_default();

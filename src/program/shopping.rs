@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 
 use super::Sense;
 use super::columns::{Columns, Drawn};
-use super::draft::{Draft, ONE};
+use super::draft::{Draft, ONE, Terms};
 use crate::larder::{CapBy, Day, FoodId, RecipeId};
 use crate::plan::Lot;
 
@@ -48,6 +48,9 @@ fn packs_of_a_food(columns: &Columns, food: FoodId, bought: usize, draft: &mut D
     );
 }
 
+/// Lines with a food, and the columns that take it.
+type Lines = Vec<(usize, Vec<usize>)>;
+
 /// A lunch that takes more of a food than is on hand needs it bought.
 fn uses_of_a_food(columns: &Columns, food: FoodId, bought: usize, draft: &mut Draft) {
     let name = &columns.names.foods[food.index()];
@@ -57,7 +60,7 @@ fn uses_of_a_food(columns: &Columns, food: FoodId, bought: usize, draft: &mut Dr
         .map(|drawn| drawn.source.unit_mg)
         .sum();
     // By recipe and day: its lines with the food, and the alternatives that take it.
-    let mut lines: BTreeMap<(RecipeId, Day), Vec<(usize, Vec<usize>)>> = BTreeMap::new();
+    let mut lines: BTreeMap<(RecipeId, Day), Lines> = BTreeMap::new();
     for (recipe, day, line, j) in columns.alternatives() {
         let foods = columns.foods_of(recipe, day, line, j);
         let takes_more = foods.iter().any(|&(f, mg)| f == food && mg > on_hand);
@@ -72,8 +75,8 @@ fn uses_of_a_food(columns: &Columns, food: FoodId, bought: usize, draft: &mut Dr
         }
     }
     // One recipe is eaten a day and a line takes one alternative: at most one of these.
-    let mut by_day: BTreeMap<(Day, usize), Vec<(usize, i128)>> = BTreeMap::new();
-    let mut by_recipe: BTreeMap<(RecipeId, usize), Vec<(usize, i128)>> = BTreeMap::new();
+    let mut by_day: BTreeMap<(Day, usize), Terms> = BTreeMap::new();
+    let mut by_recipe: BTreeMap<(RecipeId, usize), Terms> = BTreeMap::new();
     for (&(recipe, day), of_lunch) in &lines {
         for (place, (_, taken)) in of_lunch.iter().enumerate() {
             let terms = taken.iter().map(|&column| (column, ONE));
@@ -84,7 +87,7 @@ fn uses_of_a_food(columns: &Columns, food: FoodId, bought: usize, draft: &mut Dr
             by_recipe.entry((recipe, place)).or_default().extend(terms);
         }
     }
-    let link = |draft: &mut Draft, row: String, mut terms: Vec<(usize, i128)>| {
+    let link = |draft: &mut Draft, row: String, mut terms: Terms| {
         terms.push((bought, -ONE));
         draft.row("food-not-bought", row, terms, Sense::AtMost, 0);
     };
@@ -144,7 +147,7 @@ fn cap(columns: &Columns, draft: &mut Draft) {
         return;
     };
     let counted = columns.bought.iter();
-    let terms: Vec<(usize, i128)> = match columns.larder.wishes.cap_by {
+    let terms: Terms = match columns.larder.wishes.cap_by {
         CapBy::Foods => counted.map(|(_, &bought)| (bought, ONE)).collect(),
         CapBy::Families => counted
             .filter(|(food, _)| foods[food.index()].family.is_none())
