@@ -61,7 +61,7 @@ fn unused(larder: &Larder, places: &Places, sink: &mut Sink) {
             }
         }
     }
-    let inside = components::inside(places.components, &components);
+    let inside = super::batches::inside(places.components, &components);
     for (index, draft) in places.components.iter().enumerate() {
         if !components[index] && !inside[index] {
             sink.warn(

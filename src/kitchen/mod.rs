@@ -1,6 +1,7 @@
 //! Turns kitchen files into a validated [`Larder`], or into every fault they have.
 //!
-//! `node` parses YAML into a tree with places; `gather` collects entries and names; one module for
+//! `files` finds and loads; `node` parses YAML into a tree with places; `gather` collects entries and
+//! names; one module for
 //! each kind of entry reads it and notes faults; `assemble` puts the larder together. The files are
 //! described in `models/kitchen-files.md`.
 //!
@@ -8,6 +9,7 @@
 
 mod aims;
 mod assemble;
+mod batches;
 mod components;
 mod currency;
 pub mod fault;
@@ -20,6 +22,7 @@ mod limits;
 pub mod names;
 mod node;
 mod number;
+mod packs;
 mod quantity;
 mod recipes;
 pub mod render;
