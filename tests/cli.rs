@@ -374,7 +374,7 @@ fn a_reader_that_goes_away_is_no_error() {
 fn a_polite_request_to_end_gives_the_best_so_far_and_3() {
     // The demo is too large to be proved before the signal arrives twice over; if it is
     // proved in time all the same, 0 is right.
-    let mut child = scant(&["week", "--threads", "1", "--format", "json"])
+    let child = scant(&["week", "--threads", "1", "--format", "json"])
         .stdout(Stdio::piped())
         .stderr(Stdio::null())
         .spawn()

@@ -93,7 +93,7 @@ fn every_command_prints_what_readme_says() {
         for (command, said) in commands(block) {
             let (printed, code) = run(command, folder.path());
             ran += 1;
-            now.push_str(&format!("$ {command}\n"));
+            now.extend(["$ ", command, "\n"]);
             if let Some(expected) = said.strip_prefix("? ") {
                 assert_eq!(code.to_string(), expected.trim(), "{command}");
                 assert_eq!(printed, "", "{command}");

@@ -3,13 +3,12 @@
 use std::path::Path;
 
 use super::{Exit, load};
+use crate::kitchen::render;
 use crate::report;
 
 pub(super) fn run(dir: Option<&Path>) -> Exit {
     let read = load::read(dir);
-    let mut text = report::faults("fault", &read.faults, &read.sources);
-    text += &report::faults("warning", &read.warnings, &read.sources);
-    text += &report::fault_count(&read.faults, &read.warnings);
+    let mut text = render::report(&read);
     let exit = match &read.larder {
         Some(larder) if read.faults.is_empty() => {
             text += &report::kitchen(larder);

@@ -39,8 +39,12 @@ mod tests {
         let dir = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/boatyard");
         let mut names: Vec<String> = std::fs::read_dir(dir)
             .unwrap()
-            .map(|entry| entry.unwrap().file_name().into_string().unwrap())
-            .filter(|name| name.ends_with(".yaml") || name.ends_with(".yml"))
+            .map(|entry| entry.unwrap().path())
+            .filter(|path| {
+                path.extension()
+                    .is_some_and(|end| end == "yaml" || end == "yml")
+            })
+            .map(|path| path.file_name().unwrap().to_str().unwrap().to_owned())
             .collect();
         names.sort();
         let built_in: Vec<&str> = FILES.iter().map(|file| file.0).collect();

@@ -3,9 +3,8 @@
 use std::path::Path;
 
 use super::{Exit, console, demo};
-use crate::kitchen::{self, Read};
+use crate::kitchen::{self, Read, render};
 use crate::larder::Larder;
-use crate::report;
 
 /// A kitchen that could be read.
 pub(super) struct Loaded {
@@ -46,15 +45,15 @@ pub(super) fn read(dir: Option<&Path>) -> Read {
 /// The exit, after every fault was told.
 pub(super) fn load(dir: Option<&Path>) -> Result<Loaded, Exit> {
     let read = read(dir);
-    match read.larder {
-        Some(larder) if read.faults.is_empty() => Ok(Loaded {
-            larder,
-            warnings: report::faults("warning", &read.warnings, &read.sources),
-        }),
-        _ => {
-            console::talk(&report::faults("fault", &read.faults, &read.sources));
-            console::talk(&report::fault_count(&read.faults, &read.warnings));
-            Err(Exit::Fault)
-        }
+    if read.larder.is_none() || !read.faults.is_empty() {
+        console::talk(&render::report(&read));
+        return Err(Exit::Fault);
     }
+    let warnings = read.warnings.iter();
+    let warnings = warnings
+        .map(|warning| render::warning(warning, &read.sources))
+        .collect();
+    read.larder
+        .map(|larder| Loaded { larder, warnings })
+        .ok_or(Exit::Fault)
 }
