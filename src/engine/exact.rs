@@ -56,25 +56,36 @@ impl Problem {
     }
 
     /// Returns the columns of a solution that costs less than `below`, the least there is;
-    /// none if there is none.
-    pub(super) fn least_below(&self, below: i128) -> Option<Vec<BigRational>> {
-        match self.branch::<Ratio<i128>>(below) {
+    /// none if there is none, or none was found before `stop` said so.
+    pub(super) fn least_below(
+        &self,
+        below: i128,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Vec<BigRational>> {
+        match self.branch::<Ratio<i128>>(below, stop) {
             Ok(found) => found.map(|x| {
                 x.into_iter()
                     .map(|v| BigRational::new((*v.numer()).into(), (*v.denom()).into()))
                     .collect()
             }),
             Err(Overflow) => self
-                .branch::<BigRational>(below)
+                .branch::<BigRational>(below, stop)
                 .unwrap_or_else(|Overflow| unreachable!("integers of any size do not overflow")),
         }
     }
 
-    fn branch<T: Exact>(&self, below: i128) -> Result<Option<Vec<T>>, Overflow> {
+    fn branch<T: Exact>(
+        &self,
+        below: i128,
+        stop: &dyn Fn() -> bool,
+    ) -> Result<Option<Vec<T>>, Overflow> {
         let mut best: Option<Vec<T>> = None;
         let mut limit = T::of(below);
         let mut open: Vec<Vec<Row>> = vec![Vec::new()];
         while let Some(extra) = open.pop() {
+            if stop() {
+                break;
+            }
             let Some((value, x)) = self.relaxed::<T>(&extra)? else {
                 continue;
             };
@@ -382,7 +393,9 @@ mod tests {
             for (j, food) in foods.iter().enumerate() {
                 problem.row(vec![(j, 1)], Sense::AtMost, food.4);
             }
-            let x = problem.least_below(1_000).expect("a diet exists");
+            let x = problem
+                .least_below(1_000, &|| false)
+                .expect("a diet exists");
             let cost: BigRational = x
                 .iter()
                 .zip(&foods)
@@ -392,7 +405,11 @@ mod tests {
                 cost * BigRational::from_integer(2.into()),
                 BigRational::from_integer(twice.into())
             );
-            assert!(problem.least_below(if whole { 97 } else { 92 }).is_none());
+            assert!(
+                problem
+                    .least_below(if whole { 97 } else { 92 }, &|| false)
+                    .is_none()
+            );
         }
     }
 }

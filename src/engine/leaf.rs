@@ -5,6 +5,7 @@
 //! exact cost as soon as the days of all lunches that use it are known.
 
 use super::batches::{self, BatchChoice};
+use super::flexible;
 use super::pool::{BatchDemand, Pool};
 use super::score::Score;
 use super::search::Stage;
@@ -39,12 +40,19 @@ pub(super) struct ItemAt {
 }
 
 type WayKey = (u32, u16, Uses);
+type FlexibleKey = (u32, Uses, Vec<flexible::Demand>);
 
 /// Memory of what foods cost, and the leaf's own books.
 pub(super) struct LeafSolver<'s, 'a> {
     stage: &'s Stage<'a>,
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
+    /// Floors of foods whose batches may be cooked and divided at will.
+    flexible: HashMap<FlexibleKey, i64, Mixer>,
+    /// Least floor of a week whose lunches might have been divided over batches to
+    /// advantage, where that was too large a question to settle.
+    pub(super) undivided: Option<i64>,
+    ticks: u32,
     /// Sum of the idle scores of all foods on hand, and each of them.
     idle: Vec<Option<Score>>,
     idle_sum: Score,
@@ -100,6 +108,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             stage,
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
+            flexible: HashMap::with_hasher(Mixer),
+            undivided: None,
+            ticks: 0,
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
             trip_sets,
@@ -116,6 +127,12 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             }
         }
         solver
+    }
+
+    /// Whether the run was told to stop; asks now and then.
+    fn halted(&mut self) -> bool {
+        self.ticks = self.ticks.wrapping_add(1);
+        self.stage.halted(self.ticks & 0x3f == 0)
     }
 
     fn pool(&self) -> &'s Pool<'a> {
@@ -331,7 +348,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
 
     /// Chooses the lunch of the next day.
     fn days(&mut self, leaf: &mut Leaf, taken: u32, floor: Score, best: &mut Option<Found>) {
-        if self.beaten(&floor, leaf, best.as_ref()) {
+        if self.beaten(&floor, leaf, best.as_ref()) || self.halted() {
             return;
         }
         let pool = self.pool();
@@ -453,15 +470,72 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             .iter()
             .map(|&c| pool.component(c).batch_minutes_nano * weights.minute)
             .sum();
-        let open = Score {
+        let mut open = Score {
             objective: floor.objective - one_each,
             ..floor
         };
+        for at in 0..leaf.foods.len() {
+            let here = &leaf.foods[at];
+            if here.settled || here.batched == 0 {
+                continue;
+            }
+            let (food, old) = (here.food, here.floor.objective);
+            let direct = self.direct_uses(leaf, food);
+            let floor = self.flexible_floor(food, direct, &demands);
+            open.objective += floor.max(old) - old;
+        }
         let mut picked: Vec<&BatchChoice> = Vec::new();
         self.pick_batches(leaf, &choices, &mut picked, &mut minutes, open, best);
         if choices.iter().any(|options| options.len() > 1) {
             self.divide(leaf, &demands, &choices, &minutes, open, best);
         }
+    }
+
+    /// Floor of a food that batches use, whatever their days and however lunches are
+    /// divided over them.
+    fn flexible_floor(&mut self, food: u32, direct: Uses, demands: &[(Day, &BatchDemand)]) -> i64 {
+        let pool = self.pool();
+        let mut windows: Vec<flexible::Demand> = Vec::new();
+        for (lunch, demand) in demands {
+            if let Ok(place) = demand.foods.binary_search_by_key(&food, |&(f, _)| f) {
+                let lunch = i32::from(*lunch);
+                let first = (lunch - pool.component(demand.component).keeps).max(0);
+                windows.push((first, lunch, demand.foods[place].1));
+            }
+        }
+        windows.sort_unstable();
+        let key = (food, direct, windows);
+        if let Some(&floor) = self.flexible.get(&key) {
+            return floor;
+        }
+        if self.flexible.len() >= MOST_KNOWN {
+            self.flexible.clear();
+        }
+        // Two undivided ways of cooking bound it from above: all at the last moment, or
+        // all at the first.
+        let mut upper = super::relaxed::NEVER;
+        for first in [false, true] {
+            let mut uses = direct;
+            for &(from, until, mg) in &key.2 {
+                uses[if first { from } else { until } as usize] += mg;
+            }
+            if let Some(least) = least(&self.ways(food, self.all_trips, &uses)) {
+                upper = upper.min(least.objective);
+            }
+        }
+        let model = pool.foods[food as usize].as_ref().expect("counted");
+        let weights = &self.stage.gauges[0].weights;
+        let floor = flexible::floor(
+            model,
+            weights,
+            self.all_trips,
+            &direct,
+            &key.2,
+            pool.last,
+            upper,
+        );
+        self.flexible.insert(key, floor);
+        floor
     }
 
     /// Tries lunches that draw on two batches, where that could be better.
@@ -517,8 +591,8 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             .collect();
         let ceilings = &stage.ceilings;
         let most = i64::MAX;
-        let all = ceilings.foods < most
-            || ceilings.families < most
+        // Which foods are bought does not depend on batches, unless stock could spare one.
+        let all = ceilings.families < most
             || ceilings.packs < most
             || ceilings.cost < most
             || ceilings.spoiled < most;
@@ -550,7 +624,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 && divided
                     .iter()
                     .any(|(_, demand)| demand.foods.iter().any(|&(f, _)| f == here.food));
-            if all || (touched && !model.timeless) {
+            if all || stage.wants_front(here.food) || (touched && !model.timeless) {
                 foods.push((here.food, uses));
             } else {
                 if touched {
@@ -590,7 +664,12 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             let below = best
                 .as_ref()
                 .map_or(super::relaxed::NEVER, |best| best.score.objective);
-            for choices in fixed.choices(below) {
+            let Some(rounded) = fixed.choices(below) else {
+                let floor = floor.objective + price;
+                self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
+                continue;
+            };
+            for choices in rounded {
                 let mut picked: Vec<&BatchChoice> = choices.iter().chain(inert.clone()).collect();
                 picked.sort_by_key(|choice| choice.component);
                 let mut spent = minutes.to_vec();
@@ -614,7 +693,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         best: &mut Option<Found>,
     ) {
         let pool = self.pool();
-        if self.beaten(&floor, leaf, best.as_ref()) {
+        if self.beaten(&floor, leaf, best.as_ref()) || self.halted() {
             return;
         }
         let Some(options) = choices.get(picked.len()) else {

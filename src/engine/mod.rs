@@ -3,6 +3,7 @@
 mod batches;
 mod combine;
 mod exact;
+mod flexible;
 mod gauge;
 mod items;
 mod leaf;

@@ -120,8 +120,7 @@ pub(super) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
     })
 }
 
-/// Gives a lunch's share of a staple to the batches that serve it, in proportion; the last
-/// batch takes what rounding leaves.
+/// Gives a lunch's share of a staple to the batches that serve it, in proportion.
 fn share_out(batches: &mut [Batch], component: u32, day: u8, food: FoodId, mg: i64) {
     let serving: Vec<(usize, i64)> = batches
         .iter()
@@ -133,14 +132,13 @@ fn share_out(batches: &mut [Batch], component: u32, day: u8, food: FoodId, mg: i
         })
         .collect();
     let total: i64 = serving.iter().map(|(_, served)| served).sum();
-    let mut left = mg;
-    for (place, &(at, served)) in serving.iter().enumerate() {
-        let share = if place + 1 == serving.len() {
-            left
-        } else {
-            (i128::from(mg) * i128::from(served) / i128::from(total)) as i64
-        };
-        left -= share;
+    let (mut running, mut given) = (0, 0);
+    for (at, served) in serving {
+        // Running sums are rounded, so that parts add up and none is off by more than one.
+        running += served;
+        let to = (i128::from(mg) * i128::from(running) / i128::from(total)) as i64;
+        let share = to - given;
+        given = to;
         if share > 0 {
             let foods = &mut batches[at].foods;
             match foods.binary_search_by_key(&food, |&(f, _)| f) {

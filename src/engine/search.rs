@@ -124,7 +124,7 @@ impl<'a> Stage<'a> {
         worker.first_weeks(&roots);
         let mut total = Searched {
             best: worker.best.take(),
-            open_bound: None,
+            open_bound: worker.open_bound.take(),
             nodes: worker.nodes,
             leaves: worker.leaves,
         };
@@ -141,6 +141,7 @@ impl<'a> Stage<'a> {
             total.best = worker.best.take();
             total.nodes += worker.nodes;
             total.leaves += worker.leaves;
+            total.open_bound = least_of(total.open_bound, worker.open_bound.take());
         }
         let mut first = first.into_iter();
         loop {
@@ -162,6 +163,7 @@ impl<'a> Stage<'a> {
                 total.best = worker.best.take();
                 total.nodes += worker.nodes;
                 total.leaves += worker.leaves;
+                total.open_bound = least_of(total.open_bound, worker.open_bound.take());
                 pending.extend(second);
             }
             if pending.is_empty() {
@@ -224,7 +226,25 @@ impl<'a> Stage<'a> {
             }
             self.seen.store(total.nodes, Ordering::Relaxed);
         }
+        // Weeks whose lunches were left undivided for want of time: open, if below the best.
+        let undivided = spare
+            .iter()
+            .filter_map(|worker| worker.leaf.undivided)
+            .min()
+            .filter(|&floor| {
+                let best = total.best.as_ref();
+                best.is_none_or(|best| floor < best.score.objective)
+            });
+        total.open_bound = least_of(total.open_bound, undivided);
         total
+    }
+
+    /// Whether the run was told to stop; `ask` asks again.
+    pub(super) fn halted(&self, ask: bool) -> bool {
+        if ask && (self.stop)() {
+            self.stopped.store(true, Ordering::Relaxed);
+        }
+        self.stopped.load(Ordering::Relaxed)
     }
 
     /// Whether all sums of a food's ways may matter, not only the least score.
@@ -797,6 +817,10 @@ impl<'s, 'a> Worker<'s, 'a> {
                 self.leaf.solve(chosen, &mut self.best);
             }
             chosen.pop();
+            if self.stage.halted(false) {
+                self.open_bound = least_of(self.open_bound, Some(bound));
+                break;
+            }
         }
     }
 

@@ -69,6 +69,7 @@ struct Search<'a> {
     /// Least price per capacity over bought lots, as a fraction, for the bound.
     cheapest: Option<(i64, i64)>,
     any_keepable: bool,
+    all_keepable: bool,
     least_spoil: i64,
     /// Leftover of stock that can never be used.
     base: Score,
@@ -97,6 +98,7 @@ pub(super) fn ways(
     let mut slots = Vec::new();
     let mut cheapest: Option<(i64, i64)> = None;
     let mut any_keepable = false;
+    let mut all_keepable = true;
     let mut least_spoil = i64::MAX;
     for (index, lot) in food.lots.iter().enumerate() {
         if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
@@ -109,6 +111,7 @@ pub(super) fn ways(
             continue;
         }
         any_keepable |= lot.keepable;
+        all_keepable &= lot.keepable;
         least_spoil = least_spoil.min(lot.value);
         if !lot.stock {
             let capacity = lot.unit * lot.units;
@@ -162,6 +165,7 @@ pub(super) fn ways(
         filler,
         cheapest,
         any_keepable,
+        all_keepable,
         least_spoil: if least_spoil == i64::MAX {
             0
         } else {
@@ -173,7 +177,7 @@ pub(super) fn ways(
         opened: vec![0; food.lots.len()],
         found: Vec::new(),
     };
-    search.choose_pools(0);
+    search.choose_pools(0, 0);
     search.found
 }
 
@@ -196,7 +200,11 @@ fn leftover(lot: &LotModel, kept: bool, mg: i64, weights: &Weights) -> Score {
 
 impl Search<'_> {
     /// Enumerates the packs of each pool but the filler.
-    fn choose_pools(&mut self, next: usize) {
+    ///
+    /// A lot of which a whole pack is left over might as well hold one pack less: its price
+    /// is never below the credit for what it holds. So what is bought beyond one pack of
+    /// each lot is less than the use.
+    fn choose_pools(&mut self, next: usize, beyond: i64) {
         let Some(&index) = self.pools.get(next) else {
             let slots = self.slots.clone();
             let left: Vec<i64> = slots.iter().map(|slot| slot.capacity).collect();
@@ -211,6 +219,10 @@ impl Search<'_> {
         let capacity = lot.unit * lot.units;
         let fate = leftover(lot, lot.sealed_kept, 1, self.weights);
         for count in 0..=need.div_euclid(capacity) + i64::from(need % capacity != 0) {
+            let beyond = beyond + (count - 1).max(0) * capacity;
+            if beyond > 0 && beyond >= self.total {
+                break;
+            }
             self.counts[index] = count;
             if count > 0 {
                 self.slots.push(Slot {
@@ -225,7 +237,7 @@ impl Search<'_> {
                 });
             }
             if !self.hopeless(0) {
-                self.choose_pools(next + 1);
+                self.choose_pools(next + 1, beyond);
             }
             if count > 0 {
                 self.slots.pop();
@@ -394,6 +406,10 @@ impl Search<'_> {
             if lot.keepable {
                 credit += self.weights.keep * lot.value * held;
             }
+        }
+        // What is drawn earns no credit, whichever lot it is drawn from.
+        if self.all_keepable {
+            credit -= self.weights.keep * self.least_spoil * self.total;
         }
         let missing = (self.total - capacity).max(filler_need);
         let mut to_come = 0;
