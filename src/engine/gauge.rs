@@ -74,13 +74,8 @@ impl Gauge {
         match &self.floors[unit as usize] {
             None => 0,
             Some(Floor::Food(relaxed)) => relaxed.floor(used, most),
-            Some(Floor::Batch(price)) => {
-                if used > 0 {
-                    *price
-                } else {
-                    0
-                }
-            }
+            Some(Floor::Batch(price)) if used > 0 => *price,
+            Some(Floor::Batch(_)) => 0,
         }
     }
 

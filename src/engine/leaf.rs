@@ -5,7 +5,6 @@
 //! exact cost as soon as the days of all lunches that use it are known.
 
 use super::batches::{self, BatchChoice};
-use super::flexible;
 use super::pool::{BatchDemand, Pool};
 use super::score::Score;
 use super::search::Stage;
@@ -40,18 +39,12 @@ pub(super) struct ItemAt {
 }
 
 type WayKey = (u32, u16, Uses);
-type FlexibleKey = (u32, Uses, Vec<flexible::Demand>);
 
 /// Memory of what foods cost, and the leaf's own books.
 pub(super) struct LeafSolver<'s, 'a> {
     stage: &'s Stage<'a>,
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
-    /// Floors of foods whose batches may be cooked and divided at will.
-    flexible: HashMap<FlexibleKey, i64, Mixer>,
-    /// Least floor of a week whose lunches might have been divided over batches to
-    /// advantage, where that was too large a question to settle.
-    pub(super) undivided: Option<i64>,
     ticks: u32,
     /// Sum of the idle scores of all foods on hand, and each of them.
     idle: Vec<Option<Score>>,
@@ -108,8 +101,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             stage,
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
-            flexible: HashMap::with_hasher(Mixer),
-            undivided: None,
             ticks: 0,
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
@@ -470,72 +461,15 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             .iter()
             .map(|&c| pool.component(c).batch_minutes_nano * weights.minute)
             .sum();
-        let mut open = Score {
+        let open = Score {
             objective: floor.objective - one_each,
             ..floor
         };
-        for at in 0..leaf.foods.len() {
-            let here = &leaf.foods[at];
-            if here.settled || here.batched == 0 {
-                continue;
-            }
-            let (food, old) = (here.food, here.floor.objective);
-            let direct = self.direct_uses(leaf, food);
-            let floor = self.flexible_floor(food, direct, &demands);
-            open.objective += floor.max(old) - old;
-        }
         let mut picked: Vec<&BatchChoice> = Vec::new();
         self.pick_batches(leaf, &choices, &mut picked, &mut minutes, open, best);
         if choices.iter().any(|options| options.len() > 1) {
             self.divide(leaf, &demands, &choices, &minutes, open, best);
         }
-    }
-
-    /// Floor of a food that batches use, whatever their days and however lunches are
-    /// divided over them.
-    fn flexible_floor(&mut self, food: u32, direct: Uses, demands: &[(Day, &BatchDemand)]) -> i64 {
-        let pool = self.pool();
-        let mut windows: Vec<flexible::Demand> = Vec::new();
-        for (lunch, demand) in demands {
-            if let Ok(place) = demand.foods.binary_search_by_key(&food, |&(f, _)| f) {
-                let lunch = i32::from(*lunch);
-                let first = (lunch - pool.component(demand.component).keeps).max(0);
-                windows.push((first, lunch, demand.foods[place].1));
-            }
-        }
-        windows.sort_unstable();
-        let key = (food, direct, windows);
-        if let Some(&floor) = self.flexible.get(&key) {
-            return floor;
-        }
-        if self.flexible.len() >= MOST_KNOWN {
-            self.flexible.clear();
-        }
-        // Two undivided ways of cooking bound it from above: all at the last moment, or
-        // all at the first.
-        let mut upper = super::relaxed::NEVER;
-        for first in [false, true] {
-            let mut uses = direct;
-            for &(from, until, mg) in &key.2 {
-                uses[if first { from } else { until } as usize] += mg;
-            }
-            if let Some(least) = least(&self.ways(food, self.all_trips, &uses)) {
-                upper = upper.min(least.objective);
-            }
-        }
-        let model = pool.foods[food as usize].as_ref().expect("counted");
-        let weights = &self.stage.gauges[0].weights;
-        let floor = flexible::floor(
-            model,
-            weights,
-            self.all_trips,
-            &direct,
-            &key.2,
-            pool.last,
-            upper,
-        );
-        self.flexible.insert(key, floor);
-        floor
     }
 
     /// Tries lunches that draw on two batches, where that could be better.
@@ -664,12 +598,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             let below = best
                 .as_ref()
                 .map_or(super::relaxed::NEVER, |best| best.score.objective);
-            let Some(rounded) = fixed.choices(below) else {
-                let floor = floor.objective + price;
-                self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
-                continue;
-            };
-            for choices in rounded {
+            for choices in fixed.choices(below) {
                 let mut picked: Vec<&BatchChoice> = choices.iter().chain(inert.clone()).collect();
                 picked.sort_by_key(|choice| choice.component);
                 let mut spent = minutes.to_vec();

@@ -23,10 +23,6 @@ use num_rational::BigRational;
 use num_traits::{One, ToPrimitive, Zero};
 use std::collections::BTreeMap;
 
-/// Programs with more columns than this are left open: in exact fractions they would take
-/// longer than all the rest of the search. The week is then not called best.
-const MOST_COLUMNS: usize = 90;
-
 /// A week whose days and trips are known.
 pub(super) struct Fixed<'c, 'a> {
     pub(super) stage: &'c Stage<'a>,
@@ -53,25 +49,20 @@ struct Share {
 impl Fixed<'_, '_> {
     /// Returns the batches of the best week below `below` (an objective), in every
     /// rounding worth pricing; nothing if no division of lunches gets below it.
-    /// None if the question is too large to be settled here.
-    pub(super) fn choices(&self, below: i64) -> Option<Vec<Vec<BatchChoice>>> {
+    pub(super) fn choices(&self, below: i64) -> Vec<Vec<BatchChoice>> {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
         let (shares, cooked) = self.share_columns(&mut problem);
         self.minute_rows(&mut problem, &shares, &cooked);
         self.food_rows(&mut problem, &shares, &mut constant);
-        if problem.cost.len() > MOST_COLUMNS {
-            return None;
-        }
         let below = i128::from(below) - constant;
         let Some(x) = problem.least_below(below, &|| self.stage.halted(true)) else {
-            return Some(Vec::new());
+            return Vec::new();
         };
-        let rounded = [(false, false), (false, true), (true, false), (true, true)]
+        [(false, false), (false, true), (true, false), (true, true)]
             .into_iter()
             .map(|(up, foods_up)| self.lay_out(&shares, &x, up, foods_up))
-            .collect();
-        Some(rounded)
+            .collect()
     }
 
     fn pool(&self) -> &Pool<'_> {
