@@ -10,7 +10,11 @@
 //! by a byte. Names, packs, prices and quantities are made up by the generator; nutrients
 //! are rows of the food table.
 #![allow(clippy::print_stdout, reason = "a bench reports on stdout")]
-#![allow(missing_docs, reason = "a bench has no public items")]
+#![allow(missing_docs, unreachable_pub, reason = "a bench has no public items")]
+#![allow(
+    clippy::format_push_string,
+    reason = "a line of a table is put together piece by piece"
+)]
 
 #[path = "support/pool.rs"]
 mod pool;
