@@ -7,6 +7,13 @@
 //! (`laws.rs`), and how fast the search is.
 //!
 //! `SCANT_SEEDS=from..to` runs other seeds than the usual ones.
+#![allow(
+    clippy::type_complexity,
+    clippy::struct_excessive_bools,
+    clippy::needless_pass_by_value,
+    clippy::comparison_chain,
+    reason = "a plain oracle, written to be read"
+)]
 
 mod support;
 

@@ -1,7 +1,8 @@
 //! `scant foods`: a look into the built-in food table.
 
 use super::{Exit, console};
-use crate::{report, table};
+use crate::report;
+use crate::table;
 
 pub(super) fn run(words: &[String]) -> Exit {
     let wanted = words.join(" ");
