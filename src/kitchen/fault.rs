@@ -1,6 +1,6 @@
 //! Faults and warnings: where, what is wrong, what to write instead.
 //!
-//! Every reader pushes into one [`Sink`] and goes on, so that all faults of a kitchen are
+//! Every reader pushes into one `Sink` and goes on, so that all faults of a kitchen are
 //! told at once.
 
 use std::fmt::Write as _;
