@@ -56,37 +56,44 @@ impl Problem {
     }
 
     /// Returns the columns of a solution that costs less than `below`, the least there is;
-    /// none if there is none, or none was found before `stop` said so.
-    pub(super) fn least_below(
-        &self,
-        below: i128,
-        stop: &dyn Fn() -> bool,
-    ) -> Option<Vec<BigRational>> {
-        match self.branch::<Ratio<i128>>(below, stop) {
-            Ok(found) => found.map(|x| {
+    /// none if there is none. [`Settled::Open`] if that would take more work than allowed:
+    /// the caller must not claim either.
+    pub(super) fn least_below(&self, below: i128, stop: &dyn Fn() -> bool) -> Settled {
+        // Cells touched by pivots: a count, so that every machine gives up at the same place.
+        let mut work = MOST_WORK;
+        let first = self.branch::<Ratio<i128>>(below, &mut work, stop);
+        match first {
+            Ok(found) => Settled::of(found.map(|x| {
                 x.into_iter()
                     .map(|v| BigRational::new((*v.numer()).into(), (*v.denom()).into()))
                     .collect()
-            }),
-            Err(Overflow) => self
-                .branch::<BigRational>(below, stop)
-                .unwrap_or_else(|Overflow| unreachable!("integers of any size do not overflow")),
+            })),
+            Err(GaveUp::Work) => Settled::Open,
+            Err(GaveUp::Overflow) => {
+                // Numbers of any size cost about ten times as much a cell.
+                let mut work = MOST_WORK / 10;
+                match self.branch::<BigRational>(below, &mut work, stop) {
+                    Ok(found) => Settled::of(found),
+                    Err(_) => Settled::Open,
+                }
+            }
         }
     }
 
     fn branch<T: Exact>(
         &self,
         below: i128,
+        work: &mut u64,
         stop: &dyn Fn() -> bool,
-    ) -> Result<Option<Vec<T>>, Overflow> {
+    ) -> Result<Option<Vec<T>>, GaveUp> {
         let mut best: Option<Vec<T>> = None;
         let mut limit = T::of(below);
         let mut open: Vec<Vec<Row>> = vec![Vec::new()];
         while let Some(extra) = open.pop() {
             if stop() {
-                break;
+                return Err(GaveUp::Work);
             }
-            let Some((value, x)) = self.relaxed::<T>(&extra)? else {
+            let Some((value, x)) = self.relaxed::<T>(&extra, work)? else {
                 continue;
             };
             if value >= limit {
@@ -115,7 +122,11 @@ impl Problem {
     }
 
     /// The program without whole numbers, with `extra` rows: value and columns.
-    fn relaxed<T: Exact>(&self, extra: &[Row]) -> Result<Option<(T, Vec<T>)>, Overflow> {
+    fn relaxed<T: Exact>(
+        &self,
+        extra: &[Row],
+        work: &mut u64,
+    ) -> Result<Option<(T, Vec<T>)>, GaveUp> {
         let columns = self.cost.len();
         let rows: Vec<&Row> = self.rows.iter().chain(extra).collect();
         let slacks = rows.iter().filter(|r| r.sense != Sense::Equal).count();
@@ -159,7 +170,7 @@ impl Problem {
             first[j] = T::of(0);
         }
         // Artificial columns never come back in, so their prices do not matter.
-        pivot_all(&mut table, &mut first, &mut basis, artificial)?;
+        pivot_all(&mut table, &mut first, &mut basis, artificial, work)?;
         if first[width - 1] != T::of(0) {
             return Ok(None);
         }
@@ -185,7 +196,7 @@ impl Problem {
                 }
             }
         }
-        if !pivot_all(&mut table, &mut second, &mut basis, artificial)? {
+        if !pivot_all(&mut table, &mut second, &mut basis, artificial, work)? {
             // Nothing here may fall for ever: every cost is met by a row. Be safe.
             return Ok(None);
         }
@@ -208,11 +219,14 @@ fn pivot_all<T: Exact>(
     price: &mut [T],
     basis: &mut [usize],
     usable: usize,
-) -> Result<bool, Overflow> {
+    work: &mut u64,
+) -> Result<bool, GaveUp> {
     let last = price.len() - 1;
     let mut turns = 0;
     loop {
         turns += 1;
+        let cells = (table.len() * price.len()) as u64;
+        *work = work.checked_sub(cells).ok_or(GaveUp::Work)?;
         let zero = T::of(0);
         let column = if turns < 200 {
             let mut best: Option<usize> = None;
@@ -256,7 +270,7 @@ fn pivot<T: Exact>(
     basis: &mut [usize],
     at: usize,
     column: usize,
-) -> Result<(), Overflow> {
+) -> Result<(), GaveUp> {
     let by = table[at][column].clone();
     for v in &mut table[at] {
         if !v.is_nil() {
@@ -264,7 +278,7 @@ fn pivot<T: Exact>(
         }
     }
     let line = table[at].clone();
-    let clear = |row: &mut [T]| -> Result<(), Overflow> {
+    let clear = |row: &mut [T]| -> Result<(), GaveUp> {
         let times = row[column].clone();
         if times.is_nil() {
             return Ok(());
@@ -286,17 +300,41 @@ fn pivot<T: Exact>(
     Ok(())
 }
 
-/// A number did not fit.
+/// Most cells touched for one program: some hundredths of a second.
+const MOST_WORK: u64 = 400_000;
+
+/// What is known of a program.
+pub(super) enum Settled {
+    /// Its least solution below the limit.
+    Least(Vec<BigRational>),
+    /// There is none below the limit, proved.
+    Nothing,
+    /// Neither was shown.
+    Open,
+}
+
+impl Settled {
+    fn of(found: Option<Vec<BigRational>>) -> Self {
+        found.map_or(Self::Nothing, Self::Least)
+    }
+}
+
+/// Why a program was left.
 #[derive(Debug)]
-struct Overflow;
+enum GaveUp {
+    /// A number did not fit.
+    Overflow,
+    /// It took more work than allowed, or the run was stopped.
+    Work,
+}
 
 /// Fractions that say when they do not fit.
 trait Exact: Clone + PartialOrd {
     fn of(value: i128) -> Self;
-    fn plus(&self, other: &Self) -> Result<Self, Overflow>;
-    fn minus(&self, other: &Self) -> Result<Self, Overflow>;
-    fn times(&self, other: &Self) -> Result<Self, Overflow>;
-    fn over(&self, other: &Self) -> Result<Self, Overflow>;
+    fn plus(&self, other: &Self) -> Result<Self, GaveUp>;
+    fn minus(&self, other: &Self) -> Result<Self, GaveUp>;
+    fn times(&self, other: &Self) -> Result<Self, GaveUp>;
+    fn over(&self, other: &Self) -> Result<Self, GaveUp>;
     fn is_nil(&self) -> bool;
     fn is_whole(&self) -> bool;
     /// Rounded down.
@@ -307,17 +345,17 @@ impl Exact for Ratio<i128> {
     fn of(value: i128) -> Self {
         Self::from_integer(value)
     }
-    fn plus(&self, other: &Self) -> Result<Self, Overflow> {
-        self.checked_add(other).ok_or(Overflow)
+    fn plus(&self, other: &Self) -> Result<Self, GaveUp> {
+        self.checked_add(other).ok_or(GaveUp::Overflow)
     }
-    fn minus(&self, other: &Self) -> Result<Self, Overflow> {
-        self.checked_sub(other).ok_or(Overflow)
+    fn minus(&self, other: &Self) -> Result<Self, GaveUp> {
+        self.checked_sub(other).ok_or(GaveUp::Overflow)
     }
-    fn times(&self, other: &Self) -> Result<Self, Overflow> {
-        self.checked_mul(other).ok_or(Overflow)
+    fn times(&self, other: &Self) -> Result<Self, GaveUp> {
+        self.checked_mul(other).ok_or(GaveUp::Overflow)
     }
-    fn over(&self, other: &Self) -> Result<Self, Overflow> {
-        self.checked_div(other).ok_or(Overflow)
+    fn over(&self, other: &Self) -> Result<Self, GaveUp> {
+        self.checked_div(other).ok_or(GaveUp::Overflow)
     }
     fn is_nil(&self) -> bool {
         self.is_zero()
@@ -334,16 +372,16 @@ impl Exact for BigRational {
     fn of(value: i128) -> Self {
         Self::from_integer(BigInt::from(value))
     }
-    fn plus(&self, other: &Self) -> Result<Self, Overflow> {
+    fn plus(&self, other: &Self) -> Result<Self, GaveUp> {
         Ok(self + other)
     }
-    fn minus(&self, other: &Self) -> Result<Self, Overflow> {
+    fn minus(&self, other: &Self) -> Result<Self, GaveUp> {
         Ok(self - other)
     }
-    fn times(&self, other: &Self) -> Result<Self, Overflow> {
+    fn times(&self, other: &Self) -> Result<Self, GaveUp> {
         Ok(self * other)
     }
-    fn over(&self, other: &Self) -> Result<Self, Overflow> {
+    fn over(&self, other: &Self) -> Result<Self, GaveUp> {
         Ok(self / other)
     }
     fn is_nil(&self) -> bool {
@@ -405,11 +443,8 @@ mod tests {
                 cost * BigRational::from_integer(2.into()),
                 BigRational::from_integer(twice.into())
             );
-            assert!(
-                problem
-                    .least_below(if whole { 97 } else { 92 }, &|| false)
-                    .is_none()
-            );
+            let cheaper = problem.least_below(if whole { 97 } else { 92 }, &|| false);
+            assert!(matches!(cheaper, Settled::Nothing));
         }
     }
 }

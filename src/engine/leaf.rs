@@ -46,6 +46,9 @@ pub(super) struct LeafSolver<'s, 'a> {
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
     ticks: u32,
+    /// Least floor of a week whose lunches might have been divided over batches to
+    /// advantage, where that was too large a question to settle.
+    pub(super) undivided: Option<i64>,
     /// Sum of the idle scores of all foods on hand, and each of them.
     idle: Vec<Option<Score>>,
     idle_sum: Score,
@@ -102,6 +105,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
             ticks: 0,
+            undivided: None,
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
             trip_sets,
@@ -598,7 +602,12 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             let below = best
                 .as_ref()
                 .map_or(super::relaxed::NEVER, |best| best.score.objective);
-            for choices in fixed.choices(below) {
+            let Some(rounded) = fixed.choices(below) else {
+                let floor = floor.objective + price;
+                self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
+                continue;
+            };
+            for choices in rounded {
                 let mut picked: Vec<&BatchChoice> = choices.iter().chain(inert.clone()).collect();
                 picked.sort_by_key(|choice| choice.component);
                 let mut spent = minutes.to_vec();

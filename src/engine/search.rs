@@ -226,6 +226,16 @@ impl<'a> Stage<'a> {
             }
             self.seen.store(total.nodes, Ordering::Relaxed);
         }
+        // Weeks whose lunches were left undivided: open, if below the best.
+        let undivided = spare
+            .iter()
+            .filter_map(|worker| worker.leaf.undivided)
+            .min()
+            .filter(|&floor| {
+                let best = total.best.as_ref();
+                best.is_none_or(|best| floor < best.score.objective)
+            });
+        total.open_bound = least_of(total.open_bound, undivided);
         total
     }
 

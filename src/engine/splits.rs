@@ -12,7 +12,7 @@
 //! priced like any other.
 
 use super::batches::BatchChoice;
-use super::exact::{Problem, Sense};
+use super::exact::{Problem, Sense, Settled};
 use super::lots::LotModel;
 use super::pool::{BatchDemand, Pool};
 use super::score::Score;
@@ -48,21 +48,25 @@ struct Share {
 
 impl Fixed<'_, '_> {
     /// Returns the batches of the best week below `below` (an objective), in every
-    /// rounding worth pricing; nothing if no division of lunches gets below it.
-    pub(super) fn choices(&self, below: i64) -> Vec<Vec<BatchChoice>> {
+    /// rounding worth pricing; nothing if no division of lunches gets below it; none if
+    /// the question is too large to be settled.
+    pub(super) fn choices(&self, below: i64) -> Option<Vec<Vec<BatchChoice>>> {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
         let (shares, cooked) = self.share_columns(&mut problem);
         self.minute_rows(&mut problem, &shares, &cooked);
         self.food_rows(&mut problem, &shares, &mut constant);
         let below = i128::from(below) - constant;
-        let Some(x) = problem.least_below(below, &|| self.stage.halted(true)) else {
-            return Vec::new();
+        let x = match problem.least_below(below, &|| self.stage.halted(true)) {
+            Settled::Least(x) => x,
+            Settled::Nothing => return Some(Vec::new()),
+            Settled::Open => return None,
         };
-        [(false, false), (false, true), (true, false), (true, true)]
+        let rounded = [(false, false), (false, true), (true, false), (true, true)]
             .into_iter()
             .map(|(up, foods_up)| self.lay_out(&shares, &x, up, foods_up))
-            .collect()
+            .collect();
+        Some(rounded)
     }
 
     fn pool(&self) -> &Pool<'_> {
