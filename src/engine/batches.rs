@@ -1,12 +1,6 @@
-//! When to cook: the batches of each component for lunches whose days are known.
-//!
-//! A choice says, for every lunch that asks for the component, on which day its batch is
-//! cooked. If all foods of a component cost the same whatever the day (and no day has a
-//! limit on minutes), the fewest batches are best and one choice is enough; otherwise every
-//! assignment of lunches to batch days is listed.
+//! The batches of one component for lunches whose days are known.
 
 use super::pool::{BatchDemand, Pool};
-use super::score::Weights;
 use super::ways::Uses;
 use crate::larder::{ComponentId, Day, FoodId};
 use crate::plan::Batch;
@@ -77,44 +71,6 @@ impl BatchChoice {
     }
 }
 
-/// Lists the choices of every component that is asked for, components rising.
-pub(super) fn choices(
-    pool: &Pool,
-    _weights: &Weights,
-    demands: &[(Day, &BatchDemand)],
-) -> Vec<Vec<BatchChoice>> {
-    let mut components: Vec<u32> = demands.iter().map(|(_, b)| b.component).collect();
-    components.sort_unstable();
-    components.dedup();
-    components
-        .into_iter()
-        .map(|component| {
-            let mine: Vec<(Day, &BatchDemand)> = demands
-                .iter()
-                .copied()
-                .filter(|(_, b)| b.component == component)
-                .collect();
-            let timeless = mine.iter().all(|(_, batch)| {
-                batch.foods.iter().all(|&(food, _)| {
-                    pool.foods[food as usize]
-                        .as_ref()
-                        .is_some_and(|model| model.timeless)
-                })
-            });
-            if timeless && !pool.timed {
-                vec![make(
-                    pool,
-                    component,
-                    &mine,
-                    &fewest(pool, component, &mine),
-                )]
-            } else {
-                every(pool, component, &mine)
-            }
-        })
-        .collect()
-}
-
 /// Days of the fewest batches: each batch as late as its first lunch allows decides who
 /// shares it; it is then cooked as early as its last lunch allows.
 pub(super) fn fewest(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)]) -> Vec<Day> {
@@ -135,38 +91,13 @@ pub(super) fn fewest(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)
     days
 }
 
-/// Every assignment of lunches to batch days, fewest batches first.
-fn every(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)]) -> Vec<BatchChoice> {
-    let keeps = pool.component(component).keeps;
-    let mut days: Vec<Day> = Vec::new();
-    let mut all = Vec::new();
-    assign(demands, keeps, &mut days, &mut |days| {
-        all.push(make(pool, component, demands, days));
-    });
-    all.sort_by_key(|choice| choice.batches.len());
-    all
-}
-
-fn assign(
-    demands: &[(Day, &BatchDemand)],
-    keeps: i32,
-    days: &mut Vec<Day>,
-    take: &mut impl FnMut(&[Day]),
-) {
-    let Some(&(lunch, _)) = demands.get(days.len()) else {
-        take(days);
-        return;
-    };
-    let lunch = i32::from(lunch);
-    for day in (lunch - keeps).max(0)..=lunch {
-        days.push(day as Day);
-        assign(demands, keeps, days, take);
-        days.pop();
-    }
-}
-
 /// Gathers an assignment into batches.
-fn make(pool: &Pool, component: u32, demands: &[(Day, &BatchDemand)], days: &[Day]) -> BatchChoice {
+pub(super) fn make(
+    pool: &Pool,
+    component: u32,
+    demands: &[(Day, &BatchDemand)],
+    days: &[Day],
+) -> BatchChoice {
     let mut choice = BatchChoice::empty(pool, component);
     for (&(lunch, demand), &day) in demands.iter().zip(days) {
         choice.serve(day, lunch, demand.mg, &demand.foods);

@@ -4,8 +4,9 @@
 //! weeks the first found is the one the tie rule wants. A food's floor is replaced by its
 //! exact cost as soon as the days of all lunches that use it are known.
 
-use super::batches::{self, BatchChoice};
+use super::flexible::{self, Demand, Draw};
 use super::pool::{BatchDemand, Pool};
+use super::relaxed::NEVER;
 use super::score::Score;
 use super::search::Stage;
 use super::ways::{DAYS, Uses, Way, ways};
@@ -39,48 +40,50 @@ pub(super) struct ItemAt {
 }
 
 type WayKey = (u32, u16, Uses);
+type FlexKey = (u32, Uses, Vec<Demand>);
 
 /// Memory of what foods cost, and the leaf's own books.
 pub(super) struct LeafSolver<'s, 'a> {
-    stage: &'s Stage<'a>,
+    pub(super) stage: &'s Stage<'a>,
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
+    flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
     ticks: u32,
     /// Least floor of a week whose lunches might have been divided over batches to
     /// advantage, where that was too large a question to settle.
     pub(super) undivided: Option<i64>,
     /// Sum of the idle scores of all foods on hand, and each of them.
-    idle: Vec<Option<Score>>,
-    idle_sum: Score,
+    pub(super) idle: Vec<Option<Score>>,
+    pub(super) idle_sum: Score,
     /// Allowed sets of trips and their price.
-    trip_sets: Vec<(u16, i64)>,
+    pub(super) trip_sets: Vec<(u16, i64)>,
     all_trips: u16,
 }
 
 /// Foods of a set of lunches.
 #[derive(Clone, Debug)]
-struct FoodHere {
-    food: u32,
+pub(super) struct FoodHere {
+    pub(super) food: u32,
     /// Lunches (a bit each) that use it on their own day, and through a batch.
     direct: u32,
-    batched: u32,
+    pub(super) batched: u32,
     /// Its cost does not depend on days.
     settled: bool,
     /// Floor while days are open.
-    floor: Score,
+    pub(super) floor: Score,
 }
 
 /// One set of lunches being settled.
-struct Leaf {
+pub(super) struct Leaf {
     /// Item indices, rising.
-    items: Vec<u32>,
+    pub(super) items: Vec<u32>,
     /// `at[lunch][class]`.
-    at: Vec<Vec<Arc<ItemAt>>>,
-    foods: Vec<FoodHere>,
+    pub(super) at: Vec<Vec<Arc<ItemAt>>>,
+    pub(super) foods: Vec<FoodHere>,
     /// Least day preference of each lunch over its days.
     least_preference: Vec<i64>,
     /// Lunch of each day so far.
-    order: Vec<usize>,
+    pub(super) order: Vec<usize>,
 }
 
 /// Forget what is remembered beyond this many use vectors: memory, not exactness.
@@ -104,6 +107,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             stage,
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
+            flexed: HashMap::with_hasher(Mixer),
             ticks: 0,
             undivided: None,
             idle: vec![None; pool.foods.len()],
@@ -125,12 +129,12 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Whether the run was told to stop; asks now and then.
-    fn halted(&mut self) -> bool {
+    pub(super) fn halted(&mut self) -> bool {
         self.ticks = self.ticks.wrapping_add(1);
         self.stage.halted(self.ticks & 0x3f == 0)
     }
 
-    fn pool(&self) -> &'s Pool<'a> {
+    pub(super) fn pool(&self) -> &'s Pool<'a> {
         self.stage.pool
     }
 
@@ -174,7 +178,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Returns the ways of a food, remembered.
-    fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
+    pub(super) fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
         let model = self.pool().foods[food as usize]
             .as_ref()
             .expect("counted foods only");
@@ -316,7 +320,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Staples and minutes of a lunch.
-    fn lunch_score(&self, at: &ItemAt) -> Score {
+    pub(super) fn lunch_score(&self, at: &ItemAt) -> Score {
         let weights = &self.stage.gauges[0].weights;
         Score {
             objective: at.staples * weights.staple + at.minutes * weights.minute,
@@ -326,7 +330,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Whether a partial week with this floor can no longer become the best.
-    fn beaten(&self, floor: &Score, leaf: &Leaf, best: Option<&Found>) -> bool {
+    pub(super) fn beaten(&self, floor: &Score, leaf: &Leaf, best: Option<&Found>) -> bool {
         let Some(best) = best else { return false };
         if !self.stage.last_stage {
             return floor.objective >= best.score.objective;
@@ -349,7 +353,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let pool = self.pool();
         let day = leaf.order.len();
         if day == leaf.items.len() {
-            self.settle(leaf, floor, best);
+            self.settle(leaf, best);
             return;
         }
         let class = pool.class_of_day[day];
@@ -405,7 +409,8 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         })
     }
 
-    /// Replaces the floors of foods whose last lunch has just been given its day.
+    /// Replaces the floors of foods whose last lunch has just been given its day: by what
+    /// they cost, or, where a batch may be cooked on several days, by the least over them.
     fn known_foods(
         &mut self,
         leaf: &Leaf,
@@ -413,24 +418,114 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         lunch: usize,
         mut floor: Score,
     ) -> Option<Score> {
-        for at in 0..leaf.foods.len() {
-            let here = &leaf.foods[at];
-            if here.settled || here.batched != 0 || here.direct & (1 << lunch) == 0 {
+        for here in &leaf.foods {
+            let lunches = here.direct | here.batched;
+            if here.settled || lunches & (1 << lunch) == 0 || lunches & !taken != 0 {
                 continue;
             }
-            if here.direct & !taken != 0 {
-                continue;
-            }
-            let (food, old) = (here.food, here.floor);
-            let uses = self.direct_uses(leaf, food);
-            let known = self.ways(food, self.all_trips, &uses);
-            floor = floor - old + least(&known)?;
+            let known = self.food_floor(leaf, here)?;
+            floor = floor - here.floor + known;
         }
         Some(floor)
     }
 
+    /// Floor of a food all of whose lunches have their days.
+    pub(super) fn food_floor(&mut self, leaf: &Leaf, here: &FoodHere) -> Option<Score> {
+        let pool = self.pool();
+        let mut uses = self.direct_uses(leaf, here.food);
+        if here.batched == 0 {
+            return least(&self.ways(here.food, self.all_trips, &uses));
+        }
+        let mut demands: Vec<Demand> = Vec::new();
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            if here.batched & (1 << lunch) == 0 {
+                continue;
+            }
+            for batch in &leaf.at[lunch][pool.class_of_day[day]].batches {
+                let mg = amount_in(batch, here.food);
+                if mg > 0 {
+                    let day = day as i32 + 1;
+                    let keeps = pool.component(batch.component).keeps;
+                    demands.push((flexible::days(day - keeps, day, pool.last), mg));
+                }
+            }
+        }
+        if pool.foods[here.food as usize].as_ref()?.timeless {
+            uses[pool.last as usize] += demands.iter().map(|d| d.1).sum::<i64>();
+            return least(&self.ways(here.food, self.all_trips, &uses));
+        }
+        let (objective, _) = self.flexible(here.food, &uses, demands);
+        (objective < NEVER).then_some(Score {
+            objective,
+            foods: here.floor.foods,
+            ..Score::default()
+        })
+    }
+
+    /// The least a food can cost if each of `demands` may be divided over its days, and
+    /// draws that reach it.
+    pub(super) fn flexible(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        mut demands: Vec<Demand>,
+    ) -> (i64, Arc<Vec<Draw>>) {
+        let key = (food, *direct, std::mem::take(&mut demands));
+        if let Some(known) = self.flexed.get(&key) {
+            return known.clone();
+        }
+        let demands = &key.2;
+        let mut upper = NEVER;
+        let mut draws: Vec<Draw> = Vec::new();
+        for early in [true, false] {
+            let mut uses = *direct;
+            let whole: Vec<Draw> = demands
+                .iter()
+                .enumerate()
+                .map(|(at, &(days, mg))| {
+                    let day = if early {
+                        days.trailing_zeros()
+                    } else {
+                        31 - days.leading_zeros()
+                    };
+                    uses[day as usize] += mg;
+                    (at, 1 << day, mg)
+                })
+                .collect();
+            if let Some(least) = least(&self.ways(food, self.all_trips, &uses))
+                && least.objective < upper
+            {
+                upper = least.objective;
+                draws = whole;
+            }
+        }
+        if demands.iter().any(|&(days, _)| days.count_ones() > 1) {
+            let model = self.pool().foods[food as usize].as_ref().expect("counted");
+            let weights = &self.stage.gauges[0].weights;
+            let last = self.pool().last;
+            let trips = self.all_trips;
+            match flexible::floor(model, weights, trips, direct, demands, last, upper) {
+                Some((floor, found)) => {
+                    upper = floor;
+                    draws = found.unwrap_or(draws);
+                }
+                None => {
+                    let served: i64 = demands.iter().map(|d| d.1).sum();
+                    let total = direct.iter().sum::<i64>() + served;
+                    upper = upper.min(self.stage.gauges[0].floor(food, total, total));
+                }
+            }
+        }
+        if self.flexed.len() >= MOST_KNOWN {
+            self.flexed.clear();
+        }
+        let known = (upper, Arc::new(draws));
+        self.flexed.insert(key, known.clone());
+        known
+    }
+
     /// Milligrams of a food used directly on each day settled so far.
-    fn direct_uses(&self, leaf: &Leaf, food: u32) -> Uses {
+    pub(super) fn direct_uses(&self, leaf: &Leaf, food: u32) -> Uses {
         let mut uses = [0; DAYS];
         for (day, &lunch) in leaf.order.iter().enumerate() {
             let class = self.pool().class_of_day[day];
@@ -441,329 +536,10 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         }
         uses
     }
-
-    /// All days are known: batches, trips and packs.
-    fn settle(&mut self, leaf: &Leaf, floor: Score, best: &mut Option<Found>) {
-        let pool = self.pool();
-        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
-        let mut minutes = vec![0i64; pool.last as usize + 1];
-        for (day, &lunch) in leaf.order.iter().enumerate() {
-            let at = &leaf.at[lunch][pool.class_of_day[day]];
-            let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
-            minutes[day + 1] += pool.larder.recipes[recipe.index()].minutes_nano;
-            for batch in &at.batches {
-                demands.push((day as Day + 1, batch));
-            }
-        }
-        let choices = batches::choices(pool, &self.stage.gauges[0].weights, &demands);
-        // The floor counted one batch of each component; choices count them all.
-        let weights = self.stage.gauges[0].weights.clone();
-        let mut counted: Vec<u32> = demands.iter().map(|(_, b)| b.component).collect();
-        counted.sort_unstable();
-        counted.dedup();
-        let one_each: i64 = counted
-            .iter()
-            .map(|&c| pool.component(c).batch_minutes_nano * weights.minute)
-            .sum();
-        let open = Score {
-            objective: floor.objective - one_each,
-            ..floor
-        };
-        let mut picked: Vec<&BatchChoice> = Vec::new();
-        self.pick_batches(leaf, &choices, &mut picked, &mut minutes, open, best);
-        if choices.iter().any(|options| options.len() > 1) {
-            self.divide(leaf, &demands, &choices, &minutes, open, best);
-        }
-    }
-
-    /// Tries lunches that draw on two batches, where that could be better.
-    fn divide(
-        &mut self,
-        leaf: &Leaf,
-        demands: &[(Day, &BatchDemand)],
-        choices: &[Vec<BatchChoice>],
-        minutes: &[i64],
-        open: Score,
-        best: &mut Option<Found>,
-    ) {
-        let pool = self.pool();
-        let stage = self.stage;
-        let weights = stage.gauges[0].weights.clone();
-        // Components whose days matter; the others have one choice.
-        let active: Vec<u32> = choices
-            .iter()
-            .filter(|options| options.len() > 1)
-            .map(|options| options[0].component)
-            .collect();
-        let mut floor = open;
-        let mut inert: Vec<&BatchChoice> = Vec::new();
-        for options in choices {
-            let component = options[0].component;
-            if active.contains(&component) {
-                let mine: Vec<(Day, &BatchDemand)> = demands
-                    .iter()
-                    .copied()
-                    .filter(|(_, demand)| demand.component == component)
-                    .collect();
-                let mut days = batches::fewest(pool, component, &mine);
-                days.dedup();
-                floor.objective += days.len() as i64
-                    * pool.component(component).batch_minutes_nano
-                    * weights.minute;
-            } else {
-                inert.push(&options[0]);
-                floor.objective += options[0].fixed_minutes * weights.minute;
-            }
-        }
-        // A division is only looked for where it can lower the objective itself.
-        if best
-            .as_ref()
-            .is_some_and(|best| floor.objective >= best.score.objective)
-        {
-            return;
-        }
-        let divided: Vec<(Day, &BatchDemand)> = demands
-            .iter()
-            .copied()
-            .filter(|(_, demand)| active.contains(&demand.component))
-            .collect();
-        let ceilings = &stage.ceilings;
-        let most = i64::MAX;
-        // Which foods are bought does not depend on batches, unless stock could spare one.
-        let all = ceilings.families < most
-            || ceilings.packs < most
-            || ceilings.cost < most
-            || ceilings.spoiled < most;
-        let mut rest = self.idle_sum;
-        let mut week_minutes = 0;
-        for (day, &lunch) in leaf.order.iter().enumerate() {
-            let at = Arc::clone(&leaf.at[lunch][pool.class_of_day[day]]);
-            let recipe = stage.items[leaf.items[lunch] as usize].recipe;
-            rest = rest + self.lunch_score(&at);
-            rest.objective += pool.preference[recipe.index()][day] * weights.preference;
-            week_minutes += at.minutes;
-        }
-        for choice in &inert {
-            rest.objective += choice.fixed_minutes * weights.minute;
-            week_minutes += choice.fixed_minutes;
-        }
-        let mut foods = Vec::new();
-        let mut others = Vec::new();
-        for here in &leaf.foods {
-            if let Some(idle) = self.idle[here.food as usize] {
-                rest = rest - idle;
-            }
-            let mut uses = self.direct_uses(leaf, here.food);
-            for choice in &inert {
-                choice.add_uses(here.food, &mut uses);
-            }
-            let model = pool.foods[here.food as usize].as_ref().expect("counted");
-            let touched = here.batched != 0
-                && divided
-                    .iter()
-                    .any(|(_, demand)| demand.foods.iter().any(|&(f, _)| f == here.food));
-            if all || stage.wants_front(here.food) || (touched && !model.timeless) {
-                foods.push((here.food, uses));
-            } else {
-                if touched {
-                    let flexible: i64 = divided
-                        .iter()
-                        .flat_map(|(_, demand)| &demand.foods)
-                        .filter(|&&(food, _)| food == here.food)
-                        .map(|&(_, mg)| mg)
-                        .sum();
-                    uses[pool.last as usize] += flexible;
-                }
-                others.push((here.food, uses));
-            }
-        }
-        for (set, price) in self.trip_sets.clone() {
-            let mut rest = rest;
-            rest.objective += price;
-            let mut possible = true;
-            for (food, uses) in &others {
-                match least(&self.ways(*food, set, uses)) {
-                    Some(least) => rest = rest + least,
-                    None => possible = false,
-                }
-            }
-            if !possible {
-                continue;
-            }
-            let fixed = super::splits::Fixed {
-                stage,
-                demands: divided.clone(),
-                foods: foods.clone(),
-                minutes: minutes.to_vec(),
-                week_minutes,
-                rest,
-                trips: set,
-            };
-            let below = best
-                .as_ref()
-                .map_or(super::relaxed::NEVER, |best| best.score.objective);
-            let Some(rounded) = fixed.choices(below) else {
-                let floor = floor.objective + price;
-                self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
-                continue;
-            };
-            for choices in rounded {
-                let mut picked: Vec<&BatchChoice> = choices.iter().chain(inert.clone()).collect();
-                picked.sort_by_key(|choice| choice.component);
-                let mut spent = minutes.to_vec();
-                for choice in &picked {
-                    for (day, add) in choice.minutes.iter().enumerate() {
-                        spent[day] += add;
-                    }
-                }
-                self.buy(leaf, &picked, &spent, open, best);
-            }
-        }
-    }
-
-    fn pick_batches<'c>(
-        &mut self,
-        leaf: &Leaf,
-        choices: &'c [Vec<BatchChoice>],
-        picked: &mut Vec<&'c BatchChoice>,
-        minutes: &mut [i64],
-        floor: Score,
-        best: &mut Option<Found>,
-    ) {
-        let pool = self.pool();
-        if self.beaten(&floor, leaf, best.as_ref()) || self.halted() {
-            return;
-        }
-        let Some(options) = choices.get(picked.len()) else {
-            self.buy(leaf, picked, minutes, floor, best);
-            return;
-        };
-        for choice in options {
-            let mut fits = true;
-            for (day, add) in choice.minutes.iter().enumerate() {
-                minutes[day] += add;
-                fits &= pool.larder.wishes.minutes_nano[day].is_none_or(|m| minutes[day] <= m);
-            }
-            if fits {
-                let mut next = floor;
-                next.objective += choice.fixed_minutes * self.stage.gauges[0].weights.minute;
-                picked.push(choice);
-                self.pick_batches(leaf, choices, picked, minutes, next, best);
-                picked.pop();
-            }
-            for (day, add) in choice.minutes.iter().enumerate() {
-                minutes[day] -= add;
-            }
-        }
-    }
-
-    /// Batches are known: trips and packs. `floor` holds settled foods exactly and the
-    /// others as known so far.
-    fn buy(
-        &mut self,
-        leaf: &Leaf,
-        picked: &[&BatchChoice],
-        minutes: &[i64],
-        floor: Score,
-        best: &mut Option<Found>,
-    ) {
-        let pool = self.pool();
-        for (day, &spent) in minutes.iter().enumerate() {
-            if pool.larder.wishes.minutes_nano[day].is_some_and(|most| spent > most) {
-                return;
-            }
-        }
-        let total_minutes: i64 = leaf
-            .order
-            .iter()
-            .enumerate()
-            .map(|(day, &l)| leaf.at[l][pool.class_of_day[day]].minutes)
-            .sum::<i64>()
-            + picked
-                .iter()
-                .map(|choice| choice.fixed_minutes)
-                .sum::<i64>();
-        if total_minutes > self.stage.ceilings.minutes {
-            return;
-        }
-        let _ = floor;
-        let mut base = self.idle_sum;
-        let weights = self.stage.gauges[0].weights.clone();
-        for (day, &lunch) in leaf.order.iter().enumerate() {
-            let at = &leaf.at[lunch][pool.class_of_day[day]];
-            let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
-            base = base + self.lunch_score(at);
-            base.objective += pool.preference[recipe.index()][day] * weights.preference;
-        }
-        for choice in picked {
-            base.objective += choice.fixed_minutes * weights.minute;
-        }
-        let mut uses: Vec<(u32, Uses)> = Vec::with_capacity(leaf.foods.len());
-        for here in &leaf.foods {
-            let mut sums = self.direct_uses(leaf, here.food);
-            if here.batched != 0 {
-                for choice in picked {
-                    choice.add_uses(here.food, &mut sums);
-                }
-            }
-            if let Some(idle) = self.idle[here.food as usize] {
-                base = base - idle;
-            }
-            uses.push((here.food, sums));
-        }
-        for (set, price) in self.trip_sets.clone() {
-            let mut start = base;
-            start.objective += price;
-            if self.beaten(&start, leaf, best.as_ref()) {
-                continue;
-            }
-            let mut fronts = Vec::with_capacity(uses.len());
-            let mut sum = start;
-            let mut possible = true;
-            for (food, uses) in &uses {
-                let known = self.ways(*food, set, uses);
-                let Some(least) = least(&known) else {
-                    possible = false;
-                    break;
-                };
-                sum = sum + least;
-                if self.beaten(&sum, leaf, best.as_ref()) {
-                    possible = false;
-                    break;
-                }
-                fronts.push((*food, known));
-            }
-            if !possible {
-                continue;
-            }
-            let Some((score, _)) = super::combine::combine(self.stage, start, &fronts) else {
-                continue;
-            };
-            let found = Found {
-                score,
-                recipes: leaf
-                    .order
-                    .iter()
-                    .map(|&l| self.stage.items[leaf.items[l] as usize].recipe)
-                    .collect(),
-                items: leaf.order.iter().map(|&l| leaf.items[l]).collect(),
-                trips: set,
-                batches: batches::plan(picked),
-            };
-            let better = match best {
-                None => true,
-                Some(old) if self.stage.last_stage => found.key() < old.key(),
-                Some(old) => found.score.objective < old.score.objective,
-            };
-            if better {
-                *best = Some(found);
-            }
-        }
-    }
 }
 
 /// Componentwise least of some ways; none if there are none.
-fn least(ways: &[Way]) -> Option<Score> {
+pub(super) fn least(ways: &[Way]) -> Option<Score> {
     let mut ways = ways.iter();
     let first = ways.next()?.score;
     Some(ways.fold(first, |least, way| Score {
@@ -785,6 +561,14 @@ fn add_up(mut amounts: Vec<(u32, i64)>) -> Vec<(u32, i64)> {
         }
     }
     sums
+}
+
+/// Milligrams of a food in a demand.
+pub(super) fn amount_in(demand: &BatchDemand, food: u32) -> i64 {
+    demand
+        .foods
+        .binary_search_by_key(&food, |&(f, _)| f)
+        .map_or(0, |place| demand.foods[place].1)
 }
 
 fn total_of(at: &ItemAt, food: u32) -> i64 {

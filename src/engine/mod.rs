@@ -18,7 +18,9 @@
 
 mod batches;
 mod combine;
+mod cooking;
 mod exact;
+mod flexible;
 mod gauge;
 mod items;
 mod leaf;

@@ -13,6 +13,7 @@
 
 use super::batches::BatchChoice;
 use super::exact::{Problem, Sense, Settled};
+use super::leaf::amount_in;
 use super::lots::LotModel;
 use super::pool::{BatchDemand, Pool};
 use super::score::Score;
@@ -62,9 +63,15 @@ impl Fixed<'_, '_> {
             Settled::Nothing => return Some(Vec::new()),
             Settled::Open => return None,
         };
-        let rounded = [(false, false), (false, true), (true, false), (true, true)]
+        let mut parts: Vec<Vec<(i32, BigRational)>> = vec![Vec::new(); self.demands.len()];
+        for share in &shares {
+            if !x[share.column].is_zero() {
+                parts[share.demand].push((share.day, x[share.column].clone()));
+            }
+        }
+        let rounded = ROUNDINGS
             .into_iter()
-            .map(|(up, foods_up)| self.lay_out(&shares, &x, up, foods_up))
+            .map(|(up, foods_up)| lay_out(self.pool(), &self.demands, &parts, up, foods_up))
             .collect();
         Some(rounded)
     }
@@ -213,7 +220,7 @@ impl Fixed<'_, '_> {
         let flexible: i64 = self
             .demands
             .iter()
-            .map(|(_, demand)| amount(demand, food))
+            .map(|(_, demand)| amount_in(demand, food))
             .sum();
         let total = uses.iter().sum::<i64>() + flexible;
         // What is drawn on each day, by whatever may be drawn from.
@@ -305,7 +312,7 @@ impl Fixed<'_, '_> {
         for day in 0..=last {
             let mut row = std::mem::take(&mut draws[day as usize]);
             for share in shares.iter().filter(|share| share.day == day) {
-                let mg = amount(self.demands[share.demand].1, food);
+                let mg = amount_in(self.demands[share.demand].1, food);
                 if mg > 0 {
                     row.push((share.column, -i128::from(mg)));
                 }
@@ -315,76 +322,74 @@ impl Fixed<'_, '_> {
         cover(problem, &held, i128::from(total) - stock);
         bought
     }
-
-    /// Writes shares as batches in whole milligrams.
-    fn lay_out(
-        &self,
-        shares: &[Share],
-        x: &[BigRational],
-        up: bool,
-        foods_up: bool,
-    ) -> Vec<BatchChoice> {
-        let pool = self.pool();
-        let mut choices: Vec<BatchChoice> = Vec::new();
-        for (at, (lunch, demand)) in self.demands.iter().enumerate() {
-            let place = match choices
-                .iter()
-                .position(|choice| choice.component == demand.component)
-            {
-                Some(place) => place,
-                None => {
-                    choices.push(BatchChoice::empty(pool, demand.component));
-                    choices.len() - 1
-                }
-            };
-            let parts: Vec<(i32, &BigRational)> = shares
-                .iter()
-                .filter(|share| share.demand == at && !x[share.column].is_zero())
-                .map(|share| (share.day, &x[share.column]))
-                .collect();
-            let mut running = BigRational::zero();
-            let mut given = 0;
-            let mut foods_given: Vec<i64> = vec![0; demand.foods.len()];
-            for (part, (day, share)) in parts.iter().enumerate() {
-                running += *share;
-                let last = part + 1 == parts.len();
-                let end = if last {
-                    demand.mg
-                } else {
-                    round(
-                        &(&running * BigRational::from_integer(demand.mg.into())),
-                        up,
-                    )
-                };
-                let mg = end - given;
-                given = end;
-                if mg == 0 {
-                    continue;
-                }
-                let foods: Vec<(u32, i64)> = demand
-                    .foods
-                    .iter()
-                    .zip(&mut foods_given)
-                    .map(|(&(food, whole), given)| {
-                        let sum = i128::from(whole) * i128::from(end);
-                        let by = i128::from(demand.mg);
-                        let to = sum / by + i128::from(foods_up && sum % by != 0);
-                        let share = to as i64 - *given;
-                        *given = to as i64;
-                        (food, share)
-                    })
-                    .filter(|&(_, mg)| mg > 0)
-                    .collect();
-                choices[place].serve(*day as Day, *lunch, mg, &foods);
-            }
-        }
-        for choice in &mut choices {
-            choice.count_minutes(pool);
-        }
-        choices.sort_by_key(|choice| choice.component);
-        choices
-    }
 }
+
+/// Writes shares (of each demand: batch days with their part of one) as batches in whole
+/// milligrams: running sums are rounded down or up, of the component and of its foods.
+pub(super) fn lay_out(
+    pool: &Pool,
+    demands: &[(Day, &BatchDemand)],
+    shares: &[Vec<(i32, BigRational)>],
+    up: bool,
+    foods_up: bool,
+) -> Vec<BatchChoice> {
+    let mut choices: Vec<BatchChoice> = Vec::new();
+    for ((lunch, demand), parts) in demands.iter().zip(shares) {
+        let place = match choices
+            .iter()
+            .position(|choice| choice.component == demand.component)
+        {
+            Some(place) => place,
+            None => {
+                choices.push(BatchChoice::empty(pool, demand.component));
+                choices.len() - 1
+            }
+        };
+        let mut running = BigRational::zero();
+        let mut given = 0;
+        let mut foods_given: Vec<i64> = vec![0; demand.foods.len()];
+        for (part, (day, share)) in parts.iter().enumerate() {
+            running += share;
+            let end = if part + 1 == parts.len() {
+                demand.mg
+            } else {
+                round(
+                    &(&running * BigRational::from_integer(demand.mg.into())),
+                    up,
+                )
+            };
+            let mg = end - given;
+            given = end;
+            if mg == 0 {
+                continue;
+            }
+            let foods: Vec<(u32, i64)> = demand
+                .foods
+                .iter()
+                .zip(&mut foods_given)
+                .map(|(&(food, whole), given)| {
+                    let sum = i128::from(whole) * i128::from(end);
+                    let by = i128::from(demand.mg);
+                    let to = sum / by + i128::from(foods_up && sum % by != 0);
+                    let share = to as i64 - *given;
+                    *given = to as i64;
+                    (food, share)
+                })
+                .filter(|&(_, mg)| mg > 0)
+                .collect();
+            choices[place].serve(*day as Day, *lunch, mg, &foods);
+        }
+    }
+    for choice in &mut choices {
+        choice.count_minutes(pool);
+    }
+    choices.sort_by_key(|choice| choice.component);
+    choices
+}
+
+/// The roundings of [`lay_out`].
+pub(super) const ROUNDINGS: [(bool, bool); 4] =
+    [(false, false), (false, true), (true, false), (true, true)];
 
 /// Whole packs that hold what stock does not: if all packs are of one size, their number
 /// is known from below. A row that only helps the fractions along.
@@ -431,14 +436,6 @@ impl Fate {
             }
         }
     }
-}
-
-/// Milligrams of a food in a demand.
-fn amount(demand: &BatchDemand, food: u32) -> i64 {
-    demand
-        .foods
-        .binary_search_by_key(&food, |&(f, _)| f)
-        .map_or(0, |place| demand.foods[place].1)
 }
 
 fn round(value: &BigRational, up: bool) -> i64 {

@@ -1,0 +1,773 @@
+//! When to cook: the batches of a week whose days are known, then its trips and packs.
+//!
+//! A component whose foods cost the same on any day (and whose minutes fit any day) is
+//! cooked in the fewest batches. For the others, the days on which each is cooked are
+//! chosen first, as sets. With the sets known, every food has a floor that holds however
+//! lunches are assigned to batches, or divided over two of them
+//! ([`super::flexible`]); most sets fall there. What is left is settled in this order:
+//! whole lunches to batches, until the floor is reached; then lunches divided as the
+//! draws behind the floors say; and only if a gap remains the exact program
+//! ([`super::splits`]) is asked, once for the order of days.
+
+use super::batches::{self, BatchChoice};
+use super::flexible::{self, Demand, Draw};
+use super::leaf::{FoodHere, Found, Leaf, LeafSolver, amount_in, least};
+use super::pool::BatchDemand;
+use super::relaxed::NEVER;
+use super::score::Score;
+use super::splits::{Fixed, ROUNDINGS, lay_out};
+use super::ways::{Uses, Way};
+use crate::larder::Day;
+use num_rational::BigRational;
+use num_traits::{One, Zero};
+use std::sync::Arc;
+
+/// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
+/// unit. Weeks closer than that are the same week to the model.
+const ROUNDING: i64 = crate::larder::NANO / 1000;
+
+/// A component whose days matter.
+struct Asked {
+    component: u32,
+    /// Its demands: a range of [`Cooking::demands`].
+    from: usize,
+    to: usize,
+    /// Days on which any of it can be cooked, a bit each.
+    all: u32,
+    /// Cooking on one more day costs something, or may not fit.
+    counted: bool,
+    /// Fewest batches.
+    fewest: i64,
+}
+
+/// A food whose cost depends on when those components are cooked.
+struct Touched {
+    food: u32,
+    direct: Uses,
+    /// Demands that take it, with milligrams.
+    demands: Vec<(usize, i64)>,
+    /// Foods bought at the least.
+    foods: i64,
+}
+
+/// One allowed set of trips with everything that batches do not change.
+struct OnTrips {
+    set: u16,
+    start: Score,
+    fronts: Vec<(u32, Arc<Vec<Way>>)>,
+    /// `start` and the least of every front.
+    sum: Score,
+}
+
+/// A search for whole lunches.
+struct Assign {
+    days: Vec<u32>,
+    /// No week here is below this.
+    target: i64,
+    /// Only weeks at or below this matter.
+    cut: i64,
+}
+
+/// A week whose days are known.
+struct Cooking<'l> {
+    leaf: &'l Leaf,
+    demands: Vec<(Day, &'l BatchDemand)>,
+    /// Days on which each demand may be cooked.
+    windows: Vec<u32>,
+    asked: Vec<Asked>,
+    inert: Vec<BatchChoice>,
+    touched: Vec<Touched>,
+    on_trips: Vec<OnTrips>,
+    /// Minutes of each day without the batches to be settled, and of the whole week.
+    minutes: Vec<i64>,
+    week_minutes: i64,
+    /// The same with the batches whose days are chosen so far.
+    spent: Vec<i64>,
+    week_spent: i64,
+    /// Least floor of what was neither reached nor ruled out.
+    open: i64,
+}
+
+impl LeafSolver<'_, '_> {
+    /// All days are known: batches, trips and packs.
+    pub(super) fn settle(&mut self, leaf: &Leaf, best: &mut Option<Found>) {
+        let pool = self.pool();
+        let weights = self.stage.gauges[0].weights.clone();
+        let mut base = self.idle_sum;
+        let mut minutes = vec![0i64; pool.last as usize + 1];
+        let mut week_minutes = 0;
+        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            let at = &leaf.at[lunch][pool.class_of_day[day]];
+            let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
+            base = base + self.lunch_score(at);
+            base.objective += pool.preference[recipe.index()][day] * weights.preference;
+            minutes[day + 1] += pool.larder.recipes[recipe.index()].minutes_nano;
+            week_minutes += at.minutes;
+            demands.extend(at.batches.iter().map(|batch| (day as Day + 1, batch)));
+        }
+        demands.sort_by_key(|&(day, demand)| (demand.component, day));
+        let mut cooking = Cooking {
+            leaf,
+            windows: demands
+                .iter()
+                .map(|&(day, demand)| {
+                    let day = i32::from(day);
+                    let keeps = pool.component(demand.component).keeps;
+                    flexible::days(day - keeps, day, pool.last)
+                })
+                .collect(),
+            demands,
+            asked: Vec::new(),
+            inert: Vec::new(),
+            touched: Vec::new(),
+            on_trips: Vec::new(),
+            minutes,
+            week_minutes,
+            spent: Vec::new(),
+            week_spent: 0,
+            open: NEVER,
+        };
+        self.sort_components(&mut cooking);
+        for choice in &cooking.inert {
+            base.objective += choice.fixed_minutes * weights.minute;
+            cooking.week_minutes += choice.fixed_minutes;
+            for (day, more) in choice.minutes.iter().enumerate() {
+                cooking.minutes[day] += more;
+            }
+        }
+        let limits = &pool.larder.wishes.minutes_nano;
+        let late = cooking
+            .minutes
+            .iter()
+            .zip(limits)
+            .any(|(&spent, limit)| limit.is_some_and(|most| spent > most));
+        if late || cooking.week_minutes > self.stage.ceilings.minutes {
+            return;
+        }
+        let Some(floor) = self.sort_foods(&mut cooking, base, best.as_ref()) else {
+            return;
+        };
+        let mut sum = floor;
+        for asked in &cooking.asked {
+            let price = pool.component(asked.component).batch_minutes_nano * weights.minute;
+            sum.objective += asked.fewest * price;
+        }
+        let mut sets = cooking.windows.clone();
+        let mut floors = Vec::with_capacity(cooking.touched.len());
+        for touched in &cooking.touched {
+            let (objective, _) = self.touched_floor(touched, &sets);
+            if objective >= NEVER {
+                return;
+            }
+            sum = sum + touched.score(objective);
+            floors.push(objective);
+        }
+        if self.beaten(&sum, leaf, best.as_ref()) {
+            return;
+        }
+        if cooking.asked.is_empty() {
+            self.buy(&cooking, &[], best);
+            return;
+        }
+        cooking.spent.clone_from(&cooking.minutes);
+        cooking.week_spent = cooking.week_minutes;
+        self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, best);
+        if self.better_by_more(cooking.open, best.as_ref()) {
+            self.divide(&cooking, best);
+        }
+    }
+
+    /// Whether `floor` is below the best week by more than rounding explains.
+    fn better_by_more(&self, floor: i64, best: Option<&Found>) -> bool {
+        floor < NEVER && best.is_none_or(|best| floor + ROUNDING < best.score.objective)
+    }
+
+    /// Parts components whose days matter from the others.
+    fn sort_components(&self, cooking: &mut Cooking) {
+        let pool = self.pool();
+        let stage = self.stage;
+        let demands = &cooking.demands;
+        let mut from = 0;
+        while from < demands.len() {
+            let component = demands[from].1.component;
+            let mut to = from;
+            while to < demands.len() && demands[to].1.component == component {
+                to += 1;
+            }
+            let entry = pool.component(component);
+            let timeless = demands[from..to].iter().all(|(_, demand)| {
+                demand.foods.iter().all(|&(food, _)| {
+                    let model = pool.foods[food as usize].as_ref();
+                    model.is_some_and(|model| model.timeless)
+                })
+            });
+            let takes_time = entry.batch_minutes_nano > 0 || entry.minutes_per_mg_nano > 0;
+            let days = batches::fewest(pool, component, &demands[from..to]);
+            if timeless && !(pool.timed && takes_time) {
+                let choice = batches::make(pool, component, &demands[from..to], &days);
+                cooking.inert.push(choice);
+            } else {
+                let limited = pool.timed || stage.ceilings.minutes < i64::MAX;
+                let mut distinct = days;
+                distinct.dedup();
+                cooking.asked.push(Asked {
+                    component,
+                    from,
+                    to,
+                    all: cooking.windows[from..to]
+                        .iter()
+                        .fold(0, |all, days| all | days),
+                    counted: entry.batch_minutes_nano > 0
+                        && (stage.gauges[0].weights.minute > 0 || limited),
+                    fewest: distinct.len() as i64,
+                });
+            }
+            from = to;
+        }
+    }
+
+    /// Parts foods whose cost depends on batches from the others, and prices the others
+    /// for every set of trips. Returns a floor under all but the foods touched; none if
+    /// nothing here can matter.
+    fn sort_foods(
+        &mut self,
+        cooking: &mut Cooking,
+        base: Score,
+        best: Option<&Found>,
+    ) -> Option<Score> {
+        let pool = self.pool();
+        let leaf = cooking.leaf;
+        let mut base = base;
+        let mut plain: Vec<(u32, Uses)> = Vec::with_capacity(leaf.foods.len());
+        for here in &leaf.foods {
+            if let Some(idle) = self.idle[here.food as usize] {
+                base = base - idle;
+            }
+            let mut uses = self.direct_uses(leaf, here.food);
+            for choice in &cooking.inert {
+                choice.add_uses(here.food, &mut uses);
+            }
+            let mut takes: Vec<(usize, i64)> = Vec::new();
+            if here.batched != 0 {
+                for asked in &cooking.asked {
+                    for at in asked.from..asked.to {
+                        let mg = amount_in(cooking.demands[at].1, here.food);
+                        if mg > 0 {
+                            takes.push((at, mg));
+                        }
+                    }
+                }
+            }
+            let model = pool.foods[here.food as usize].as_ref()?;
+            if takes.is_empty() {
+                plain.push((here.food, uses));
+            } else if model.timeless {
+                uses[pool.last as usize] += takes.iter().map(|take| take.1).sum::<i64>();
+                plain.push((here.food, uses));
+            } else {
+                cooking.touched.push(Touched {
+                    food: here.food,
+                    direct: uses,
+                    demands: takes,
+                    foods: here.floor.foods,
+                });
+            }
+        }
+        let mut floor: Option<Score> = None;
+        for (set, price) in self.trip_sets.clone() {
+            let mut start = base;
+            start.objective += price;
+            let mut sum = start;
+            let mut fronts = Vec::with_capacity(plain.len());
+            let fits = plain.iter().all(|(food, uses)| {
+                let known = self.ways(*food, set, uses);
+                let Some(least) = least(&known) else {
+                    return false;
+                };
+                sum = sum + least;
+                fronts.push((*food, known));
+                true
+            });
+            if !fits || self.beaten(&sum, leaf, best) {
+                continue;
+            }
+            floor = Some(floor.map_or(sum, |old| Score {
+                objective: old.objective.min(sum.objective),
+                foods: old.foods.min(sum.foods),
+                cost: old.cost.min(sum.cost),
+                spoiled: old.spoiled.min(sum.spoiled),
+            }));
+            cooking.on_trips.push(OnTrips {
+                set,
+                start,
+                fronts,
+                sum,
+            });
+        }
+        floor
+    }
+
+    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> (i64, Arc<Vec<Draw>>) {
+        let demands: Vec<Demand> = touched
+            .demands
+            .iter()
+            .map(|&(at, mg)| (days[at], mg))
+            .collect();
+        self.flexible(touched.food, &touched.direct, demands)
+    }
+
+    /// Renews the floors of foods that take any demand in `from..to`; none if one has
+    /// become impossible.
+    fn renew(
+        &mut self,
+        cooking: &Cooking,
+        from: usize,
+        to: usize,
+        days: &[u32],
+        floors: &mut [i64],
+        mut sum: Score,
+    ) -> Option<Score> {
+        for (touched, floor) in cooking.touched.iter().zip(floors) {
+            if touched.demands.iter().any(|&(at, _)| from <= at && at < to) {
+                let (objective, _) = self.touched_floor(touched, days);
+                if objective >= NEVER {
+                    return None;
+                }
+                sum.objective += objective - *floor;
+                *floor = objective;
+            }
+        }
+        Some(sum)
+    }
+
+    /// Chooses the days on which the next component is cooked.
+    fn choose_days(
+        &mut self,
+        cooking: &mut Cooking,
+        at: usize,
+        days: &mut Vec<u32>,
+        floors: &mut Vec<i64>,
+        sum: Score,
+        best: &mut Option<Found>,
+    ) {
+        if self.halted() || self.beaten(&sum, cooking.leaf, best.as_ref()) {
+            return;
+        }
+        let Some(asked) = cooking.asked.get(at) else {
+            self.cook(cooking, days, floors, sum, best);
+            return;
+        };
+        let pool = self.pool();
+        let (component, from, to, all) = (asked.component, asked.from, asked.to, asked.all);
+        let (counted, fewest) = (asked.counted, asked.fewest);
+        if !counted {
+            self.choose_days(cooking, at + 1, days, floors, sum, best);
+            return;
+        }
+        let minutes = pool.component(component).batch_minutes_nano;
+        let price = minutes * self.stage.gauges[0].weights.minute;
+        let limits = &pool.larder.wishes.minutes_nano;
+        for count in fewest..=i64::from(all.count_ones()) {
+            let mut more = sum;
+            more.objective += (count - fewest) * price;
+            let spent = cooking.week_spent + count * minutes;
+            if self.beaten(&more, cooking.leaf, best.as_ref())
+                || spent > self.stage.ceilings.minutes
+            {
+                break;
+            }
+            for set in subsets(all, count as u32) {
+                if self.halted() {
+                    return;
+                }
+                let serves = (from..to).all(|d| cooking.windows[d] & set != 0);
+                let fits = (0..=pool.last as usize).all(|day| {
+                    set & (1 << day) == 0
+                        || limits[day].is_none_or(|most| cooking.spent[day] + minutes <= most)
+                });
+                if !serves || !fits {
+                    continue;
+                }
+                for d in from..to {
+                    days[d] = cooking.windows[d] & set;
+                }
+                let mut here = floors.clone();
+                if let Some(next) = self.renew(cooking, from, to, days, &mut here, more) {
+                    for day in 0..=pool.last as usize {
+                        cooking.spent[day] += minutes * i64::from(set >> day & 1);
+                    }
+                    cooking.week_spent += count * minutes;
+                    self.choose_days(cooking, at + 1, days, &mut here, next, best);
+                    cooking.week_spent -= count * minutes;
+                    for day in 0..=pool.last as usize {
+                        cooking.spent[day] -= minutes * i64::from(set >> day & 1);
+                    }
+                }
+                days[from..to].copy_from_slice(&cooking.windows[from..to]);
+            }
+        }
+    }
+
+    /// The days of all batches are chosen and no week on them is below `sum`.
+    fn cook(
+        &mut self,
+        cooking: &mut Cooking,
+        days: &[u32],
+        floors: &[i64],
+        sum: Score,
+        best: &mut Option<Found>,
+    ) {
+        let target = sum.objective;
+        // What the draws say is often whole lunches, and then the best there is.
+        let mut drawn = best.clone();
+        let whole = self.follow_draws(cooking, days, &mut drawn);
+        let better = drawn
+            .as_ref()
+            .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
+        let cut = better.map_or(NEVER, |drawn| drawn.score.objective);
+        if whole && self.reached(cooking, target, drawn.as_ref()) {
+            *best = drawn;
+            return;
+        }
+        let mut assign = Assign {
+            days: days.to_vec(),
+            target,
+            cut,
+        };
+        self.assign(cooking, 0, &mut assign, &mut floors.to_vec(), sum, best);
+        // Of two equal weeks the one with whole lunches is the simpler.
+        if cut < NEVER && best.as_ref().is_none_or(|best| cut < best.score.objective) {
+            *best = drawn;
+        }
+        if self.better_by_more(target, best.as_ref()) {
+            cooking.open = cooking.open.min(target);
+        }
+    }
+
+    /// Gives each demand one day; stops once a week reaches `target`.
+    fn assign(
+        &mut self,
+        cooking: &Cooking,
+        at: usize,
+        to: &mut Assign,
+        floors: &mut Vec<i64>,
+        sum: Score,
+        best: &mut Option<Found>,
+    ) {
+        if self.halted()
+            || sum.objective > to.cut
+            || self.beaten(&sum, cooking.leaf, best.as_ref())
+            || (at > 0 && self.reached(cooking, to.target, best.as_ref()))
+        {
+            return;
+        }
+        // The next demand that still has a choice, of a component whose days matter.
+        let next = (at..to.days.len()).find(|&d| {
+            to.days[d].count_ones() > 1 && cooking.asked.iter().any(|a| a.from <= d && d < a.to)
+        });
+        let Some(next) = next else {
+            let picked = cooking.whole(self, &to.days);
+            self.buy(cooking, &picked, best);
+            return;
+        };
+        let open = to.days[next];
+        for day in (0..32).filter(|day| open & (1 << day) != 0) {
+            to.days[next] = 1 << day;
+            let mut here = floors.clone();
+            if let Some(sum) = self.renew(cooking, next, next + 1, &to.days, &mut here, sum) {
+                self.assign(cooking, next + 1, to, &mut here, sum, best);
+            }
+        }
+        to.days[next] = open;
+    }
+
+    /// Whether the best week so far has these very lunches on these days and an objective
+    /// that cannot be improved on.
+    fn reached(&self, cooking: &Cooking, target: i64, best: Option<&Found>) -> bool {
+        best.is_some_and(|best| {
+            best.score.objective <= target
+                && best.items.len() == cooking.leaf.order.len()
+                && best
+                    .items
+                    .iter()
+                    .zip(&cooking.leaf.order)
+                    .all(|(&item, &lunch)| item == cooking.leaf.items[lunch])
+        })
+    }
+
+    /// Serves lunches the way the draws behind the floors say, one food leading for each
+    /// component. Returns whether the best week found this way has whole lunches.
+    fn follow_draws(&mut self, cooking: &Cooking, days: &[u32], best: &mut Option<Found>) -> bool {
+        let mut whole = false;
+        let mut leaders: Vec<Vec<usize>> = vec![Vec::new(); cooking.asked.len()];
+        for (which, touched) in cooking.touched.iter().enumerate() {
+            for (leads, asked) in leaders.iter_mut().zip(&cooking.asked) {
+                let takes = |&(at, _): &(usize, i64)| asked.from <= at && at < asked.to;
+                if touched.demands.iter().any(takes) {
+                    leads.push(which);
+                }
+            }
+        }
+        let draws: Vec<Arc<Vec<Draw>>> = cooking
+            .touched
+            .iter()
+            .map(|touched| self.touched_floor(touched, days).1)
+            .collect();
+        let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
+        for turn in 0..most {
+            for early in [true, false] {
+                let mut shares: Vec<Vec<(i32, BigRational)>> =
+                    vec![Vec::new(); cooking.demands.len()];
+                for (leads, asked) in leaders.iter().zip(&cooking.asked) {
+                    let leader = leads.get(turn % leads.len().max(1));
+                    for d in asked.from..asked.to {
+                        if let Some(&leader) = leader {
+                            let touched = &cooking.touched[leader];
+                            shares[d] = parts(touched, &draws[leader], d, early);
+                        }
+                        if shares[d].is_empty() {
+                            let day = days[d].trailing_zeros() as i32;
+                            shares[d] = vec![(day, BigRational::one())];
+                        }
+                    }
+                }
+                let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+                let mut asked_shares = Vec::new();
+                for asked in &cooking.asked {
+                    for d in asked.from..asked.to {
+                        demands.push(cooking.demands[d]);
+                        asked_shares.push(std::mem::take(&mut shares[d]));
+                    }
+                }
+                let divided = asked_shares.iter().any(|shares| shares.len() > 1);
+                for (up, foods_up) in ROUNDINGS {
+                    let before = best.as_ref().map(|best| best.score);
+                    let picked = lay_out(self.pool(), &demands, &asked_shares, up, foods_up);
+                    self.buy(cooking, &picked, best);
+                    if best.as_ref().map(|best| best.score) != before {
+                        whole = !divided;
+                    }
+                    if !divided {
+                        break;
+                    }
+                }
+            }
+        }
+        whole
+    }
+
+    /// Asks the exact program for lunches divided over batches.
+    fn divide(&mut self, cooking: &Cooking, best: &mut Option<Found>) {
+        let stage = self.stage;
+        let ceilings = &stage.ceilings;
+        let most = i64::MAX;
+        // Which foods are bought does not depend on batches, unless stock could spare one.
+        let all = ceilings.families < most
+            || ceilings.packs < most
+            || ceilings.cost < most
+            || ceilings.spoiled < most;
+        let demands: Vec<(Day, &BatchDemand)> = cooking
+            .asked
+            .iter()
+            .flat_map(|asked| cooking.demands[asked.from..asked.to].iter().copied())
+            .collect();
+        for on_trips in &cooking.on_trips {
+            let mut rest = on_trips.start;
+            let mut foods: Vec<(u32, Uses)> = Vec::new();
+            for (food, ways) in &on_trips.fronts {
+                if all || stage.wants_front(*food) {
+                    let here = cooking.leaf.foods.iter().find(|here| here.food == *food);
+                    let uses = here.map(|here| self.plain_uses(cooking, here));
+                    foods.push((*food, uses.unwrap_or_default()));
+                } else if let Some(least) = least(ways) {
+                    rest = rest + least;
+                }
+            }
+            foods.extend(cooking.touched.iter().map(|t| (t.food, t.direct)));
+            let fixed = Fixed {
+                stage,
+                demands: demands.clone(),
+                foods,
+                minutes: cooking.minutes.clone(),
+                week_minutes: cooking.week_minutes,
+                rest,
+                trips: on_trips.set,
+            };
+            let below = best.as_ref().map_or(NEVER, |best| best.score.objective);
+            let Some(rounded) = fixed.choices(below) else {
+                let floor = cooking.open;
+                self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
+                continue;
+            };
+            for picked in rounded {
+                self.buy(cooking, &picked, best);
+            }
+        }
+    }
+
+    /// Direct and inert uses of a food.
+    fn plain_uses(&self, cooking: &Cooking, here: &FoodHere) -> Uses {
+        let mut uses = self.direct_uses(cooking.leaf, here.food);
+        for choice in &cooking.inert {
+            choice.add_uses(here.food, &mut uses);
+        }
+        uses
+    }
+
+    /// Batches are known: trips and packs.
+    fn buy(&mut self, cooking: &Cooking, picked: &[BatchChoice], best: &mut Option<Found>) {
+        let leaf = cooking.leaf;
+        let weights = self.stage.gauges[0].weights.clone();
+        let asked: i64 = picked.iter().map(|choice| choice.fixed_minutes).sum();
+        if !cooking.fits(self, picked, asked) {
+            return;
+        }
+        let uses: Vec<(u32, Uses)> = cooking
+            .touched
+            .iter()
+            .map(|touched| {
+                let mut uses = touched.direct;
+                for choice in picked {
+                    choice.add_uses(touched.food, &mut uses);
+                }
+                (touched.food, uses)
+            })
+            .collect();
+        for on_trips in &cooking.on_trips {
+            let mut start = on_trips.start;
+            start.objective += asked * weights.minute;
+            let mut sum = on_trips.sum;
+            sum.objective += asked * weights.minute;
+            let mut fronts = on_trips.fronts.clone();
+            let mut possible = !self.beaten(&sum, leaf, best.as_ref());
+            for (food, uses) in &uses {
+                if !possible {
+                    break;
+                }
+                let known = self.ways(*food, on_trips.set, uses);
+                match least(&known) {
+                    Some(least) => sum = sum + least,
+                    None => possible = false,
+                }
+                possible &= !self.beaten(&sum, leaf, best.as_ref());
+                fronts.push((*food, known));
+            }
+            if !possible {
+                continue;
+            }
+            fronts.sort_by_key(|&(food, _)| food);
+            let Some((score, _)) = super::combine::combine(self.stage, start, &fronts) else {
+                continue;
+            };
+            let all: Vec<&BatchChoice> = {
+                let mut all: Vec<&BatchChoice> = cooking.inert.iter().chain(picked).collect();
+                all.sort_by_key(|choice| choice.component);
+                all
+            };
+            let items: Vec<u32> = leaf.order.iter().map(|&l| leaf.items[l]).collect();
+            let found = Found {
+                score,
+                recipes: items
+                    .iter()
+                    .map(|&item| self.stage.items[item as usize].recipe)
+                    .collect(),
+                items,
+                trips: on_trips.set,
+                batches: batches::plan(&all),
+            };
+            let better = match best {
+                None => true,
+                Some(old) if self.stage.last_stage => found.key() < old.key(),
+                Some(old) => found.score.objective < old.score.objective,
+            };
+            if better {
+                *best = Some(found);
+            }
+        }
+    }
+}
+
+impl Cooking<'_> {
+    /// Batches for demands that all have one day.
+    fn whole(&self, solver: &LeafSolver, days: &[u32]) -> Vec<BatchChoice> {
+        self.asked
+            .iter()
+            .map(|asked| {
+                let days: Vec<Day> = days[asked.from..asked.to]
+                    .iter()
+                    .map(|days| days.trailing_zeros() as Day)
+                    .collect();
+                let demands = &self.demands[asked.from..asked.to];
+                batches::make(solver.pool(), asked.component, demands, &days)
+            })
+            .collect()
+    }
+
+    /// Whether the minutes of `picked` fit every day and the week.
+    fn fits(&self, solver: &LeafSolver, picked: &[BatchChoice], asked: i64) -> bool {
+        let pool = solver.pool();
+        let stage = solver.stage;
+        if self.week_minutes + asked > stage.ceilings.minutes {
+            return false;
+        }
+        let limits = &pool.larder.wishes.minutes_nano;
+        self.minutes.iter().enumerate().all(|(day, &spent)| {
+            let more: i64 = picked.iter().map(|choice| choice.minutes[day]).sum();
+            limits[day].is_none_or(|most| spent + more <= most)
+        })
+    }
+}
+
+impl Touched {
+    fn score(&self, objective: i64) -> Score {
+        Score {
+            objective,
+            foods: self.foods,
+            ..Score::default()
+        }
+    }
+}
+
+/// Days of demand `d` with its parts, as the draws of one of its foods have it.
+fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<(i32, BigRational)> {
+    let Some(place) = touched.demands.iter().position(|&(at, _)| at == d) else {
+        return Vec::new();
+    };
+    let whole = touched.demands[place].1;
+    let mut parts: Vec<(i32, i64)> = Vec::new();
+    for &(at, days, mg) in draws {
+        if at != place {
+            continue;
+        }
+        let day = if early {
+            days.trailing_zeros()
+        } else {
+            31 - days.leading_zeros()
+        } as i32;
+        match parts.iter_mut().find(|(old, _)| *old == day) {
+            Some((_, sum)) => *sum += mg,
+            None => parts.push((day, mg)),
+        }
+    }
+    parts.sort_unstable();
+    let shares = parts
+        .into_iter()
+        .map(|(day, mg)| (day, BigRational::new(mg.into(), whole.into())));
+    shares.filter(|(_, share)| !share.is_zero()).collect()
+}
+
+/// Subsets of `all` with `count` members, rising.
+fn subsets(all: u32, count: u32) -> impl Iterator<Item = u32> {
+    let mut next = Some(0u32);
+    std::iter::from_fn(move || {
+        // The next larger subset, until one has the size asked for.
+        loop {
+            let here = next?;
+            next = (here != all).then(|| here.wrapping_sub(all) & all);
+            if here.count_ones() == count {
+                return Some(here);
+            }
+        }
+    })
+}

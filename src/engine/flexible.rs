@@ -1,0 +1,438 @@
+//! The least cost of one food when its batches may be cooked, and divided, at will.
+//!
+//! Direct use keeps its day; what a component's lunch takes may be used on any of the days
+//! its batches may be cooked on, in any division. Every way of cooking on those days gives
+//! such a use, so the least cost found here is never above the true one. One thing is let
+//! go, which only lowers it: a unit need not be used on the day it is opened, as long as
+//! some use is possible on it. The draws that give the least cost are returned, so that a
+//! division can be tried that reaches it.
+
+use super::lots::{FoodModel, LotModel, day_index};
+use super::score::Weights;
+use super::ways::Uses;
+
+/// What must be served: the days it may be used on (a bit each), milligrams.
+pub(super) type Demand = (u32, i64);
+
+/// What a demand draws: its position, the days it may be drawn on, milligrams.
+pub(super) type Draw = (usize, u32, i64);
+
+#[derive(Clone)]
+struct Slot {
+    /// Days on which it may be drawn from, a bit each.
+    days: u32,
+    capacity: i64,
+    weight: i64,
+}
+
+/// Days `from..=until` as bits, within the week.
+pub(super) fn days(from: i32, until: i32, last: i32) -> u32 {
+    (from.max(0)..=until.min(last)).fold(0, |bits, day| bits | 1 << day)
+}
+
+struct Search<'a> {
+    lots: &'a [LotModel],
+    weights: &'a Weights,
+    demands: &'a [Demand],
+    total: i64,
+    /// Lot and day of each possible opening; pools stand once, without a day.
+    places: Vec<(usize, Option<i32>)>,
+    filler: Option<usize>,
+    slots: Vec<Slot>,
+    counts: Vec<i64>,
+    opened: Vec<i64>,
+    base: i64,
+    stock_capacity: i64,
+    cheapest: Option<(i64, i64)>,
+    /// Most that this place and those after it can hold.
+    to_come: Vec<i64>,
+    last: i32,
+    best: i64,
+    draws: Option<Vec<Draw>>,
+    steps: u32,
+}
+
+/// Partial choices looked at before giving up.
+const MOST_STEPS: u32 = 100_000;
+
+/// Returns the least objective of the food, or `upper` if there is none below it, and the
+/// draws of the `flexible` demands that reach it; none if that takes too many steps.
+pub(super) fn floor(
+    food: &FoodModel,
+    weights: &Weights,
+    trips: u16,
+    direct: &Uses,
+    flexible: &[Demand],
+    last: i32,
+    upper: i64,
+) -> Option<(i64, Option<Vec<Draw>>)> {
+    let mut demands: Vec<Demand> = flexible.to_vec();
+    for day in 0..=last {
+        let mg = direct[day_index(day)];
+        if mg > 0 {
+            demands.push((1 << day, mg));
+        }
+    }
+    let total = demands.iter().map(|d| d.1).sum();
+    let mut search = Search {
+        lots: &food.lots,
+        weights,
+        demands: &demands,
+        total,
+        places: Vec::new(),
+        filler: None,
+        slots: Vec::new(),
+        counts: vec![0; food.lots.len()],
+        opened: vec![0; food.lots.len()],
+        base: 0,
+        stock_capacity: 0,
+        cheapest: None,
+        to_come: Vec::new(),
+        last,
+        best: upper,
+        draws: None,
+        steps: 0,
+    };
+    for (index, lot) in food.lots.iter().enumerate() {
+        if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
+            continue;
+        }
+        if !lot.usable {
+            if lot.stock {
+                search.base += weight(lot, lot.sealed_kept, weights) * lot.unit;
+            }
+            continue;
+        }
+        if lot.stock {
+            search.stock_capacity += lot.unit;
+        } else {
+            let inside = lot.unit * lot.units;
+            let better = search.cheapest.is_none_or(|(price, cap)| {
+                i128::from(lot.price) * i128::from(cap) < i128::from(price) * i128::from(inside)
+            });
+            if better {
+                search.cheapest = Some((lot.price, inside));
+            }
+        }
+        match lot.pool {
+            Some((from, until)) if lot.stock => search.slots.push(Slot {
+                days: days(from, until, last),
+                capacity: lot.unit,
+                weight: weight(lot, lot.sealed_kept, weights),
+            }),
+            Some((from, until)) => {
+                let reach = days(from, until, last);
+                let reaches = demands.iter().all(|d| d.0 & reach != 0);
+                let smaller = search.filler.is_none_or(|old| {
+                    lot.unit * lot.units < food.lots[old].unit * food.lots[old].units
+                });
+                if reaches && smaller {
+                    search.filler = Some(index);
+                }
+                search.places.push((index, None));
+            }
+            None => {
+                for day in lot.open_from.max(0)..=lot.open_to {
+                    if demands.iter().any(|d| d.0 & (1 << day) != 0) {
+                        search.places.push((index, Some(day)));
+                    }
+                }
+            }
+        }
+    }
+    let filler = search.filler;
+    search
+        .places
+        .retain(|&(index, day)| day.is_some() || Some(index) != filler);
+    let mut to_come = vec![0; search.places.len() + 1];
+    for at in (0..search.places.len()).rev() {
+        let (index, day) = search.places[at];
+        let (most, unit, _, _) = search.place(index, day);
+        to_come[at] = to_come[at + 1] + most * unit;
+    }
+    search.to_come = to_come;
+    search.choose(0);
+    if search.steps > MOST_STEPS {
+        return None;
+    }
+    let flexible = flexible.len();
+    let draws = search
+        .draws
+        .map(|draws| draws.into_iter().filter(|d| d.0 < flexible).collect());
+    Some((search.best, draws))
+}
+
+fn weight(lot: &LotModel, kept: bool, weights: &Weights) -> i64 {
+    if kept {
+        -weights.keep * lot.value
+    } else {
+        weights.spoil * lot.value
+    }
+}
+
+impl Search<'_> {
+    /// Most worth opening (or buying, of a pool) at a place, what one holds, its days and
+    /// the weight of what is left in it.
+    fn place(&self, index: usize, day: Option<i32>) -> (i64, i64, u32, i64) {
+        let lot = &self.lots[index];
+        let (from, until, kept, unit) = match day {
+            None => {
+                let (from, until) = lot.pool.expect("a pool");
+                (from, until, lot.sealed_kept, lot.unit * lot.units)
+            }
+            Some(day) => (day, lot.good(day), lot.good(day) >= lot.carry, lot.unit),
+        };
+        let days = days(from, until, self.last);
+        let need: i64 = self
+            .demands
+            .iter()
+            .filter(|d| d.0 & days != 0)
+            .map(|d| d.1)
+            .sum();
+        let mut most = (need + unit - 1) / unit;
+        if day.is_some() && !lot.sealed_kept && kept {
+            most += lot.units - 1;
+        }
+        if lot.stock {
+            most = most.max(1);
+        }
+        (most, unit, days, weight(lot, kept, self.weights))
+    }
+
+    fn choose(&mut self, next: usize) {
+        self.steps += 1;
+        if self.steps > MOST_STEPS || self.bound() >= self.best {
+            return;
+        }
+        let held: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
+        if self.filler.is_none() && held + self.to_come[next] < self.total {
+            return;
+        }
+        let Some(&(index, day)) = self.places.get(next) else {
+            self.finish();
+            return;
+        };
+        let (mut most, unit, days, fate) = self.place(index, day);
+        let lot = &self.lots[index];
+        if lot.stock {
+            most = most.min(1 - self.opened[index]);
+        }
+        let (units, stock) = (lot.units, lot.stock);
+        for count in 0..=most {
+            if count > 0 {
+                self.slots.push(Slot {
+                    days,
+                    capacity: count * unit,
+                    weight: fate,
+                });
+            }
+            let before = self.counts[index];
+            if day.is_some() {
+                self.opened[index] += count;
+                if !stock {
+                    self.counts[index] = (self.opened[index] + units - 1) / units;
+                }
+            } else {
+                self.counts[index] = count;
+            }
+            self.choose(next + 1);
+            if day.is_some() {
+                self.opened[index] -= count;
+            }
+            self.counts[index] = before;
+            if count > 0 {
+                self.slots.pop();
+            }
+        }
+    }
+
+    /// Packs counted are paid; what they cannot hold is bought at no less than the least
+    /// price; leftovers weigh no less than the lightest lot.
+    fn bound(&self) -> i64 {
+        let (mut packs, mut capacity) = (0, self.stock_capacity);
+        let mut credit = 0i64;
+        let mut least = i64::MAX;
+        for (lot, &count) in self.lots.iter().zip(&self.counts) {
+            if lot.stock {
+                if lot.usable {
+                    least = least.min(FoodModel::left_weight(lot, self.weights));
+                    if lot.keepable {
+                        credit += self.weights.keep * lot.value * lot.unit;
+                    }
+                }
+                continue;
+            }
+            least = least.min(FoodModel::left_weight(lot, self.weights));
+            packs += count * lot.price;
+            let held = count * lot.units * lot.unit;
+            capacity += held;
+            if lot.keepable && held > 0 {
+                credit += self.weights.keep * lot.value * held;
+            }
+        }
+        let missing = self.total - capacity;
+        let mut bought = packs > 0 || self.counts.iter().any(|&count| count > 0);
+        if missing > 0
+            && let Some((price, cap)) = self.cheapest
+        {
+            bought = true;
+            if self.weights.keep == 0 {
+                packs += (i128::from(missing) * i128::from(price) / i128::from(cap)) as i64;
+            }
+        }
+        let left = (capacity - self.total).max(0);
+        let spoiled = if least > 0 && least < i64::MAX {
+            left * least
+        } else {
+            0
+        };
+        self.base + packs * self.weights.pack + i64::from(bought) * self.weights.food + spoiled
+            - credit
+    }
+
+    fn finish(&mut self) {
+        let mut slots = self.slots.clone();
+        // The heaviest leftovers are drawn first, as far as the others allow.
+        slots.sort_by_key(|slot| -slot.weight);
+        let mut flow = Flow::new(slots, self.demands);
+        for slot in 0..flow.slots.len() {
+            flow.fill(slot);
+        }
+        let missing = flow.want.iter().sum::<i64>();
+        let mut packs = 0;
+        let mut bought = false;
+        let mut cost = self.base;
+        if missing > 0 {
+            let Some(index) = self.filler else { return };
+            let lot = &self.lots[index];
+            let inside = lot.unit * lot.units;
+            let count = (missing + inside - 1) / inside;
+            packs += count * lot.price;
+            bought = true;
+            let (from, until) = lot.pool.expect("a pool");
+            // Drawing from the filler instead of what weighs less is settled by flow too.
+            let mut slots = self.slots.clone();
+            slots.push(Slot {
+                days: days(from, until, self.last),
+                capacity: count * inside,
+                weight: weight(lot, lot.sealed_kept, self.weights),
+            });
+            slots.sort_by_key(|slot| -slot.weight);
+            flow = Flow::new(slots, self.demands);
+            for slot in 0..flow.slots.len() {
+                flow.fill(slot);
+            }
+            if flow.want.iter().any(|&want| want > 0) {
+                return;
+            }
+        }
+        for (index, lot) in self.lots.iter().enumerate() {
+            if !lot.usable {
+                continue;
+            }
+            let held = if lot.stock {
+                i64::from(lot.pool.is_none())
+            } else {
+                bought |= self.counts[index] > 0;
+                packs += self.counts[index] * lot.price;
+                if lot.pool.is_some() {
+                    continue;
+                }
+                self.counts[index] * lot.units
+            };
+            let sealed = held - self.opened[index];
+            if sealed > 0 {
+                cost += weight(lot, lot.sealed_kept, self.weights) * sealed * lot.unit;
+            }
+        }
+        cost += packs * self.weights.pack + i64::from(bought) * self.weights.food;
+        for (slot, left) in flow.slots.iter().zip(&flow.left) {
+            cost += slot.weight * left;
+        }
+        if cost < self.best {
+            self.best = cost;
+            self.draws = Some(flow.draws(self.demands));
+        }
+    }
+}
+
+/// Draws of demands from slots: a maximum flow, grown slot by slot.
+struct Flow {
+    slots: Vec<Slot>,
+    demands: Vec<u32>,
+    flow: Vec<Vec<i64>>,
+    left: Vec<i64>,
+    want: Vec<i64>,
+}
+
+impl Flow {
+    fn new(slots: Vec<Slot>, demands: &[Demand]) -> Self {
+        Self {
+            flow: vec![vec![0; demands.len()]; slots.len()],
+            left: slots.iter().map(|slot| slot.capacity).collect(),
+            want: demands.iter().map(|d| d.1).collect(),
+            demands: demands.iter().map(|d| d.0).collect(),
+            slots,
+        }
+    }
+
+    /// Draws as much as possible from `slot` without taking anything back from those
+    /// filled before (they may serve other demands instead).
+    fn fill(&mut self, slot: usize) {
+        let demands = self.demands.len();
+        while self.left[slot] > 0 {
+            let mut from_slot: Vec<Option<usize>> = vec![None; demands];
+            let mut from_demand: Vec<Option<usize>> = vec![None; self.slots.len()];
+            let mut queue = std::collections::VecDeque::from([slot]);
+            let mut end = None;
+            'search: while let Some(s) = queue.pop_front() {
+                for d in 0..demands {
+                    if from_slot[d].is_some() || self.slots[s].days & self.demands[d] == 0 {
+                        continue;
+                    }
+                    from_slot[d] = Some(s);
+                    if self.want[d] > 0 {
+                        end = Some(d);
+                        break 'search;
+                    }
+                    for other in 0..self.slots.len() {
+                        if other != slot && from_demand[other].is_none() && self.flow[other][d] > 0
+                        {
+                            from_demand[other] = Some(d);
+                            queue.push_back(other);
+                        }
+                    }
+                }
+            }
+            let Some(end) = end else { return };
+            let mut push = self.want[end].min(self.left[slot]);
+            let mut d = end;
+            while let Some(before) = from_demand[from_slot[d].expect("on the path")] {
+                push = push.min(self.flow[from_slot[d].expect("on the path")][before]);
+                d = before;
+            }
+            self.want[end] -= push;
+            self.left[slot] -= push;
+            let mut d = end;
+            loop {
+                let s = from_slot[d].expect("on the path");
+                self.flow[s][d] += push;
+                let Some(before) = from_demand[s] else { break };
+                self.flow[s][before] -= push;
+                d = before;
+            }
+        }
+    }
+
+    fn draws(&self, demands: &[Demand]) -> Vec<Draw> {
+        let mut draws = Vec::new();
+        for (slot, flow) in self.slots.iter().zip(&self.flow) {
+            for (at, &mg) in flow.iter().enumerate() {
+                if mg > 0 {
+                    draws.push((at, slot.days & demands[at].0, mg));
+                }
+            }
+        }
+        draws
+    }
+}
