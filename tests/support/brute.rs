@@ -377,33 +377,34 @@ impl<'a> Kitchen<'a> {
             for (day, spent) in minutes.iter_mut().enumerate() {
                 *spent += i64::from(days >> day & 1) * component.batch_minutes_nano;
             }
-            let shared: Vec<_> = choice.shares.iter().filter(|s| s.0 == *id).collect();
+            let shares: Vec<_> = choice
+                .shares
+                .iter()
+                .filter(|share| share.0 == *id)
+                .collect();
             for (lunch, mg, foods) in &order.lunches {
+                // Which batch does not matter unless shares are fixed, see `free_to_split`.
                 let first = (lunch - component.keeps).max(0);
                 let window = days & super::pantry::span(first, *lunch);
-                let time = component.minutes_per_mg_nano * mg;
-                if shared.is_empty() {
-                    // Which batch does not matter here, see `free_to_split`.
-                    minutes[window.trailing_zeros() as usize] += time;
+                if shares.is_empty() {
+                    let day = window.trailing_zeros() as usize;
+                    minutes[day] += component.minutes_per_mg_nano * mg;
                     for &(food, mg) in foods {
                         *needs.entry((food, window)).or_default() += mg;
                     }
-                    continue;
                 }
-                let whole: i64 = order
-                    .lunches
-                    .iter()
-                    .filter(|l| l.0 == *lunch)
-                    .map(|l| l.1)
-                    .sum();
-                for &&(_, cook, _, part) in shared.iter().filter(|s| s.2 == *lunch) {
-                    // Several lines of one lunch are shared out alike.
-                    assert_eq!(time * part % whole, 0, "grid shares give whole figures");
-                    minutes[cook as usize] += time * part / whole;
-                    for &(food, mg) in foods {
-                        assert_eq!(mg * part % whole, 0, "grid shares give whole figures");
-                        *needs.entry((food, 1 << cook)).or_default() += mg * part / whole;
-                    }
+            }
+            for &&(_, cook, lunch, part) in &shares {
+                minutes[cook as usize] += component.minutes_per_mg_nano * part;
+                let lines = || order.lunches.iter().filter(|line| line.0 == lunch);
+                let whole: i64 = lines().map(|line| line.1).sum();
+                for &(food, _) in &component.foods {
+                    let all = lines()
+                        .flat_map(|line| &line.2)
+                        .filter(|share| share.0 == food);
+                    let mg: i64 = all.map(|share| share.1).sum();
+                    assert_eq!(mg * part % whole, 0, "grid shares give whole figures");
+                    *needs.entry((food, 1 << cook)).or_default() += mg * part / whole;
                 }
             }
         }

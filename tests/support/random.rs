@@ -127,7 +127,7 @@ pub enum Size {
     Small,
     /// Four or five lunches of three or four recipes.
     Long,
-    /// Two or three lunches around a component whose foods both mind the day.
+    /// Two lunches around a component whose foods both mind the day.
     Shared,
     /// A real week of five with this many recipes: beyond trying everything.
     Large(i64),
@@ -234,7 +234,7 @@ pub fn draw(seed: u64, size: Size) -> Sketch {
     let days = match size {
         Size::Small => *dice.pick(&[1, 2, 2, 2, 2, 2, 3, 3, 3, 3, 3, 3]),
         Size::Long => dice.roll(4, 5),
-        Size::Shared => dice.roll(2, 3),
+        Size::Shared => 2,
         Size::Large(_) => 5,
     };
     let mut drawing = Drawing {
@@ -324,7 +324,8 @@ impl Drawing {
         let fractions = self.size != Size::Shared;
         match self.dice.roll(1, 10) {
             1..=3 => {
-                let _ = writeln!(text, "  eaters: {}", self.dice.roll(2, 3));
+                let most = if self.size == Size::Shared { 2 } else { 3 };
+                let _ = writeln!(text, "  eaters: {}", self.dice.roll(2, most));
             }
             4 | 5 if fractions => {
                 self.note("portion factors");
