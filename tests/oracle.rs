@@ -115,26 +115,33 @@ const WAITING: [u64; 44] = [
 fn agree(size: Size, usual: std::ops::Range<u64>) {
     let all = seeds(usual);
     let tried = AtomicU64::new(0);
-    let mut wrong: Vec<(u64, String)> = all
-        .clone()
-        .into_par_iter()
-        .filter(|seed| size != Size::Small || !WAITING.contains(seed))
-        .filter_map(|seed| {
-            let sketch = draw(seed, size);
-            let larder = read(&sketch);
-            let answer = brute::solve(&larder)?;
-            tried.fetch_add(1, Ordering::Relaxed);
-            judged_brute(&larder, &answer)
-                .and_then(|()| compared(&larder, &answer))
-                .err()
-                .map(|what| {
-                    (
-                        seed,
-                        format!("{size:?} seed {seed}\n{}\n{what}", sketch.print()),
-                    )
-                })
-        })
-        .collect();
+    // A thread that waits for a search takes up another kitchen meanwhile: deep stacks.
+    let threads = rayon::ThreadPoolBuilder::new()
+        .stack_size(64 << 20)
+        .build()
+        .expect("threads");
+    let answer_all = || {
+        all.clone()
+            .into_par_iter()
+            .filter(|seed| size != Size::Small || !WAITING.contains(seed))
+            .filter_map(|seed| {
+                let sketch = draw(seed, size);
+                let larder = read(&sketch);
+                let answer = brute::solve(&larder)?;
+                tried.fetch_add(1, Ordering::Relaxed);
+                judged_brute(&larder, &answer)
+                    .and_then(|()| compared(&larder, &answer))
+                    .err()
+                    .map(|what| {
+                        (
+                            seed,
+                            format!("{size:?} seed {seed}\n{}\n{what}", sketch.print()),
+                        )
+                    })
+            })
+            .collect()
+    };
+    let mut wrong: Vec<(u64, String)> = threads.install(answer_all);
     let (tried, total) = (tried.into_inner(), all.end - all.start);
     assert!(
         tried * 100 >= total * 95,
@@ -148,6 +155,13 @@ fn agree(size: Size, usual: std::ops::Range<u64>) {
         .unwrap_or_default();
     let mut which: Vec<u64> = wrong.iter().map(|(seed, _)| *seed).collect();
     which.sort_unstable();
+    for (seed, text) in &wrong {
+        let what = text.lines().find(|line| line.starts_with("engine"));
+        println!(
+            "seed {seed}: {}",
+            what.unwrap_or("the brute force is refused")
+        );
+    }
     assert!(
         count == 0,
         "{count} kitchens disagree: {which:?}; the shortest:\n{shortest}"

@@ -426,13 +426,14 @@ impl LeafSolver<'_, '_> {
             .as_ref()
             .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
         let cut = better.map_or(NEVER, |drawn| drawn.score.objective);
-        if whole && self.reached(cooking, target, drawn.as_ref()) {
+        let ties = self.ties(cooking, days);
+        if whole && !ties && self.reached(cooking, target, drawn.as_ref()) {
             *best = drawn;
             return;
         }
         let mut assign = Assign {
             days: days.to_vec(),
-            target,
+            target: if ties { i64::MIN } else { target },
             cut,
         };
         self.assign(cooking, 0, &mut assign, &mut floors.to_vec(), sum, best);
@@ -440,9 +441,24 @@ impl LeafSolver<'_, '_> {
         if cut < NEVER && best.as_ref().is_none_or(|best| cut < best.score.objective) {
             *best = drawn;
         }
-        if self.better_by_more(target, best.as_ref()) {
+        let could_divide = cooking.asked.iter().any(|asked| {
+            days[asked.from..asked.to]
+                .iter()
+                .any(|days| days.count_ones() > 1)
+        });
+        if could_divide && self.better_by_more(target, best.as_ref()) {
             cooking.open = cooking.open.min(target);
         }
+    }
+
+    /// Whether weeks of these very lunches and of equal objective are told apart by what
+    /// comes next (cost, spoilage). They hardly ever differ there unless spoilage is free,
+    /// so large numbers of them are looked at only then.
+    fn ties(&self, cooking: &Cooking, days: &[u32]) -> bool {
+        let ways = cooking.asked.iter().flat_map(|a| &days[a.from..a.to]);
+        let ways: f64 = ways.map(|days| f64::from(days.count_ones())).product();
+        let free = self.stage.gauges[0].weights.spoil == 0;
+        self.stage.last_stage && ways <= if free { 10_000.0 } else { 64.0 }
     }
 
     /// Gives each demand one day; stops once a week reaches `target`.

@@ -431,9 +431,9 @@ mod tests {
             for (j, food) in foods.iter().enumerate() {
                 problem.row(vec![(j, 1)], Sense::AtMost, food.4);
             }
-            let x = problem
-                .least_below(1_000, &|| false)
-                .expect("a diet exists");
+            let Settled::Least(x) = problem.least_below(1_000, &|| false) else {
+                panic!("a diet exists");
+            };
             let cost: BigRational = x
                 .iter()
                 .zip(&foods)
