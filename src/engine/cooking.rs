@@ -12,14 +12,13 @@
 use super::batches::{self, BatchChoice};
 use super::flexible::{self, Demand, Draw};
 use super::leaf::{FoodHere, Found, Leaf, LeafSolver, amount_in, least};
+use super::mixed::Settled;
 use super::pool::BatchDemand;
 use super::relaxed::NEVER;
 use super::score::Score;
-use super::splits::{Fixed, ROUNDINGS, lay_out};
+use super::splits::{Fixed, Part, ROUNDINGS, lay_out};
 use super::ways::{Uses, Way};
 use crate::larder::Day;
-use num_rational::BigRational;
-use num_traits::{One, Zero};
 use std::sync::Arc;
 
 /// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
@@ -533,8 +532,7 @@ impl LeafSolver<'_, '_> {
         let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
         for turn in 0..most {
             for early in [true, false] {
-                let mut shares: Vec<Vec<(i32, BigRational)>> =
-                    vec![Vec::new(); cooking.demands.len()];
+                let mut shares: Vec<Vec<Part>> = vec![Vec::new(); cooking.demands.len()];
                 for (leads, asked) in leaders.iter().zip(&cooking.asked) {
                     let leader = leads.get(turn % leads.len().max(1));
                     for d in asked.from..asked.to {
@@ -544,7 +542,7 @@ impl LeafSolver<'_, '_> {
                         }
                         if shares[d].is_empty() {
                             let day = days[d].trailing_zeros() as i32;
-                            shares[d] = vec![(day, BigRational::one())];
+                            shares[d] = vec![(day, 1, 1)];
                         }
                     }
                 }
@@ -610,14 +608,16 @@ impl LeafSolver<'_, '_> {
                 rest,
                 trips: on_trips.set,
             };
-            let below = best.as_ref().map_or(NEVER, |best| best.score.objective);
-            let Some(rounded) = fixed.choices(below) else {
+            let below = |best: &Option<Found>| best.as_ref().map_or(NEVER, |b| b.score.objective);
+            let settled = fixed.search(below(best), ROUNDING, &mut |rounded| {
+                for picked in rounded {
+                    self.buy(cooking, &picked, best);
+                }
+                below(best)
+            });
+            if settled == Settled::Open {
                 let floor = cooking.open;
                 self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
-                continue;
-            };
-            for picked in rounded {
-                self.buy(cooking, &picked, best);
             }
         }
     }
@@ -746,7 +746,7 @@ impl Touched {
 }
 
 /// Days of demand `d` with its parts, as the draws of one of its foods have it.
-fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<(i32, BigRational)> {
+fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<Part> {
     let Some(place) = touched.demands.iter().position(|&(at, _)| at == d) else {
         return Vec::new();
     };
@@ -767,10 +767,10 @@ fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<(i32, 
         }
     }
     parts.sort_unstable();
-    let shares = parts
-        .into_iter()
-        .map(|(day, mg)| (day, BigRational::new(mg.into(), whole.into())));
-    shares.filter(|(_, share)| !share.is_zero()).collect()
+    let parts = parts.into_iter();
+    parts
+        .map(|(day, mg)| (day, i128::from(mg), i128::from(whole)))
+        .collect()
 }
 
 /// Subsets of `all` with `count` members, rising.

@@ -19,12 +19,12 @@
 mod batches;
 mod combine;
 mod cooking;
-mod exact;
 mod flexible;
 mod gauge;
 mod items;
 mod leaf;
 mod lots;
+mod mixed;
 mod plan;
 mod pool;
 mod relaxed;

@@ -1,27 +1,22 @@
 //! Lunches that draw on two batches of one component.
 //!
 //! With days and trips known, what remains is a small mixed program: shares of each lunch
-//! by batch, batches cooked, packs, units opened, draws. It is solved exactly
-//! ([`super::exact`]), but only where it can matter: when the floor of the days (the fewest
-//! batches that keeping times allow, foods of batches priced whatever the day) is still
-//! below the best week known, undivided lunches included.
+//! by batch, batches cooked, packs, units opened, draws ([`super::mixed`] solves it). It is
+//! asked only where floors leave a gap to the best week known.
 //!
-//! Shares come back as fractions. They are laid out in whole milligrams by rounding running
-//! sums, so that parts add up; of the roundings that the model allows (each food of a batch
-//! its share to a whole milligram, up or down) the cheapest is kept, and the week is then
-//! priced like any other.
+//! Shares are laid out in whole milligrams by rounding running sums, so that parts add up;
+//! of the roundings that the model allows (each food of a batch its share to a whole
+//! milligram, up or down) the cheapest is kept, and the week is then priced like any other.
 
 use super::batches::BatchChoice;
-use super::exact::{Problem, Sense, Settled};
 use super::leaf::amount_in;
 use super::lots::LotModel;
+use super::mixed::{Problem, Sense, Settled};
 use super::pool::{BatchDemand, Pool};
 use super::score::Score;
 use super::search::Stage;
 use super::ways::{DAYS, Uses};
 use crate::larder::{Day, NANO};
-use num_rational::BigRational;
-use num_traits::{One, ToPrimitive, Zero};
 use std::collections::BTreeMap;
 
 /// A week whose days and trips are known.
@@ -40,6 +35,15 @@ pub(super) struct Fixed<'c, 'a> {
     pub(super) trips: u16,
 }
 
+/// A batch day and its part of a lunch, as a fraction.
+pub(super) type Part = (i32, i128, i128);
+
+/// Denominator of parts that come from floating point.
+const PARTS: i128 = 1 << 40;
+
+/// A thousandth of a minor unit of spoiled value, in milligrams times micro.
+const ROOM: i64 = 1000;
+
 /// One lunch's share from one batch day.
 struct Share {
     demand: usize,
@@ -48,32 +52,40 @@ struct Share {
 }
 
 impl Fixed<'_, '_> {
-    /// Returns the batches of the best week below `below` (an objective), in every
-    /// rounding worth pricing; nothing if no division of lunches gets below it; none if
-    /// the question is too large to be settled.
-    pub(super) fn choices(&self, below: i64) -> Option<Vec<Vec<BatchChoice>>> {
+    /// Searches for weeks below `below` (an objective). The batches of each one found, in
+    /// every rounding worth pricing, are handed to `price`, which returns the objective of
+    /// the best week known.
+    pub(super) fn search(
+        &self,
+        below: i64,
+        slack: i64,
+        price: &mut dyn FnMut(Vec<Vec<BatchChoice>>) -> i64,
+    ) -> Settled {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
         let (shares, cooked) = self.share_columns(&mut problem);
         self.minute_rows(&mut problem, &shares, &cooked);
         self.food_rows(&mut problem, &shares, &mut constant);
-        let below = i128::from(below) - constant;
-        let x = match problem.least_below(below, &|| self.stage.halted(true)) {
-            Settled::Least(x) => x,
-            Settled::Nothing => return Some(Vec::new()),
-            Settled::Open => return None,
-        };
-        let mut parts: Vec<Vec<(i32, BigRational)>> = vec![Vec::new(); self.demands.len()];
-        for share in &shares {
-            if !x[share.column].is_zero() {
-                parts[share.demand].push((share.day, x[share.column].clone()));
+        let mut price = |x: &[f64]| {
+            let mut parts: Vec<Vec<Part>> = vec![Vec::new(); self.demands.len()];
+            for share in &shares {
+                let part = (x[share.column] * PARTS as f64).round() as i128;
+                if part > 0 {
+                    parts[share.demand].push((share.day, part, PARTS));
+                }
             }
-        }
-        let rounded = ROUNDINGS
-            .into_iter()
-            .map(|(up, foods_up)| lay_out(self.pool(), &self.demands, &parts, up, foods_up))
-            .collect();
-        Some(rounded)
+            let rounded = ROUNDINGS
+                .into_iter()
+                .map(|(up, foods_up)| lay_out(self.pool(), &self.demands, &parts, up, foods_up))
+                .collect();
+            i128::from(price(rounded)) - constant
+        };
+        problem.search(
+            i128::from(below) - constant,
+            i128::from(slack),
+            &|| self.stage.halted(true),
+            &mut price,
+        )
     }
 
     fn pool(&self) -> &Pool<'_> {
@@ -90,7 +102,7 @@ impl Fixed<'_, '_> {
             let lunch = i32::from(*lunch);
             let mut whole = Vec::new();
             for day in (lunch - component.keeps).max(0)..=lunch {
-                let column = problem.column(0, false);
+                let column = problem.column(0, false, 1);
                 whole.push((column, 1));
                 shares.push(Share {
                     demand: at,
@@ -102,14 +114,11 @@ impl Fixed<'_, '_> {
                         i128::from(component.batch_minutes_nano) * i128::from(weights.minute);
                     let batch = *cooked
                         .entry((demand.component, day))
-                        .or_insert_with(|| problem.column(price, true));
+                        .or_insert_with(|| problem.column(price, true, 1));
                     problem.row(vec![(column, 1), (batch, -1)], Sense::AtMost, 0);
                 }
             }
             problem.row(whole, Sense::Equal, 1);
-        }
-        for &batch in cooked.values() {
-            problem.row(vec![(batch, 1)], Sense::AtMost, 1);
         }
         (shares, cooked)
     }
@@ -171,7 +180,7 @@ impl Fixed<'_, '_> {
                     Some(family) => {
                         let column = *families
                             .entry(family.0)
-                            .or_insert_with(|| problem.column(0, true));
+                            .or_insert_with(|| problem.column(0, true, 1));
                         problem.row(vec![(bought, 1), (column, -1)], Sense::AtMost, 0);
                     }
                 }
@@ -180,6 +189,7 @@ impl Fixed<'_, '_> {
         sums.families
             .extend(families.values().map(|&column| (column, 1)));
         let rest = &self.rest;
+        let most = i64::MAX;
         let mut top = |terms: Vec<(usize, i128)>, ceiling: i64, spent: i128| {
             if ceiling < i64::MAX {
                 problem.row(terms, Sense::AtMost, i128::from(ceiling) - spent);
@@ -188,16 +198,18 @@ impl Fixed<'_, '_> {
         top(sums.foods, ceilings.foods, i128::from(rest.foods));
         top(sums.families, ceilings.families, 0);
         top(sums.packs.clone(), ceilings.packs, 0);
-        let cost = sums
-            .packs
-            .into_iter()
-            .map(|(column, price)| (column, price * i128::from(NANO)))
-            .collect();
-        top(cost, ceilings.cost, i128::from(rest.cost));
+        if ceilings.cost < most {
+            // Packs cost whole minor units.
+            let left = (ceilings.cost - rest.cost).div_euclid(NANO);
+            top(sums.packs, left, 0);
+        }
+        // A settled aim is reached exactly: leave floating point some room beyond it. Weeks
+        // are held to the ceiling itself when they are priced.
+        let room = i128::from(ROOM);
         top(
             sums.spoiled,
             ceilings.spoiled,
-            i128::from(rest.spoiled) + sums.spoiled_constant,
+            i128::from(rest.spoiled) + sums.spoiled_constant - room,
         );
     }
 
@@ -215,8 +227,7 @@ impl Fixed<'_, '_> {
         let pool = self.pool();
         let last = pool.last;
         let model = pool.foods[food as usize].as_ref().expect("counted");
-        let bought = problem.column(i128::from(weights.food), true);
-        problem.row(vec![(bought, 1)], Sense::AtMost, 1);
+        let bought = problem.column(i128::from(weights.food), true, 1);
         let flexible: i64 = self
             .demands
             .iter()
@@ -244,23 +255,24 @@ impl Fixed<'_, '_> {
                 stock += unit;
             } else {
                 let inside = i128::from(lot.units) * unit;
+                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(last);
                 let column = problem.column(
                     i128::from(lot.price) * i128::from(weights.pack) + sealed.weight * inside,
                     true,
+                    most,
                 );
                 packs = Some(column);
                 sums.packs.push((column, i128::from(lot.price)));
                 if sealed.spoils != 0 {
                     sums.spoiled.push((column, sealed.spoils * inside));
                 }
-                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(last);
                 problem.row(vec![(column, 1), (bought, -most)], Sense::AtMost, 0);
                 held.push((column, inside));
             }
             if let Some((from, until)) = lot.pool {
                 let mut row = Vec::new();
                 for day in from.max(0)..=until.min(last) {
-                    let draw = problem.column(-sealed.weight, false);
+                    let draw = problem.column(-sealed.weight, false, total.into());
                     if sealed.spoils != 0 {
                         sums.spoiled.push((draw, -sealed.spoils));
                     }
@@ -281,7 +293,8 @@ impl Fixed<'_, '_> {
                 let until = lot.good(day).min(last);
                 let open = Fate::of(lot, lot.good(day) >= lot.carry, self);
                 // Opening turns a sealed leftover into an opened one.
-                let opened = problem.column((open.weight - sealed.weight) * unit, true);
+                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(last);
+                let opened = problem.column((open.weight - sealed.weight) * unit, true, most);
                 if open.spoils != sealed.spoils {
                     sums.spoiled
                         .push((opened, (open.spoils - sealed.spoils) * unit));
@@ -289,7 +302,7 @@ impl Fixed<'_, '_> {
                 opened_units.push((opened, 1));
                 let mut row = vec![(opened, -unit)];
                 for at in day..=until {
-                    let draw = problem.column(-open.weight, false);
+                    let draw = problem.column(-open.weight, false, total.into());
                     if open.spoils != 0 {
                         sums.spoiled.push((draw, -open.spoils));
                     }
@@ -324,12 +337,12 @@ impl Fixed<'_, '_> {
     }
 }
 
-/// Writes shares (of each demand: batch days with their part of one) as batches in whole
+/// Writes shares (the parts of each demand, of one denominator) as batches in whole
 /// milligrams: running sums are rounded down or up, of the component and of its foods.
 pub(super) fn lay_out(
     pool: &Pool,
     demands: &[(Day, &BatchDemand)],
-    shares: &[Vec<(i32, BigRational)>],
+    shares: &[Vec<Part>],
     up: bool,
     foods_up: bool,
 ) -> Vec<BatchChoice> {
@@ -345,18 +358,16 @@ pub(super) fn lay_out(
                 choices.len() - 1
             }
         };
-        let mut running = BigRational::zero();
+        let mut running = 0i128;
         let mut given = 0;
         let mut foods_given: Vec<i64> = vec![0; demand.foods.len()];
-        for (part, (day, share)) in parts.iter().enumerate() {
+        for (part, &(day, share, of)) in parts.iter().enumerate() {
             running += share;
             let end = if part + 1 == parts.len() {
                 demand.mg
             } else {
-                round(
-                    &(&running * BigRational::from_integer(demand.mg.into())),
-                    up,
-                )
+                let sum = running * i128::from(demand.mg);
+                ((sum / of + i128::from(up && sum % of != 0)) as i64).min(demand.mg)
             };
             let mg = end - given;
             given = end;
@@ -377,7 +388,7 @@ pub(super) fn lay_out(
                 })
                 .filter(|&(_, mg)| mg > 0)
                 .collect();
-            choices[place].serve(*day as Day, *lunch, mg, &foods);
+            choices[place].serve(day as Day, *lunch, mg, &foods);
         }
     }
     for choice in &mut choices {
@@ -436,14 +447,4 @@ impl Fate {
             }
         }
     }
-}
-
-fn round(value: &BigRational, up: bool) -> i64 {
-    let floor = value.floor();
-    let whole = if up && &floor != value {
-        floor + BigRational::one()
-    } else {
-        floor
-    };
-    whole.to_integer().to_i64().expect("at most the demand")
 }

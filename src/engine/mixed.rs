@@ -1,0 +1,594 @@
+//! A small solver for mixed integer programs, proved without trusting its own arithmetic.
+//!
+//! Linear relaxations are solved in floating point (a dual simplex on a dense table with
+//! bounds on every column), and nothing they say is believed: the dual values are rounded
+//! to fractions with a fixed denominator, and the bound they give is added up again in
+//! whole numbers. For any dual values y of the right signs,
+//!
+//! `y b + sum over columns of min(0, cost - y A) * upper bound`
+//!
+//! is below every solution (weak duality; A. Neumaier and O. Shcherbina, Mathematical
+//! Programming 99 (2004), 283-296). With costs of zero the same sum above zero proves that
+//! there is no solution at all. Solutions are priced by the caller, in whole numbers too.
+//! So rounding can make the solver give up, and never make it wrong.
+
+/// Sense of a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sense {
+    AtMost,
+    AtLeast,
+    Equal,
+}
+
+/// `sum of coefficient * column  sense  right`.
+#[derive(Clone, Debug)]
+struct Row {
+    terms: Vec<(usize, i128)>,
+    sense: Sense,
+    right: i128,
+}
+
+/// Minimise `sum cost * column` over columns between zero and their upper bounds.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Problem {
+    cost: Vec<i128>,
+    upper: Vec<i128>,
+    whole: Vec<bool>,
+    rows: Vec<Row>,
+}
+
+/// What is known of a program.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Settled {
+    /// No solution is better than the best the caller has priced, but for the slack.
+    Proved,
+    /// That was not shown.
+    Open,
+}
+
+/// Most table cells touched for one program: tenths of a second. A count, so that every
+/// machine gives up at the same place.
+const MOST_WORK: u64 = 150_000_000;
+/// Denominator of rounded dual values.
+const PARTS: f64 = 1_048_576.0;
+/// Bounds widened at one node before giving up.
+const MOST_WIDENED: usize = 30;
+/// A column counts as whole within this.
+const NEAR: f64 = 1e-6;
+
+impl Problem {
+    /// Adds a column and returns its position.
+    pub(super) fn column(&mut self, cost: i128, whole: bool, upper: i128) -> usize {
+        self.cost.push(cost);
+        self.whole.push(whole);
+        self.upper.push(upper);
+        self.cost.len() - 1
+    }
+
+    /// Adds a row.
+    pub(super) fn row(&mut self, terms: Vec<(usize, i128)>, sense: Sense, right: i128) {
+        let by = terms.iter().fold(0, |by, &(_, c)| gcd(by, c.abs()));
+        let by = gcd(by, right.abs()).max(1);
+        self.rows.push(Row {
+            terms: terms.into_iter().map(|(j, c)| (j, c / by)).collect(),
+            sense,
+            right: right / by,
+        });
+    }
+
+    /// Searches for solutions below `below`. Each one found is handed to `price`, which
+    /// returns the value from which on solutions no longer matter. `slack` is what a
+    /// solution may be better and still not matter.
+    pub(super) fn search(
+        &self,
+        below: i128,
+        slack: i128,
+        stop: &dyn Fn() -> bool,
+        price: &mut dyn FnMut(&[f64]) -> i128,
+    ) -> Settled {
+        let mut search = Search {
+            problem: self,
+            below,
+            slack,
+            work: MOST_WORK,
+            open: false,
+        };
+        let mut table = Table::new(self);
+        let mut stack = Vec::new();
+        loop {
+            if stop() || search.work == 0 {
+                return Settled::Open;
+            }
+            if let Some(column) = search.node(&mut table, price) {
+                let value = table.value(column);
+                // The nearer side first.
+                let mut down = table.clone();
+                down.upper[column] = value.floor() * down.scale[column];
+                let mut up = table;
+                up.lower[column] = value.ceil() * up.scale[column];
+                let (first, second) = if value - value.floor() < 0.5 {
+                    (down, up)
+                } else {
+                    (up, down)
+                };
+                stack.push(second);
+                table = first;
+                continue;
+            }
+            if search.open {
+                return Settled::Open;
+            }
+            let Some(next) = stack.pop() else {
+                return Settled::Proved;
+            };
+            table = next;
+        }
+    }
+}
+
+struct Search<'p> {
+    problem: &'p Problem,
+    below: i128,
+    slack: i128,
+    work: u64,
+    open: bool,
+}
+
+impl Search<'_> {
+    /// Settles a node, or returns the column to branch on.
+    fn node(&mut self, table: &mut Table, price: &mut dyn FnMut(&[f64]) -> i128) -> Option<usize> {
+        let mut solved = table.solve(&mut self.work);
+        for _ in 0..MOST_WIDENED {
+            let Solved::Impossible(row) = solved else {
+                break;
+            };
+            if self.shown_impossible(table, row) {
+                return None;
+            }
+            // Outside its bounds by no more than rounding, it seems. Letting it be can only
+            // lower the bound, which is added up with the true bounds anyway.
+            table.widen(row);
+            solved = table.solve(&mut self.work);
+        }
+        match solved {
+            Solved::Impossible(_) => {
+                self.open = true;
+                None
+            }
+            Solved::Trouble => {
+                self.open = true;
+                None
+            }
+            Solved::Least => {
+                let bound = self.bound(table, &table.duals(), true);
+                if bound.is_some_and(|bound| bound >= self.below - self.slack) {
+                    return None;
+                }
+                let problem = self.problem;
+                let mut pick: Option<(f64, usize)> = None;
+                for column in 0..problem.cost.len() {
+                    if problem.whole[column] {
+                        let value = table.value(column);
+                        let off = (value - value.round()).abs();
+                        if off > NEAR && pick.is_none_or(|(most, _)| off > most) {
+                            pick = Some((off, column));
+                        }
+                    }
+                }
+                if let Some((_, column)) = pick {
+                    return Some(column);
+                }
+                let x: Vec<f64> = (0..problem.cost.len()).map(|j| table.value(j)).collect();
+                self.below = self.below.min(price(&x));
+                if bound.is_none_or(|bound| bound < self.below - self.slack) {
+                    self.open = true;
+                }
+                None
+            }
+        }
+    }
+
+    /// Whether the row that cannot be met proves that there is no solution.
+    fn shown_impossible(&self, table: &Table, row: usize) -> bool {
+        let ray = table.ray(row);
+        let size = ray.iter().fold(0.0f64, |size, y| size.max(y.abs()));
+        if size == 0.0 {
+            return false;
+        }
+        // As fine as the numbers allow: a large factor leaves rounding small, but not every
+        // sum fits.
+        [36, 28, 20, 12, 4].iter().any(|&power| {
+            [1.0, -1.0].iter().any(|sign| {
+                let factor = sign * f64::from(power).exp2() / size;
+                let ray: Vec<f64> = ray.iter().map(|y| y * factor).collect();
+                let bound = self.bound(table, &ray, false);
+                bound.is_some_and(|bound| bound > 0)
+            })
+        })
+    }
+
+    /// Adds up the bound of dual values in whole numbers, rounded down; none if the
+    /// numbers grow too large.
+    fn bound(&self, table: &Table, duals: &[f64], with_costs: bool) -> Option<i128> {
+        let parts = PARTS as i128;
+        let problem = self.problem;
+        let mut left: Vec<i128> = problem
+            .cost
+            .iter()
+            .map(|&cost| {
+                if with_costs {
+                    cost.checked_mul(parts)
+                } else {
+                    Some(0)
+                }
+            })
+            .collect::<Option<_>>()?;
+        let mut sum: i128 = 0;
+        for (row, &dual) in problem.rows.iter().zip(duals) {
+            let scaled = (dual * PARTS).round();
+            if scaled.is_nan() || scaled.abs() > 1e30 {
+                return None;
+            }
+            let mut y = scaled as i128;
+            match row.sense {
+                Sense::AtMost => y = y.min(0),
+                Sense::AtLeast => y = y.max(0),
+                Sense::Equal => {}
+            }
+            if y == 0 {
+                continue;
+            }
+            sum = sum.checked_add(y.checked_mul(row.right)?)?;
+            for &(column, c) in &row.terms {
+                left[column] = left[column].checked_sub(y.checked_mul(c)?)?;
+            }
+        }
+        for (column, &reduced) in left.iter().enumerate() {
+            // Branching keeps bounds whole.
+            let side = if reduced < 0 {
+                table.upper[column] / table.scale[column]
+            } else {
+                table.lower[column] / table.scale[column]
+            };
+            let side = side.round() as i128;
+            sum = sum.checked_add(reduced.checked_mul(side)?)?;
+        }
+        Some(sum.div_euclid(parts))
+    }
+}
+
+enum Solved {
+    Least,
+    /// This row cannot be met.
+    Impossible(usize),
+    Trouble,
+}
+
+/// A dense table: columns, then a slack for every row.
+#[derive(Clone)]
+struct Table {
+    rows: usize,
+    columns: usize,
+    cells: Vec<f64>,
+    /// Values of basic columns.
+    values: Vec<f64>,
+    basis: Vec<usize>,
+    /// Row of a basic column.
+    place: Vec<Option<usize>>,
+    reduced: Vec<f64>,
+    lower: Vec<f64>,
+    upper: Vec<f64>,
+    at_upper: Vec<bool>,
+    /// Column values are true values times this; rows likewise.
+    scale: Vec<f64>,
+    row_scale: Vec<f64>,
+}
+
+/// Nearest power of two.
+fn power(value: f64) -> f64 {
+    if value > 0.0 && value.is_finite() {
+        value.log2().round().exp2()
+    } else {
+        1.0
+    }
+}
+
+impl Table {
+    fn new(problem: &Problem) -> Self {
+        let (rows, columns) = (problem.rows.len(), problem.cost.len());
+        let width = columns + rows;
+        // Equilibrate: a column x stands for x times its scale.
+        let mut scale = vec![1.0f64; columns];
+        let mut row_scale = vec![1.0f64; rows];
+        for _ in 0..3 {
+            for (r, row) in problem.rows.iter().enumerate() {
+                let (mut low, mut high) = (f64::MAX, 0.0f64);
+                for &(j, c) in &row.terms {
+                    let size = (c as f64).abs() / scale[j];
+                    low = low.min(size);
+                    high = high.max(size);
+                }
+                if high > 0.0 {
+                    row_scale[r] = power(1.0 / (low * high).sqrt());
+                }
+            }
+            let mut low = vec![f64::MAX; columns];
+            let mut high = vec![0.0f64; columns];
+            for (r, row) in problem.rows.iter().enumerate() {
+                for &(j, c) in &row.terms {
+                    let size = (c as f64).abs() * row_scale[r];
+                    low[j] = low[j].min(size);
+                    high[j] = high[j].max(size);
+                }
+            }
+            for j in 0..columns {
+                if high[j] > 0.0 {
+                    scale[j] = power((low[j] * high[j]).sqrt());
+                }
+            }
+        }
+        let mut cells = vec![0.0; rows * width];
+        let mut values = vec![0.0; rows];
+        let mut lower = vec![0.0; width];
+        let mut upper = vec![0.0; width];
+        let mut at_upper = vec![false; width];
+        let mut reduced = vec![0.0; width];
+        for j in 0..columns {
+            upper[j] = problem.upper[j] as f64 * scale[j];
+            reduced[j] = problem.cost[j] as f64 / scale[j];
+            at_upper[j] = reduced[j] < 0.0;
+        }
+        for (r, row) in problem.rows.iter().enumerate() {
+            let by = row_scale[r];
+            values[r] = row.right as f64 * by;
+            for &(j, c) in &row.terms {
+                let cell = c as f64 * by / scale[j];
+                cells[r * width + j] += cell;
+                if at_upper[j] {
+                    values[r] -= cell * upper[j];
+                }
+            }
+            let slack = columns + r;
+            cells[r * width + slack] = 1.0;
+            (lower[slack], upper[slack]) = match row.sense {
+                Sense::AtMost => (0.0, f64::INFINITY),
+                Sense::AtLeast => (f64::NEG_INFINITY, 0.0),
+                Sense::Equal => (0.0, 0.0),
+            };
+        }
+        let mut place = vec![None; width];
+        for r in 0..rows {
+            place[columns + r] = Some(r);
+        }
+        Self {
+            rows,
+            columns,
+            cells,
+            values,
+            basis: (columns..width).collect(),
+            place,
+            reduced,
+            lower,
+            upper,
+            at_upper,
+            scale,
+            row_scale,
+        }
+    }
+
+    /// True value of a column.
+    fn value(&self, column: usize) -> f64 {
+        let value = match self.place[column] {
+            Some(row) => self.values[row],
+            None if self.at_upper[column] => self.upper[column],
+            None => self.lower[column],
+        };
+        value / self.scale[column]
+    }
+
+    /// Dual values of the rows as they were given.
+    fn duals(&self) -> Vec<f64> {
+        (0..self.rows)
+            .map(|r| -self.reduced[self.columns + r] * self.row_scale[r])
+            .collect()
+    }
+
+    /// Moves the bound that a row's column is outside of to where the column is.
+    fn widen(&mut self, row: usize) {
+        let (column, value) = (self.basis[row], self.values[row]);
+        self.lower[column] = self.lower[column].min(value);
+        self.upper[column] = self.upper[column].max(value);
+    }
+
+    /// Row multipliers that make up table row `row`.
+    fn ray(&self, row: usize) -> Vec<f64> {
+        let width = self.columns + self.rows;
+        (0..self.rows)
+            .map(|r| self.cells[row * width + self.columns + r] * self.row_scale[r])
+            .collect()
+    }
+
+    /// The dual simplex method: reduced costs keep their signs, the row furthest outside
+    /// its bounds leaves.
+    fn solve(&mut self, work: &mut u64) -> Solved {
+        let width = self.columns + self.rows;
+        // Bounds may have moved under columns that stand on them.
+        for column in 0..self.columns {
+            if self.place[column].is_none() && self.lower[column] > self.upper[column] {
+                return Solved::Trouble;
+            }
+        }
+        for turn in 0.. {
+            let cells = (self.rows * width) as u64;
+            if *work < cells || turn > 5_000 {
+                *work = 0;
+                return Solved::Trouble;
+            }
+            let mut leaves: Option<(f64, usize)> = None;
+            for row in 0..self.rows {
+                let column = self.basis[row];
+                let value = self.values[row];
+                let near = 1e-9 * (1.0 + value.abs());
+                let off = (self.lower[column] - value).max(value - self.upper[column]);
+                if off > near && leaves.is_none_or(|(most, _)| off > most) {
+                    leaves = Some((off, row));
+                }
+            }
+            let Some((_, row)) = leaves else {
+                return Solved::Least;
+            };
+            *work -= cells;
+            let leaving = self.basis[row];
+            let rises = self.values[row] < self.lower[leaving];
+            let line = &self.cells[row * width..(row + 1) * width];
+            let mut enters: Option<(f64, f64, usize)> = None;
+            for (column, &cell) in line.iter().enumerate() {
+                if self.place[column].is_some()
+                    || cell.abs() < 1e-9
+                    || self.lower[column] == self.upper[column]
+                {
+                    continue;
+                }
+                // A column on its lower bound can only rise, on its upper only fall.
+                let helps = (cell < 0.0) == (rises != self.at_upper[column]);
+                if !helps {
+                    continue;
+                }
+                let ratio = self.reduced[column].abs() / cell.abs();
+                let better = enters.is_none_or(|(least, size, _)| {
+                    ratio < least - 1e-12 || (ratio <= least + 1e-12 && cell.abs() > size)
+                });
+                if better {
+                    enters = Some((ratio, cell.abs(), column));
+                }
+            }
+            let Some((_, _, column)) = enters else {
+                return Solved::Impossible(row);
+            };
+            let bound = if rises {
+                self.lower[leaving]
+            } else {
+                self.upper[leaving]
+            };
+            self.pivot(row, column, bound, !rises);
+        }
+        Solved::Trouble
+    }
+
+    /// `column` comes in on `row`; what leaves goes to `bound`.
+    fn pivot(&mut self, row: usize, column: usize, bound: f64, to_upper: bool) {
+        let width = self.columns + self.rows;
+        let leaving = self.basis[row];
+        let by = self.cells[row * width + column];
+        // How far the entering column moves.
+        let step = (self.values[row] - bound) / by;
+        let from = if self.at_upper[column] {
+            self.upper[column]
+        } else {
+            self.lower[column]
+        };
+        for cell in &mut self.cells[row * width..(row + 1) * width] {
+            *cell /= by;
+        }
+        let line: Vec<f64> = self.cells[row * width..(row + 1) * width].to_vec();
+        for other in 0..self.rows {
+            let times = self.cells[other * width + column];
+            if other == row || times == 0.0 {
+                continue;
+            }
+            self.values[other] -= times * step;
+            let cells = &mut self.cells[other * width..(other + 1) * width];
+            for (cell, more) in cells.iter_mut().zip(&line) {
+                *cell -= times * more;
+            }
+            cells[column] = 0.0;
+        }
+        let times = self.reduced[column];
+        for (reduced, more) in self.reduced.iter_mut().zip(&line) {
+            *reduced -= times * more;
+        }
+        self.reduced[column] = 0.0;
+        self.values[row] = from + step;
+        self.basis[row] = column;
+        self.place[column] = Some(row);
+        self.place[leaving] = None;
+        self.at_upper[leaving] = to_upper;
+    }
+}
+
+fn gcd(mut a: i128, mut b: i128) -> i128 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Six foods in whole servings: the data of a numerical library's manual (routine
+    /// h02bf), restated in the project's reference notes; fractions give 92.5, whole
+    /// servings 97.
+    #[test]
+    fn six_foods_in_whole_servings_cost_97() {
+        let foods: [(i128, i128, i128, i128, i128); 6] = [
+            (3, 110, 4, 2, 4),
+            (24, 205, 32, 12, 3),
+            (13, 160, 13, 54, 2),
+            (9, 160, 8, 285, 8),
+            (20, 420, 4, 22, 2),
+            (19, 260, 14, 80, 2),
+        ];
+        for (whole, twice) in [(true, 194), (false, 185)] {
+            let mut problem = Problem::default();
+            for &(cost, .., most) in &foods {
+                problem.column(2 * cost, whole, most);
+            }
+            let row = |pick: fn(&(i128, i128, i128, i128, i128)) -> i128| {
+                foods.iter().map(pick).enumerate().collect::<Vec<_>>()
+            };
+            problem.row(row(|f| f.1), Sense::AtLeast, 2000);
+            problem.row(row(|f| f.2), Sense::AtLeast, 55);
+            problem.row(row(|f| f.3), Sense::AtLeast, 800);
+            let value = |x: &[f64]| -> f64 {
+                x.iter()
+                    .zip(&foods)
+                    .map(|(x, f)| 2.0 * x * f.0 as f64)
+                    .sum()
+            };
+            let mut best = f64::MAX;
+            let mut price = |x: &[f64]| {
+                best = best.min(value(x));
+                best.round() as i128
+            };
+            let settled = problem.search(1_000, 0, &|| false, &mut price);
+            assert_eq!(settled, Settled::Proved);
+            assert!((best - f64::from(twice)).abs() < 1e-6);
+            let mut found = false;
+            let mut price = |_: &[f64]| {
+                found = true;
+                0
+            };
+            let settled = problem.search(twice.into(), 0, &|| false, &mut price);
+            assert_eq!((settled, found), (Settled::Proved, false));
+        }
+    }
+
+    /// Three halves do not make a whole number: no solution, shown by branching alone.
+    #[test]
+    fn what_is_impossible_in_whole_numbers_is_shown_so() {
+        let mut problem = Problem::default();
+        for _ in 0..3 {
+            problem.column(1, true, 5);
+        }
+        problem.row(vec![(0, 2), (1, 2), (2, 2)], Sense::Equal, 3);
+        let settled = problem.search(100, 0, &|| false, &mut |_| unreachable!("no solution"));
+        assert_eq!(settled, Settled::Proved);
+        let mut problem = Problem::default();
+        problem.column(1, false, 5);
+        problem.row(vec![(0, 1)], Sense::AtLeast, 6);
+        let settled = problem.search(100, 0, &|| false, &mut |_| unreachable!("no solution"));
+        assert_eq!(settled, Settled::Proved);
+    }
+}
