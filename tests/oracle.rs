@@ -17,7 +17,9 @@
 
 mod support;
 
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicU64, Ordering};
+use std::time::{Duration, Instant};
 
 use rayon::prelude::*;
 
@@ -103,45 +105,40 @@ fn seeds(usual: std::ops::Range<u64>) -> std::ops::Range<u64> {
     from.parse().expect("a number")..to.parse().expect("a number")
 }
 
-/// Small kitchens on which the search takes more than seconds still, and (229) one where it
-/// counts a week otherwise than the judge. To be emptied.
-const WAITING: [u64; 44] = [
-    22, 150, 217, 229, 282, 330, 345, 353, 540, 549, 571, 663, 668, 806, 839, 874, 888, 1027, 1038,
-    1052, 1093, 1191, 1214, 1240, 1284, 1291, 1379, 1414, 1458, 1471, 1497, 1502, 1513, 1580, 1665,
-    1689, 1691, 1720, 1722, 1768, 1799, 1832, 1854, 1991,
-];
-
 /// Answers all seeds and gathers every disagreement.
 fn agree(size: Size, usual: std::ops::Range<u64>) {
     let all = seeds(usual);
     let tried = AtomicU64::new(0);
-    // A thread that waits for a search takes up another kitchen meanwhile: deep stacks.
-    let threads = rayon::ThreadPoolBuilder::new()
-        .stack_size(64 << 20)
-        .build()
-        .expect("threads");
-    let answer_all = || {
-        all.clone()
-            .into_par_iter()
-            .filter(|seed| size != Size::Small || !WAITING.contains(seed))
-            .filter_map(|seed| {
-                let sketch = draw(seed, size);
-                let larder = read(&sketch);
-                let answer = brute::solve(&larder)?;
-                tried.fetch_add(1, Ordering::Relaxed);
-                judged_brute(&larder, &answer)
-                    .and_then(|()| compared(&larder, &answer))
-                    .err()
-                    .map(|what| {
-                        (
-                            seed,
-                            format!("{size:?} seed {seed}\n{}\n{what}", sketch.print()),
-                        )
-                    })
-            })
-            .collect()
+    let next = AtomicU64::new(all.start);
+    let found: Mutex<Vec<(u64, String)>> = Mutex::new(Vec::new());
+    let answer_all = || loop {
+        let seed = next.fetch_add(1, Ordering::Relaxed);
+        if seed >= all.end {
+            break;
+        }
+        let sketch = draw(seed, size);
+        let larder = read(&sketch);
+        let Some(answer) = brute::solve(&larder) else {
+            continue;
+        };
+        tried.fetch_add(1, Ordering::Relaxed);
+        let start = Instant::now();
+        let agreed = judged_brute(&larder, &answer).and_then(|()| compared(&larder, &answer));
+        if start.elapsed() > Duration::from_secs(1) {
+            println!("{size:?} seed {seed}: {:?}", start.elapsed());
+        }
+        if let Err(what) = agreed {
+            let text = format!("{size:?} seed {seed}\n{}\n{what}", sketch.print());
+            found.lock().expect("no panic inside").push((seed, text));
+        }
     };
-    let mut wrong: Vec<(u64, String)> = threads.install(answer_all);
+    let threads = std::thread::available_parallelism().map_or(1, usize::from);
+    std::thread::scope(|scope| {
+        for _ in 0..threads {
+            scope.spawn(answer_all);
+        }
+    });
+    let mut wrong = found.into_inner().expect("no panic inside");
     let (tried, total) = (tried.into_inner(), all.end - all.start);
     assert!(
         tried * 100 >= total * 95,

@@ -18,7 +18,7 @@ use super::relaxed::NEVER;
 use super::score::Score;
 use super::splits::{Fixed, Part, ROUNDINGS, lay_out};
 use super::ways::{Uses, Way};
-use crate::larder::Day;
+use crate::larder::{Aim, Day};
 use std::sync::Arc;
 
 /// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
@@ -162,7 +162,7 @@ impl LeafSolver<'_, '_> {
             sum = sum + touched.score(objective);
             floors.push(objective);
         }
-        if self.beaten(&sum, leaf, best.as_ref()) {
+        if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
             return;
         }
         if cooking.asked.is_empty() {
@@ -175,6 +175,66 @@ impl LeafSolver<'_, '_> {
         if self.better_by_more(cooking.open, best.as_ref()) {
             self.divide(&cooking, best);
         }
+    }
+
+    /// Whether sums with a ceiling can stay below it, however batches are cooked.
+    fn within_ceilings(&self, cooking: &Cooking) -> bool {
+        let stage = self.stage;
+        let pool = self.pool();
+        let ceilings = &stage.ceilings;
+        let most = i64::MAX;
+        let totals = || {
+            cooking.touched.iter().map(|touched| {
+                let served: i64 = touched.demands.iter().map(|demand| demand.1).sum();
+                (touched.food, touched.direct.iter().sum::<i64>() + served)
+            })
+        };
+        if ceilings.foods < most || ceilings.families < most {
+            let (mut foods, mut alone) = (0, 0);
+            let mut families = Vec::new();
+            let mut count = |food: u32| {
+                foods += 1;
+                match pool.larder.foods[food as usize].family {
+                    None => alone += 1,
+                    Some(family) if families.contains(&family) => {}
+                    Some(family) => families.push(family),
+                }
+            };
+            let certain = |food: u32, total: i64| {
+                let model = pool.foods[food as usize].as_ref();
+                model.is_some_and(|model| total > model.on_hand)
+            };
+            totals()
+                .filter(|&(food, total)| certain(food, total))
+                .for_each(|(food, _)| count(food));
+            let plain = cooking.on_trips.first().map_or(0, |on| on.fronts.len());
+            for at in 0..plain {
+                let always = |on: &OnTrips| on.fronts[at].1.iter().all(|way| way.bought);
+                if cooking.on_trips.iter().all(always) {
+                    count(cooking.on_trips[0].fronts[at].0);
+                }
+            }
+            if foods > ceilings.foods || families.len() as i64 + alone > ceilings.families {
+                return false;
+            }
+        }
+        let others = |pick: fn(&Score) -> i64, unit: &dyn Fn(u32, i64) -> i64| {
+            let plain = cooking.on_trips.iter().map(|on| pick(&on.sum)).min();
+            plain.unwrap_or(0) + totals().map(|(food, total)| unit(food, total)).sum::<i64>()
+        };
+        let floor = |aim: Aim, food: u32, total: i64| {
+            let gauge = stage.gauge_of(aim);
+            gauge.map_or(0, |gauge| gauge.floor(food, total, total))
+        };
+        if ceilings.cost < most
+            && others(|sum| sum.cost, &|food, total| floor(Aim::Cost, food, total)) > ceilings.cost
+        {
+            return false;
+        }
+        ceilings.spoiled == most
+            || others(|sum| sum.spoiled, &|food, total| {
+                floor(Aim::Spoiled, food, total) / 1000
+            }) <= ceilings.spoiled
     }
 
     /// Whether `floor` is below the best week by more than rounding explains.
@@ -684,6 +744,7 @@ impl LeafSolver<'_, '_> {
             let items: Vec<u32> = leaf.order.iter().map(|&l| leaf.items[l]).collect();
             let found = Found {
                 score,
+                start,
                 recipes: items
                     .iter()
                     .map(|&item| self.stage.items[item as usize].recipe)

@@ -19,6 +19,8 @@ use std::sync::Arc;
 #[derive(Clone, Debug)]
 pub(super) struct Found {
     pub(super) score: Score,
+    /// The part of it that packs do not change.
+    pub(super) start: Score,
     /// Recipe of each day.
     pub(super) recipes: Vec<RecipeId>,
     /// Item of each day.

@@ -3,7 +3,6 @@
 
 use super::combine::combine;
 use super::leaf::Found;
-use super::score::Score;
 use super::search::Stage;
 use super::ways::{DAYS, Uses, Way, ways};
 use crate::larder::{FoodId, Ingredient};
@@ -76,7 +75,7 @@ pub(super) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
             (food, Arc::new(detailed))
         })
         .collect();
-    let (_, picked) = combine(stage, Score::default(), &fronts)?;
+    let (_, picked) = combine(stage, found.start, &fronts)?;
     let mut purchases = Vec::new();
     let mut openings = Vec::new();
     for ((food, ways), position) in fronts.iter().zip(picked) {

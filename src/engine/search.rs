@@ -33,8 +33,8 @@ use super::gauge::Gauge;
 use super::items::{Item, Pairs, takes};
 use super::leaf::{Found, LeafSolver};
 use super::pool::Pool;
-use super::score::{Ceilings, Score};
-use crate::larder::{Pin, RecipeId};
+use super::score::{Ceilings, Score, Weights};
+use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
@@ -245,6 +245,12 @@ impl<'a> Stage<'a> {
             self.stopped.store(true, Ordering::Relaxed);
         }
         self.stopped.load(Ordering::Relaxed)
+    }
+
+    /// The gauge of a settled aim.
+    pub(super) fn gauge_of(&self, aim: Aim) -> Option<&Gauge> {
+        let weights = Weights::aim(aim);
+        self.gauges.iter().find(|gauge| gauge.weights == weights)
     }
 
     /// Whether all sums of a food's ways may matter, not only the least score.
