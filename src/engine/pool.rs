@@ -7,6 +7,7 @@ use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
 use crate::larder::{ComponentId, FoodId, Ingredient, Larder, Per, Pin, RecipeId};
+use std::sync::OnceLock;
 
 /// What one lunch takes of a component for all eaters of one day.
 #[derive(Clone, Debug)]
@@ -48,6 +49,8 @@ pub(super) struct Pool<'a> {
     /// Price of serving recipe on lunch day, minor units, without nutrition or packs.
     pub(super) preference: Vec<Vec<i64>>,
     pub(super) sameness: Option<Sameness>,
+    /// Which recipes clash with one, a bit each; worked out when first asked for.
+    clashes: Vec<OnceLock<Box<[u64]>>>,
     /// Rules on the week's mean: floor and ceiling of the sum, milligrams times
     /// thousandths per 100 g.
     pub(super) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
@@ -138,6 +141,7 @@ impl<'a> Pool<'a> {
             days,
             preference,
             sameness,
+            clashes: vec![OnceLock::new(); larder.recipes.len()],
             week_rules,
             timed: wishes.minutes_nano.iter().any(Option::is_some),
         }
@@ -221,10 +225,19 @@ impl<'a> Pool<'a> {
 
     /// Whether two different recipes cannot be in one week.
     pub(super) fn clash(&self, a: RecipeId, b: RecipeId) -> bool {
-        match (&self.sameness, self.larder.wishes.sameness_milli) {
-            (Some(table), Some(limit)) => table.exceeds(a, b, limit),
-            _ => false,
-        }
+        let (Some(table), Some(limit)) = (&self.sameness, self.larder.wishes.sameness_milli) else {
+            return false;
+        };
+        let row = self.clashes[a.index()].get_or_init(|| {
+            let mut row = vec![0u64; self.larder.recipes.len().div_ceil(64)];
+            for other in 0..self.larder.recipes.len() {
+                if table.exceeds(a, RecipeId::new(other), limit) {
+                    row[other / 64] |= 1 << (other % 64);
+                }
+            }
+            row.into()
+        });
+        row[b.index() / 64] & (1 << (b.index() % 64)) != 0
     }
 
     /// Whether two lunches (perhaps of one recipe) cannot stand side by side.

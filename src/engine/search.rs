@@ -99,7 +99,12 @@ pub(super) struct Worker<'s, 'a> {
     pair_stamp: Vec<u32>,
     pair_recipe: Vec<u32>,
     pair_share: Vec<i64>,
+    /// What a pair adds to its unit's floor, and its share of that one level down.
+    pair_more: Vec<i64>,
+    pair_next: Vec<i64>,
     pairs_touched: Vec<u32>,
+    /// Units of the lunch being looked ahead from.
+    marked: Vec<bool>,
     nodes: u64,
     leaves: u64,
     open_bound: Option<i64>,
@@ -298,6 +303,9 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_stamp: vec![0; stage.pairs.list.len()],
             pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_share: vec![0; stage.pairs.list.len()],
+            pair_more: vec![0; stage.pairs.list.len()],
+            pair_next: vec![0; stage.pairs.list.len()],
+            marked: vec![false; units],
             pairs_touched: Vec::new(),
             nodes: 0,
             leaves: 0,
@@ -409,7 +417,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             let mut opened = None;
             let stage = self.stage;
             for dimension in (0..stage.gauges.len()).rev() {
-                let (base, shares) = self.shares(dimension, chosen, &candidates);
+                let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
                 let recipes = self.stage.pool.larder.wishes.repeats == 1;
                 let (least, least_but_one, kept_recipes) =
                     self.least_sums(&candidates, &shares, missing);
@@ -517,7 +525,14 @@ impl<'s, 'a> Worker<'s, 'a> {
     }
 
     /// Base of the node and the share of each candidate in one dimension.
-    fn shares(&mut self, dimension: usize, chosen: &[u32], candidates: &[u32]) -> (i64, Vec<i64>) {
+    fn shares(
+        &mut self,
+        dimension: usize,
+        chosen: &[u32],
+        candidates: &[u32],
+        missing: usize,
+    ) -> (i64, Vec<i64>) {
+        let missing = missing as i64;
         let stage = self.stage;
         let gauge = &stage.gauges[dimension];
         let fixed = &stage.fixed[dimension];
@@ -565,13 +580,16 @@ impl<'s, 'a> Worker<'s, 'a> {
             let p = pair as usize;
             let (unit, amount) = pairs.list[p];
             let u = unit as usize;
-            self.pair_share[p] = if self.linear[u] > 0 {
-                self.linear[u] * amount
+            let with = self.used[u] + amount;
+            let top = self.stretch(self.used[u] + self.sum[u]).max(with);
+            let more = (gauge.floor(unit, with, top) - self.here[u]).max(0);
+            let heads = self.heads[u].max(1);
+            (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
+                (self.linear[u] * amount, self.linear[u] * amount)
             } else {
-                let with = self.used[u] + amount;
-                let top = self.stretch(self.used[u] + self.sum[u]).max(with);
-                (gauge.floor(unit, with, top) - self.here[u]).max(0) / self.heads[u].max(1)
+                (more / heads, more / heads.min(missing - 1).max(1))
             };
+            self.pair_more[p] = more;
         }
         let shares = candidates
             .iter()
@@ -688,11 +706,13 @@ impl<'s, 'a> Worker<'s, 'a> {
             if self.beaten(bound) {
                 break;
             }
-            let (chosen, candidates) = self.child(chosen, &opened.order, at);
+            let Some((ahead, chosen, candidates)) = self.ahead(chosen, &opened, at, missing) else {
+                continue;
+            };
             tasks.push(Task {
                 chosen,
                 candidates,
-                bound,
+                bound: bound.max(ahead),
             });
         }
     }
@@ -729,18 +749,91 @@ impl<'s, 'a> Worker<'s, 'a> {
         Some(sum)
     }
 
-    fn child(&self, chosen: &[u32], order: &[(i64, u32)], at: usize) -> (Vec<u32>, Vec<u32>) {
-        let repeats = self.stage.pool.larder.wishes.repeats;
-        let mut with = chosen.to_vec();
-        with.push(order[at].1);
+    /// Looks ahead from taking candidate `at`: the bound one level down, without working
+    /// the floors out again, and the later candidates that it leaves.
+    ///
+    /// Proof. Let i be the lunch taken and R the m - 1 lunches after it. The floor of a unit
+    /// that i uses is at least what i makes it. For a unit that i does not use, the shares of
+    /// R hold as in the bound above, with m - 1 for m.
+    fn ahead(
+        &mut self,
+        chosen: &[u32],
+        opened: &Opened,
+        at: usize,
+        missing: usize,
+    ) -> Option<(i64, Vec<u32>, Vec<u32>)> {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let repeats = stage.pool.larder.wishes.repeats;
+        let index = opened.order[at].1;
+        let recipe = pairs.recipe[index as usize];
+        let fixed = &stage.fixed[0];
+        let mut base = opened.base + fixed[index as usize];
+        for &pair in pairs.of(index) {
+            base += self.pair_more[pair as usize];
+            self.marked[pairs.list[pair as usize].0 as usize] = true;
+        }
         let from = if repeats > 1 { at } else { at + 1 };
-        let mut candidates: Vec<u32> = order[from..]
-            .iter()
-            .map(|&(_, index)| index)
-            .filter(|&index| self.fits(&with, index))
+        let more = missing - 1;
+        let mut shares: Vec<(i64, u32)> = Vec::with_capacity(opened.order.len() - from);
+        // The smallest shares of different recipes, rising.
+        let mut least: Vec<(i64, u32)> = Vec::with_capacity(more + 1);
+        for &(_, other) in &opened.order[from..] {
+            let theirs = pairs.recipe[other as usize];
+            if repeats == 1 && theirs == recipe {
+                continue;
+            }
+            let mut share = fixed[other as usize];
+            for &pair in pairs.of(other) {
+                if !self.marked[pairs.list[pair as usize].0 as usize] {
+                    share += self.pair_next[pair as usize];
+                }
+            }
+            shares.push((share, other));
+            if repeats == 1
+                && let Some(old) = least.iter().position(|&(_, r)| r == theirs)
+            {
+                if share < least[old].0 {
+                    least.remove(old);
+                } else {
+                    continue;
+                }
+            }
+            if least.len() < more || share < least[more - 1].0 {
+                let place = least.partition_point(|&(s, _)| s <= share);
+                least.insert(place, (share, theirs));
+                least.truncate(more);
+            }
+        }
+        for &pair in pairs.of(index) {
+            self.marked[pairs.list[pair as usize].0 as usize] = false;
+        }
+        let bound = if repeats > 1 {
+            let (smallest, _) = *least.first()?;
+            base + smallest * more as i64
+        } else if least.len() < more {
+            return None;
+        } else {
+            base + least.iter().map(|&(share, _)| share).sum::<i64>()
+        };
+        if self.beaten(bound) {
+            return None;
+        }
+        let others = if repeats > 1 {
+            base + least[0].0 * (more as i64 - 1)
+        } else {
+            bound - least[more - 1].0
+        };
+        let mut with = chosen.to_vec();
+        with.push(index);
+        let mut candidates: Vec<u32> = shares
+            .into_iter()
+            .filter(|&(share, _)| !self.beaten(others + share))
+            .map(|(_, other)| other)
+            .filter(|&other| self.fits(&with, other))
             .collect();
         candidates.sort_unstable();
-        (with, candidates)
+        Some((bound, with, candidates))
     }
 
     /// Searches below a node. `used` holds what `chosen` uses.
@@ -760,6 +853,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         let Some(opened) = self.open(chosen, candidates, missing) else {
             return;
         };
+        // What is looked ahead from is overwritten below, so all of it comes first.
+        let mut children = Vec::new();
         for at in 0..opened.order.len() {
             let Some(bound) = self.child_bound(&opened, at, missing) else {
                 break;
@@ -767,8 +862,14 @@ impl<'s, 'a> Worker<'s, 'a> {
             if self.beaten(bound) {
                 break;
             }
-            let (_, next) = self.child(chosen, &opened.order, at);
-            let index = opened.order[at].1;
+            if let Some((ahead, _, next)) = self.ahead(chosen, &opened, at, missing) {
+                children.push((bound.max(ahead), opened.order[at].1, next));
+            }
+        }
+        for (bound, index, next) in children {
+            if self.beaten(bound) {
+                continue;
+            }
             chosen.push(index);
             self.add(index, 1);
             self.node(chosen, &next, missing - 1, bound);
