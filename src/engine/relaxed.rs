@@ -40,6 +40,8 @@ pub(super) struct Relaxed {
     food_price: i64,
     /// Some leftover has a negative weight.
     earns: bool,
+    /// One pack option, no stock, no credit.
+    plain: bool,
     /// Price and capacity of the pack that is cheapest by the milligram.
     cheapest: Option<(i64, i64)>,
 }
@@ -113,6 +115,9 @@ impl Relaxed {
             (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
         });
         let stock_capacity = stock.iter().map(|&(capacity, _)| capacity).sum();
+        // Cheapest first, so that the first that is too dear ends the search.
+        others.sort_by_key(|&(capacity, price, _)| (price, capacity));
+        let plain = others.len() == 1 && stock.is_empty() && !earns;
         Self {
             base,
             stock,
@@ -121,6 +126,7 @@ impl Relaxed {
             filler,
             food_price: weights.food,
             earns,
+            plain,
             cheapest,
         }
     }
@@ -129,12 +135,25 @@ impl Relaxed {
     /// can hold it.
     pub(super) fn floor(&self, used: i64, most: i64) -> i64 {
         debug_assert!(used <= most);
+        if self.plain
+            && let Some(filler) = self.filler
+        {
+            if used == 0 {
+                return self.base;
+            }
+            let count = (used + filler.capacity - 1) / filler.capacity;
+            let left = (count * filler.capacity - most).max(0);
+            return self.base + count * filler.price + self.food_price + left * filler.weight;
+        }
         if most == 0 {
             return self.base + self.stock.iter().map(|&(c, w)| c * w).sum::<i64>();
         }
         let mut best = NEVER;
         for (capacity, price, parts) in &self.others {
             let held = capacity + self.stock_capacity;
+            if !self.earns && *price >= best {
+                break;
+            }
             let mut price = *price;
             let mut bought = *capacity > 0;
             let (mut total, mut extra) = (held, None);
@@ -146,7 +165,7 @@ impl Relaxed {
                 total += count * filler.capacity;
                 extra = Some((count * filler.capacity, filler.weight));
             }
-            if price >= best {
+            if !self.earns && price >= best {
                 continue;
             }
             let mut cost = price;

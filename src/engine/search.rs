@@ -38,6 +38,9 @@ use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
+/// Rounds of looking ahead from one lunch.
+const MOST_AHEAD: usize = 4;
+
 /// Tasks of a round.
 const ROUND: usize = 64;
 
@@ -105,9 +108,76 @@ pub(super) struct Worker<'s, 'a> {
     pairs_touched: Vec<u32>,
     /// Units of the lunch being looked ahead from.
     marked: Vec<bool>,
+    // Recipes that use a unit among what looking ahead has left, valid by the stamp.
+    ahead_stamp: Vec<u32>,
+    ahead_pairs: Vec<u32>,
+    pair_ahead_stamp: Vec<u32>,
+    pair_ahead_recipe: Vec<u32>,
+    pair_ahead: Vec<i64>,
+    /// What the lunch looked ahead from makes of its units: amount and floor.
+    ahead_first: Vec<i64>,
+    ahead_before: Vec<i64>,
+    /// Shares one level down, by place in the node's order: whole, and by unit.
+    next_sums: Vec<i64>,
+    users: Vec<Vec<(u32, i64)>>,
+    ahead_shares: Vec<i64>,
+    ahead_now: u32,
+    ahead_heads: Vec<i64>,
+    ahead_recipe: Vec<u32>,
     nodes: u64,
     leaves: u64,
     open_bound: Option<i64>,
+}
+
+/// The smallest shares of different recipes, rising.
+struct Least {
+    count: usize,
+    repeats: i64,
+    shares: Vec<(i64, u32)>,
+    /// Shares at or above this change nothing.
+    worst: i64,
+}
+
+impl Least {
+    fn new(count: usize, repeats: i64) -> Self {
+        Self {
+            count,
+            repeats,
+            shares: Vec::with_capacity(count + 1),
+            worst: i64::MAX,
+        }
+    }
+
+    fn add(&mut self, share: i64, recipe: u32) {
+        if self.repeats == 1
+            && let Some(old) = self.shares.iter().position(|&(_, r)| r == recipe)
+        {
+            if share >= self.shares[old].0 {
+                return;
+            }
+            self.shares.remove(old);
+        }
+        let place = self.shares.partition_point(|&(s, _)| s <= share);
+        self.shares.insert(place, (share, recipe));
+        self.shares.truncate(self.count);
+        if self.shares.len() == self.count {
+            self.worst = self.shares[self.count - 1].0;
+        }
+    }
+
+    /// `base` with all of them, and with all but the largest; none if there are too few.
+    fn sums(&self, base: i64) -> Option<(i64, i64)> {
+        if self.repeats > 1 {
+            let (smallest, _) = *self.shares.first()?;
+            let others = base + smallest * (self.count as i64 - 1);
+            return Some((others + smallest, others));
+        }
+        if self.shares.len() < self.count {
+            return None;
+        }
+        let all = base + self.shares.iter().map(|&(share, _)| share).sum::<i64>();
+        Some((all, all - self.shares[self.count - 1].0))
+    }
 }
 
 /// What a node's bounds leave.
@@ -306,6 +376,19 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_more: vec![0; stage.pairs.list.len()],
             pair_next: vec![0; stage.pairs.list.len()],
             marked: vec![false; units],
+            ahead_stamp: vec![0; units],
+            ahead_pairs: Vec::new(),
+            pair_ahead_stamp: vec![0; stage.pairs.list.len()],
+            pair_ahead_recipe: vec![u32::MAX; stage.pairs.list.len()],
+            pair_ahead: vec![0; stage.pairs.list.len()],
+            ahead_first: vec![0; units],
+            ahead_before: vec![0; units],
+            next_sums: Vec::new(),
+            users: vec![Vec::new(); units],
+            ahead_shares: Vec::new(),
+            ahead_now: 0,
+            ahead_heads: vec![0; units],
+            ahead_recipe: vec![u32::MAX; units],
             pairs_touched: Vec::new(),
             nodes: 0,
             leaves: 0,
@@ -699,6 +782,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         let Some(opened) = self.open(chosen, candidates, missing) else {
             return;
         };
+        self.prepare_ahead(&opened);
         for at in 0..opened.order.len() {
             let Some(bound) = self.child_bound(&opened, at, missing) else {
                 break;
@@ -775,65 +859,178 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
         let from = if repeats > 1 { at } else { at + 1 };
         let more = missing - 1;
-        let mut shares: Vec<(i64, u32)> = Vec::with_capacity(opened.order.len() - from);
-        // The smallest shares of different recipes, rising.
-        let mut least: Vec<(i64, u32)> = Vec::with_capacity(more + 1);
-        for &(_, other) in &opened.order[from..] {
-            let theirs = pairs.recipe[other as usize];
-            if repeats == 1 && theirs == recipe {
-                continue;
-            }
-            let mut share = fixed[other as usize];
-            for &pair in pairs.of(other) {
-                if !self.marked[pairs.list[pair as usize].0 as usize] {
-                    share += self.pair_next[pair as usize];
+        // First round: shares one level down, less those of units that the lunch uses.
+        let mut shares = std::mem::take(&mut self.ahead_shares);
+        shares.clear();
+        shares.extend_from_slice(&self.next_sums[from..]);
+        for &pair in pairs.of(index) {
+            for &(place, share) in &self.users[pairs.list[pair as usize].0 as usize] {
+                if place as usize >= from {
+                    shares[place as usize - from] -= share;
                 }
             }
-            shares.push((share, other));
-            if repeats == 1
-                && let Some(old) = least.iter().position(|&(_, r)| r == theirs)
-            {
-                if share < least[old].0 {
-                    least.remove(old);
-                } else {
-                    continue;
+        }
+        let mut least = Least::new(more, repeats);
+        for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
+            if share < least.worst {
+                let theirs = pairs.recipe[other as usize];
+                if repeats > 1 || theirs != recipe {
+                    least.add(share, theirs);
                 }
             }
-            if least.len() < more || share < least[more - 1].0 {
-                let place = least.partition_point(|&(s, _)| s <= share);
-                least.insert(place, (share, theirs));
-                least.truncate(more);
+        }
+        let mut left: Vec<u32> = Vec::new();
+        let mut bound = least.sums(base).filter(|&(bound, _)| !self.beaten(bound));
+        if let Some((_, others)) = bound {
+            for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
+                let theirs = pairs.recipe[other as usize];
+                if (repeats > 1 || theirs != recipe) && !self.beaten(others + share) {
+                    left.push(other);
+                }
+            }
+            // Items of a recipe side by side, so that recipes can be counted.
+            left.sort_unstable();
+        }
+        self.ahead_shares = shares;
+        for _ in 1..MOST_AHEAD {
+            if bound.is_none() {
+                break;
+            }
+            let before = left.len();
+            self.count_heads(&left);
+            bound = self.sift_ahead(base, index, &mut left, more);
+            if left.len() == before {
+                break;
             }
         }
         for &pair in pairs.of(index) {
             self.marked[pairs.list[pair as usize].0 as usize] = false;
         }
-        let bound = if repeats > 1 {
-            let (smallest, _) = *least.first()?;
-            base + smallest * more as i64
-        } else if least.len() < more {
-            return None;
-        } else {
-            base + least.iter().map(|&(share, _)| share).sum::<i64>()
+        let (bound, _) = bound?;
+        let mut with = chosen.to_vec();
+        with.push(index);
+        left.retain(|&other| self.fits(&with, other));
+        Some((bound, with, left))
+    }
+
+    /// Counts, per unit, the recipes among `left` (in item order) that use it, and lists
+    /// their pairs.
+    fn count_heads(&mut self, left: &[u32]) {
+        let pairs = self.stage.pairs;
+        self.ahead_now += 1;
+        self.ahead_pairs.clear();
+        for &index in left {
+            let recipe = pairs.recipe[index as usize];
+            for &pair in pairs.of(index) {
+                let p = pair as usize;
+                if self.pair_ahead_stamp[p] == self.ahead_now {
+                    if self.pair_ahead_recipe[p] == recipe {
+                        continue;
+                    }
+                } else {
+                    self.pair_ahead_stamp[p] = self.ahead_now;
+                    self.ahead_pairs.push(pair);
+                }
+                self.pair_ahead_recipe[p] = recipe;
+                let u = pairs.list[p].0 as usize;
+                if self.ahead_stamp[u] != self.ahead_now {
+                    self.ahead_stamp[u] = self.ahead_now;
+                    self.ahead_heads[u] = 1;
+                    self.ahead_recipe[u] = recipe;
+                } else if self.ahead_recipe[u] != recipe {
+                    self.ahead_recipe[u] = recipe;
+                    self.ahead_heads[u] += 1;
+                }
+            }
+        }
+    }
+
+    /// A further round of looking ahead, with the heads of what is left: drops what is too
+    /// dear after `index` and returns the bound; none if nothing is left.
+    fn sift_ahead(
+        &mut self,
+        base: i64,
+        index: u32,
+        left: &mut Vec<u32>,
+        more: usize,
+    ) -> Option<(i64, i64)> {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let gauge = &stage.gauges[0];
+        let repeats = stage.pool.larder.wishes.repeats;
+        let fixed = &stage.fixed[0];
+        let heads_of = |worker: &Self, u: usize| {
+            worker.ahead_heads[u]
+                .saturating_mul(repeats)
+                .clamp(1, more as i64)
         };
+        // Units of the lunch itself: what comes on top of it.
+        for &pair in pairs.of(index) {
+            let (unit, taken) = pairs.list[pair as usize];
+            let first = self.used[unit as usize] + taken;
+            let top = self.stretch(self.used[unit as usize] + self.sum[unit as usize]);
+            self.ahead_before[unit as usize] = gauge.floor(unit, first, top.max(first));
+            self.ahead_first[unit as usize] = first;
+        }
+        for at in 0..self.ahead_pairs.len() {
+            let pair = self.ahead_pairs[at];
+            let p = pair as usize;
+            let (unit, amount) = pairs.list[p];
+            let u = unit as usize;
+            let heads = heads_of(self, u);
+            self.pair_ahead[p] = if self.marked[u] {
+                let with = self.ahead_first[u] + amount;
+                let top = self.stretch(self.used[u] + self.sum[u]).max(with);
+                (gauge.floor(unit, with, top) - self.ahead_before[u]).max(0) / heads
+            } else if self.linear[u] == 0 || heads == 1 && self.pair_more[p] > self.pair_next[p] {
+                self.pair_more[p] / heads
+            } else {
+                self.pair_next[p]
+            };
+        }
+        let mut shares: Vec<i64> = Vec::with_capacity(left.len());
+        let mut least = Least::new(more, repeats);
+        for &other in left.iter() {
+            let recipe = pairs.recipe[other as usize];
+            let by_pair = pairs.of(other).iter();
+            let share = fixed[other as usize]
+                + by_pair
+                    .map(|&pair| self.pair_ahead[pair as usize])
+                    .sum::<i64>();
+            shares.push(share);
+            if share < least.worst {
+                least.add(share, recipe);
+            }
+        }
+        let (bound, others) = least.sums(base)?;
         if self.beaten(bound) {
             return None;
         }
-        let others = if repeats > 1 {
-            base + least[0].0 * (more as i64 - 1)
-        } else {
-            bound - least[more - 1].0
-        };
-        let mut with = chosen.to_vec();
-        with.push(index);
-        let mut candidates: Vec<u32> = shares
-            .into_iter()
-            .filter(|&(share, _)| !self.beaten(others + share))
-            .map(|(_, other)| other)
-            .filter(|&other| self.fits(&with, other))
-            .collect();
-        candidates.sort_unstable();
-        Some((bound, with, candidates))
+        let mut at = 0;
+        left.retain(|_| {
+            at += 1;
+            !self.beaten(others + shares[at - 1])
+        });
+        Some((bound, others))
+    }
+
+    /// Gets the shares one level down ready for looking ahead from any candidate.
+    fn prepare_ahead(&mut self, opened: &Opened) {
+        let pairs = self.stage.pairs;
+        for &unit in &self.touched {
+            self.users[unit as usize].clear();
+        }
+        self.next_sums.clear();
+        for (place, &(_, index)) in opened.order.iter().enumerate() {
+            let mut sum = self.stage.fixed[0][index as usize];
+            for &pair in pairs.of(index) {
+                let share = self.pair_next[pair as usize];
+                sum += share;
+                let unit = pairs.list[pair as usize].0 as usize;
+                self.users[unit].push((place as u32, share));
+            }
+            self.next_sums.push(sum);
+        }
     }
 
     /// Searches below a node. `used` holds what `chosen` uses.
@@ -855,6 +1052,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         };
         // What is looked ahead from is overwritten below, so all of it comes first.
         let mut children = Vec::new();
+        self.prepare_ahead(&opened);
         for at in 0..opened.order.len() {
             let Some(bound) = self.child_bound(&opened, at, missing) else {
                 break;
