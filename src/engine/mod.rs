@@ -272,6 +272,7 @@ fn make_stage<'a>(
         fixed,
         gauges,
         limits: tops,
+        covers: search::Cover::all(pool, items, &ceilings),
         ceilings,
         last_stage,
         stop: limits.stop,

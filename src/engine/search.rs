@@ -44,6 +44,78 @@ const MOST_AHEAD: usize = 4;
 /// Tasks of a round.
 const ROUND: usize = 64;
 
+/// What items make the week buy for certain, a bit for each food (or family), and how many
+/// may be bought.
+pub(super) struct Cover {
+    words: usize,
+    bits: Vec<u64>,
+    limit: i64,
+}
+
+impl Cover {
+    /// Covers for the ceilings on counted foods and on families.
+    pub(super) fn all(pool: &Pool, items: &[Item], ceilings: &Ceilings) -> Vec<Self> {
+        let larder = pool.larder;
+        let foods = larder.foods.len();
+        let by_food = |food: usize| food;
+        let by_family = |food: usize| {
+            let family = larder.foods[food].family;
+            family.map_or(food, |family| foods + family.0 as usize)
+        };
+        let mut covers = Vec::new();
+        let mut add = |limit: i64, of: &dyn Fn(usize) -> usize| {
+            if limit == i64::MAX {
+                return;
+            }
+            // Numbers in use only, packed.
+            let certain = |unit: u32| {
+                let model = pool.foods.get(unit as usize).and_then(Option::as_ref);
+                model.is_some_and(|model| model.on_hand == 0)
+            };
+            let units = || items.iter().flat_map(|item| item.units.iter().map(|u| u.0));
+            let mut used: Vec<usize> = units()
+                .filter(|&unit| certain(unit))
+                .map(|unit| of(unit as usize))
+                .collect();
+            used.sort_unstable();
+            used.dedup();
+            let words = used.len().div_ceil(64).max(1);
+            let mut bits = vec![0u64; words * items.len()];
+            for (at, item) in items.iter().enumerate() {
+                for &(unit, _) in &item.units {
+                    if certain(unit) {
+                        let bit = used.binary_search(&of(unit as usize)).expect("listed");
+                        bits[at * words + bit / 64] |= 1 << (bit % 64);
+                    }
+                }
+            }
+            covers.push(Self { words, bits, limit });
+        };
+        add(ceilings.foods, &by_food);
+        add(ceilings.families, &by_family);
+        covers
+    }
+
+    fn of(&self, item: u32) -> &[u64] {
+        let from = item as usize * self.words;
+        &self.bits[from..from + self.words]
+    }
+
+    /// Adds what an item needs to `have`.
+    fn add(&self, have: &mut [u64], item: u32) {
+        for (have, more) in have.iter_mut().zip(self.of(item)) {
+            *have |= more;
+        }
+    }
+
+    /// Whether `have` and an item stay within the limit.
+    fn fits(&self, have: &[u64], item: u32) -> bool {
+        let both = have.iter().zip(self.of(item));
+        let count: u32 = both.map(|(have, more)| (have | more).count_ones()).sum();
+        i64::from(count) <= self.limit
+    }
+}
+
 /// Everything a stage's search shares between threads.
 pub(super) struct Stage<'a> {
     pub(super) pool: &'a Pool<'a>,
@@ -56,6 +128,7 @@ pub(super) struct Stage<'a> {
     /// Ceiling of each gauge; that of the first is unused.
     pub(super) limits: Vec<i64>,
     pub(super) ceilings: Ceilings,
+    pub(super) covers: Vec<Cover>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
     pub(super) last_stage: bool,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
@@ -114,6 +187,8 @@ pub(super) struct Worker<'s, 'a> {
     pair_ahead_stamp: Vec<u32>,
     pair_ahead_recipe: Vec<u32>,
     pair_ahead: Vec<i64>,
+    /// What a pair adds after the lunch looked ahead from.
+    pair_alone: Vec<i64>,
     /// What the lunch looked ahead from makes of its units: amount and floor.
     ahead_first: Vec<i64>,
     ahead_before: Vec<i64>,
@@ -381,6 +456,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_ahead_stamp: vec![0; stage.pairs.list.len()],
             pair_ahead_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_ahead: vec![0; stage.pairs.list.len()],
+            pair_alone: vec![0; stage.pairs.list.len()],
             ahead_first: vec![0; units],
             ahead_before: vec![0; units],
             next_sums: Vec::new(),
@@ -850,6 +926,24 @@ impl<'s, 'a> Worker<'s, 'a> {
         let pairs = stage.pairs;
         let repeats = stage.pool.larder.wishes.repeats;
         let index = opened.order[at].1;
+        let mut haves = Vec::with_capacity(stage.covers.len());
+        for cover in &stage.covers {
+            let mut have = vec![0; cover.words];
+            for &old in chosen {
+                cover.add(&mut have, old);
+            }
+            if !cover.fits(&have, index) {
+                return None;
+            }
+            cover.add(&mut have, index);
+            haves.push(have);
+        }
+        let covered = |other: u32| {
+            let covers = stage.covers.iter().zip(&haves);
+            covers
+                .into_iter()
+                .all(|(cover, have)| cover.fits(have, other))
+        };
         let recipe = pairs.recipe[index as usize];
         let fixed = &stage.fixed[0];
         let mut base = opened.base + fixed[index as usize];
@@ -874,7 +968,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
             if share < least.worst {
                 let theirs = pairs.recipe[other as usize];
-                if repeats > 1 || theirs != recipe {
+                if (repeats > 1 || theirs != recipe) && covered(other) {
                     least.add(share, theirs);
                 }
             }
@@ -884,7 +978,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         if let Some((_, others)) = bound {
             for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
                 let theirs = pairs.recipe[other as usize];
-                if (repeats > 1 || theirs != recipe) && !self.beaten(others + share) {
+                let cheap = !self.beaten(others + share);
+                if cheap && (repeats > 1 || theirs != recipe) && covered(other) {
                     left.push(other);
                 }
             }
@@ -911,6 +1006,132 @@ impl<'s, 'a> Worker<'s, 'a> {
         with.push(index);
         left.retain(|&other| self.fits(&with, other));
         Some((bound, with, left))
+    }
+
+    /// Three lunches are missing: looks ahead from each candidate, then pairs up what is
+    /// left.
+    ///
+    /// Proof of the bound on a pair. With the first lunch taken, the floor of a unit rises by
+    /// at least what either of the two makes it rise alone: the larger of the two if both
+    /// use it.
+    fn last_three(&mut self, chosen: &mut Vec<u32>, opened: &Opened) {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        self.prepare_ahead(opened);
+        for at in 0..opened.order.len() {
+            let Some(bound) = self.child_bound(opened, at, 3) else {
+                break;
+            };
+            if self.beaten(bound) {
+                break;
+            }
+            if stage.halted(false) {
+                self.open_bound = least_of(self.open_bound, Some(bound));
+                return;
+            }
+            let Some((_, with, left)) = self.ahead(chosen, opened, at, 3) else {
+                continue;
+            };
+            self.nodes += 1;
+            let index = opened.order[at].1;
+            let mut base = opened.base + stage.fixed[0][index as usize];
+            base += pairs
+                .of(index)
+                .iter()
+                .map(|&pair| self.pair_more[pair as usize])
+                .sum::<i64>();
+            // Shares first, then what each would add alone.
+            let mut each: Vec<(i64, i64, u32)> = left
+                .iter()
+                .map(|&other| {
+                    let (mut share, mut alone) = (0, 0);
+                    for &pair in pairs.of(other) {
+                        share += self.pair_ahead[pair as usize];
+                        alone += self.pair_alone[pair as usize];
+                    }
+                    let fixed = stage.fixed[0][other as usize];
+                    (fixed + share, fixed + alone, other)
+                })
+                .collect();
+            each.sort_unstable();
+            for (place, &(share, alone, second)) in each.iter().enumerate() {
+                if self.beaten(base + 2 * share) {
+                    break;
+                }
+                let mut haves: Vec<Vec<u64>> = Vec::with_capacity(stage.covers.len());
+                for cover in &stage.covers {
+                    let mut have = cover.of(second).to_vec();
+                    for &old in &with {
+                        cover.add(&mut have, old);
+                    }
+                    haves.push(have);
+                }
+                self.ahead_now += 1;
+                for &pair in pairs.of(second) {
+                    let u = pairs.list[pair as usize].0 as usize;
+                    self.ahead_stamp[u] = self.ahead_now;
+                    self.ahead_heads[u] = self.pair_alone[pair as usize];
+                }
+                for &(other_share, other_alone, third) in &each[place + 1..] {
+                    if self.beaten(base + share + other_share) {
+                        break;
+                    }
+                    let covers = stage.covers.iter().zip(&haves);
+                    if pairs.recipe[second as usize] == pairs.recipe[third as usize]
+                        || !covers
+                            .into_iter()
+                            .all(|(cover, have)| cover.fits(have, third))
+                    {
+                        continue;
+                    }
+                    let mut pair_bound = base + alone + other_alone;
+                    for &pair in pairs.of(third) {
+                        let u = pairs.list[pair as usize].0 as usize;
+                        if self.ahead_stamp[u] == self.ahead_now {
+                            let theirs = self.pair_alone[pair as usize];
+                            pair_bound -= self.ahead_heads[u].min(theirs);
+                        }
+                    }
+                    if !self.beaten(pair_bound) {
+                        self.week_of(&with, second, third);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Tries a whole week: floors of the very sums, then the leaf.
+    fn week_of(&mut self, with: &[u32], second: u32, third: u32) {
+        let stage = self.stage;
+        let mut week = with.to_vec();
+        week.push(second);
+        if !self.fits(&week, third) {
+            return;
+        }
+        week.push(third);
+        let added = &week[week.len() - 3..];
+        for &index in added {
+            self.add(index, 1);
+        }
+        let bounds: Vec<i64> = stage
+            .gauges
+            .iter()
+            .map(|gauge| self.exact_base(gauge, &week))
+            .collect();
+        for &index in added {
+            self.add(index, -1);
+        }
+        let within = |d: usize| bounds[d] <= stage.limits[d];
+        if self.beaten(bounds[0]) || !(1..bounds.len()).all(within) {
+            return;
+        }
+        self.leaves += 1;
+        if self.week_holds(&week) {
+            self.leaf.solve(&week, &mut self.best);
+        }
+        if stage.halted(false) {
+            self.open_bound = least_of(self.open_bound, Some(bounds[0]));
+        }
     }
 
     /// Counts, per unit, the recipes among `left` (in item order) that use it, and lists
@@ -978,10 +1199,13 @@ impl<'s, 'a> Worker<'s, 'a> {
             let (unit, amount) = pairs.list[p];
             let u = unit as usize;
             let heads = heads_of(self, u);
+            self.pair_alone[p] = self.pair_more[p];
             self.pair_ahead[p] = if self.marked[u] {
                 let with = self.ahead_first[u] + amount;
                 let top = self.stretch(self.used[u] + self.sum[u]).max(with);
-                (gauge.floor(unit, with, top) - self.ahead_before[u]).max(0) / heads
+                let alone = (gauge.floor(unit, with, top) - self.ahead_before[u]).max(0);
+                self.pair_alone[p] = alone;
+                alone / heads
             } else if self.linear[u] == 0 || heads == 1 && self.pair_more[p] > self.pair_next[p] {
                 self.pair_more[p] / heads
             } else {
@@ -1050,6 +1274,10 @@ impl<'s, 'a> Worker<'s, 'a> {
         let Some(opened) = self.open(chosen, candidates, missing) else {
             return;
         };
+        if missing == 3 && self.stage.pool.larder.wishes.repeats == 1 {
+            self.last_three(chosen, &opened);
+            return;
+        }
         // What is looked ahead from is overwritten below, so all of it comes first.
         let mut children = Vec::new();
         self.prepare_ahead(&opened);
