@@ -172,7 +172,7 @@ impl LeafSolver<'_, '_> {
         cooking.spent.clone_from(&cooking.minutes);
         cooking.week_spent = cooking.week_minutes;
         self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, best);
-        if self.better_by_more(cooking.open, best.as_ref()) {
+        if !self.quick && self.better_by_more(cooking.open, best.as_ref()) {
             self.divide(&cooking, best);
         }
     }
@@ -590,6 +590,7 @@ impl LeafSolver<'_, '_> {
             .map(|touched| self.touched_floor(touched, days).1)
             .collect();
         let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
+        let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
         for turn in 0..most {
             for early in [true, false] {
                 let mut shares: Vec<Vec<Part>> = vec![Vec::new(); cooking.demands.len()];
@@ -614,6 +615,9 @@ impl LeafSolver<'_, '_> {
                         asked_shares.push(std::mem::take(&mut shares[d]));
                     }
                 }
+                if tried.contains(&asked_shares) {
+                    continue;
+                }
                 let divided = asked_shares.iter().any(|shares| shares.len() > 1);
                 for (up, foods_up) in ROUNDINGS {
                     let before = best.as_ref().map(|best| best.score);
@@ -626,6 +630,7 @@ impl LeafSolver<'_, '_> {
                         break;
                     }
                 }
+                tried.push(asked_shares);
             }
         }
         whole
@@ -715,23 +720,25 @@ impl LeafSolver<'_, '_> {
             start.objective += asked * weights.minute;
             let mut sum = on_trips.sum;
             sum.objective += asked * weights.minute;
-            let mut fronts = on_trips.fronts.clone();
             let mut possible = !self.beaten(&sum, leaf, best.as_ref());
+            let mut known: Vec<(u32, Arc<Vec<Way>>)> = Vec::with_capacity(uses.len());
             for (food, uses) in &uses {
                 if !possible {
                     break;
                 }
-                let known = self.ways(*food, on_trips.set, uses);
-                match least(&known) {
+                let ways = self.ways(*food, on_trips.set, uses);
+                match least(&ways) {
                     Some(least) => sum = sum + least,
                     None => possible = false,
                 }
                 possible &= !self.beaten(&sum, leaf, best.as_ref());
-                fronts.push((*food, known));
+                known.push((*food, ways));
             }
             if !possible {
                 continue;
             }
+            let mut fronts = on_trips.fronts.clone();
+            fronts.extend(known);
             fronts.sort_by_key(|&(food, _)| food);
             let Some((score, _)) = super::combine::combine(self.stage, start, &fronts) else {
                 continue;

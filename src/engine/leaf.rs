@@ -51,6 +51,8 @@ pub(super) struct LeafSolver<'s, 'a> {
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
     flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
     ticks: u32,
+    /// The first better week of a set of lunches will do: for weeks to start from.
+    pub(super) quick: bool,
     /// Least floor of a week whose lunches might have been divided over batches to
     /// advantage, where that was too large a question to settle.
     pub(super) undivided: Option<i64>,
@@ -111,6 +113,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             known: HashMap::with_hasher(Mixer),
             flexed: HashMap::with_hasher(Mixer),
             ticks: 0,
+            quick: false,
             undivided: None,
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
@@ -398,6 +401,13 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 self.days(leaf, now, next, best);
             }
             leaf.order.pop();
+            if self.quick
+                && let Some(best) = best
+                && best.items.len() == leaf.items.len()
+                && best.items.iter().all(|item| leaf.items.contains(item))
+            {
+                return;
+            }
         }
     }
 

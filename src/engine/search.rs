@@ -1409,6 +1409,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         let Some(opened) = self.open(&[], roots, lunches) else {
             return;
         };
+        self.leaf.quick = true;
         let starts: Vec<u32> = opened.order.iter().map(|&(_, i)| i).collect();
         let mut tried = Vec::new();
         for &start in &starts {
@@ -1440,6 +1441,10 @@ impl<'s, 'a> Worker<'s, 'a> {
             if rounds > 20 || self.best.as_ref().is_some_and(|now| now.key() == before) {
                 break;
             }
+        }
+        self.leaf.quick = false;
+        if let Some(best) = self.best.clone() {
+            self.leaf.solve(&best.items, &mut self.best);
         }
     }
 
