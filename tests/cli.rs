@@ -301,7 +301,6 @@ fn sums<'a>(
 }
 
 #[test]
-#[ignore = "a stored kitchen takes the search too long"]
 fn the_books_balance_as_with_a_pencil() {
     // Double entry: what is bought is used or left, row by row and in all; what the boxes
     // take of a component is what its batches make; the list adds up to the bill.

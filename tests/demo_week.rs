@@ -71,7 +71,6 @@ fn days_with(solved: &Solved, food: FoodId) -> Vec<usize> {
 }
 
 #[test]
-#[ignore = "whole searches of the demo kitchen: minutes"]
 fn a_cap_of_ten_foods_is_possible_and_costs_something() {
     let with_cap = |cap| {
         let mut larder = LARDER.clone();
@@ -85,7 +84,6 @@ fn a_cap_of_ten_foods_is_possible_and_costs_something() {
 }
 
 #[test]
-#[ignore = "whole searches of the demo kitchen: minutes"]
 fn the_cheapest_week_is_not_the_week_of_fewest_foods() {
     let mut larder = LARDER.clone();
     larder.wishes.cap = None;
@@ -97,7 +95,6 @@ fn the_cheapest_week_is_not_the_week_of_fewest_foods() {
 }
 
 #[test]
-#[ignore = "whole searches of the demo kitchen: minutes"]
 fn a_ban_on_the_most_used_food_changes_lunches_and_costs_something() {
     let counted = (0..LARDER.foods.len())
         .map(FoodId::new)
@@ -120,13 +117,11 @@ fn a_ban_on_the_most_used_food_changes_lunches_and_costs_something() {
 }
 
 #[test]
-#[ignore = "whole searches of the demo kitchen: minutes"]
 fn something_spoils_even_in_the_cheapest_week() {
     assert!(CHEAPEST.tally.spoiled_nano > 0);
 }
 
 #[test]
-#[ignore = "whole searches of the demo kitchen: minutes"]
 fn ripeness_decides_the_day_of_an_avocado_lunch() {
     // Hard avocados are the cheap ones, and a Sunday's hard avocado is ripe on Friday.
     let avocado = food("avocado");

@@ -14,13 +14,11 @@
 
 mod support;
 
-use rayon::prelude::*;
-
 use scant::engine::{self, Effort, Limits, Outcome, Solved};
 use scant::larder::Larder;
 
 use support::random::{Dice, Size, Sketch, draw};
-use support::{key, read};
+use support::{key, read, side_by_side};
 
 /// Seeds apart from those of the oracle.
 const FIRST: u64 = 50_000;
@@ -48,15 +46,12 @@ fn best(larder: &Larder, threads: usize) -> (Option<Solved>, Effort) {
 
 /// Checks a law on every kitchen; `law` returns what breaks it.
 fn holds(law: impl Fn(&Sketch, &Larder, Option<&Solved>) -> Option<String> + Sync) {
-    let broken: Vec<String> = kitchens()
-        .par_iter()
-        .filter_map(|sketch| {
-            let larder = read(sketch);
-            let (solved, _) = best(&larder, 1);
-            law(sketch, &larder, solved.as_ref())
-                .map(|what| format!("seed {}: {what}\n{}", sketch.seed, sketch.print()))
-        })
-        .collect();
+    let broken: Vec<String> = side_by_side(&kitchens(), |sketch| {
+        let larder = read(sketch);
+        let (solved, _) = best(&larder, 1);
+        law(sketch, &larder, solved.as_ref())
+            .map(|what| format!("seed {}: {what}\n{}", sketch.seed, sketch.print()))
+    });
     let count = broken.len();
     assert!(
         broken.is_empty(),
@@ -94,7 +89,6 @@ fn without_recipe(sketch: &Sketch, name: &str) -> Option<Sketch> {
 }
 
 #[test]
-#[ignore = "the search does not end in reasonable time on a few of these yet"]
 fn one_recipe_more_never_makes_the_week_worse() {
     holds(|sketch, larder, solved| {
         let fewer = without_recipe(sketch, &sketch.recipes[0].0)?;
@@ -109,7 +103,6 @@ fn one_recipe_more_never_makes_the_week_worse() {
 }
 
 #[test]
-#[ignore = "the search does not end in reasonable time on a few of these yet"]
 fn a_rule_less_never_makes_the_week_worse() {
     holds(|sketch, larder, solved| {
         sketch.rules.iter().find_map(|(rule, value)| {
@@ -132,7 +125,6 @@ fn a_rule_less_never_makes_the_week_worse() {
 }
 
 #[test]
-#[ignore = "the search does not end in reasonable time on a few of these yet"]
 fn the_order_of_entries_and_files_changes_nothing() {
     holds(|sketch, _, solved| {
         let mut other = sketch.clone();
@@ -156,7 +148,6 @@ fn the_order_of_entries_and_files_changes_nothing() {
 }
 
 #[test]
-#[ignore = "the search does not end in reasonable time on a few of these yet"]
 fn the_number_of_threads_changes_neither_week_nor_effort() {
     for sketch in kitchens() {
         let larder = read(&sketch);
@@ -178,7 +169,6 @@ fn the_number_of_threads_changes_neither_week_nor_effort() {
 }
 
 #[test]
-#[ignore = "the search does not end in reasonable time on a few of these yet"]
 fn a_recipe_that_was_not_chosen_can_go() {
     holds(|sketch, larder, solved| {
         let solved = solved?;
@@ -228,7 +218,6 @@ fn twice_as_dear(larder: &Larder) -> Larder {
 }
 
 #[test]
-#[ignore = "the search does not end in reasonable time on a few of these yet"]
 fn doubled_prices_double_the_objective_and_leave_the_week() {
     holds(|_, larder, solved| {
         let (dear, _) = best(&twice_as_dear(larder), 1);

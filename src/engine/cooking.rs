@@ -45,8 +45,8 @@ struct Touched {
     direct: Uses,
     /// Demands that take it, with milligrams.
     demands: Vec<(usize, i64)>,
-    /// Foods bought at the least.
-    foods: i64,
+    /// Floor whatever the days.
+    floor: Score,
 }
 
 /// One allowed set of trips with everything that batches do not change.
@@ -329,7 +329,7 @@ impl LeafSolver<'_, '_> {
                     food: here.food,
                     direct: uses,
                     demands: takes,
-                    foods: here.floor.foods,
+                    floor: here.floor,
                 });
             }
         }
@@ -807,8 +807,7 @@ impl Touched {
     fn score(&self, objective: i64) -> Score {
         Score {
             objective,
-            foods: self.foods,
-            ..Score::default()
+            ..self.floor
         }
     }
 }

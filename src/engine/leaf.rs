@@ -282,10 +282,12 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 let Some(floor) = least(&known) else { return };
                 here.floor = floor;
             } else {
+                let (cost, spoiled) = self.stage.tie_floors(here.food, totals.0, totals.1);
                 here.floor = Score {
                     objective: self.stage.gauges[0].floor(here.food, totals.0, totals.1),
                     foods: i64::from(totals.0 > model.on_hand),
-                    ..Score::default()
+                    cost,
+                    spoiled,
                 };
             }
             floors = floors + here.floor;
@@ -343,11 +345,18 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         if *floor != best.score {
             return *floor > best.score;
         }
-        let here = leaf
-            .order
-            .iter()
-            .map(|&l| self.stage.items[leaf.items[l] as usize].recipe);
-        here.cmp(best.recipes[..leaf.order.len()].iter().copied()) == std::cmp::Ordering::Greater
+        // Equal sums: names in day order decide, then items; the same week is no better.
+        let here = leaf.order.iter().map(|&l| leaf.items[l]);
+        let recipe = |item: u32| self.stage.items[item as usize].recipe;
+        let known = leaf.order.len();
+        let by_name = here
+            .clone()
+            .map(recipe)
+            .cmp(best.recipes[..known].iter().copied());
+        by_name.is_gt()
+            || by_name.is_eq()
+                && known == leaf.items.len()
+                && here.cmp(best.items.iter().copied()).is_ge()
     }
 
     /// Chooses the lunch of the next day.
@@ -469,8 +478,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let (objective, _) = self.flexible(here.food, &uses, demands);
         (objective < NEVER).then_some(Score {
             objective,
-            foods: here.floor.foods,
-            ..Score::default()
+            ..here.floor
         })
     }
 

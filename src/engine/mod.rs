@@ -272,6 +272,9 @@ fn make_stage<'a>(
         fixed,
         gauges,
         limits: tops,
+        ties: last_stage.then(|| {
+            [Aim::Cost, Aim::Spoiled].map(|aim| Gauge::new(pool, &Weights::aim(aim), items))
+        }),
         covers: search::Cover::all(pool, items, &ceilings),
         ceilings,
         last_stage,

@@ -41,6 +41,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
 
+/// First choices split together.
+const SPLIT: usize = 16;
+
 /// Tasks of a round.
 const ROUND: usize = 64;
 
@@ -129,6 +132,8 @@ pub(super) struct Stage<'a> {
     pub(super) limits: Vec<i64>,
     pub(super) ceilings: Ceilings,
     pub(super) covers: Vec<Cover>,
+    /// Gauges of cost and of spoiled value, where ties are settled by them.
+    pub(super) ties: Option<[Gauge; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
     pub(super) last_stage: bool,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
@@ -145,7 +150,25 @@ pub(super) struct Searched {
     pub(super) leaves: u64,
 }
 
+impl Searched {
+    /// Adds what a task found; of two weeks the one that comes first in the total order.
+    fn merge(&mut self, other: Self) {
+        self.nodes += other.nodes;
+        self.leaves += other.leaves;
+        self.open_bound = least_of(self.open_bound, other.open_bound);
+        if let Some(found) = other.best
+            && self
+                .best
+                .as_ref()
+                .is_none_or(|best| found.key() < best.key())
+        {
+            self.best = Some(found);
+        }
+    }
+}
+
 /// A partial week to search below.
+#[derive(Clone)]
 struct Task {
     chosen: Vec<u32>,
     /// In item order.
@@ -175,6 +198,8 @@ pub(super) struct Worker<'s, 'a> {
     pair_stamp: Vec<u32>,
     pair_recipe: Vec<u32>,
     pair_share: Vec<i64>,
+    /// By gauge and pair: the floor last worked out, for use and most use.
+    pair_seen: Vec<Vec<(i64, i64, i64)>>,
     /// What a pair adds to its unit's floor, and its share of that one level down.
     pair_more: Vec<i64>,
     pair_next: Vec<i64>,
@@ -295,26 +320,27 @@ impl<'a> Stage<'a> {
         }
         let mut first = first.into_iter();
         loop {
+            // Too few tasks for a round: split the next few first choices, side by side.
             while pending.len() < ROUND {
-                let Some(task) = first.next() else { break };
-                if lunches <= 2 || task.candidates.len() < 2 {
-                    pending.push_back(task);
-                    continue;
+                let batch: Vec<Task> = first.by_ref().take(SPLIT).collect();
+                if batch.is_empty() {
+                    break;
                 }
-                let worker = &mut spare[0];
-                worker.best.clone_from(&total.best);
-                worker.nodes = 0;
-                worker.leaves = 0;
-                if worker.beaten(task.bound) {
-                    continue;
+                let done = self.in_parallel(&batch, &total.best, &mut spare, |worker, task| {
+                    if worker.beaten(task.bound) {
+                        return Vec::new();
+                    }
+                    if lunches <= 2 || task.candidates.len() < 2 {
+                        return vec![task.clone()];
+                    }
+                    let mut second = Vec::new();
+                    worker.children(&task.chosen, &task.candidates, lunches - 1, &mut second);
+                    second
+                });
+                for (second, result) in done {
+                    total.merge(result);
+                    pending.extend(second);
                 }
-                let mut second = Vec::new();
-                worker.children(&task.chosen, &task.candidates, lunches - 1, &mut second);
-                total.best = worker.best.take();
-                total.nodes += worker.nodes;
-                total.leaves += worker.leaves;
-                total.open_bound = least_of(total.open_bound, worker.open_bound.take());
-                pending.extend(second);
             }
             if pending.is_empty() {
                 break;
@@ -327,52 +353,16 @@ impl<'a> Stage<'a> {
                 break;
             }
             let round: Vec<Task> = pending.drain(..pending.len().min(ROUND)).collect();
-            let start = total.best.clone();
-            let pool_of_workers = std::sync::Mutex::new(std::mem::take(&mut spare));
-            let results: Vec<(Option<Found>, u64, u64, Option<i64>)> = round
-                .par_iter()
-                .map(|task| {
-                    let mut worker = pool_of_workers
-                        .lock()
-                        .expect("no panic in a task")
-                        .pop()
-                        .unwrap_or_else(|| Worker::new(self));
-                    worker.best.clone_from(&start);
-                    worker.nodes = 0;
-                    worker.leaves = 0;
-                    worker.open_bound = None;
-                    if !worker.beaten(task.bound) {
-                        let missing = lunches - task.chosen.len();
-                        let mut chosen = task.chosen.clone();
-                        worker.set_used(&chosen);
-                        worker.node(&mut chosen, &task.candidates, missing, task.bound);
-                    }
-                    let result = (
-                        worker.best.take(),
-                        worker.nodes,
-                        worker.leaves,
-                        worker.open_bound,
-                    );
-                    pool_of_workers
-                        .lock()
-                        .expect("no panic in a task")
-                        .push(worker);
-                    result
-                })
-                .collect();
-            spare = pool_of_workers.into_inner().expect("no panic in a task");
-            for (found, nodes, leaves, open) in results {
-                total.nodes += nodes;
-                total.leaves += leaves;
-                total.open_bound = least_of(total.open_bound, open);
-                if let Some(found) = found
-                    && total
-                        .best
-                        .as_ref()
-                        .is_none_or(|best| found.key() < best.key())
-                {
-                    total.best = Some(found);
+            let done = self.in_parallel(&round, &total.best, &mut spare, |worker, task| {
+                if !worker.beaten(task.bound) {
+                    let missing = lunches - task.chosen.len();
+                    let mut chosen = task.chosen.clone();
+                    worker.set_used(&chosen);
+                    worker.node(&mut chosen, &task.candidates, missing, task.bound);
                 }
+            });
+            for ((), result) in done {
+                total.merge(result);
             }
             self.seen.store(total.nodes, Ordering::Relaxed);
         }
@@ -389,12 +379,60 @@ impl<'a> Stage<'a> {
         total
     }
 
+    /// Does every task from the same incumbent, each on a worker of its own, and returns
+    /// what they found in the order of the tasks.
+    fn in_parallel<'s, T: Send>(
+        &'s self,
+        tasks: &[Task],
+        start: &Option<Found>,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        work: impl Fn(&mut Worker<'s, 'a>, &Task) -> T + Sync,
+    ) -> Vec<(T, Searched)> {
+        let workers = std::sync::Mutex::new(std::mem::take(spare));
+        let done = tasks
+            .par_iter()
+            .map(|task| {
+                let mut worker = workers
+                    .lock()
+                    .expect("no panic in a task")
+                    .pop()
+                    .unwrap_or_else(|| Worker::new(self));
+                worker.best.clone_from(start);
+                worker.nodes = 0;
+                worker.leaves = 0;
+                worker.open_bound = None;
+                let made = work(&mut worker, task);
+                let result = Searched {
+                    best: worker.best.take(),
+                    open_bound: worker.open_bound,
+                    nodes: worker.nodes,
+                    leaves: worker.leaves,
+                };
+                workers.lock().expect("no panic in a task").push(worker);
+                (made, result)
+            })
+            .collect();
+        *spare = workers.into_inner().expect("no panic in a task");
+        done
+    }
+
     /// Whether the run was told to stop; `ask` asks again.
     pub(super) fn halted(&self, ask: bool) -> bool {
         if ask && (self.stop)() {
             self.stopped.store(true, Ordering::Relaxed);
         }
         self.stopped.load(Ordering::Relaxed)
+    }
+
+    /// Floors of a food under the sums that settle ties: cost and spoiled value.
+    pub(super) fn tie_floors(&self, food: u32, used: i64, most: i64) -> (i64, i64) {
+        let Some([cost, spoiled]) = &self.ties else {
+            return (0, 0);
+        };
+        (
+            cost.floor(food, used, most),
+            spoiled.floor(food, used, most) / 1000,
+        )
     }
 
     /// The gauge of a settled aim.
@@ -448,6 +486,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_stamp: vec![0; stage.pairs.list.len()],
             pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_share: vec![0; stage.pairs.list.len()],
+            pair_seen: vec![vec![(-1, -1, 0); stage.pairs.list.len()]; stage.gauges.len()],
             pair_more: vec![0; stage.pairs.list.len()],
             pair_next: vec![0; stage.pairs.list.len()],
             marked: vec![false; units],
@@ -741,7 +780,12 @@ impl<'s, 'a> Worker<'s, 'a> {
             let u = unit as usize;
             let with = self.used[u] + amount;
             let top = self.stretch(self.used[u] + self.sum[u]).max(with);
-            let more = (gauge.floor(unit, with, top) - self.here[u]).max(0);
+            // Most units are as they were when last looked at.
+            let seen = &mut self.pair_seen[dimension][p];
+            if (seen.0, seen.1) != (with, top) {
+                *seen = (with, top, gauge.floor(unit, with, top));
+            }
+            let more = (seen.2 - self.here[u]).max(0);
             let heads = self.heads[u].max(1);
             (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
                 (self.linear[u] * amount, self.linear[u] * amount)

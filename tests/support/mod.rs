@@ -40,3 +40,27 @@ pub fn key(larder: &Larder, tally: &Tally) -> sums::Key {
     key[7] = tally.spoiled_nano;
     key
 }
+
+/// Does `work` on every item with plain threads and gathers what it returns. (Threads of a
+/// pool that wait for a search would take up further items meanwhile, stack upon stack.)
+pub fn side_by_side<I: Sync, T: Send>(
+    items: &[I],
+    work: impl Fn(&I) -> Option<T> + Sync,
+) -> Vec<T> {
+    let next = std::sync::atomic::AtomicUsize::new(0);
+    let found = std::sync::Mutex::new(Vec::new());
+    std::thread::scope(|scope| {
+        for _ in 0..std::thread::available_parallelism().map_or(1, usize::from) {
+            scope.spawn(|| {
+                loop {
+                    let at = next.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
+                    let Some(item) = items.get(at) else { break };
+                    if let Some(made) = work(item) {
+                        found.lock().expect("no panic inside").push(made);
+                    }
+                }
+            });
+        }
+    });
+    found.into_inner().expect("no panic inside")
+}
