@@ -413,6 +413,9 @@ impl LeafSolver<'_, '_> {
         if self.halted() || self.beaten(&sum, cooking.leaf, best.as_ref()) {
             return;
         }
+        if !self.minutes_fit(cooking, days) {
+            return;
+        }
         let Some(asked) = cooking.asked.get(at) else {
             self.cook(cooking, days, floors, sum, best);
             return;
@@ -466,6 +469,29 @@ impl LeafSolver<'_, '_> {
                 days[from..to].copy_from_slice(&cooking.windows[from..to]);
             }
         }
+    }
+
+    /// Whether the per-portion minutes of all batches can be spread over the days so that no
+    /// limit is passed: a flow, so it holds for divided lunches too.
+    fn minutes_fit(&self, cooking: &Cooking, days: &[u32]) -> bool {
+        let pool = self.pool();
+        if !pool.timed {
+            return true;
+        }
+        let mut demands: Vec<Demand> = Vec::new();
+        for asked in &cooking.asked {
+            let rate = pool.component(asked.component).minutes_per_mg_nano;
+            if rate > 0 {
+                for d in asked.from..asked.to {
+                    demands.push((days[d], rate * cooking.demands[d].1.mg));
+                }
+            }
+        }
+        let limits = &pool.larder.wishes.minutes_nano;
+        let left: Vec<i64> = (0..=pool.last as usize)
+            .map(|day| limits[day].map_or(NEVER, |most| most - cooking.spent[day]))
+            .collect();
+        left.iter().all(|&left| left >= 0) && flexible::fits(&left, &demands)
     }
 
     /// The days of all batches are chosen and no week on them is below `sum`.
@@ -532,6 +558,7 @@ impl LeafSolver<'_, '_> {
     ) {
         if self.halted()
             || sum.objective > to.cut
+            || !self.minutes_fit(cooking, &to.days)
             || self.beaten(&sum, cooking.leaf, best.as_ref())
             || (at > 0 && self.reached(cooking, to.target, best.as_ref()))
         {

@@ -356,6 +356,20 @@ impl Search<'_> {
     }
 }
 
+/// Whether what is `left` on each day can hold all demands, each divided over its days.
+pub(super) fn fits(left: &[i64], demands: &[Demand]) -> bool {
+    let slots = left.iter().enumerate().map(|(day, &capacity)| Slot {
+        days: 1 << day,
+        capacity,
+        weight: 0,
+    });
+    let mut flow = Flow::new(slots.collect(), demands);
+    for slot in 0..flow.slots.len() {
+        flow.fill(slot);
+    }
+    flow.want.iter().all(|&want| want == 0)
+}
+
 /// Draws of demands from slots: a maximum flow, grown slot by slot.
 struct Flow {
     slots: Vec<Slot>,
