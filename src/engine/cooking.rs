@@ -25,6 +25,11 @@ use std::sync::Arc;
 /// unit. Weeks closer than that are the same week to the model.
 const ROUNDING: i64 = crate::larder::NANO / 1000;
 
+/// Ways of cooking looked at for one order of days that only settle ties.
+const MOST_TIES: u32 = 200;
+/// The same where spoilage is free.
+const MOST_TIES_FREE: u32 = 20_000;
+
 /// A component whose days matter.
 struct Asked {
     component: u32,
@@ -92,6 +97,11 @@ impl LeafSolver<'_, '_> {
     pub(super) fn settle(&mut self, leaf: &Leaf, best: &mut Option<Found>) {
         let pool = self.pool();
         let weights = self.stage.gauges[0].weights.clone();
+        self.ties_left = if weights.spoil == 0 {
+            MOST_TIES_FREE
+        } else {
+            MOST_TIES
+        };
         let mut base = self.idle_sum;
         let mut minutes = vec![0i64; pool.last as usize + 1];
         let mut week_minutes = 0;
@@ -410,7 +420,10 @@ impl LeafSolver<'_, '_> {
         sum: Score,
         best: &mut Option<Found>,
     ) {
-        if self.halted() || self.beaten(&sum, cooking.leaf, best.as_ref()) {
+        if self.halted()
+            || self.beaten(&sum, cooking.leaf, best.as_ref())
+            || self.tied_out(&sum, best.as_ref())
+        {
             return;
         }
         if !self.minutes_fit(cooking, days) {
@@ -511,7 +524,7 @@ impl LeafSolver<'_, '_> {
             .as_ref()
             .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
         let cut = better.map_or(NEVER, |drawn| drawn.score.objective);
-        let ties = self.ties(cooking, days);
+        let ties = self.stage.last_stage && self.stage.gauges[0].weights.spoil == 0;
         if whole && !ties && self.reached(cooking, target, drawn.as_ref()) {
             *best = drawn;
             return;
@@ -536,14 +549,18 @@ impl LeafSolver<'_, '_> {
         }
     }
 
-    /// Whether weeks of these very lunches and of equal objective are told apart by what
-    /// comes next (cost, spoilage). They hardly ever differ there unless spoilage is free,
-    /// so large numbers of them are looked at only then.
-    fn ties(&self, cooking: &Cooking, days: &[u32]) -> bool {
-        let ways = cooking.asked.iter().flat_map(|a| &days[a.from..a.to]);
-        let ways: f64 = ways.map(|days| f64::from(days.count_ones())).product();
-        let free = self.stage.gauges[0].weights.spoil == 0;
-        self.stage.last_stage && ways <= if free { 10_000.0 } else { 64.0 }
+    /// Whether enough ways of cooking that cannot lower the objective have been looked at
+    /// for this order of days. They could only differ in what comes next (cost, spoilage),
+    /// and hardly ever do unless spoilage is free.
+    fn tied_out(&mut self, sum: &Score, best: Option<&Found>) -> bool {
+        if best.is_none_or(|best| sum.objective < best.score.objective) {
+            return false;
+        }
+        if self.ties_left == 0 {
+            return true;
+        }
+        self.ties_left -= 1;
+        false
     }
 
     /// Gives each demand one day; stops once a week reaches `target`.
@@ -558,6 +575,7 @@ impl LeafSolver<'_, '_> {
     ) {
         if self.halted()
             || sum.objective > to.cut
+            || self.tied_out(&sum, best.as_ref())
             || !self.minutes_fit(cooking, &to.days)
             || self.beaten(&sum, cooking.leaf, best.as_ref())
             || (at > 0 && self.reached(cooking, to.target, best.as_ref()))

@@ -53,6 +53,8 @@ pub(super) struct LeafSolver<'s, 'a> {
     ticks: u32,
     /// The first better week of a set of lunches will do: for weeks to start from.
     pub(super) quick: bool,
+    /// Ways of cooking that may still be looked at to settle ties.
+    pub(super) ties_left: u32,
     /// Least floor of a week whose lunches might have been divided over batches to
     /// advantage, where that was too large a question to settle.
     pub(super) undivided: Option<i64>,
@@ -114,6 +116,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             flexed: HashMap::with_hasher(Mixer),
             ticks: 0,
             quick: false,
+            ties_left: 0,
             undivided: None,
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
