@@ -25,6 +25,9 @@ use std::sync::Arc;
 /// unit. Weeks closer than that are the same week to the model.
 const ROUNDING: i64 = crate::larder::NANO / 1000;
 
+/// Steps of choosing days and batches for one order of days before the exact program is
+/// asked instead.
+const MOST_STEPS: u32 = 5_000;
 /// Ways of cooking looked at for one order of days that only settle ties.
 const MOST_TIES: u32 = 200;
 /// The same where spoilage is free.
@@ -88,6 +91,8 @@ struct Cooking<'l> {
     /// The same with the batches whose days are chosen so far.
     spent: Vec<i64>,
     week_spent: i64,
+    /// Steps before the exact program is asked for the whole order of days.
+    steps_left: u32,
     /// Least floor of what was neither reached nor ruled out.
     open: i64,
 }
@@ -135,6 +140,7 @@ impl LeafSolver<'_, '_> {
             week_minutes,
             spent: Vec::new(),
             week_spent: 0,
+            steps_left: MOST_STEPS,
             open: NEVER,
         };
         self.sort_components(&mut cooking);
@@ -182,6 +188,9 @@ impl LeafSolver<'_, '_> {
         cooking.spent.clone_from(&cooking.minutes);
         cooking.week_spent = cooking.week_minutes;
         self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, best);
+        if cooking.steps_left == 0 {
+            cooking.open = cooking.open.min(sum.objective);
+        }
         if !self.quick && self.better_by_more(cooking.open, best.as_ref()) {
             self.divide(&cooking, best);
         }
@@ -421,6 +430,7 @@ impl LeafSolver<'_, '_> {
         best: &mut Option<Found>,
     ) {
         if self.halted()
+            || cooking.out_of_steps()
             || self.beaten(&sum, cooking.leaf, best.as_ref())
             || self.tied_out(&sum, best.as_ref())
         {
@@ -566,7 +576,7 @@ impl LeafSolver<'_, '_> {
     /// Gives each demand one day; stops once a week reaches `target`.
     fn assign(
         &mut self,
-        cooking: &Cooking,
+        cooking: &mut Cooking,
         at: usize,
         to: &mut Assign,
         floors: &mut Vec<i64>,
@@ -575,6 +585,7 @@ impl LeafSolver<'_, '_> {
     ) {
         if self.halted()
             || sum.objective > to.cut
+            || cooking.out_of_steps()
             || self.tied_out(&sum, best.as_ref())
             || !self.minutes_fit(cooking, &to.days)
             || self.beaten(&sum, cooking.leaf, best.as_ref())
@@ -818,6 +829,11 @@ impl LeafSolver<'_, '_> {
 }
 
 impl Cooking<'_> {
+    fn out_of_steps(&mut self) -> bool {
+        self.steps_left = self.steps_left.saturating_sub(1);
+        self.steps_left == 0
+    }
+
     /// Batches for demands that all have one day.
     fn whole(&self, solver: &LeafSolver, days: &[u32]) -> Vec<BatchChoice> {
         self.asked
