@@ -51,6 +51,8 @@ pub(super) enum Settled {
 const MOST_WORK: u64 = 150_000_000;
 /// Denominator of rounded dual values.
 const PARTS: f64 = 1_048_576.0;
+/// Bounds on top of one another before giving up.
+const MOST_DEEP: usize = 400;
 /// Bounds widened at one node before giving up.
 const MOST_WIDENED: usize = 30;
 /// A column counts as whole within this.
@@ -93,26 +95,30 @@ impl Problem {
             work: MOST_WORK,
             open: false,
         };
-        let mut table = Table::new(self);
-        let mut stack = Vec::new();
+        let root = Table::new(self);
+        let mut table = root.clone();
+        // What is left for later is kept as bounds alone: a table each would fill memory.
+        let mut path: Vec<Bound> = Vec::new();
+        let mut stack: Vec<Vec<Bound>> = Vec::new();
         loop {
-            if stop() || search.work == 0 {
+            if stop() || search.work == 0 || path.len() > MOST_DEEP {
                 return Settled::Open;
             }
             if let Some(column) = search.node(&mut table, price) {
                 let value = table.value(column);
+                let down = Bound::AtMost(column, value.floor());
+                let up = Bound::AtLeast(column, value.ceil());
                 // The nearer side first.
-                let mut down = table.clone();
-                down.upper[column] = value.floor() * down.scale[column];
-                let mut up = table;
-                up.lower[column] = value.ceil() * up.scale[column];
                 let (first, second) = if value - value.floor() < 0.5 {
                     (down, up)
                 } else {
                     (up, down)
                 };
-                stack.push(second);
-                table = first;
+                let mut later = path.clone();
+                later.push(second);
+                stack.push(later);
+                path.push(first);
+                table.hold(first);
                 continue;
             }
             if search.open {
@@ -121,9 +127,20 @@ impl Problem {
             let Some(next) = stack.pop() else {
                 return Settled::Proved;
             };
-            table = next;
+            table.clone_from(&root);
+            for &bound in &next {
+                table.hold(bound);
+            }
+            path = next;
         }
     }
+}
+
+/// A bound that branching adds.
+#[derive(Clone, Copy)]
+enum Bound {
+    AtMost(usize, f64),
+    AtLeast(usize, f64),
 }
 
 struct Search<'p> {
@@ -376,6 +393,44 @@ impl Table {
         }
     }
 
+    /// Tightens a bound; a column that stands on it moves along.
+    fn hold(&mut self, bound: Bound) {
+        let (column, delta) = match bound {
+            Bound::AtMost(column, most) => {
+                let before = self.upper[column];
+                self.upper[column] = before.min(most * self.scale[column]);
+                let stands = self.place[column].is_none() && self.at_upper[column];
+                (
+                    column,
+                    if stands {
+                        self.upper[column] - before
+                    } else {
+                        0.0
+                    },
+                )
+            }
+            Bound::AtLeast(column, least) => {
+                let before = self.lower[column];
+                self.lower[column] = before.max(least * self.scale[column]);
+                let stands = self.place[column].is_none() && !self.at_upper[column];
+                (
+                    column,
+                    if stands {
+                        self.lower[column] - before
+                    } else {
+                        0.0
+                    },
+                )
+            }
+        };
+        if delta != 0.0 {
+            let width = self.columns + self.rows;
+            for row in 0..self.rows {
+                self.values[row] -= self.cells[row * width + column] * delta;
+            }
+        }
+    }
+
     /// True value of a column.
     fn value(&self, column: usize) -> f64 {
         let value = match self.place[column] {
@@ -412,7 +467,6 @@ impl Table {
     /// its bounds leaves.
     fn solve(&mut self, work: &mut u64) -> Solved {
         let width = self.columns + self.rows;
-        // Bounds may have moved under columns that stand on them.
         for column in 0..self.columns {
             if self.place[column].is_none() && self.lower[column] > self.upper[column] {
                 return Solved::Trouble;
