@@ -3,9 +3,6 @@
 //! Truth: five facts a cook would expect of such a kitchen, each asked of proved weeks. The
 //! search proves them; the judge, which knows nothing of the search, adds them up. No figure of
 //! a plan is written down here: prices may be changed, the facts must stay.
-//!
-//! Each test is a few whole searches of 62 recipes: minutes on a small machine, so they run
-//! when asked for: `cargo test --release --test demo_week -- --ignored`.
 
 use std::path::Path;
 use std::sync::LazyLock;

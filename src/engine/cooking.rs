@@ -191,7 +191,7 @@ impl LeafSolver<'_, '_> {
         if cooking.steps_left == 0 {
             cooking.open = cooking.open.min(sum.objective);
         }
-        if !self.quick && self.better_by_more(cooking.open, best.as_ref()) {
+        if !self.quick && Self::better_by_more(cooking.open, best.as_ref()) {
             self.divide(&cooking, best);
         }
     }
@@ -257,7 +257,7 @@ impl LeafSolver<'_, '_> {
     }
 
     /// Whether `floor` is below the best week by more than rounding explains.
-    fn better_by_more(&self, floor: i64, best: Option<&Found>) -> bool {
+    fn better_by_more(floor: i64, best: Option<&Found>) -> bool {
         floor < NEVER && best.is_none_or(|best| floor + ROUNDING < best.score.objective)
     }
 
@@ -535,7 +535,7 @@ impl LeafSolver<'_, '_> {
             .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
         let cut = better.map_or(NEVER, |drawn| drawn.score.objective);
         let ties = self.stage.last_stage && self.stage.gauges[0].weights.spoil == 0;
-        if whole && !ties && self.reached(cooking, target, drawn.as_ref()) {
+        if whole && !ties && Self::reached(cooking, target, drawn.as_ref()) {
             *best = drawn;
             return;
         }
@@ -554,7 +554,7 @@ impl LeafSolver<'_, '_> {
                 .iter()
                 .any(|days| days.count_ones() > 1)
         });
-        if could_divide && self.better_by_more(target, best.as_ref()) {
+        if could_divide && Self::better_by_more(target, best.as_ref()) {
             cooking.open = cooking.open.min(target);
         }
     }
@@ -579,7 +579,7 @@ impl LeafSolver<'_, '_> {
         cooking: &mut Cooking,
         at: usize,
         to: &mut Assign,
-        floors: &mut Vec<i64>,
+        floors: &mut [i64],
         sum: Score,
         best: &mut Option<Found>,
     ) {
@@ -589,7 +589,7 @@ impl LeafSolver<'_, '_> {
             || self.tied_out(&sum, best.as_ref())
             || !self.minutes_fit(cooking, &to.days)
             || self.beaten(&sum, cooking.leaf, best.as_ref())
-            || (at > 0 && self.reached(cooking, to.target, best.as_ref()))
+            || (at > 0 && Self::reached(cooking, to.target, best.as_ref()))
         {
             return;
         }
@@ -605,7 +605,7 @@ impl LeafSolver<'_, '_> {
         let open = to.days[next];
         for day in (0..32).filter(|day| open & (1 << day) != 0) {
             to.days[next] = 1 << day;
-            let mut here = floors.clone();
+            let mut here = floors.to_vec();
             if let Some(sum) = self.renew(cooking, next, next + 1, &to.days, &mut here, sum) {
                 self.assign(cooking, next + 1, to, &mut here, sum, best);
             }
@@ -615,7 +615,7 @@ impl LeafSolver<'_, '_> {
 
     /// Whether the best week so far has these very lunches on these days and an objective
     /// that cannot be improved on.
-    fn reached(&self, cooking: &Cooking, target: i64, best: Option<&Found>) -> bool {
+    fn reached(cooking: &Cooking, target: i64, best: Option<&Found>) -> bool {
         best.is_some_and(|best| {
             best.score.objective <= target
                 && best.items.len() == cooking.leaf.order.len()
@@ -887,7 +887,7 @@ fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<Part> 
         let day = if early {
             days.trailing_zeros()
         } else {
-            31 - days.leading_zeros()
+            days.ilog2()
         } as i32;
         match parts.iter_mut().find(|(old, _)| *old == day) {
             Some((_, sum)) => *sum += mg,

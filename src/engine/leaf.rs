@@ -509,7 +509,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                     let day = if early {
                         days.trailing_zeros()
                     } else {
-                        31 - days.leading_zeros()
+                        days.ilog2()
                     };
                     uses[day as usize] += mg;
                     (at, 1 << day, mg)

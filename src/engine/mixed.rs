@@ -499,7 +499,7 @@ impl Table {
             for (column, &cell) in line.iter().enumerate() {
                 if self.place[column].is_some()
                     || cell.abs() < 1e-9
-                    || self.lower[column] == self.upper[column]
+                    || self.upper[column] <= self.lower[column]
                 {
                     continue;
                 }

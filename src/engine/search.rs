@@ -326,17 +326,18 @@ impl<'a> Stage<'a> {
                 if batch.is_empty() {
                     break;
                 }
-                let done = self.in_parallel(&batch, &total.best, &mut spare, |worker, task| {
-                    if worker.beaten(task.bound) {
-                        return Vec::new();
-                    }
-                    if lunches <= 2 || task.candidates.len() < 2 {
-                        return vec![task.clone()];
-                    }
-                    let mut second = Vec::new();
-                    worker.children(&task.chosen, &task.candidates, lunches - 1, &mut second);
-                    second
-                });
+                let done =
+                    self.in_parallel(&batch, total.best.as_ref(), &mut spare, |worker, task| {
+                        if worker.beaten(task.bound) {
+                            return Vec::new();
+                        }
+                        if lunches <= 2 || task.candidates.len() < 2 {
+                            return vec![task.clone()];
+                        }
+                        let mut second = Vec::new();
+                        worker.children(&task.chosen, &task.candidates, lunches - 1, &mut second);
+                        second
+                    });
                 for (second, result) in done {
                     total.merge(result);
                     pending.extend(second);
@@ -353,7 +354,7 @@ impl<'a> Stage<'a> {
                 break;
             }
             let round: Vec<Task> = pending.drain(..pending.len().min(ROUND)).collect();
-            let done = self.in_parallel(&round, &total.best, &mut spare, |worker, task| {
+            let done = self.in_parallel(&round, total.best.as_ref(), &mut spare, |worker, task| {
                 if !worker.beaten(task.bound) {
                     let missing = lunches - task.chosen.len();
                     let mut chosen = task.chosen.clone();
@@ -384,7 +385,7 @@ impl<'a> Stage<'a> {
     fn in_parallel<'s, T: Send>(
         &'s self,
         tasks: &[Task],
-        start: &Option<Found>,
+        start: Option<&Found>,
         spare: &mut Vec<Worker<'s, 'a>>,
         work: impl Fn(&mut Worker<'s, 'a>, &Task) -> T + Sync,
     ) -> Vec<(T, Searched)> {
@@ -397,7 +398,7 @@ impl<'a> Stage<'a> {
                     .expect("no panic in a task")
                     .pop()
                     .unwrap_or_else(|| Worker::new(self));
-                worker.best.clone_from(start);
+                worker.best = start.cloned();
                 worker.nodes = 0;
                 worker.leaves = 0;
                 worker.open_bound = None;
@@ -1058,7 +1059,7 @@ impl<'s, 'a> Worker<'s, 'a> {
     /// Proof of the bound on a pair. With the first lunch taken, the floor of a unit rises by
     /// at least what either of the two makes it rise alone: the larger of the two if both
     /// use it.
-    fn last_three(&mut self, chosen: &mut Vec<u32>, opened: &Opened) {
+    fn last_three(&mut self, chosen: &[u32], opened: &Opened) {
         let stage = self.stage;
         let pairs = stage.pairs;
         self.prepare_ahead(opened);
