@@ -18,7 +18,6 @@
 mod support;
 
 use std::sync::atomic::{AtomicU64, Ordering};
-use std::time::{Duration, Instant};
 
 use rayon::prelude::*;
 
@@ -137,12 +136,8 @@ fn agree(size: Size, usual: std::ops::Range<u64>) {
         let larder = read(&sketch);
         let answer = brute::solve(&larder)?;
         tried.fetch_add(1, Ordering::Relaxed);
-        let start = Instant::now();
         let agreed =
             judged_brute(&larder, &answer).and_then(|()| compared(&larder, &answer, &unproved));
-        if start.elapsed() > Duration::from_secs(1) {
-            println!("{size:?} seed {seed}: {:?}", start.elapsed());
-        }
         let what = agreed.err()?;
         let text = format!("{size:?} seed {seed}\n{}\n{what}", sketch.print());
         Some((seed, text))
@@ -165,13 +160,6 @@ fn agree(size: Size, usual: std::ops::Range<u64>) {
         .unwrap_or_default();
     let mut which: Vec<u64> = wrong.iter().map(|(seed, _)| *seed).collect();
     which.sort_unstable();
-    for (seed, text) in &wrong {
-        let what = text.lines().find(|line| line.starts_with("engine"));
-        println!(
-            "seed {seed}: {}",
-            what.unwrap_or("the brute force is refused")
-        );
-    }
     assert!(
         count == 0,
         "{count} kitchens disagree: {which:?}; the shortest:\n{shortest}"

@@ -45,6 +45,29 @@ pub enum Command {
     },
     /// Print the JSON Schema of the week's JSON
     Schema,
+    /// Write the integer program of a week, for general solvers
+    Program(ProgramArgs),
+}
+
+/// What may be written of a program. All options of `week` that change the question apply.
+#[derive(Args, Debug)]
+#[group(id = "files", multiple = true, required = true, args = ["data", "mps", "lp", "certify"])]
+pub struct ProgramArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub week: WeekArgs,
+    /// Write the data for models/week.mod, in the GNU MathProg language
+    #[arg(long, value_name = "FILE")]
+    pub data: Option<PathBuf>,
+    /// Write the program in free MPS format
+    #[arg(long, value_name = "FILE")]
+    pub mps: Option<PathBuf>,
+    /// Write the program in LP format
+    #[arg(long, value_name = "FILE")]
+    pub lp: Option<PathBuf>,
+    /// Find the best week and write it as a solution of the program
+    #[arg(long, value_name = "FILE")]
+    pub certify: Option<PathBuf>,
 }
 
 /// What may be asked of a week. Options override the kitchen's own rules for this run.
@@ -83,6 +106,18 @@ pub struct WeekArgs {
     /// How to print the week
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
+    /// What finds the week
+    #[arg(long, value_enum, default_value_t = EngineWord::Search)]
+    pub engine: EngineWord,
+}
+
+/// What finds the week.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum EngineWord {
+    /// The exact search
+    Search,
+    /// The integer program and a general solver, within its tolerances: for small kitchens
+    Program,
 }
 
 /// An aim as typed.

@@ -8,6 +8,7 @@ mod demo;
 mod exit;
 mod foods;
 mod load;
+mod program;
 mod request;
 mod start;
 mod week;
@@ -49,6 +50,7 @@ fn obey(command: &Command) -> Exit {
         Command::Check { dir } => check::run(dir.as_deref()),
         Command::Start { dir } => start::run(dir),
         Command::Foods { words } => foods::run(words),
+        Command::Program(args) => program::run(args),
         Command::Schema => print(&crate::report::schema(), Exit::Best),
     }
 }

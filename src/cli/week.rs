@@ -2,11 +2,12 @@
 
 use std::time::Duration;
 
-use super::args::{Format, WeekArgs};
+use super::args::{EngineWord, Format, WeekArgs};
 use super::{Exit, clock, console, load, request};
-use crate::engine::{EngineFault, Outcome};
+use crate::engine::{Effort, EngineFault, Outcome, Solved};
 use crate::explain::{Explanation, Verdict, explain};
 use crate::larder::Larder;
+use crate::program::{self, solve::Answer};
 use crate::report;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
@@ -23,6 +24,9 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
             console::talk(&format!("fault: {fault}"));
         }
         return Exit::Fault;
+    }
+    if args.engine == EngineWord::Program {
+        return by_program(&larder, args);
     }
     clock::watch();
     let mut explanation = match search(&larder, args, "") {
@@ -58,6 +62,38 @@ fn search(larder: &Larder, args: &WeekArgs, which: &str) -> Result<Explanation, 
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
     Ok(explain(larder, &outcome, effort))
+}
+
+/// Seconds an aim if no limit is given.
+const PROGRAM_SECONDS: f64 = 60.0;
+
+/// The second answer: the integer program, solved in process by a general solver.
+fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
+    let seconds = args.limit.map_or(PROGRAM_SECONDS, |l| l.as_secs_f64());
+    let outcome = match program::solve::solve(larder, seconds) {
+        Ok(Answer::Best(plan, tally)) => Outcome::Best(Solved { plan: *plan, tally }),
+        Ok(Answer::Impossible) => Outcome::Impossible,
+        Ok(Answer::OutOfTime) => {
+            console::talk(&format!(
+                "the general solver was not done in {seconds} s; --limit gives it more, and the \
+                 exact search needs no --engine"
+            ));
+            return Exit::Unproved;
+        }
+        Err(failure) => {
+            console::talk(&format!(
+                "no answer, a failure of numbers and not of the kitchen: {failure}"
+            ));
+            return Exit::Unproved;
+        }
+    };
+    console::talk("found by the integer program and a general solver, within its tolerances");
+    let explanation = explain(larder, &outcome, Effort::default());
+    let text = match args.format {
+        Format::Text => report::text(&explanation),
+        Format::Json => report::json(&explanation),
+    };
+    super::print(&text, explanation.verdict.into())
 }
 
 fn ended(outcome: &Outcome) -> &'static str {

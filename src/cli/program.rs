@@ -1,0 +1,130 @@
+//! `scant program`: a kitchen's integer program in files, for general solvers.
+
+use std::fs;
+use std::io;
+use std::path::Path;
+
+use super::args::ProgramArgs;
+use super::{Exit, clock, console, load, request};
+use crate::engine::{Outcome, Solved};
+use crate::larder::{Aim, Larder, NANO};
+use crate::program;
+
+pub(super) fn run(args: &ProgramArgs) -> Exit {
+    let mut larder = match load::load(args.week.dir.as_deref()) {
+        Ok(loaded) => {
+            loaded.tell_warnings();
+            loaded.larder
+        }
+        Err(exit) => return exit,
+    };
+    if let Err(faults) = request::apply(&args.week, &mut larder) {
+        for fault in faults {
+            console::talk(&format!("fault: {fault}"));
+        }
+        return Exit::Fault;
+    }
+    // A strict order of aims is one program an aim; the last one holds the others settled.
+    let wants_week = args.certify.is_some() || !larder.wishes.order.is_empty();
+    let best = if wants_week {
+        match best(&larder, args) {
+            Ok(best) => best,
+            Err(exit) => return exit,
+        }
+    } else {
+        None
+    };
+    let settled: Vec<i128> = match &best {
+        Some(solved) => {
+            let aims = larder.wishes.order.iter();
+            aims.map(|&aim| of_aim(solved, aim)).collect()
+        }
+        None => Vec::new(),
+    };
+    let built = program::build(&larder, &settled);
+    let certificate = best.as_ref().filter(|_| args.certify.is_some());
+    let texts = [
+        (
+            &args.data,
+            args.data
+                .as_ref()
+                .map(|_| program::mathprog_data_of_stage(&larder, &settled)),
+        ),
+        (&args.mps, args.mps.as_ref().map(|_| program::mps(&built))),
+        (&args.lp, args.lp.as_ref().map(|_| program::lp(&built))),
+        (
+            &args.certify,
+            certificate.map(|solved| {
+                let values = program::certificate(&larder, &built, &solved.plan);
+                program::solution(&built, &values)
+            }),
+        ),
+    ];
+    let mut told = format!(
+        "{} columns, {} rows\n",
+        built.columns.len(),
+        built.rows.len()
+    );
+    for (path, text) in texts {
+        let (Some(path), Some(text)) = (path, text) else {
+            continue;
+        };
+        if let Err(error) = write(path, &text) {
+            console::talk(&format!("fault: {}: {error}", path.display()));
+            return Exit::Fault;
+        }
+        told.push_str(&format!("Wrote {}\n", path.display()));
+    }
+    if args.certify.is_some() && best.is_none() {
+        told.push_str("No week exists: there is nothing to certify.\n");
+        return super::print(&told, Exit::Impossible);
+    }
+    super::print(&told, Exit::Best)
+}
+
+/// The proved best week; none if none exists.
+fn best(larder: &Larder, args: &ProgramArgs) -> Result<Option<Solved>, Exit> {
+    clock::watch();
+    let (result, _) = clock::search(larder, args.week.threads, args.week.limit);
+    match result {
+        Ok((Outcome::Best(solved), _)) => Ok(Some(solved)),
+        Ok((Outcome::Impossible, _)) => Ok(None),
+        Ok(_) => {
+            console::talk(
+                "the search was not proved: no program of the last aim and no certificate; give \
+                 it more time",
+            );
+            Err(Exit::Unproved)
+        }
+        Err(fault) => {
+            console::talk(&format!("our fault, not the kitchen's: {fault}"));
+            Err(Exit::Ours)
+        }
+    }
+}
+
+fn of_aim(solved: &Solved, aim: Aim) -> i128 {
+    let tally = &solved.tally;
+    i128::from(match aim {
+        Aim::Foods => tally.foods * NANO,
+        Aim::Cost => tally.cost_nano(),
+        Aim::Spoiled => tally.spoiled_nano,
+        Aim::Minutes => tally.minutes_nano,
+    })
+}
+
+/// Writes beside the file, then renames: a reader sees all of it or none.
+fn write(path: &Path, text: &str) -> io::Result<()> {
+    let name = path
+        .file_name()
+        .ok_or_else(|| io::Error::other("name a file to write"))?;
+    let mut beside = name.to_owned();
+    beside.push(format!(".part-{}", std::process::id()));
+    let beside = path.with_file_name(beside);
+    let written = fs::write(&beside, text).and_then(|()| fs::rename(&beside, path));
+    if written.is_err() {
+        // Already failing: the first error is the one to tell.
+        let _ = fs::remove_file(&beside);
+    }
+    written
+}
