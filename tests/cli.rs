@@ -413,3 +413,33 @@ fn no_bytes_make_it_panic() {
     }
     assert!(Path::new(env!("CARGO_BIN_EXE_scant")).exists());
 }
+
+/// The program of a small kitchen in three formats and a certificate, each whole.
+#[test]
+fn the_program_is_written_in_every_format_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = |name: &str| folder.path().join(name).to_string_lossy().into_owned();
+    let kitchen = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/stored/strict-order");
+    let (data, mps, lp, sure) = (file("d"), file("m"), file("l"), file("c"));
+    let out = run(&[
+        "program",
+        kitchen,
+        "--data",
+        &data,
+        "--mps",
+        &mps,
+        "--lp",
+        &lp,
+        "--certify",
+        &sure,
+    ]);
+    assert_eq!(code(&out), 0);
+    let read = |path: &str| fs::read_to_string(path).unwrap();
+    assert!(read(&data).trim_end().ends_with("end;"));
+    assert!(read(&mps).trim_end().ends_with("ENDATA"));
+    assert!(read(&lp).to_lowercase().trim_end().ends_with("end"));
+    assert!(read(&sure).contains("# Primal solution values"));
+    assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 4);
+    // Nothing to write is a fault of usage.
+    assert_eq!(code(&run(&["program", kitchen])), 2);
+}

@@ -26,7 +26,7 @@ use support::{key, read, side_by_side};
 const FIRST: u64 = 50_000;
 
 fn kitchens() -> Vec<Sketch> {
-    let small = (FIRST..FIRST + 100).map(|seed| draw(seed, Size::Small));
+    let small = (FIRST..FIRST + 80).map(|seed| draw(seed, Size::Small));
     let large = (FIRST..FIRST + 3)
         .map(|seed| draw(seed, Size::Large(20 + 5 * (seed as i64 - FIRST as i64))));
     small.chain(large).collect()
