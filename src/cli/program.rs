@@ -60,11 +60,11 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
             }),
         ),
     ];
-    let mut told = format!(
-        "{} columns, {} rows\n",
+    let mut told = vec![format!(
+        "{} columns, {} rows",
         built.columns.len(),
         built.rows.len()
-    );
+    )];
     for (path, text) in texts {
         let (Some(path), Some(text)) = (path, text) else {
             continue;
@@ -73,13 +73,13 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
             console::talk(&format!("fault: {}: {error}", path.display()));
             return Exit::Fault;
         }
-        told.push_str(&format!("Wrote {}\n", path.display()));
+        told.push(format!("Wrote {}", path.display()));
     }
     if args.certify.is_some() && best.is_none() {
-        told.push_str("No week exists: there is nothing to certify.\n");
-        return super::print(&told, Exit::Impossible);
+        told.push("No week exists: there is nothing to certify.".to_owned());
+        return super::print(&(told.join("\n") + "\n"), Exit::Impossible);
     }
-    super::print(&told, Exit::Best)
+    super::print(&(told.join("\n") + "\n"), Exit::Best)
 }
 
 /// The proved best week; none if none exists.
