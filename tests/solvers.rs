@@ -8,6 +8,13 @@
 //! `SCANT_SOLVERS=highs,cbc,glpk` chooses the solvers, `SCANT_SECONDS` the time each gets,
 //! `SCANT_KEEP=FOLDER` keeps the programs, `SCANT_ONLY` picks cases by part of their name,
 //! `SCANT_SEEDS=FIRST..END` other random kitchens.
+#![allow(
+    clippy::type_complexity,
+    clippy::struct_excessive_bools,
+    clippy::needless_pass_by_value,
+    clippy::comparison_chain,
+    reason = "a plain oracle, written to be read"
+)]
 
 #[path = "solvers/ask.rs"]
 #[allow(dead_code, unreachable_pub)]
