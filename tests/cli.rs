@@ -443,3 +443,20 @@ fn the_program_is_written_in_every_format_asked_for() {
     // Nothing to write is a fault of usage.
     assert_eq!(code(&run(&["program", kitchen])), 2);
 }
+
+/// A general solver works in binary fractions: whatever it finds is not called proved.
+#[test]
+fn a_general_solvers_week_is_judged_and_not_called_proved() {
+    let kitchen = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/stored/stock-on-hand");
+    let asked = ["week", kitchen, "--engine", "program"];
+    let out = run(&asked);
+    let text = String::from_utf8_lossy(&out.stdout);
+    assert_eq!(code(&out), 3);
+    assert!(text.contains("Judged, not proved best"));
+    assert!(!text.contains("Proved best") && !text.contains("Looked at"));
+    let found = json(&run(&[&asked[..], &["--format", "json"]].concat()));
+    let best = json(&run(&["week", kitchen, "--format", "json"]));
+    assert_eq!(found["outcome"], "good");
+    assert!(found["bound"].is_null());
+    assert_eq!(found["objective"]["total"], best["objective"]["total"]);
+}

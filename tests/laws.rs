@@ -4,13 +4,6 @@
 //! best week worse; what changes nothing about the kitchen changes nothing about the week;
 //! doubled prices double what is paid. So larger kitchens can be asked than the brute force can
 //! answer. What it does not ask: whether a week is the best there is (`oracle.rs`).
-#![allow(
-    clippy::type_complexity,
-    clippy::struct_excessive_bools,
-    clippy::needless_pass_by_value,
-    clippy::comparison_chain,
-    reason = "a plain oracle, written to be read"
-)]
 
 mod support;
 

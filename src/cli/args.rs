@@ -13,7 +13,7 @@ use crate::larder::Aim;
     version,
     about = "Finds the best week of packed lunches from whole packs, and proves it",
     after_help = "Exit codes: 0 proved best, 1 proved impossible, 2 usage or kitchen files at \
-                  fault, 3 not proved (stopped early), 4 our fault.",
+                  fault, 3 not proved, 4 our fault.",
     max_term_width = 90
 )]
 pub struct Cli {
@@ -49,13 +49,13 @@ pub enum Command {
     Program(ProgramArgs),
 }
 
-/// What may be written of a program. All options of `week` that change the question apply.
+/// What may be written of a program.
 #[derive(Args, Debug)]
 #[group(id = "files", multiple = true, required = true, args = ["data", "mps", "lp", "certify"])]
 pub struct ProgramArgs {
     /// The week asked for.
     #[command(flatten)]
-    pub week: WeekArgs,
+    pub ask: AskArgs,
     /// Write the data for models/week.mod, in the GNU MathProg language
     #[arg(long, value_name = "FILE")]
     pub data: Option<PathBuf>,
@@ -72,7 +72,7 @@ pub struct ProgramArgs {
 
 /// What may be asked of a week. Options override the kitchen's own rules for this run.
 #[derive(Args, Debug)]
-pub struct WeekArgs {
+pub struct AskArgs {
     /// The kitchen's folder; the built-in demo kitchen if left out
     pub dir: Option<PathBuf>,
     /// Most counted foods bought
@@ -103,6 +103,14 @@ pub struct WeekArgs {
     /// Threads to search with; 0 is all. The answer is the same for any number
     #[arg(long, value_name = "N", default_value_t = 0, value_parser = threads)]
     pub threads: usize,
+}
+
+/// What may be asked of a week, and how it is found and printed.
+#[derive(Args, Debug)]
+pub struct WeekArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub ask: AskArgs,
     /// How to print the week
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
@@ -217,11 +225,11 @@ mod tests {
             "json",
         ])
         .unwrap();
-        assert_eq!(week.cap, Some(9));
-        assert!(week.cap_families);
-        assert_eq!(week.without, ["tofu", "oven"]);
-        assert_eq!(week.order, [AimWord::Foods, AimWord::Cost]);
-        assert_eq!(week.limit.map(|limit| limit.as_millis()), Some(500));
+        assert_eq!(week.ask.cap, Some(9));
+        assert!(week.ask.cap_families);
+        assert_eq!(week.ask.without, ["tofu", "oven"]);
+        assert_eq!(week.ask.order, [AimWord::Foods, AimWord::Cost]);
+        assert_eq!(week.ask.limit.map(|limit| limit.as_millis()), Some(500));
         assert_eq!(week.format, Format::Json);
     }
 

@@ -13,7 +13,7 @@ pub enum Exit {
     Impossible,
     /// 2: usage or kitchen files at fault; the messages say what to write instead.
     Fault,
-    /// 3: stopped early: a week that is not proved best, or none found in time.
+    /// 3: not proved: a week that may not be the best, or none found in time.
     Unproved,
     /// 4: our fault, never the kitchen's.
     Ours,
@@ -42,7 +42,7 @@ impl From<Verdict> for Exit {
     fn from(verdict: Verdict) -> Self {
         match verdict {
             Verdict::Best => Self::Best,
-            Verdict::Good { .. } | Verdict::OutOfTime { .. } => Self::Unproved,
+            Verdict::Good { .. } | Verdict::Judged | Verdict::OutOfTime { .. } => Self::Unproved,
             Verdict::Impossible => Self::Impossible,
         }
     }

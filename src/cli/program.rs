@@ -4,30 +4,22 @@ use std::fs;
 use std::io;
 use std::path::Path;
 
-use super::args::ProgramArgs;
-use super::{Exit, clock, console, load, request};
+use super::args::{AskArgs, ProgramArgs};
+use super::week::ours;
+use super::{Exit, clock, console, request};
 use crate::engine::{Outcome, Solved};
-use crate::larder::{Aim, Larder, NANO};
+use crate::larder::Larder;
 use crate::program;
 
 pub(super) fn run(args: &ProgramArgs) -> Exit {
-    let mut larder = match load::load(args.week.dir.as_deref()) {
-        Ok(loaded) => {
-            loaded.tell_warnings();
-            loaded.larder
-        }
+    let (_, larder) = match request::kitchen(&args.ask) {
+        Ok(kitchens) => kitchens,
         Err(exit) => return exit,
     };
-    if let Err(faults) = request::apply(&args.week, &mut larder) {
-        for fault in faults {
-            console::talk(&format!("fault: {fault}"));
-        }
-        return Exit::Fault;
-    }
     // A strict order of aims is one program an aim; the last one holds the others settled.
     let wants_week = args.certify.is_some() || !larder.wishes.order.is_empty();
     let best = if wants_week {
-        match best(&larder, args) {
+        match best(&larder, &args.ask) {
             Ok(best) => best,
             Err(exit) => return exit,
         }
@@ -37,7 +29,7 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
     let settled: Vec<i128> = match &best {
         Some(solved) => {
             let aims = larder.wishes.order.iter();
-            aims.map(|&aim| of_aim(solved, aim)).collect()
+            aims.map(|&aim| solved.tally.aim_nano(aim).into()).collect()
         }
         None => Vec::new(),
     };
@@ -70,7 +62,11 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
             continue;
         };
         if let Err(error) = write(path, &text) {
-            console::talk(&format!("fault: {}: {error}", path.display()));
+            console::talk(&format!(
+                "fault: cannot write {}: {error}; name a file in a folder that is there and may \
+                 be written to",
+                path.display()
+            ));
             return Exit::Fault;
         }
         told.push(format!("Wrote {}", path.display()));
@@ -83,34 +79,21 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
 }
 
 /// The proved best week; none if none exists.
-fn best(larder: &Larder, args: &ProgramArgs) -> Result<Option<Solved>, Exit> {
+fn best(larder: &Larder, args: &AskArgs) -> Result<Option<Solved>, Exit> {
     clock::watch();
-    let (result, _) = clock::search(larder, args.week.threads, args.week.limit);
+    let (result, _) = clock::search(larder, args.threads, args.limit);
     match result {
         Ok((Outcome::Best(solved), _)) => Ok(Some(solved)),
         Ok((Outcome::Impossible, _)) => Ok(None),
         Ok(_) => {
             console::talk(
-                "the search was not proved: no program of the last aim and no certificate; give \
-                 it more time",
+                "the search ended without a proof: no program of the last aim and no certificate; \
+                 a larger --limit may help",
             );
             Err(Exit::Unproved)
         }
-        Err(fault) => {
-            console::talk(&format!("our fault, not the kitchen's: {fault}"));
-            Err(Exit::Ours)
-        }
+        Err(fault) => Err(ours(&fault)),
     }
-}
-
-fn of_aim(solved: &Solved, aim: Aim) -> i128 {
-    let tally = &solved.tally;
-    i128::from(match aim {
-        Aim::Foods => tally.foods * NANO,
-        Aim::Cost => tally.cost_nano(),
-        Aim::Spoiled => tally.spoiled_nano,
-        Aim::Minutes => tally.minutes_nano,
-    })
 }
 
 /// Writes beside the file, then renames: a reader sees all of it or none.

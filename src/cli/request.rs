@@ -1,6 +1,7 @@
 //! Turns options into changes to the kitchen's wishes, or every option that cannot be met.
 
-use super::args::WeekArgs;
+use super::args::AskArgs;
+use super::{Exit, console, load};
 use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
 use crate::larder::{Aim, CapBy, Larder};
 
@@ -9,11 +10,29 @@ const MOST_EATERS: i64 = 1_000;
 /// Most money, in the currency's unit, as in the kitchen files.
 const MOST_MONEY: i64 = 100_000;
 
+/// Reads the kitchen asked about: as written, and with the options set.
+///
+/// # Errors
+/// The exit, after every fault was told.
+pub(super) fn kitchen(args: &AskArgs) -> Result<(Larder, Larder), Exit> {
+    let loaded = load::load(args.dir.as_deref())?;
+    loaded.tell_warnings();
+    let plain = loaded.larder;
+    let mut larder = plain.clone();
+    apply(args, &mut larder).map_err(|faults| {
+        for fault in faults {
+            console::talk(&format!("fault: {fault}"));
+        }
+        Exit::Fault
+    })?;
+    Ok((plain, larder))
+}
+
 /// Sets the options in the larder.
 ///
 /// # Errors
 /// One message per option that cannot be met, all at once.
-pub(super) fn apply(args: &WeekArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
+fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
     let mut faults = Vec::new();
     if let Some(cap) = args.cap {
         larder.wishes.cap = Some(cap);

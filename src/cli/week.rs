@@ -2,8 +2,8 @@
 
 use std::time::Duration;
 
-use super::args::{EngineWord, Format, WeekArgs};
-use super::{Exit, clock, console, load, request};
+use super::args::{AskArgs, EngineWord, Format, WeekArgs};
+use super::{Exit, clock, console, request};
 use crate::engine::{Effort, EngineFault, Outcome, Solved};
 use crate::explain::{Explanation, Verdict, explain};
 use crate::larder::Larder;
@@ -11,53 +11,40 @@ use crate::program::{self, solve::Answer};
 use crate::report;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
-    let plain = match load::load(args.dir.as_deref()) {
-        Ok(loaded) => {
-            loaded.tell_warnings();
-            loaded.larder
-        }
+    let ask = &args.ask;
+    let (plain, larder) = match request::kitchen(ask) {
+        Ok(kitchens) => kitchens,
         Err(exit) => return exit,
     };
-    let mut larder = plain.clone();
-    if let Err(faults) = request::apply(args, &mut larder) {
-        for fault in faults {
-            console::talk(&format!("fault: {fault}"));
-        }
-        return Exit::Fault;
-    }
     if args.engine == EngineWord::Program {
         return by_program(&larder, args);
     }
     clock::watch();
-    let mut explanation = match search(&larder, args, "") {
+    let mut explanation = match search(&larder, ask, "") {
         Ok(explanation) => explanation,
         Err(fault) => return ours(&fault),
     };
-    if !args.without.is_empty() && !clock::interrupted() {
+    if !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
         let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
-        match search(&before, args, "for comparison, without the ban: ") {
+        match search(&before, ask, "for comparison, without the ban: ") {
             Ok(before) => {
-                explanation = explanation.compared_with(args.without.clone(), &before);
+                explanation = explanation.compared_with(ask.without.clone(), &before);
             }
             Err(fault) => return ours(&fault),
         }
     }
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
-        match clock::conflict(&larder, args.threads, args.limit) {
+        match clock::conflict(&larder, ask.threads, ask.limit) {
             Ok(conflict) => explanation.conflict = conflict,
             Err(fault) => return ours(&fault),
         }
     }
-    let text = match args.format {
-        Format::Text => report::text(&explanation),
-        Format::Json => report::json(&explanation),
-    };
-    super::print(&text, explanation.verdict.into())
+    show(&explanation, args.format)
 }
 
-fn search(larder: &Larder, args: &WeekArgs, which: &str) -> Result<Explanation, EngineFault> {
+fn search(larder: &Larder, args: &AskArgs, which: &str) -> Result<Explanation, EngineFault> {
     let (result, took) = clock::search(larder, args.threads, args.limit);
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
@@ -67,31 +54,38 @@ fn search(larder: &Larder, args: &WeekArgs, which: &str) -> Result<Explanation, 
 /// Seconds an aim if no limit is given.
 const PROGRAM_SECONDS: f64 = 60.0;
 
-/// The second answer: the integer program, solved in process by a general solver.
+/// The second answer: the integer program, solved in process by a general solver. It works
+/// in binary fractions, so nothing it says is called proved.
 fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
-    let seconds = args.limit.map_or(PROGRAM_SECONDS, |l| l.as_secs_f64());
-    let outcome = match program::solve::solve(larder, seconds) {
-        Ok(Answer::Best(plan, tally)) => Outcome::Best(Solved { plan: *plan, tally }),
-        Ok(Answer::Impossible) => Outcome::Impossible,
+    let limit = args.ask.limit.map(|limit| limit.as_secs_f64());
+    let seconds = limit.unwrap_or(PROGRAM_SECONDS);
+    let without = "without --engine the exact search is asked";
+    let told = match program::solve::solve(larder, seconds) {
+        Ok(Answer::Best(plan, tally)) => {
+            let outcome = Outcome::Best(Solved { plan: *plan, tally });
+            let explanation = explain(larder, &outcome, Effort::default()).by_solver();
+            return show(&explanation, args.format);
+        }
+        Ok(Answer::Impossible) => {
+            format!("the general solver finds no week, within its tolerances; {without}")
+        }
         Ok(Answer::OutOfTime) => {
-            console::talk(&format!(
-                "the general solver was not done in {seconds} s; --limit gives it more, and the \
-                 exact search needs no --engine"
-            ));
-            return Exit::Unproved;
+            format!(
+                "the general solver was not done in {seconds} s: a larger --limit, or {without}"
+            )
         }
         Err(failure) => {
-            console::talk(&format!(
-                "no answer, a failure of numbers and not of the kitchen: {failure}"
-            ));
-            return Exit::Unproved;
+            format!("no answer, a failure of numbers and not of the kitchen: {failure}; {without}")
         }
     };
-    console::talk("found by the integer program and a general solver, within its tolerances");
-    let explanation = explain(larder, &outcome, Effort::default());
-    let text = match args.format {
-        Format::Text => report::text(&explanation),
-        Format::Json => report::json(&explanation),
+    console::talk(&told);
+    Exit::Unproved
+}
+
+fn show(explanation: &Explanation, format: Format) -> Exit {
+    let text = match format {
+        Format::Text => report::text(explanation),
+        Format::Json => report::json(explanation),
     };
     super::print(&text, explanation.verdict.into())
 }
@@ -99,9 +93,9 @@ fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
 fn ended(outcome: &Outcome) -> &'static str {
     match outcome {
         Outcome::Best(_) => "proved best",
-        Outcome::Good { .. } => "stopped with a week, not proved best",
+        Outcome::Good { .. } => "ended with a week, not proved best",
         Outcome::Impossible => "proved impossible",
-        Outcome::OutOfTime { .. } => "stopped before a week was found",
+        Outcome::OutOfTime { .. } => "ended before a week was found",
     }
 }
 
@@ -109,7 +103,7 @@ fn seconds(took: Duration) -> String {
     format!("{:.2} s", took.as_secs_f64())
 }
 
-fn ours(fault: &EngineFault) -> Exit {
+pub(super) fn ours(fault: &EngineFault) -> Exit {
     if matches!(fault, EngineFault::TooLarge) {
         // Refused before the search; the cook can act on it.
         console::talk(&format!("fault: {fault}; use smaller quantities or prices"));

@@ -151,13 +151,7 @@ impl LeafSolver<'_, '_> {
                 cooking.minutes[day] += more;
             }
         }
-        let limits = &pool.larder.wishes.minutes_nano;
-        let late = cooking
-            .minutes
-            .iter()
-            .zip(limits)
-            .any(|(&spent, limit)| limit.is_some_and(|most| spent > most));
-        if late || cooking.week_minutes > self.stage.ceilings.minutes {
+        if !cooking.fits(self, &[], 0) {
             return;
         }
         let Some(floor) = self.sort_foods(&mut cooking, base, best.as_ref()) else {
@@ -322,10 +316,7 @@ impl LeafSolver<'_, '_> {
             if let Some(idle) = self.idle[here.food as usize] {
                 base = base - idle;
             }
-            let mut uses = self.direct_uses(leaf, here.food);
-            for choice in &cooking.inert {
-                choice.add_uses(here.food, &mut uses);
-            }
+            let mut uses = self.plain_uses(cooking, here);
             let mut takes: Vec<(usize, i64)> = Vec::new();
             if here.batched != 0 {
                 for asked in &cooking.asked {

@@ -491,9 +491,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         &mut self,
         food: u32,
         direct: &Uses,
-        mut demands: Vec<Demand>,
+        demands: Vec<Demand>,
     ) -> (i64, Arc<Vec<Draw>>) {
-        let key = (food, *direct, std::mem::take(&mut demands));
+        let key = (food, *direct, demands);
         if let Some(known) = self.flexed.get(&key) {
             return known.clone();
         }

@@ -293,7 +293,8 @@ impl Fixed<'_, '_> {
                 let until = lot.good(day).min(last);
                 let open = Fate::of(lot, lot.good(day) >= lot.carry, self);
                 // Opening turns a sealed leftover into an opened one.
-                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(last);
+                // Enough to serve everything, and a pack's other units, which opening may keep.
+                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(lot.units);
                 let opened = problem.column((open.weight - sealed.weight) * unit, true, most);
                 if open.spoils != sealed.spoils {
                     sums.spoiled

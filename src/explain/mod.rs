@@ -59,6 +59,8 @@ pub enum Verdict {
         /// Lower bound, 1e-9 minor units (or of the aim being settled when stopped).
         bound_nano: i64,
     },
+    /// A week by a general solver, which works in binary fractions: judged, not proved.
+    Judged,
     /// No week keeps all the rules, proved.
     Impossible,
     /// Stopped before any week was found.
@@ -122,6 +124,15 @@ pub struct WeekFacts {
     pub standings: Vec<Standing>,
     /// The judge's sums.
     pub tally: Tally,
+}
+
+impl Explanation {
+    /// Takes back the claim of a proof: a general solver found this week.
+    #[must_use]
+    pub fn by_solver(mut self) -> Self {
+        self.verdict = Verdict::Judged;
+        self
+    }
 }
 
 /// Explains a run.

@@ -14,7 +14,7 @@ use good_lp::{
 
 use super::columns::Columns;
 use super::{Kind, Program, Sense, build_with, extract};
-use crate::larder::{Aim, Larder, NANO};
+use crate::larder::{Larder, NANO};
 use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
 
@@ -62,7 +62,7 @@ pub fn solve(larder: &Larder, seconds: f64) -> Result<Answer, Failure> {
         };
         let (plan, tally) = judged(larder, &columns, &values)?;
         match larder.wishes.order.get(settled.len()) {
-            Some(&aim) => settled.push(of_aim(&tally, aim)),
+            Some(&aim) => settled.push(tally.aim_nano(aim).into()),
             None => return Ok(Answer::Best(Box::new(plan), tally)),
         }
     }
@@ -72,15 +72,6 @@ fn judged(larder: &Larder, columns: &Columns, values: &[f64]) -> Result<(Plan, T
     let plan = extract::plan(columns, values).ok_or(Failure::NoWeek)?;
     let tally = judge(larder, &plan).map_err(Failure::Refused)?;
     Ok((plan, tally))
-}
-
-fn of_aim(tally: &Tally, aim: Aim) -> i128 {
-    i128::from(match aim {
-        Aim::Foods => tally.foods * NANO,
-        Aim::Cost => tally.cost_nano(),
-        Aim::Spoiled => tally.spoiled_nano,
-        Aim::Minutes => tally.minutes_nano,
-    })
 }
 
 /// What the solver proved about a program.

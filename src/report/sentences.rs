@@ -128,8 +128,7 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
             "Proved best: no week that keeps the rules has a smaller objective.".to_owned()
         }
         Verdict::Good { .. } if ordered => {
-            "Good, not proved best: the search was stopped before the aims were all settled."
-                .to_owned()
+            "Good, not proved best: the search ended before the aims were all settled.".to_owned()
         }
         Verdict::Good { bound_nano } => {
             let total = explanation
@@ -137,7 +136,7 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .as_ref()
                 .map_or(bound_nano, |week| week.parts.total_nano);
             format!(
-                "Good, not proved best: the search was stopped. No week has an objective \
+                "Good, not proved best: the search ended before a proof. No week has an objective \
                  below {} {}; this one has {}, a gap of at most {}.",
                 currency.code,
                 money_nano(bound_nano, currency),
@@ -145,11 +144,15 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 money_nano(total - bound_nano, currency),
             )
         }
+        Verdict::Judged => {
+            "Judged, not proved best: a general solver found this week, within its tolerances."
+                .to_owned()
+        }
         Verdict::Impossible => {
             "Impossible, proved: no week of this kitchen keeps all the rules.".to_owned()
         }
         Verdict::OutOfTime { .. } => {
-            "Out of time: the search was stopped before it found a week. Whether there is \
+            "Out of time: the search ended before it found a week. Whether there is \
              one is not known."
                 .to_owned()
         }
@@ -163,8 +166,10 @@ pub(super) fn advice(verdict: Verdict) -> &'static str {
             "Loosen a rule and try again: a higher --cap, a larger --budget, fewer --without \
              or --with, wider nutrition limits, or more recipes."
         }
-        Verdict::OutOfTime { .. } => "Give it more time: a larger --limit, or none.",
-        Verdict::Best | Verdict::Good { .. } => "",
+        Verdict::OutOfTime { .. } => {
+            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules."
+        }
+        Verdict::Best | Verdict::Good { .. } | Verdict::Judged => "",
     }
 }
 

@@ -30,4 +30,15 @@ impl Tally {
     pub fn cost_nano(&self) -> i64 {
         self.packs_minor * crate::larder::NANO + self.staples_nano
     }
+
+    /// Returns what an aim reached, in 1e-9 of its unit (foods, minor units, minutes).
+    pub fn aim_nano(&self, aim: crate::larder::Aim) -> i64 {
+        use crate::larder::{Aim, NANO};
+        match aim {
+            Aim::Foods => self.foods * NANO,
+            Aim::Cost => self.cost_nano(),
+            Aim::Spoiled => self.spoiled_nano,
+            Aim::Minutes => self.minutes_nano,
+        }
+    }
 }

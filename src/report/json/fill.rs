@@ -21,7 +21,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
     let bound = match explanation.verdict {
         Verdict::Best => total,
         Verdict::Good { bound_nano } | Verdict::OutOfTime { bound_nano } => Some(bound_nano),
-        Verdict::Impossible => None,
+        Verdict::Judged | Verdict::Impossible => None,
     };
     let comparable = explanation.verdict == Verdict::Best || !ordered;
     Report {
@@ -127,7 +127,7 @@ fn numbers(days: &[When]) -> Vec<i32> {
 fn word(verdict: Verdict) -> OutcomeWord {
     match verdict {
         Verdict::Best => OutcomeWord::Best,
-        Verdict::Good { .. } => OutcomeWord::Good,
+        Verdict::Good { .. } | Verdict::Judged => OutcomeWord::Good,
         Verdict::Impossible => OutcomeWord::Impossible,
         Verdict::OutOfTime { .. } => OutcomeWord::OutOfTime,
     }

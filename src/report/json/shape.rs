@@ -23,7 +23,7 @@ pub struct Report {
     pub objective: Option<Objective>,
     /// No week has a smaller objective, minor units. With a strict order of aims and an
     /// outcome other than `best`: of the aim being settled when stopped. Null when
-    /// impossible.
+    /// impossible, or when a general solver found the week.
     pub bound: Option<Exact>,
     /// Objective less bound; null without a week, or when the bound is of an aim.
     pub gap: Option<Exact>,

@@ -32,10 +32,10 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
         rows,
     );
     body += &grid::paragraph(sentences::ROUNDED);
-    let mut lines = vec![
-        sentences::verdict(explanation),
-        sentences::effort(explanation),
-    ];
+    let mut lines = vec![sentences::verdict(explanation)];
+    if explanation.verdict != Verdict::Judged {
+        lines.push(sentences::effort(explanation));
+    }
     lines.push(sentences::JUDGED.to_owned());
     lines.extend(sentences::aims(week, currency));
     lines.extend(sentences::binding(week, currency));
