@@ -161,6 +161,13 @@ fn on_small_random_kitchens_the_search_finds_what_trying_everything_finds() {
     agree(Size::Small, 0..2000);
 }
 
+/// Seed 2025: an open tin on hand that earns credit for what is kept. The search weighed a week
+/// against the best one before it had counted that food, so the better week was passed over.
+#[test]
+fn what_is_kept_is_counted_before_a_week_is_weighed() {
+    agree(Size::Small, 2025..2026);
+}
+
 #[test]
 fn on_long_weeks_of_few_recipes_the_search_finds_what_trying_everything_finds() {
     agree(Size::Long, 0..150);

@@ -358,7 +358,7 @@ impl LeafSolver<'_, '_> {
                 fronts.push((*food, known));
                 true
             });
-            if !fits || self.beaten(&sum, leaf, best) {
+            if !fits || self.beaten(&(sum + cooking.least_touched()), leaf, best) {
                 continue;
             }
             floor = Some(floor.map_or(sum, |old| Score {
@@ -765,17 +765,18 @@ impl LeafSolver<'_, '_> {
         for on_trips in &cooking.on_trips {
             let mut start = on_trips.start;
             start.objective += asked * weights.minute;
-            let mut sum = on_trips.sum;
+            // What is kept may earn: no food is left out of a sum that is held against the best.
+            let mut sum = on_trips.sum + cooking.least_touched();
             sum.objective += asked * weights.minute;
             let mut possible = !self.beaten(&sum, leaf, best.as_ref());
             let mut known: Vec<(u32, Arc<Vec<Way>>)> = Vec::with_capacity(uses.len());
-            for (food, uses) in &uses {
+            for ((food, uses), touched) in uses.iter().zip(&cooking.touched) {
                 if !possible {
                     break;
                 }
                 let ways = self.ways(*food, on_trips.set, uses);
                 match least(&ways) {
-                    Some(least) => sum = sum + least,
+                    Some(least) => sum = sum - touched.floor + least,
                     None => possible = false,
                 }
                 possible &= !self.beaten(&sum, leaf, best.as_ref());
@@ -823,6 +824,12 @@ impl Cooking<'_> {
     fn out_of_steps(&mut self) -> bool {
         self.steps_left = self.steps_left.saturating_sub(1);
         self.steps_left == 0
+    }
+
+    /// Floors of the foods touched, whatever the days.
+    fn least_touched(&self) -> Score {
+        let floors = self.touched.iter().map(|touched| touched.floor);
+        floors.fold(Score::default(), |sum, floor| sum + floor)
     }
 
     /// Batches for demands that all have one day.
