@@ -23,6 +23,7 @@ mod flexible;
 mod gauge;
 mod items;
 mod leaf;
+mod least;
 mod lots;
 mod mixed;
 mod plan;
@@ -276,6 +277,7 @@ fn make_stage<'a>(
             [Aim::Cost, Aim::Spoiled].map(|aim| Gauge::new(pool, &Weights::aim(aim), items))
         }),
         covers: search::Cover::all(pool, items, &ceilings),
+        classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,
         stop: limits.stop,

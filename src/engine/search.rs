@@ -15,8 +15,9 @@
 //! * *by heads*: `(floor(U + q, U + V) - floor(U, U + V)) / k` with `k = min(m, recipes that
 //!   could use u)`. Proof: at most k lunches of R use u; the largest of their differences
 //!   is at least the mean; and the floor is monotone in its first argument.
-//! * *by weight* (only if U = 0, nothing on hand): `q` times the least price per milligram.
-//!   Proof: packs that hold the sum of all q cost at least that much for each milligram.
+//! * *by weight* (only if U = 0, nothing on hand): `q` times the least price per milligram,
+//!   and a k-th of the price put on each food bought. Proof: packs that hold the sum of all
+//!   q cost at least that much for each milligram, and the food is bought once.
 //!
 //! One of the two is chosen per unit and node, never mixed within a unit. A candidate whose
 //! own share with the m-1 smallest of other recipes already exceeds the incumbent (or a
@@ -32,6 +33,7 @@
 use super::gauge::Gauge;
 use super::items::{Item, Pairs, takes};
 use super::leaf::{Found, LeafSolver};
+use super::least::{Classes, Least};
 use super::pool::Pool;
 use super::score::{Ceilings, Score, Weights};
 use crate::larder::{Aim, Pin, RecipeId};
@@ -132,6 +134,8 @@ pub(super) struct Stage<'a> {
     pub(super) limits: Vec<i64>,
     pub(super) ceilings: Ceilings,
     pub(super) covers: Vec<Cover>,
+    /// Classes of which only so many may be chosen.
+    pub(super) classes: Classes,
     /// Gauges of cost and of spoiled value, where ties are settled by them.
     pub(super) ties: Option<[Gauge; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
@@ -227,57 +231,6 @@ pub(super) struct Worker<'s, 'a> {
     nodes: u64,
     leaves: u64,
     open_bound: Option<i64>,
-}
-
-/// The smallest shares of different recipes, rising.
-struct Least {
-    count: usize,
-    repeats: i64,
-    shares: Vec<(i64, u32)>,
-    /// Shares at or above this change nothing.
-    worst: i64,
-}
-
-impl Least {
-    fn new(count: usize, repeats: i64) -> Self {
-        Self {
-            count,
-            repeats,
-            shares: Vec::with_capacity(count + 1),
-            worst: i64::MAX,
-        }
-    }
-
-    fn add(&mut self, share: i64, recipe: u32) {
-        if self.repeats == 1
-            && let Some(old) = self.shares.iter().position(|&(_, r)| r == recipe)
-        {
-            if share >= self.shares[old].0 {
-                return;
-            }
-            self.shares.remove(old);
-        }
-        let place = self.shares.partition_point(|&(s, _)| s <= share);
-        self.shares.insert(place, (share, recipe));
-        self.shares.truncate(self.count);
-        if self.shares.len() == self.count {
-            self.worst = self.shares[self.count - 1].0;
-        }
-    }
-
-    /// `base` with all of them, and with all but the largest; none if there are too few.
-    fn sums(&self, base: i64) -> Option<(i64, i64)> {
-        if self.repeats > 1 {
-            let (smallest, _) = *self.shares.first()?;
-            let others = base + smallest * (self.count as i64 - 1);
-            return Some((others + smallest, others));
-        }
-        if self.shares.len() < self.count {
-            return None;
-        }
-        let all = base + self.shares.iter().map(|&(share, _)| share).sum::<i64>();
-        Some((all, all - self.shares[self.count - 1].0))
-    }
 }
 
 /// What a node's bounds leave.
@@ -607,6 +560,9 @@ impl<'s, 'a> Worker<'s, 'a> {
     /// this node can matter.
     fn open(&mut self, chosen: &[u32], candidates: &[u32], missing: usize) -> Option<Opened> {
         let mut candidates = candidates.to_vec();
+        let stage = self.stage;
+        let recipes = chosen.iter().map(|&item| stage.pairs.recipe[item as usize]);
+        let room = stage.classes.room(recipes);
         loop {
             if !self.hopeful(chosen, &candidates, missing) {
                 return None;
@@ -614,13 +570,15 @@ impl<'s, 'a> Worker<'s, 'a> {
             let before = candidates.len();
             self.measure(&candidates, missing);
             let mut opened = None;
-            let stage = self.stage;
             for dimension in (0..stage.gauges.len()).rev() {
                 let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
-                let recipes = self.stage.pool.larder.wishes.repeats == 1;
-                let (least, least_but_one, kept_recipes) =
-                    self.least_sums(&candidates, &shares, missing);
-                let Some(least) = least else { return None };
+                let mut least = Least::new(&stage.classes, &room, missing, self.repeats());
+                for (&share, &index) in shares.iter().zip(&candidates) {
+                    if share < least.worst {
+                        least.add(share, stage.pairs.recipe[index as usize]);
+                    }
+                }
+                let sums = least.sums()?;
                 let over = |bound: i64, worker: &Self| {
                     if dimension == 0 {
                         worker.beaten(bound)
@@ -628,18 +586,19 @@ impl<'s, 'a> Worker<'s, 'a> {
                         bound > stage.limits[dimension]
                     }
                 };
-                if over(base + least, self) {
+                if over(base + sums.0, self) {
                     return None;
                 }
                 let mut kept = Vec::with_capacity(candidates.len());
                 let mut order = Vec::with_capacity(candidates.len());
+                let (mut last, mut beside) = (u32::MAX, 0);
                 for (&index, &share) in candidates.iter().zip(&shares) {
-                    let recipe = self.item(index).recipe;
-                    let others = match kept_recipes.binary_search_by_key(&recipe, |&(r, _)| r) {
-                        Ok(at) if recipes => least - kept_recipes[at].1,
-                        _ => least_but_one,
-                    };
-                    if !over(base + share + others, self) {
+                    let recipe = stage.pairs.recipe[index as usize];
+                    if recipe != last {
+                        last = recipe;
+                        beside = least.beside(recipe, sums);
+                    }
+                    if !over(base + share + beside, self) {
                         kept.push(index);
                         order.push((share, index));
                     }
@@ -770,8 +729,9 @@ impl<'s, 'a> Worker<'s, 'a> {
             let rate = price / capacity;
             let typical = (self.sum[u] / self.heads[u].max(1)).max(1);
             let top = self.stretch(self.sum[u]).max(typical);
-            let by_heads = gauge.floor(unit, typical, top) / self.heads[u].max(1);
-            if rate * typical > by_heads {
+            let heads = self.heads[u].max(1);
+            let by_heads = gauge.floor(unit, typical, top) / heads;
+            if rate * typical + gauge.weights.food / heads > by_heads {
                 self.linear[u] = rate;
             }
         }
@@ -789,7 +749,12 @@ impl<'s, 'a> Worker<'s, 'a> {
             let more = (seen.2 - self.here[u]).max(0);
             let heads = self.heads[u].max(1);
             (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
-                (self.linear[u] * amount, self.linear[u] * amount)
+                let food = gauge.weights.food;
+                let by_weight = self.linear[u] * amount;
+                (
+                    by_weight + food / heads,
+                    by_weight + food / heads.min(missing - 1).max(1),
+                )
             } else {
                 (more / heads, more / heads.min(missing - 1).max(1))
             };
@@ -817,45 +782,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         floor
     }
 
-    /// Sum of the `missing` smallest shares over different recipes, of one fewer, and the
-    /// recipes that make up the first (sorted, with their least share).
-    fn least_sums(
-        &self,
-        candidates: &[u32],
-        shares: &[i64],
-        missing: usize,
-    ) -> (Option<i64>, i64, Vec<(RecipeId, i64)>) {
-        let repeats = self.stage.pool.larder.wishes.repeats.min(missing as i64) as usize;
-        let mut least: Vec<(i64, RecipeId)> = Vec::new();
-        let mut last: Option<RecipeId> = None;
-        for (&index, &share) in candidates.iter().zip(shares) {
-            let recipe = self.item(index).recipe;
-            if last == Some(recipe) {
-                let entry = least.last_mut().expect("just pushed");
-                entry.0 = entry.0.min(share);
-            } else {
-                least.push((share, recipe));
-                last = Some(recipe);
-            }
-        }
-        if repeats > 1 {
-            least = least
-                .into_iter()
-                .flat_map(|entry| std::iter::repeat_n(entry, repeats))
-                .collect();
-        }
-        if least.len() < missing {
-            return (None, 0, Vec::new());
-        }
-        if least.len() > missing {
-            least.select_nth_unstable(missing - 1);
-            least.truncate(missing);
-        }
-        let sum: i64 = least.iter().map(|&(share, _)| share).sum();
-        let largest = least.iter().map(|&(share, _)| share).max().unwrap_or(0);
-        let mut recipes: Vec<(RecipeId, i64)> = least.iter().map(|&(s, r)| (r, s)).collect();
-        recipes.sort_unstable();
-        (Some(sum), sum - largest, recipes)
+    fn repeats(&self) -> i64 {
+        self.stage.pool.larder.wishes.repeats
     }
 
     /// Drops candidates with which the week's mean cannot reach a floor or stay below a
@@ -998,6 +926,10 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
         let from = if repeats > 1 { at } else { at + 1 };
         let more = missing - 1;
+        let recipes = chosen.iter().chain([&index]);
+        let room = stage
+            .classes
+            .room(recipes.map(|&item| pairs.recipe[item as usize]));
         // First round: shares one level down, less those of units that the lunch uses.
         let mut shares = std::mem::take(&mut self.ahead_shares);
         shares.clear();
@@ -1009,7 +941,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 }
             }
         }
-        let mut least = Least::new(more, repeats);
+        let mut least = Least::new(&stage.classes, &room, more, repeats);
         for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
             if share < least.worst {
                 let theirs = pairs.recipe[other as usize];
@@ -1019,7 +951,10 @@ impl<'s, 'a> Worker<'s, 'a> {
             }
         }
         let mut left: Vec<u32> = Vec::new();
-        let mut bound = least.sums(base).filter(|&(bound, _)| !self.beaten(bound));
+        let mut bound = least
+            .sums()
+            .map(|(all, others)| (base + all, base + others))
+            .filter(|&(bound, _)| !self.beaten(bound));
         if let Some((_, others)) = bound {
             for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
                 let theirs = pairs.recipe[other as usize];
@@ -1038,7 +973,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             }
             let before = left.len();
             self.count_heads(&left);
-            bound = self.sift_ahead(base, index, &mut left, more);
+            bound = self.sift_ahead(base, index, &mut left, more, &room);
             if left.len() == before {
                 break;
             }
@@ -1219,6 +1154,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         index: u32,
         left: &mut Vec<u32>,
         more: usize,
+        room: &[usize],
     ) -> Option<(i64, i64)> {
         let stage = self.stage;
         let pairs = stage.pairs;
@@ -1258,7 +1194,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             };
         }
         let mut shares: Vec<i64> = Vec::with_capacity(left.len());
-        let mut least = Least::new(more, repeats);
+        let mut least = Least::new(&stage.classes, room, more, repeats);
         for &other in left.iter() {
             let recipe = pairs.recipe[other as usize];
             let by_pair = pairs.of(other).iter();
@@ -1271,16 +1207,21 @@ impl<'s, 'a> Worker<'s, 'a> {
                 least.add(share, recipe);
             }
         }
-        let (bound, others) = least.sums(base)?;
-        if self.beaten(bound) {
+        let sums = least.sums()?;
+        if self.beaten(base + sums.0) {
             return None;
         }
-        let mut at = 0;
-        left.retain(|_| {
+        let (mut at, mut last, mut beside) = (0, u32::MAX, 0);
+        left.retain(|&other| {
             at += 1;
-            !self.beaten(others + shares[at - 1])
+            let recipe = pairs.recipe[other as usize];
+            if recipe != last {
+                last = recipe;
+                beside = least.beside(recipe, sums);
+            }
+            !self.beaten(base + beside + shares[at - 1])
         });
-        Some((bound, others))
+        Some((base + sums.0, base + sums.1))
     }
 
     /// Gets the shares one level down ready for looking ahead from any candidate.
