@@ -43,6 +43,9 @@ use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
 
+/// Recipes are looked ahead from as a whole where they have this many items on average.
+const MANY_ITEMS: usize = 3;
+
 /// First choices split together.
 const SPLIT: usize = 16;
 
@@ -225,6 +228,9 @@ pub(super) struct Worker<'s, 'a> {
     next_sums: Vec<i64>,
     users: Vec<Vec<(u32, i64)>>,
     ahead_shares: Vec<i64>,
+    /// Recipes from none of whose items there is anything to look ahead to, by the stamp.
+    hopeless: Vec<u32>,
+    hopeless_now: u32,
     ahead_now: u32,
     ahead_heads: Vec<i64>,
     ahead_recipe: Vec<u32>,
@@ -455,6 +461,8 @@ impl<'s, 'a> Worker<'s, 'a> {
             next_sums: Vec::new(),
             users: vec![Vec::new(); units],
             ahead_shares: Vec::new(),
+            hopeless: vec![0; stage.pool.larder.recipes.len()],
+            hopeless_now: 0,
             ahead_now: 0,
             ahead_heads: vec![0; units],
             ahead_recipe: vec![u32::MAX; units],
@@ -832,7 +840,11 @@ impl<'s, 'a> Worker<'s, 'a> {
             return;
         };
         self.prepare_ahead(&opened);
+        self.rule_out_recipes(chosen, &opened, missing);
         for at in 0..opened.order.len() {
+            if self.is_hopeless(opened.order[at].1) {
+                continue;
+            }
             let Some(bound) = self.child_bound(&opened, at, missing) else {
                 break;
             };
@@ -1243,6 +1255,84 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
     }
 
+    /// Looks ahead from whole recipes first, where they have many items: marks those that
+    /// leave nothing whatever item is taken.
+    ///
+    /// Proof. As in [`Self::ahead`], with the least that any item of the recipe costs, the
+    /// units of all its items left out, and the least share of each other recipe.
+    fn rule_out_recipes(&mut self, chosen: &[u32], opened: &Opened, missing: usize) {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        self.hopeless_now += 1;
+        let mut places: Vec<(u32, u32)> = (opened.order.iter().zip(0..))
+            .map(|(&(_, index), place)| (pairs.recipe[index as usize], place))
+            .collect();
+        places.sort_unstable();
+        let groups: Vec<&[(u32, u32)]> = places.chunk_by(|a, b| a.0 == b.0).collect();
+        if missing < 4 || opened.order.len() < MANY_ITEMS * groups.len() {
+            return;
+        }
+        let units = self.used.len();
+        let mut next = Vec::with_capacity(groups.len());
+        let mut takes = Vec::with_capacity(groups.len());
+        let mut users: Vec<Vec<(u32, i64)>> = vec![Vec::new(); units];
+        let mut own: Vec<Vec<u32>> = Vec::with_capacity(groups.len());
+        for (g, group) in (0u32..).zip(&groups) {
+            let mut least_next = i64::MAX;
+            let mut least_take = i64::MAX;
+            let mut theirs = Vec::new();
+            for &(_, place) in *group {
+                let index = opened.order[place as usize].1;
+                least_next = least_next.min(self.next_sums[place as usize]);
+                let mut take = stage.fixed[0][index as usize];
+                for &pair in pairs.of(index) {
+                    take += self.pair_more[pair as usize];
+                    let unit = pairs.list[pair as usize].0;
+                    let share = self.pair_next[pair as usize];
+                    match users[unit as usize].last_mut() {
+                        Some((last, most)) if *last == g => *most = share.max(*most),
+                        _ => {
+                            users[unit as usize].push((g, share));
+                            theirs.push(unit);
+                        }
+                    }
+                }
+                least_take = least_take.min(take);
+            }
+            next.push(least_next);
+            takes.push(least_take);
+            own.push(theirs);
+        }
+        let mut shares: Vec<i64> = Vec::with_capacity(groups.len());
+        for (g, group) in groups.iter().enumerate() {
+            let recipe = group[0].0;
+            let recipes = chosen.iter().map(|&item| pairs.recipe[item as usize]);
+            let room = stage.classes.room(recipes.chain([recipe]));
+            shares.clone_from(&next);
+            for &unit in &own[g] {
+                for &(other, share) in &users[unit as usize] {
+                    shares[other as usize] -= share;
+                }
+            }
+            let mut least = Least::new(&stage.classes, &room, missing - 1, self.repeats());
+            for (other, &share) in shares.iter().enumerate() {
+                if share < least.worst && (other != g || self.repeats() > 1) {
+                    least.add(share, groups[other][0].0);
+                }
+            }
+            let bound = least.sums().map(|sums| opened.base + takes[g] + sums.0);
+            if bound.is_none_or(|bound| self.beaten(bound)) {
+                self.hopeless[recipe as usize] = self.hopeless_now;
+            }
+        }
+    }
+
+    /// Whether [`Self::rule_out_recipes`] has marked an item's recipe.
+    fn is_hopeless(&self, index: u32) -> bool {
+        let recipe = self.stage.pairs.recipe[index as usize];
+        self.hopeless[recipe as usize] == self.hopeless_now
+    }
+
     /// Searches below a node. `used` holds what `chosen` uses.
     fn node(&mut self, chosen: &mut Vec<u32>, candidates: &[u32], missing: usize, bound: i64) {
         self.nodes += 1;
@@ -1267,7 +1357,11 @@ impl<'s, 'a> Worker<'s, 'a> {
         // What is looked ahead from is overwritten below, so all of it comes first.
         let mut children = Vec::new();
         self.prepare_ahead(&opened);
+        self.rule_out_recipes(chosen, &opened, missing);
         for at in 0..opened.order.len() {
+            if self.is_hopeless(opened.order[at].1) {
+                continue;
+            }
             let Some(bound) = self.child_bound(&opened, at, missing) else {
                 break;
             };
