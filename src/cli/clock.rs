@@ -8,7 +8,7 @@ use super::console;
 use crate::engine::{Effort, Outcome, solve};
 use crate::engine::{EngineFault, Limits, Progress};
 use crate::explain::{self, Conflict};
-use crate::larder::{Larder, NANO};
+use crate::larder::{Aim, Larder, NANO};
 
 /// How long a run stays silent.
 const PATIENCE: Duration = Duration::from_millis(500);
@@ -76,14 +76,39 @@ pub(super) fn conflict(
 }
 
 fn progress_line(progress: &Progress, larder: &Larder) -> String {
-    let scale = 10_f64.powi(i32::from(larder.currency.digits)) * NANO as f64;
-    let money = |nano: i64| nano as f64 / scale;
-    let best = progress.best_nano.map_or("no week yet".to_owned(), |best| {
-        format!("best so far {:.2}", money(best))
+    let figure = |nano: i64| figure(progress.aim, nano, larder);
+    let (best, bound) = (progress.best_nano, progress.bound_nano);
+    let so_far = best.map_or("no week yet".to_owned(), |best| {
+        format!("best so far {}", figure(best))
     });
+    let below = bound.map_or(String::new(), |bound| {
+        format!(", none below {}", figure(bound))
+    });
+    let gap = match (best, bound) {
+        (Some(best), Some(bound)) => format!(", gap {}", figure(best - bound)),
+        _ => String::new(),
+    };
     format!(
-        "searching: {best}, none below {:.2}, {} partial weeks (Ctrl-C stops)",
-        money(progress.bound_nano),
+        "searching{}: {so_far}{below}{gap}, {} partial weeks (Ctrl-C stops)",
+        progress.aim.map_or("", aim_words),
         progress.nodes
     )
+}
+
+fn aim_words(aim: Aim) -> &'static str {
+    match aim {
+        Aim::Foods => " for the fewest foods",
+        Aim::Cost => " for the lowest cost",
+        Aim::Spoiled => " for the least spoiled",
+        Aim::Minutes => " for the fewest minutes",
+    }
+}
+
+/// A sum of the search in its own unit: foods and minutes are counted, the rest is money.
+fn figure(aim: Option<Aim>, nano: i64, larder: &Larder) -> String {
+    if let Some(Aim::Foods | Aim::Minutes) = aim {
+        return format!("{:.0}", nano as f64 / NANO as f64);
+    }
+    let scale = 10_f64.powi(i32::from(larder.currency.digits)) * NANO as f64;
+    format!("{:.2}", nano as f64 / scale)
 }

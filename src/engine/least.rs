@@ -63,12 +63,7 @@ pub(super) struct Least<'c> {
 
 impl<'c> Least<'c> {
     /// The `count` smallest; `repeats` times each recipe.
-    pub(super) fn new(
-        classes: &'c Classes,
-        room: &'c [usize],
-        count: usize,
-        repeats: i64,
-    ) -> Self {
+    pub(super) fn new(classes: &'c Classes, room: &'c [usize], count: usize, repeats: i64) -> Self {
         Self {
             classes,
             room,
@@ -92,7 +87,7 @@ impl<'c> Least<'c> {
                 let room = self.room[class as usize];
                 if self.shares.iter().filter(|entry| same(entry)).count() >= room {
                     // Rising, so the last one is the largest.
-                    match self.shares.iter().rposition(|entry| same(entry)) {
+                    match self.shares.iter().rposition(same) {
                         Some(old) if share < self.shares[old].0 => self.shares.remove(old),
                         _ => return,
                     };

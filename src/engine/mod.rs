@@ -41,7 +41,7 @@ use gauge::Gauge;
 use pool::Pool;
 use score::{Ceilings, Weights};
 use search::{Searched, Stage};
-use std::sync::atomic::{AtomicBool, AtomicU64};
+use std::sync::atomic::AtomicBool;
 
 /// What a run may cost, and how it is told to stop.
 pub struct Limits<'a> {
@@ -56,11 +56,13 @@ pub struct Limits<'a> {
 /// How far a run is.
 #[derive(Clone, Debug)]
 pub struct Progress {
-    /// Objective of the best week so far, 1e-9 minor units.
+    /// The aim being settled, in a strict order of aims; none: the one-currency objective.
+    pub aim: Option<Aim>,
+    /// The best week so far, 1e-9 of what is being made small; none if there is none yet.
     pub best_nano: Option<i64>,
-    /// No week is better than this.
-    pub bound_nano: i64,
-    /// Sets of lunches looked at so far.
+    /// No week is better than this; none before a bound is known.
+    pub bound_nano: Option<i64>,
+    /// Partial weeks looked at so far.
     pub nodes: u64,
 }
 
@@ -149,17 +151,8 @@ fn solve_here(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), Eng
     let mut seed: Option<Vec<u32>> = None;
     let aims = larder.wishes.order.iter().copied().map(Some);
     let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
-    for (at, aim) in stages.iter().enumerate() {
-        let weights = aim.map_or_else(|| Weights::money(larder), Weights::aim);
-        let stage = make_stage(
-            &pool,
-            &items,
-            &pairs,
-            weights,
-            ceilings,
-            at + 1 == stages.len(),
-            limits,
-        );
+    for aim in &stages {
+        let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, limits);
         let searched = stage.run(seed.as_deref());
         effort.nodes += searched.nodes;
         effort.leaves += searched.leaves;
@@ -228,11 +221,13 @@ fn make_stage<'a>(
     pool: &'a Pool<'a>,
     items: &'a [items::Item],
     pairs: &'a items::Pairs,
-    weights: Weights,
+    aim: Option<Aim>,
     ceilings: Ceilings,
-    last_stage: bool,
     limits: &'a Limits,
 ) -> Stage<'a> {
+    let weights = aim.map_or_else(|| Weights::money(pool.larder), Weights::aim);
+    // The one-currency objective comes last, and settles ties.
+    let last_stage = aim.is_none();
     let mut gauges = vec![Gauge::new(pool, &weights, items)];
     let mut tops = vec![i64::MAX];
     let mut add = |weights: Weights, top: i64| {
@@ -282,7 +277,7 @@ fn make_stage<'a>(
         last_stage,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
-        seen: AtomicU64::new(0),
+        told: search::Told::new(limits.progress, aim),
     }
 }
 

@@ -30,6 +30,7 @@
 //! from the incumbent of the round's start and sees only its own finds, so what it does
 //! depends on nothing else; the finds are merged in a total order after the round.
 
+use super::Progress;
 use super::gauge::Gauge;
 use super::items::{Item, Pairs, takes};
 use super::leaf::{Found, LeafSolver};
@@ -38,7 +39,10 @@ use super::pool::Pool;
 use super::score::{Ceilings, Score, Weights};
 use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
-use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
+
+/// Partial weeks between two questions whether to stop.
+const ASKS: u64 = 64;
 
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
@@ -145,7 +149,61 @@ pub(super) struct Stage<'a> {
     pub(super) last_stage: bool,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
     pub(super) stopped: AtomicBool,
+    pub(super) told: Told<'a>,
+}
+
+/// How far a stage is, for whoever listens.
+pub(super) struct Told<'a> {
+    pub(super) listener: Option<&'a (dyn Fn(&Progress) + Sync)>,
+    /// What is being made small; none for the one-currency objective.
+    pub(super) aim: Option<Aim>,
     pub(super) seen: AtomicU64,
+    /// [`i64::MAX`] until a week is found.
+    pub(super) best: AtomicI64,
+    /// [`i64::MIN`] until a bound is known.
+    pub(super) bound: AtomicI64,
+}
+
+impl<'a> Told<'a> {
+    pub(super) fn new(listener: Option<&'a (dyn Fn(&Progress) + Sync)>, aim: Option<Aim>) -> Self {
+        Self {
+            listener,
+            aim,
+            seen: AtomicU64::new(0),
+            best: AtomicI64::new(i64::MAX),
+            bound: AtomicI64::new(i64::MIN),
+        }
+    }
+
+    /// Tells the listener.
+    fn tell(&self) {
+        let Some(listener) = self.listener else {
+            return;
+        };
+        let known = |value: i64, none: i64| (value != none).then_some(value);
+        listener(&Progress {
+            aim: self.aim,
+            best_nano: known(self.best.load(Ordering::Relaxed), i64::MAX),
+            bound_nano: known(self.bound.load(Ordering::Relaxed), i64::MIN),
+            nodes: self.seen.load(Ordering::Relaxed),
+        });
+    }
+
+    /// Notes where a round leaves the search, and tells the listener.
+    fn round(&self, total: &Searched, open: impl Iterator<Item = i64>) {
+        if self.listener.is_none() {
+            return;
+        }
+        self.seen.store(total.nodes, Ordering::Relaxed);
+        let best = total.best.as_ref().map(|best| best.score.objective);
+        if let Some(best) = best {
+            self.best.fetch_min(best, Ordering::Relaxed);
+        }
+        if let Some(bound) = open.chain(total.open_bound).chain(best).min() {
+            self.bound.fetch_max(bound, Ordering::Relaxed);
+        }
+        self.tell();
+    }
 }
 
 /// What a search ends with.
@@ -262,6 +320,7 @@ impl<'a> Stage<'a> {
             nodes: worker.nodes,
             leaves: worker.leaves,
         };
+        self.told.round(&total, std::iter::once(i64::MIN));
         let mut spare = vec![worker];
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
@@ -324,7 +383,8 @@ impl<'a> Stage<'a> {
             for ((), result) in done {
                 total.merge(result);
             }
-            self.seen.store(total.nodes, Ordering::Relaxed);
+            let open = pending.iter().chain(first.as_slice());
+            self.told.round(&total, open.map(|task| task.bound));
         }
         // Weeks whose lunches were left undivided: open, if below the best.
         let undivided = spare
@@ -378,8 +438,11 @@ impl<'a> Stage<'a> {
 
     /// Whether the run was told to stop; `ask` asks again.
     pub(super) fn halted(&self, ask: bool) -> bool {
-        if ask && (self.stop)() {
-            self.stopped.store(true, Ordering::Relaxed);
+        if ask {
+            if (self.stop)() {
+                self.stopped.store(true, Ordering::Relaxed);
+            }
+            self.told.tell();
         }
         self.stopped.load(Ordering::Relaxed)
     }
@@ -1336,10 +1399,7 @@ impl<'s, 'a> Worker<'s, 'a> {
     /// Searches below a node. `used` holds what `chosen` uses.
     fn node(&mut self, chosen: &mut Vec<u32>, candidates: &[u32], missing: usize, bound: i64) {
         self.nodes += 1;
-        if self.nodes & 0xff == 0 && (self.stage.stop)() {
-            self.stage.stopped.store(true, Ordering::Relaxed);
-        }
-        if self.stage.stopped.load(Ordering::Relaxed) {
+        if self.stage.halted(self.nodes.is_multiple_of(ASKS)) {
             self.open_bound = least_of(self.open_bound, Some(bound));
             return;
         }
