@@ -4,7 +4,8 @@
 
 use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::kitchen::{Read, read_texts};
-use scant::larder::{Aim, CapBy, Ingredient, Nutrient, Per, Pin, Target};
+use scant::larder::allowed::allowed_alternatives;
+use scant::larder::{Aim, CapBy, ComponentId, Ingredient, Nutrient, Per, Pin, RecipeId, Target};
 use std::fmt::Write as _;
 
 const FOODS: &str = r#"
@@ -173,6 +174,14 @@ fn every_key_arrives_as_the_contract_says() {
     );
 
     // Components: 150 of 300 g onion base takes 200 g onion and 13.5 g oil.
+    assert_eq!(larder.components[1].inside, [ComponentId::new(0)]);
+    let mut without = larder.clone();
+    without.wishes.without = vec![Target::Component(ComponentId::new(0))];
+    let allowed = allowed_alternatives(&without);
+    let mut names = larder.recipes.iter().map(|recipe| recipe.name.as_str());
+    let bowl = RecipeId::new(names.position(|name| name == "Stew bowl").unwrap());
+    // Its first line is the stew, made from the onion base.
+    assert!(allowed.of(bowl).lines[0].is_empty());
     let stew = &larder.components[1];
     let foods: Vec<(u32, i64)> = stew.foods.iter().map(|(id, mg)| (id.0, *mg)).collect();
     assert_eq!(foods, [(1, 720_000), (2, 13_500), (3, 200_000)]);

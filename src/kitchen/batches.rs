@@ -3,7 +3,7 @@
 use super::components::{Draft, FINE};
 use super::fault::{Sink, shown};
 use super::limits;
-use crate::larder::{FoodId, Step};
+use crate::larder::{ComponentId, FoodId, Step};
 use std::collections::BTreeMap;
 
 /// Resolves all drafts in place.
@@ -89,6 +89,7 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     let mut tags = drafts[index].component.tags.clone();
     let mut steps: Vec<Step> = Vec::new();
     let mut seen: Vec<usize> = Vec::new();
+    let mut inside: Vec<ComponentId> = Vec::new();
     for &(part, mg) in &drafts[index].inside {
         let inner = &drafts[part];
         let makes = i128::from(inner.component.makes_mg);
@@ -101,6 +102,8 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
         // Twice in one batch is still made once.
         if !seen.contains(&part) {
             seen.push(part);
+            inside.push(ComponentId::new(part));
+            inside.extend(&inner.component.inside);
             batch = batch.saturating_add(inner.component.batch_minutes_nano);
             passive = passive.saturating_add(inner.component.passive_minutes);
             needs.extend(inner.component.needs.iter().cloned());
@@ -126,6 +129,8 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     }
     steps.append(&mut draft.component.steps);
     steps.truncate(limits::LIST);
+    inside.sort_unstable();
+    inside.dedup();
     needs.sort_unstable();
     needs.dedup();
     tags.sort_unstable();
@@ -138,6 +143,7 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
         .collect();
     component.batch_minutes_nano += batch;
     component.passive_minutes += passive;
+    component.inside = inside;
     component.needs = needs;
     component.tags = tags;
     component.steps = steps;

@@ -290,6 +290,7 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
         component: Component {
             name: name.to_owned(),
             foods: Vec::new(),
+            inside: Vec::new(),
             makes_mg,
             keeps: keeps as i32,
             batch_minutes_nano: minutes_nano(fields, "minutes", sink).unwrap_or(0),

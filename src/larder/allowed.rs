@@ -109,7 +109,7 @@ fn bans_food(bans: &[Target], id: FoodId, food: &Food) -> bool {
 
 fn bans_component(bans: &[Target], id: ComponentId, component: &Component) -> bool {
     bans.iter().any(|ban| match ban {
-        Target::Component(banned) => *banned == id,
+        Target::Component(banned) => *banned == id || component.inside.contains(banned),
         Target::Tag(tag) => component.tags.contains(tag),
         Target::Equipment(tool) => component.needs.contains(tool),
         Target::Food(_) | Target::Family(_) | Target::Allergen(_) | Target::Recipe(_) => false,

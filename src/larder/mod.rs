@@ -174,6 +174,8 @@ pub struct Component {
     /// Foods of one batch of `makes_mg`, components inside it already resolved, sorted by
     /// food, each food once.
     pub foods: Vec<(FoodId, i64)>,
+    /// Components inside it at any depth, rising: a ban on one reaches this one too.
+    pub inside: Vec<ComponentId>,
     /// Finished milligrams that `foods` give.
     pub makes_mg: i64,
     /// kappa: a batch of day d serves lunches d..=d+keeps.

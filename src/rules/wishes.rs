@@ -106,7 +106,7 @@ fn names_food(case: &Case, ban: &Target, id: FoodId) -> bool {
 fn names_component(case: &Case, ban: &Target, id: ComponentId) -> bool {
     let component = &case.larder.components[id.index()];
     match ban {
-        Target::Component(named) => *named == id,
+        Target::Component(named) => *named == id || component.inside.contains(named),
         Target::Tag(named) => component.tags.contains(named),
         Target::Equipment(named) => component.needs.contains(named),
         _ => false,

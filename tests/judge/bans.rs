@@ -7,7 +7,7 @@ use super::boatyard::{
 };
 use super::{at_the_limit, refusals};
 use scant::larder::allowed::allowed_alternatives;
-use scant::larder::{FamilyId, FoodId, Larder, RecipeId, Target};
+use scant::larder::{ComponentId, FamilyId, FoodId, Larder, RecipeId, Target};
 use scant::plan::{Lunch, Plan};
 use scant::rules::judge;
 
@@ -61,6 +61,14 @@ refusals! {
     };
     a_banned_component_is_refused is "banned": |larder, _| {
         without(larder, Target::Component(COOKED_RICE));
+    };
+    a_component_made_from_a_banned_one_is_refused is "banned": |larder, _| {
+        let mut base = larder.components[COOKED_RICE.index()].clone();
+        base.name = "steamed rice".to_owned();
+        larder.components.push(base);
+        let base = ComponentId::new(larder.components.len() - 1);
+        larder.components[COOKED_RICE.index()].inside.push(base);
+        without(larder, Target::Component(base));
     };
 }
 

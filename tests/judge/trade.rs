@@ -125,6 +125,7 @@ fn pot(keeps: i32) -> Component {
     Component {
         name: "pot".to_owned(),
         foods: vec![(BLOCK, 454_000)],
+        inside: Vec::new(),
         makes_mg: 454_000,
         keeps,
         batch_minutes_nano: 0,

@@ -197,6 +197,7 @@ pub fn larder() -> Larder {
     larder.components = vec![Component {
         name: "cooked rice".to_owned(),
         foods: vec![(RICE, 400_000), (SALT, 4_000)],
+        inside: Vec::new(),
         makes_mg: 1_000_000,
         keeps: 3,
         batch_minutes_nano: 10 * MINUTE,
