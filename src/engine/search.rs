@@ -279,6 +279,8 @@ pub(super) struct Worker<'s, 'a> {
     pair_ahead: Vec<i64>,
     /// What a pair adds after the lunch looked ahead from.
     pair_alone: Vec<i64>,
+    /// By pair: the floor last worked out on top of a lunch, for use and most use.
+    alone_seen: Vec<(i64, i64, i64)>,
     /// What the lunch looked ahead from makes of its units: amount and floor.
     ahead_first: Vec<i64>,
     ahead_before: Vec<i64>,
@@ -519,6 +521,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_ahead_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_ahead: vec![0; stage.pairs.list.len()],
             pair_alone: vec![0; stage.pairs.list.len()],
+            alone_seen: vec![(-1, -1, 0); stage.pairs.list.len()],
             ahead_first: vec![0; units],
             ahead_before: vec![0; units],
             next_sums: Vec::new(),
@@ -1245,8 +1248,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         for &pair in pairs.of(index) {
             let (unit, taken) = pairs.list[pair as usize];
             let first = self.used[unit as usize] + taken;
-            let top = self.stretch(self.used[unit as usize] + self.sum[unit as usize]);
-            self.ahead_before[unit as usize] = gauge.floor(unit, first, top.max(first));
+            // The node has worked this floor out for the pair itself.
+            self.ahead_before[unit as usize] = self.pair_seen[0][pair as usize].2;
             self.ahead_first[unit as usize] = first;
         }
         for at in 0..self.ahead_pairs.len() {
@@ -1259,7 +1262,11 @@ impl<'s, 'a> Worker<'s, 'a> {
             self.pair_ahead[p] = if self.marked[u] {
                 let with = self.ahead_first[u] + amount;
                 let top = self.stretch(self.used[u] + self.sum[u]).max(with);
-                let alone = (gauge.floor(unit, with, top) - self.ahead_before[u]).max(0);
+                let seen = &mut self.alone_seen[p];
+                if (seen.0, seen.1) != (with, top) {
+                    *seen = (with, top, gauge.floor(unit, with, top));
+                }
+                let alone = (seen.2 - self.ahead_before[u]).max(0);
                 self.pair_alone[p] = alone;
                 alone / heads
             } else if self.linear[u] == 0 || heads == 1 && self.pair_more[p] > self.pair_next[p] {
