@@ -93,7 +93,13 @@ impl<'a> Credits<'a> {
     }
 
     /// Adds a rule on a group, unless no food counts for it, which is a fault.
-    pub(crate) fn rule(&self, at: At, rule: GroupRule, out: &mut Vec<CreditRule>, sink: &mut Sink) {
+    pub(crate) fn rule(
+        &self,
+        at: At,
+        rule: &GroupRule,
+        out: &mut Vec<CreditRule>,
+        sink: &mut Sink,
+    ) {
         let Some(figures_micro) = self.figures(rule.group) else {
             if sink.partial {
                 return;
@@ -199,7 +205,7 @@ pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, s
             at_most_milli,
             source,
         };
-        credits.rule(fields.value_at("group"), rule, out, sink);
+        credits.rule(fields.value_at("group"), &rule, out, sink);
     }
 }
 

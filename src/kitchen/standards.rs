@@ -261,12 +261,12 @@ fn school(
         let before = sink.count();
         if figure.day_least_milli.is_some() {
             let day = rule(Per::Lunch, figure.day_least_milli, None);
-            credits.rule(at, day, &mut wishes.credits, sink);
+            credits.rule(at, &day, &mut wishes.credits, sink);
         }
         if sink.count() == before {
             let least = Some(figure.week_least_milli);
             let week = rule(Per::Week, least, figure.week_most_milli);
-            credits.rule(at, week, &mut wishes.credits, sink);
+            credits.rule(at, &week, &mut wishes.credits, sink);
         }
     }
 }
