@@ -88,6 +88,7 @@ param floor_of{FLOOR};                     # thousandths
 param ceiling_of{CEILING};
 set RULE := setof{(i, k) in FLOOR union CEILING} i;
 param weekly{RULE} binary, default 0;      # of the week's mean, not of each lunch
+param summed{RULE} binary, default 0;      # a weekly one: of the week's sum, not of its mean
 param repeats integer, >= 1, default 1;
 param per_form default -1;
 param never_adjacent binary, default 0;
@@ -258,10 +259,10 @@ s.t. lunch_ceiling{(i, k) in CEILING, d in LUNCH: not weekly[i]}:
   sum{(r, l, j) in TAKE} content[r, l, j, k] / 1000 * a[r, l, j, d] <= ceiling_of[i, k] / 1000;
 s.t. week_floor{(i, k) in FLOOR: weekly[i]}:
   sum{(r, l, j) in TAKE, d in LUNCH} content[r, l, j, k] / 1000 * a[r, l, j, d]
-    >= N * floor_of[i, k] / 1000;
+    >= (if summed[i] then 1 else N) * floor_of[i, k] / 1000;
 s.t. week_ceiling{(i, k) in CEILING: weekly[i]}:
   sum{(r, l, j) in TAKE, d in LUNCH} content[r, l, j, k] / 1000 * a[r, l, j, d]
-    <= N * ceiling_of[i, k] / 1000;
+    <= (if summed[i] then 1 else N) * ceiling_of[i, k] / 1000;
 
 # --- 8: minutes -------------------------------------------------------------------------
 s.t. time{d in DAY: most_minutes[d] >= 0}: day_minutes[d] <= most_minutes[d];

@@ -18,6 +18,8 @@ mod alike;
 mod bans;
 #[path = "judge/cooking.rs"]
 mod cooking;
+#[path = "judge/credits.rs"]
+mod credits;
 #[path = "judge/garbage.rs"]
 mod garbage;
 #[path = "judge/opening.rs"]
@@ -76,6 +78,7 @@ fn every_rule_has_a_test_that_breaks_it() {
         alike::CODES,
         bans::CODES,
         cooking::CODES,
+        credits::CODES,
         opening::CODES,
         shape::CODES,
         week::CODES,

@@ -374,7 +374,8 @@ const SETS: [(&str, &str); 12] = [
     ("L", "quinoa chickpeas cucumber tomato"),
 ];
 
-fn sets() -> Larder {
+/// The sets as a kitchen; `aims` is a line of its own or nothing.
+fn sets_text(aims: &str) -> String {
     let mut words: Vec<&str> = SETS.iter().flat_map(|(_, set)| set.split(' ')).collect();
     words.sort_unstable();
     words.dedup();
@@ -398,12 +399,40 @@ fn sets() -> Larder {
             format!("  - {{ recipe: {name}, form: bowl, lines: [ {lines} ] }}\n")
         })
         .collect();
-    let text = format!(
-        "kitchen: sets\ncurrency: EUR\naims: {{ order: [ foods ] }}\nfoods:\n{foods}recipes:\n{recipes}"
-    );
+    format!("kitchen: sets\ncurrency: EUR\n{aims}foods:\n{foods}recipes:\n{recipes}")
+}
+
+fn sets() -> Larder {
+    let text = sets_text("aims: { order: [ foods ] }\n");
     let read = scant::kitchen::read_texts(vec![("sets.yaml".into(), text.into_bytes())]);
     let faults = read.faults;
     read.larder.unwrap_or_else(|| panic!("{faults:#?}"))
+}
+
+/// The command itself, from a folder: proved best, 9 foods, and no other five sets.
+#[test]
+fn the_command_finds_the_smallest_union_of_five_sets() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    std::fs::write(folder.path().join("sets.yaml"), sets_text("")).expect("a file");
+    let run = std::process::Command::new(env!("CARGO_BIN_EXE_scant"))
+        .arg("week")
+        .arg(folder.path())
+        .args(["--order", "foods", "--format", "json"])
+        .output()
+        .expect("the command runs");
+    assert!(run.status.success(), "{run:?}");
+    let week: Value = serde_json::from_slice(&run.stdout).expect("JSON");
+    assert_eq!(
+        (&week["outcome"], &week["foods"]),
+        (&json!("best"), &json!(9))
+    );
+    let lunches = week["lunches"].as_array().expect("lunches");
+    let mut chosen: Vec<&str> = lunches
+        .iter()
+        .filter_map(|l| l["recipe"].as_str())
+        .collect();
+    chosen.sort_unstable();
+    assert_eq!(chosen, ["C", "D", "H", "I", "J"]);
 }
 
 #[test]

@@ -10,7 +10,9 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use scant::engine::{Limits, Outcome, solve};
-use scant::larder::{CapBy, Larder, NANO, Nutrient, NutrientRule, Per, Pin, RecipeId, Target};
+use scant::larder::{
+    CapBy, CreditRule, Credited, Larder, NANO, Nutrient, NutrientRule, Per, Pin, RecipeId, Target,
+};
 use scant::plan::Plan;
 use scant::program::{self, Kind, Ratio};
 use scant::rules::{Tally, judge};
@@ -233,6 +235,87 @@ fn the_week_holds_a_mean_below_a_ceiling_and_breaks_a_lower_one() {
             larder.wishes.nutrition = vec![energy(Per::Week, None, Some(mean - 3 * notch))];
         },
     );
+}
+
+/// 100 g of any food count as one: what a portion of each lunch weighs, in millionths of 100 g.
+fn weights(larder: &Larder, plan: &Plan) -> Vec<i64> {
+    let of = |lunch: &scant::plan::Lunch| -> i64 {
+        let lines = &larder.recipes[lunch.recipe.index()].lines;
+        let taken = lines.iter().zip(&lunch.taken);
+        let masses = taken.map(|(line, &taken)| {
+            let alternative = &line.alternatives[usize::from(taken)];
+            match alternative.what {
+                scant::larder::Ingredient::Food(_) => alternative.mg,
+                scant::larder::Ingredient::Component(id) => {
+                    let foods = larder.component_foods(id, alternative.mg);
+                    foods.into_iter().map(|(_, mg)| mg).sum()
+                }
+            }
+        });
+        masses.sum::<i64>() * 10
+    };
+    plan.lunches.iter().map(of).collect()
+}
+
+fn weight(larder: &mut Larder, per: Per, at_least: Option<i64>, at_most: Option<i64>) {
+    larder.wishes.credits = vec![CreditRule {
+        what: Credited::Group {
+            name: "anything".into(),
+            unit: "100 g".into(),
+        },
+        per,
+        at_least_micro: at_least,
+        at_most_micro: at_most,
+        source: "a figure of this test".into(),
+        figures_micro: vec![1_000_000; larder.foods.len()],
+    }];
+}
+
+#[test]
+fn food_groups_hold_at_what_a_lunch_gives_and_break_a_millionth_past_it() {
+    let name = "minutes-a-day";
+    at_the_limit(name, "lunch-lacks-credit", |larder, plan, _, notch| {
+        let least = weights(larder, plan).into_iter().min().expect("lunches");
+        weight(larder, Per::Lunch, Some(least + notch), None);
+    });
+    at_the_limit(name, "lunch-over-credit", |larder, plan, _, notch| {
+        let most = weights(larder, plan).into_iter().max().expect("lunches");
+        weight(larder, Per::Lunch, None, Some(most - notch));
+    });
+}
+
+#[test]
+fn food_groups_hold_at_what_a_week_gives_and_break_a_millionth_past_it() {
+    at_the_limit(
+        "nutrition",
+        "week-lacks-credit",
+        |larder, plan, _, notch| {
+            let sum = weights(larder, plan).into_iter().sum::<i64>();
+            weight(larder, Per::Week, Some(sum + notch), None);
+        },
+    );
+    at_the_limit("nutrition", "week-over-credit", |larder, plan, _, notch| {
+        let sum = weights(larder, plan).into_iter().sum::<i64>();
+        weight(larder, Per::Week, None, Some(sum - notch));
+    });
+}
+
+#[test]
+fn a_share_of_energy_holds_while_any_is_left_and_breaks_at_nothing() {
+    for (per, code) in [
+        (Per::Lunch, "lunch-over-energy-share"),
+        (Per::Week, "week-over-energy-share"),
+    ] {
+        at_the_limit("plain-packs", code, |larder, _, _, notch| {
+            weight(larder, per, Some(1), None);
+            let rule = &mut larder.wishes.credits[0];
+            rule.what = Credited::EnergyShare {
+                nutrient: Nutrient::Fat,
+                below_percent: 30,
+            };
+            rule.figures_micro.fill(1 - notch);
+        });
+    }
 }
 
 /// Most lunches that share what `of` says.

@@ -16,10 +16,10 @@ mod support;
 use std::path::{Path, PathBuf};
 
 use scant::engine::{Limits, Outcome, solve};
-use scant::larder::{Ingredient, Larder};
+use scant::larder::Larder;
 use scant::program;
 use serde_json::{Value, json};
-use solvers::{ask, setting, write};
+use solvers::{ask, decimal, may_split, setting, write};
 use support::random::{Size, draw};
 
 /// Kitchens of `fixtures/stored`, by name.
@@ -123,20 +123,6 @@ fn write_cases(kitchens: &[(String, Larder)], folder: &Path, seconds: u64) {
         }
     }
     write(folder, "manifest.json", &Value::Array(cases).to_string());
-}
-
-/// Whether a lunch may draw on two batches of a component.
-fn may_split(larder: &Larder) -> bool {
-    let lines = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
-    lines.flat_map(|line| &line.alternatives).any(|taken| {
-        matches!(taken.what, Ingredient::Component(id) if larder.components[id.index()].keeps > 0)
-    })
-}
-
-fn decimal(nano: i128) -> String {
-    let sign = if nano < 0 { "-" } else { "" };
-    let size = nano.unsigned_abs();
-    format!("{sign}{}.{:09}", size / 1_000_000_000, size % 1_000_000_000)
 }
 
 /// Asks the solvers about `kitchens`; panics if one disagrees.

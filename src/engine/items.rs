@@ -5,7 +5,7 @@
 //! the week from below; the leaf works with the true eaters of each day.
 
 use super::pool::{PER, Pool};
-use crate::larder::{FoodId, Ingredient, Per, RecipeId};
+use crate::larder::{FoodId, Ingredient, NUTRIENTS, Per, RecipeId};
 
 /// A recipe with its alternatives taken.
 #[derive(Clone, Debug)]
@@ -92,7 +92,7 @@ struct Part {
     units: Vec<(u32, i64)>,
     staples: i64,
     minutes: i64,
-    nutrients: [i64; 19],
+    nutrients: Vec<i64>,
 }
 
 fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
@@ -131,7 +131,7 @@ fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
     let mut choice = vec![0usize; parts.len()];
     loop {
         let mut units: Vec<(u32, i64)> = Vec::new();
-        let mut nutrients = [0i64; 19];
+        let mut nutrients = vec![0i64; NUTRIENTS + pool.larder.wishes.credits.len()];
         let (mut staples, mut time) = (0, minutes);
         for (line, &chosen) in choice.iter().enumerate() {
             let part = &parts[line][chosen];
@@ -194,17 +194,22 @@ fn merge(mut units: Vec<(u32, i64)>, base: u32) -> Box<[(u32, i64)]> {
     merged.into()
 }
 
-fn fits_lunch_rules(pool: &Pool, nutrients: &[i64; 19]) -> bool {
-    pool.larder
-        .wishes
-        .nutrition
+fn fits_lunch_rules(pool: &Pool, nutrients: &[i64]) -> bool {
+    let wishes = &pool.larder.wishes;
+    let within = |sum: i64, least: Option<i64>, most: Option<i64>| {
+        least.is_none_or(|v| sum >= v * PER) && most.is_none_or(|v| sum <= v * PER)
+    };
+    let of_lunch = |per: Per| per == Per::Lunch;
+    let mut nutrition = wishes.nutrition.iter().filter(|rule| of_lunch(rule.per));
+    let mut credits = wishes
+        .credits
         .iter()
-        .filter(|rule| rule.per == Per::Lunch)
-        .all(|rule| {
-            let sum = nutrients[rule.nutrient.index()];
-            rule.at_least_milli.is_none_or(|v| sum >= v * PER)
-                && rule.at_most_milli.is_none_or(|v| sum <= v * PER)
-        })
+        .zip(&nutrients[NUTRIENTS..])
+        .filter(|(rule, _)| of_lunch(rule.per));
+    nutrition.all(|rule| {
+        let sum = nutrients[rule.nutrient.index()];
+        within(sum, rule.at_least_milli, rule.at_most_milli)
+    }) && credits.all(|(rule, &sum)| within(sum, rule.at_least_micro, rule.at_most_micro))
 }
 
 /// Whether an item takes a food, staple or not, itself or through a component.

@@ -6,7 +6,7 @@ use super::lots::FoodModel;
 use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
-use crate::larder::{ComponentId, FoodId, Ingredient, Larder, Per, Pin, RecipeId};
+use crate::larder::{ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Per, Pin, RecipeId};
 use std::sync::OnceLock;
 
 /// What one lunch takes of a component for all eaters of one day.
@@ -51,8 +51,8 @@ pub(super) struct Pool<'a> {
     pub(super) sameness: Option<Sameness>,
     /// Which recipes clash with one, a bit each; worked out when first asked for.
     clashes: Vec<OnceLock<Box<[u64]>>>,
-    /// Rules on the week's mean: floor and ceiling of the sum, milligrams times
-    /// thousandths per 100 g.
+    /// Rules on the week's sum: place among what an alternative gives, floor and ceiling in
+    /// the same units.
     pub(super) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
     /// Some day has a limit on minutes.
     pub(super) timed: bool,
@@ -119,7 +119,7 @@ impl<'a> Pool<'a> {
             || wishes.sameness_adjacent_milli.is_some())
         .then(|| Sameness::new(larder));
         let times = count as i64 * PER;
-        let week_rules = wishes
+        let means = wishes
             .nutrition
             .iter()
             .filter(|rule| rule.per == Per::Week)
@@ -129,8 +129,19 @@ impl<'a> Pool<'a> {
                     rule.at_least_milli.map(|v| v * times),
                     rule.at_most_milli.map(|v| v * times),
                 )
-            })
-            .collect();
+            });
+        // What credit rules count stands behind the nutrients.
+        let sums = (NUTRIENTS..)
+            .zip(&wishes.credits)
+            .filter(|(_, rule)| rule.per == Per::Week)
+            .map(|(place, rule)| {
+                (
+                    place,
+                    rule.at_least_micro.map(|v| v * PER),
+                    rule.at_most_micro.map(|v| v * PER),
+                )
+            });
+        let week_rules = means.chain(sums).collect();
         Self {
             larder,
             last: count as i32,
@@ -193,18 +204,23 @@ impl<'a> Pool<'a> {
     }
 
     /// Returns the nutrients of an alternative for a portion of factor 1, milligrams
-    /// times thousandths per 100 g.
-    pub(super) fn nutrients(&self, recipe: RecipeId, line: usize, position: u16) -> [i64; 19] {
+    /// times thousandths per 100 g, then what each credit rule counts, milligrams times
+    /// millionths per 100 g.
+    pub(super) fn nutrients(&self, recipe: RecipeId, line: usize, position: u16) -> Vec<i64> {
         let larder = self.larder;
         let alternative =
             &larder.recipes[recipe.index()].lines[line].alternatives[usize::from(position)];
-        let mut sums = [0; 19];
+        let credits = &larder.wishes.credits;
+        let mut sums = vec![0; NUTRIENTS + credits.len()];
         let mut add = |food: FoodId, mg: i64| {
             for (sum, figure) in sums
                 .iter_mut()
                 .zip(&larder.foods[food.index()].nutrients_milli)
             {
                 *sum += mg * figure.unwrap_or(0);
+            }
+            for (sum, rule) in sums[NUTRIENTS..].iter_mut().zip(credits) {
+                *sum += mg * rule.figures_micro[food.index()];
             }
         };
         match alternative.what {

@@ -8,7 +8,7 @@
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::engine::{EngineFault, Limits, Outcome, Progress, solve};
-use crate::larder::{CapBy, Larder, NutrientRule, Pin, Target, Wishes};
+use crate::larder::{CapBy, CreditRule, Larder, NutrientRule, Pin, Target, Wishes};
 
 /// Rules that cannot hold together.
 #[derive(Clone, Debug)]
@@ -36,6 +36,8 @@ pub enum Clash {
     Minutes,
     /// A floor or ceiling.
     Nutrition(NutrientRule),
+    /// A floor or ceiling on a food group, or a share of energy.
+    Credit(CreditRule),
     /// Most counted foods or families.
     Cap(i64, CapBy),
     /// Most money, minor units.
@@ -87,6 +89,13 @@ fn rules(larder: &Larder) -> Vec<Rule> {
             w.nutrition[i].at_most_milli = None;
         };
         add(Clash::Nutrition(rule.clone()), Box::new(drop));
+    }
+    for (i, rule) in wishes.credits.iter().enumerate() {
+        let drop = move |w: &mut Wishes| {
+            w.credits[i].at_least_micro = None;
+            w.credits[i].at_most_micro = None;
+        };
+        add(Clash::Credit(rule.clone()), Box::new(drop));
     }
     if let Some(most) = wishes.budget_minor {
         add(Clash::Budget(most), Box::new(|w| w.budget_minor = None));

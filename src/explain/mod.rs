@@ -8,6 +8,7 @@
 mod batches;
 mod changes;
 mod conflict;
+mod credits;
 mod leftovers;
 mod lunches;
 mod nutrition;
@@ -19,6 +20,7 @@ mod uses;
 pub use batches::{BatchFacts, DayMinutes};
 pub use changes::{Changes, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, conflict};
+pub use credits::{CreditFacts, CreditLimit};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
@@ -114,6 +116,8 @@ pub struct WeekFacts {
     pub leftover_totals: LeftoverTotals,
     /// Nutrients of a portion of factor 1, in table order.
     pub nutrition: Vec<NutrientFacts>,
+    /// Food groups and shares of energy that rules ask for, in the order of the rules.
+    pub credits: Vec<CreditFacts>,
     /// Where the nutrient figures of the foods used come from, each once, sorted.
     pub sources: Vec<String>,
     /// The objective broken into its parts.
@@ -201,6 +205,7 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
         leftover_totals,
         sources: nutrition::sources(larder, &uses),
         nutrition,
+        credits: credits::credits(larder, plan),
         parts: Parts::new(&larder.wishes, tally),
         aims: objective::aims(&larder.wishes, tally),
         tally: tally.clone(),

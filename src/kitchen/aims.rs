@@ -26,6 +26,7 @@ pub(crate) fn none(lunches: u8) -> Wishes {
         budget_minor: None,
         minutes_nano: vec![None; usize::from(lunches) + 1],
         nutrition: Vec::new(),
+        credits: Vec::new(),
         repeats: 1,
         per_form: None,
         form_never_adjacent: false,

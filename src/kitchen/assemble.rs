@@ -3,6 +3,7 @@
 use super::Read;
 use super::aims;
 use super::components::{self, Pantry};
+use super::credits::Credits;
 use super::currency;
 use super::fault::{At, Sink, Source};
 use super::fields;
@@ -166,7 +167,8 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         aims::read(node, &larder, &index, frame, &mut wishes, sink);
     }
     if let Some(node) = raw.rules {
-        rules::read(node, &larder, &index, frame, &mut wishes, sink);
+        let credits = Credits::of(&food_drafts);
+        rules::read(node, &larder, &index, &credits, frame, &mut wishes, sink);
     }
     larder.wishes = wishes;
     if sink.count() == 0 {

@@ -1,5 +1,6 @@
 //! Reads `foods:`.
 
+use super::credits;
 use super::fault::{At, Says, Sink, either, says, shown};
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
@@ -30,6 +31,7 @@ pub(crate) const SHAPE: Shape = Shape {
         "allergens",
         "yield",
         "measures",
+        "credits",
         "packs",
     ],
     most: limits::FOODS,
@@ -44,6 +46,8 @@ pub(crate) struct FoodDraft {
     /// Where each pack and each price stands.
     pub(crate) pack_at: Vec<(At, At)>,
     pub(crate) measures: Measures,
+    /// Food groups, and the edible milligrams that count as one unit of each.
+    pub(crate) credits: Vec<(String, i64)>,
     pub(crate) at: At,
     /// No fault was found in it. Faults that follow from it are then not told.
     pub(crate) sound: bool,
@@ -82,6 +86,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
         packs: Vec::new(),
         pack_at: Vec::new(),
         measures: Measures::default(),
+        credits: Vec::new(),
         at: entry.at,
         sound: true,
     };
@@ -102,6 +107,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
     }
     measures(fields, &mut draft.measures, true, sink);
     packs::read(id, entry, &mut draft, currency, sink);
+    credits::of_food(fields, &mut draft, sink);
     draft
 }
 

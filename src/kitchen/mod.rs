@@ -11,6 +11,7 @@ mod aims;
 mod assemble;
 mod batches;
 mod components;
+mod credits;
 mod currency;
 pub mod fault;
 mod fields;
@@ -28,6 +29,7 @@ mod recipes;
 pub mod render;
 mod rules;
 mod size;
+mod standards;
 mod stock;
 mod week;
 

@@ -1,5 +1,6 @@
 //! Reads `rules:`.
 
+use super::credits::{self, Credits};
 use super::currency::money;
 use super::fault::{At, Sink, either, listed, says, shown};
 use super::fields::{self, Fields};
@@ -7,16 +8,20 @@ use super::limits;
 use super::names::{Index, Unknown, near};
 use super::node::{Node, Value};
 use super::number::Decimal;
+use super::standards;
 use super::week::Frame;
 use crate::larder::{CapBy, Larder, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes};
 use std::collections::HashMap;
 
-const KEYS: [&str; 13] = [
+const KEYS: [&str; 16] = [
     "cap",
     "cap_by",
     "budget",
     "minutes",
     "nutrition",
+    "credits",
+    "energy_share",
+    "standards",
     "repeats",
     "per_form",
     "form_adjacent",
@@ -32,6 +37,7 @@ pub(crate) fn read(
     node: &Node,
     larder: &Larder,
     index: &Index,
+    credits: &Credits,
     frame: Frame,
     wishes: &mut Wishes,
     sink: &mut Sink,
@@ -74,6 +80,15 @@ pub(crate) fn read(
     }
     for item in fields.list("nutrition", limits::NUTRITION, sink) {
         nutrition(item, &mut wishes.nutrition, sink);
+    }
+    for item in fields.list("credits", limits::NUTRITION, sink) {
+        credits::group(item, credits, &mut wishes.credits, sink);
+    }
+    for item in fields.list("energy_share", limits::NUTRITION, sink) {
+        credits::energy_share(item, larder, &mut wishes.credits, sink);
+    }
+    for item in fields.list("standards", limits::NUTRITION, sink) {
+        standards::read(item, larder, credits, wishes, sink);
     }
     let lunches = |what| count(1, what, "1");
     wishes.repeats = fields

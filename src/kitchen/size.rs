@@ -130,7 +130,7 @@ struct Dearest {
     /// Packs of it: edible milligrams of a unit, and the price of a pack.
     packs: Vec<(i128, i128)>,
     staple_micro: i128,
-    /// Its largest nutrient figure.
+    /// Its largest nutrient figure or figure of a credit rule, without sign.
     nutrient: i128,
 }
 
@@ -149,14 +149,7 @@ impl Dearest {
                 .map(|p| (i128::from(p.unit_mg), i128::from(p.price_minor)))
                 .collect(),
             staple_micro: i128::from(food.staple_value_micro),
-            nutrient: i128::from(
-                food.nutrients_milli
-                    .iter()
-                    .flatten()
-                    .max()
-                    .copied()
-                    .unwrap_or(0),
-            ),
+            nutrient: largest(larder, index),
         }
     }
 
@@ -171,6 +164,17 @@ impl Dearest {
             .unwrap_or(0)
             .saturating_add(self.staple_micro.saturating_mul(mg) / 1_000_000 + 1)
     }
+}
+
+/// The largest figure that is multiplied by a food's mass, without sign.
+fn largest(larder: &Larder, index: usize) -> i128 {
+    let nutrients = larder.foods[index].nutrients_milli.iter().flatten();
+    let credits = larder.wishes.credits.iter();
+    let figures = nutrients.chain(credits.filter_map(|rule| rule.figures_micro.get(index)));
+    figures
+        .map(|figure| i128::from(*figure).abs())
+        .max()
+        .unwrap_or(0)
 }
 
 /// The largest nutrient sum of one batch.

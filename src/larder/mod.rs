@@ -24,7 +24,9 @@ pub use ids::{
     ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
 };
 pub use nutrient::{NUTRIENTS, Nutrient};
-pub use wishes::{Aim, CapBy, NutrientRule, Per, Pin, Preference, Target, Wishes};
+pub use wishes::{
+    Aim, CapBy, CreditRule, Credited, NutrientRule, Per, Pin, Preference, Target, Wishes,
+};
 
 /// Most lunch days a week may have.
 pub const MOST_DAYS: usize = 14;

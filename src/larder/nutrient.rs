@@ -52,6 +52,16 @@ impl Nutrient {
         Self::ALL.into_iter().find(|n| n.key() == key)
     }
 
+    /// Returns the energy of a gram by the general factors, 21 CFR 101.9(c)(1)(i)(B): 4, 4 and 9
+    /// kcal for protein, carbohydrate and fat. `None` for what gives none or is not in grams.
+    pub fn kcal_per_gram(self) -> Option<i64> {
+        match self {
+            Self::Protein | Self::Carbohydrate | Self::Sugars => Some(4),
+            Self::Fat | Self::Saturated => Some(9),
+            _ => None,
+        }
+    }
+
     /// Returns the position in a food's row.
     pub fn index(self) -> usize {
         self as usize

@@ -31,6 +31,8 @@ pub struct Wishes {
     pub minutes_nano: Vec<Option<i64>>,
     /// Floors and ceilings.
     pub nutrition: Vec<NutrientRule>,
+    /// Floors and ceilings on food groups and on shares of energy.
+    pub credits: Vec<CreditRule>,
     /// Most times one recipe may appear. At least 1.
     pub repeats: i64,
     /// Most lunches of one form.
@@ -106,12 +108,62 @@ pub struct NutrientRule {
     pub source: String,
 }
 
-/// What a nutrient rule looks at.
+/// A floor or ceiling on what foods give by their mass beside nutrients, for a portion of
+/// factor 1: credit towards a food group, or energy that a nutrient leaves for others.
+///
+/// All figures are millionths of the unit. Of a week it is the lunches' sum that counts.
+#[derive(Clone, Debug)]
+pub struct CreditRule {
+    /// What is counted.
+    pub what: Credited,
+    /// Each lunch, or the sum of the week's lunches.
+    pub per: Per,
+    /// Floor.
+    pub at_least_micro: Option<i64>,
+    /// Ceiling.
+    pub at_most_micro: Option<i64>,
+    /// Where the figure comes from.
+    pub source: String,
+    /// What 100 g of each food give, edible, by food.
+    pub figures_micro: Vec<i64>,
+}
+
+/// What a credit rule counts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Credited {
+    /// Credit towards a food group.
+    Group {
+        /// The group, as foods name it.
+        name: String,
+        /// What credit is counted in: cup, oz eq.
+        unit: String,
+    },
+    /// Energy, in kcal, by which a nutrient stays below its share: that share of the energy less
+    /// what the nutrient gives. The floor is the least there is, so that it stays below.
+    EnergyShare {
+        /// The nutrient.
+        nutrient: Nutrient,
+        /// Its share of the energy, percent.
+        below_percent: i64,
+    },
+}
+
+impl Credited {
+    /// Returns the unit of the figures.
+    pub fn unit(&self) -> &str {
+        match self {
+            Self::Group { unit, .. } => unit,
+            Self::EnergyShare { .. } => "kcal",
+        }
+    }
+}
+
+/// What a nutrient rule or a credit rule looks at.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Per {
     /// Every lunch by itself.
     Lunch,
-    /// The mean of all lunches.
+    /// The mean of all lunches; of a credit rule, their sum.
     Week,
 }
 

@@ -11,8 +11,8 @@ use super::names::slugs;
 use super::ratio::decimal;
 use crate::larder::wishes::Preferred;
 use crate::larder::{
-    Aim, CapBy, Component, ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Nutrient,
-    NutrientRule, Pack, Per, Pin, RecipeId, Stock, Target,
+    Aim, CapBy, Component, ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Nutrient, Pack, Per,
+    Pin, RecipeId, Stock, Target,
 };
 
 /// Returns `larder` as the data section for the first stage of its aims.
@@ -56,8 +56,13 @@ struct Data<'a> {
 /// A parameter and where its figure stands.
 type Figure<T, V> = (&'static str, fn(&T) -> V);
 
-/// One side of a nutrient rule.
-type Limit = fn(&NutrientRule) -> Option<i64>;
+/// Number and nutrient of a rule, what it looks at, floor and ceiling.
+type Limits = (String, Per, [Option<i64>; 2]);
+
+/// Returns the name of what a credit rule counts, as a nutrient.
+fn credit(index: usize) -> String {
+    quoted(&format!("credit{index}"))
+}
 
 /// Anything that can stand in data: names in quotes, numbers without.
 fn quoted(name: &str) -> String {
@@ -150,7 +155,10 @@ impl Data<'_> {
                 .filter(|(_, food)| food.staple)
                 .map(|(name, food)| (name.clone(), food.staple_value_micro.to_string())),
         );
-        self.set("NUTRIENT", Nutrient::ALL.iter().map(|k| quoted(k.key())));
+        // What credit rules count is told as further nutrients, in thousandths of its unit.
+        let credits = &larder.wishes.credits;
+        let nutrients = Nutrient::ALL.iter().map(|k| quoted(k.key()));
+        self.set("NUTRIENT", nutrients.chain((0..credits.len()).map(credit)));
         let figures = foods().flat_map(|(name, food)| {
             (0..NUTRIENTS).filter_map(move |index| {
                 let figure = food.nutrients_milli[index].filter(|&figure| figure != 0)?;
@@ -158,7 +166,13 @@ impl Data<'_> {
                 Some((format!("{name} {key}"), figure.to_string()))
             })
         });
-        self.table("holds", figures);
+        let credited = foods().enumerate().flat_map(|(place, (name, _))| {
+            credits.iter().enumerate().filter_map(move |(i, rule)| {
+                let figure = rule.figures_micro[place];
+                (figure != 0).then(|| (format!("{name} {}", credit(i)), figure.to_string()))
+            })
+        });
+        self.table("holds", figures.chain(credited));
     }
 
     fn packs(&mut self) {
@@ -368,25 +382,44 @@ impl Data<'_> {
             "most_minutes",
             minutes.filter_map(|(day, most)| Some((day.to_string(), nano((*most)?)))),
         );
-        let rules = || wishes.nutrition.iter().enumerate();
-        let sides: [(&str, &str, Limit); 2] = [
-            ("FLOOR", "floor_of", |rule| rule.at_least_milli),
-            ("CEILING", "ceiling_of", |rule| rule.at_most_milli),
-        ];
-        for (set, param, limit) in sides {
-            let of_side = || rules().filter_map(move |(i, rule)| Some((i, rule, limit(rule)?)));
-            let key = |rule: &NutrientRule| quoted(rule.nutrient.key());
+        self.floors_and_ceilings();
+    }
+
+    /// Rules of nutrition by their number; rules of credit are numbered on behind them.
+    fn floors_and_ceilings(&mut self) {
+        let wishes = &self.larder.wishes;
+        let mut rules: Vec<Limits> = Vec::new();
+        for (i, rule) in wishes.nutrition.iter().enumerate() {
+            let key = format!("{i} {}", quoted(rule.nutrient.key()));
+            rules.push((key, rule.per, [rule.at_least_milli, rule.at_most_milli]));
+        }
+        let first = wishes.nutrition.len();
+        for (i, rule) in wishes.credits.iter().enumerate() {
+            let key = format!("{} {}", first + i, credit(i));
+            rules.push((key, rule.per, [rule.at_least_micro, rule.at_most_micro]));
+        }
+        for (side, set, param) in [(0, "FLOOR", "floor_of"), (1, "CEILING", "ceiling_of")] {
+            let of_side = || {
+                rules
+                    .iter()
+                    .filter_map(move |(key, _, limits)| Some((key, limits[side]?)))
+            };
             self.set(
                 set,
-                of_side().map(|(i, rule, _)| format!("({i},{})", key(rule))),
+                of_side().map(|(key, _)| format!("({})", key.replacen(' ', ",", 1))),
             );
             self.table(
                 param,
-                of_side().map(|(i, rule, most)| (format!("{i} {}", key(rule)), most.to_string())),
+                of_side().map(|(key, limit)| (key.clone(), limit.to_string())),
             );
         }
-        let weekly = rules().filter(|(_, rule)| rule.per == Per::Week);
+        let weekly = rules
+            .iter()
+            .enumerate()
+            .filter(|(_, rule)| rule.1 == Per::Week);
         self.table("weekly", weekly.map(|(i, _)| (i.to_string(), "1".into())));
+        let summed = (first..rules.len()).map(|i| (i.to_string(), "1".into()));
+        self.table("summed", summed);
     }
 
     fn bans_and_pins(&mut self) {

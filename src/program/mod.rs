@@ -20,6 +20,7 @@ mod batches;
 mod certificate;
 mod check;
 mod columns;
+mod credits;
 mod draft;
 mod extract;
 mod lots;
@@ -148,6 +149,7 @@ fn build_with<'a>(larder: &'a Larder, settled_nano: &[i128]) -> (Program, Column
     opening::rows(&columns, &mut draft);
     shopping::rows(&columns, &mut draft);
     nutrition::rows(&columns, &mut draft);
+    credits::rows(&columns, &mut draft);
     minutes::rows(&columns, &mut draft);
     variety::rows(&columns, &mut draft);
     let (title, unit) = aims::rows(&columns, &mut draft, settled_nano);

@@ -4,7 +4,7 @@ use super::words::{self, and, count, grouped, money, money_nano};
 use crate::explain::{
     Changes, Clash, Explanation, Held, PurchaseFacts, Standing, Verdict, WeekFacts,
 };
-use crate::larder::{Aim, CapBy, Currency, Per};
+use crate::larder::{Aim, CapBy, CreditRule, Credited, Currency, MILLI, Per};
 
 /// The cautions in short; README has them in full.
 pub(super) const CAUTIONS: [&str; 5] = [
@@ -225,6 +225,7 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
                 }
             )
         }
+        Clash::Credit(rule) => credit(rule),
         Clash::Cap(most, CapBy::Foods) => format!("at most {}", count(*most, "counted food")),
         Clash::Cap(most, CapBy::Families) => {
             format!("counted foods of at most {}", count(*most, "family"))
@@ -237,6 +238,37 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
         Clash::Without(name) => format!("without {name}"),
         Clash::With(name, None) => format!("with {name}"),
         Clash::With(name, Some(day)) => format!("with {name} on {day}"),
+    }
+}
+
+/// A credit rule of a conflict.
+fn credit(rule: &CreditRule) -> String {
+    let (lunch, week) = ("in every lunch", "in the week");
+    let when = match rule.per {
+        Per::Lunch => lunch,
+        Per::Week => week,
+    };
+    match &rule.what {
+        Credited::Group { name, unit } => {
+            let side = |word: &str, micro: Option<i64>| {
+                micro.map_or(String::new(), |micro| {
+                    let amount = words::thousandths(micro / MILLI);
+                    format!(" {word} {amount} {unit}")
+                })
+            };
+            format!(
+                "{name}{}{} {when}",
+                side("at least", rule.at_least_micro),
+                side("at most", rule.at_most_micro)
+            )
+        }
+        Credited::EnergyShare {
+            nutrient,
+            below_percent,
+        } => format!(
+            "{} below {below_percent} % of the energy {when}",
+            nutrient.label()
+        ),
     }
 }
 

@@ -79,6 +79,11 @@ pub(super) fn thousandths(milli: i64) -> String {
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
+/// Returns thousandths to two digits, without trailing zeros: `1.25`.
+pub(super) fn hundredths(milli: i64) -> String {
+    thousandths(nearest(milli, 10) * 10)
+}
+
 /// Returns part of whole in percent: `12 %`.
 pub(super) fn share(part: i64, whole: i64) -> String {
     if whole == 0 {

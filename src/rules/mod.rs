@@ -12,6 +12,7 @@
 
 mod batches;
 mod case;
+mod credits;
 mod lunches;
 mod minutes;
 mod money;
@@ -80,6 +81,12 @@ pub const RULES: &[RuleDoc] = &[
     nutrition::LUNCH_ABOVE_CEILING,
     nutrition::WEEK_BELOW_FLOOR,
     nutrition::WEEK_ABOVE_CEILING,
+    credits::LUNCH_LACKS_CREDIT,
+    credits::LUNCH_OVER_CREDIT,
+    credits::WEEK_LACKS_CREDIT,
+    credits::WEEK_OVER_CREDIT,
+    credits::LUNCH_OVER_ENERGY_SHARE,
+    credits::WEEK_OVER_ENERGY_SHARE,
     minutes::OVER_MINUTES,
     variety::TOO_MANY_OF_A_FORM,
     variety::SAME_FORM_SIDE_BY_SIDE,
@@ -107,6 +114,7 @@ pub fn judge(larder: &Larder, plan: &Plan) -> Result<Tally, Vec<Finding>> {
     batches::check(&case, &mut findings);
     packs::check(&case, &mut findings);
     nutrition::check(&case, &mut findings);
+    credits::check(&case, &mut findings);
     minutes::check(&case, &mut findings);
     variety::check(&case, &mut findings);
     wishes::check(&case, &mut findings);

@@ -9,6 +9,7 @@ mod search;
 mod yields;
 
 pub mod keeping;
+pub mod pattern;
 pub mod reference;
 pub mod units;
 

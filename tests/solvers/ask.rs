@@ -1,10 +1,12 @@
-//! Runs `judge.py` with the solvers that are installed.
+//! Runs `judge.py` or `certify.py` with the solvers that are installed.
 
 // What the solvers said is the test's report.
 #![allow(clippy::print_stderr)]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
+
+use scant::larder::{Ingredient, Larder};
 
 /// Returns an environment variable, or what stands for it.
 pub fn setting(name: &str, default: &str) -> String {
@@ -25,6 +27,17 @@ pub fn python() -> Option<PathBuf> {
 /// Writes cases with `write` and asks the solvers about them; panics if one disagrees.
 /// Passes with a note where no solver is installed, unless `SCANT_JUDGES` is `required`.
 pub fn ask(label: &str, solvers: &str, seconds: &str, write: impl FnOnce(&Path)) {
+    ask_with("judge.py", label, solvers, seconds, write);
+}
+
+/// The same with another script than `judge.py`.
+pub fn ask_with(
+    script: &str,
+    label: &str,
+    solvers: &str,
+    seconds: &str,
+    write: impl FnOnce(&Path),
+) {
     let Some(python) = python() else {
         assert!(
             setting("SCANT_JUDGES", "") != "required",
@@ -39,7 +52,11 @@ pub fn ask(label: &str, solvers: &str, seconds: &str, write: impl FnOnce(&Path))
     std::fs::create_dir_all(&folder).expect("the folder can be made");
     write(&folder);
     let run = Command::new(python)
-        .arg(Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/solvers/judge.py"))
+        .arg(
+            Path::new(env!("CARGO_MANIFEST_DIR"))
+                .join("tests/solvers")
+                .join(script),
+        )
         .arg(&folder)
         .args(["--seconds", &setting("SCANT_SECONDS", seconds)])
         .args(["--with", &setting("SCANT_SOLVERS", solvers)])
@@ -53,6 +70,21 @@ pub fn ask(label: &str, solvers: &str, seconds: &str, write: impl FnOnce(&Path))
         run.status.success(),
         "{label}: a solver disagrees\n{said}{fault}"
     );
+}
+
+/// Whether a lunch may draw on two batches of a component.
+pub fn may_split(larder: &Larder) -> bool {
+    let lines = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
+    lines.flat_map(|line| &line.alternatives).any(|taken| {
+        matches!(taken.what, Ingredient::Component(id) if larder.components[id.index()].keeps > 0)
+    })
+}
+
+/// Returns 1e-9 as exact decimal text.
+pub fn decimal(nano: i128) -> String {
+    let sign = if nano < 0 { "-" } else { "" };
+    let size = nano.unsigned_abs();
+    format!("{sign}{}.{:09}", size / 1_000_000_000, size % 1_000_000_000)
 }
 
 /// Writes a file of a case.

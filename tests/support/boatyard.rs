@@ -135,6 +135,7 @@ pub fn no_wishes(lunches: usize) -> Wishes {
         budget_minor: None,
         minutes_nano: vec![None; lunches + 1],
         nutrition: Vec::new(),
+        credits: Vec::new(),
         repeats: 1,
         per_form: None,
         form_never_adjacent: false,

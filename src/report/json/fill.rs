@@ -2,16 +2,16 @@
 
 use super::exact::Exact;
 use super::shape::{
-    AimShape, BatchShape, Calendar, ChangesShape, CurrencyShape, DayShape, EffortShape, FateWord,
-    FoodMass, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
-    LunchShape, MinutesShape, NutrientShape, Objective, OutcomeWord, PurchaseShape, Report,
-    RuleShape, ServingShape, StapleShape, SumsShape,
+    AimShape, BatchShape, Calendar, ChangesShape, CreditShape, CurrencyShape, DayShape,
+    EffortShape, FateWord, FoodMass, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
+    LunchChangeShape, LunchShape, MinutesShape, NutrientShape, Objective, OutcomeWord,
+    PurchaseShape, Report, RuleShape, ServingShape, StapleShape, SumsShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, Explanation, Fate, Held, LeftoverFacts, LunchFacts,
+    AimFacts, BatchFacts, Changes, CreditFacts, Explanation, Fate, Held, LeftoverFacts, LunchFacts,
     NutrientFacts, Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, When,
 };
-use crate::larder::{Aim, CapBy, Per};
+use crate::larder::{Aim, CapBy, Credited, Per};
 use crate::report::sentences;
 
 pub(super) fn report(explanation: &Explanation) -> Report {
@@ -95,6 +95,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             .flat_map(|week| &week.nutrition)
             .map(|facts| (facts.nutrient.key(), nutrient(facts)))
             .collect(),
+        credits: each(week, |week| week.credits.iter().map(credit).collect()),
         sources: each(week, |week| week.sources.clone()),
         rules: each(week, |week| week.standings.iter().map(rule).collect()),
         changes: explanation.changes.as_ref().map(changes),
@@ -263,6 +264,39 @@ fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
     }
 }
 
+fn per(per: Per) -> &'static str {
+    match per {
+        Per::Lunch => "lunch",
+        Per::Week => "week",
+    }
+}
+
+fn credit(facts: &CreditFacts) -> CreditShape {
+    let (group, nutrient, unit) = match &facts.what {
+        Credited::Group { name, unit } => (Some(name.clone()), None, unit.clone()),
+        Credited::EnergyShare { nutrient, .. } => {
+            (None, Some(nutrient.key()), "% of energy".to_owned())
+        }
+    };
+    CreditShape {
+        group,
+        nutrient,
+        unit,
+        lunches: facts.lunches.iter().map(|&v| Exact::milli(v)).collect(),
+        week: Exact::milli(facts.week_milli),
+        limits: facts
+            .limits
+            .iter()
+            .map(|limit| LimitShape {
+                per: per(limit.per),
+                at_least: limit.at_least_milli.map(Exact::milli),
+                at_most: limit.at_most_milli.map(Exact::milli),
+                source: limit.source.clone(),
+            })
+            .collect(),
+    }
+}
+
 fn nutrient(facts: &NutrientFacts) -> NutrientShape {
     NutrientShape {
         unit: facts.nutrient.unit(),
@@ -282,10 +316,7 @@ fn nutrient(facts: &NutrientFacts) -> NutrientShape {
             .rules
             .iter()
             .map(|rule| LimitShape {
-                per: match rule.per {
-                    Per::Lunch => "lunch",
-                    Per::Week => "week",
-                },
+                per: per(rule.per),
                 at_least: rule.at_least_milli.map(Exact::milli),
                 at_most: rule.at_most_milli.map(Exact::milli),
                 source: rule.source.clone(),

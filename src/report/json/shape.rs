@@ -51,6 +51,8 @@ pub struct Report {
     pub leftover_totals: Option<LeftoverTotalsShape>,
     /// By nutrient key: a portion of size 1. A food without a figure counts as 0.
     pub nutrition: BTreeMap<&'static str, NutrientShape>,
+    /// Food groups and shares of energy that rules ask for: a portion of size 1.
+    pub credits: Vec<CreditShape>,
     /// Where the foods' nutrient figures come from.
     pub sources: Vec<String>,
     /// Rules with a figure and how near the week stands to each limit.
@@ -362,6 +364,23 @@ pub struct NutrientShape {
     /// Foods without a figure.
     pub missing: Vec<String>,
     /// Floors and ceilings on it.
+    pub limits: Vec<LimitShape>,
+}
+
+/// A food group, or a nutrient's share of the energy, over the week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct CreditShape {
+    /// The group; null for a share of energy.
+    pub group: Option<String>,
+    /// The nutrient's key; null for a group.
+    pub nutrient: Option<&'static str>,
+    /// The group's unit, or `% of energy`.
+    pub unit: String,
+    /// By lunch, in day order.
+    pub lunches: Vec<Exact>,
+    /// The sum of the lunches; of a share, that of the week.
+    pub week: Exact,
+    /// Floors and ceilings on it; a share stays below its ceiling.
     pub limits: Vec<LimitShape>,
 }
 

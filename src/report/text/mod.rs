@@ -2,6 +2,7 @@
 
 mod changes;
 mod cooking;
+mod credits;
 mod leftovers;
 mod lunches;
 mod nutrition;
@@ -33,6 +34,7 @@ pub fn text(explanation: &Explanation) -> String {
     parts.push(lunches::boxes(week));
     parts.extend(leftovers::section(explanation, week));
     parts.push(nutrition::section(week));
+    parts.extend(credits::section(week));
     parts.push(nutrition::allergens(week));
     parts.extend(changes::section(explanation));
     parts.push(proof::section(explanation, week));

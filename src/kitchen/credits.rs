@@ -1,0 +1,289 @@
+//! Reads what foods count for in food groups, and the rules on groups and on shares of energy.
+
+use super::fault::{At, Sink, either, listed, says, shown};
+use super::fields::{self, Fields};
+use super::foods::FoodDraft;
+use super::limits;
+use super::names::{fold, near};
+use super::node::{Node, Value};
+use super::number::{Decimal, percent};
+use crate::larder::{CreditRule, Credited, Larder, Nutrient, Per};
+
+/// Milligrams figures are given for, and millionths in a unit.
+const TABLE_PORTION_MG: i64 = 100_000;
+const MICRO: i64 = 1_000_000;
+
+/// Most of a group a rule may ask for, in its unit.
+const MOST_CREDIT: i64 = 10_000;
+
+/// Reads a food's `credits:`, a mapping of group to the edible quantity that counts as one unit.
+pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
+    let Some(node) = fields.get("credits", sink) else {
+        return;
+    };
+    let Value::Map(entries) = &node.value else {
+        sink.fault(
+            node.at,
+            format!(
+                "`credits` must be a mapping, and here stands {}",
+                node.kind()
+            ),
+            "write the group and what counts as one unit of it: `credits: {fruit: 1 cup}`",
+        );
+        return;
+    };
+    if entries.len() > limits::MEASURES {
+        sink.fault(
+            node.at,
+            format!("`credits` has {} entries", entries.len()),
+            format!(
+                "at most {} are read: keep those that rules ask for",
+                limits::MEASURES
+            ),
+        );
+        return;
+    }
+    for (key, value) in entries {
+        let Some(text) = fields::text(value, "credits", limits::NAME, sink) else {
+            continue;
+        };
+        let Some(mg) = sink.take(value.at, draft.measures.read(text, &draft.food.name)) else {
+            continue;
+        };
+        if mg == 0 {
+            sink.fault(
+                value.at,
+                "nothing of a food cannot count as one unit of a group",
+                "write how much of it does, like `1/2 cup`",
+            );
+            continue;
+        }
+        let group = fold(&key.text);
+        if draft.credits.iter().any(|(known, _)| *known == group) {
+            sink.fault(key.at, "this group stands twice", "keep one of the two");
+            continue;
+        }
+        draft.credits.push((group, mg));
+    }
+}
+
+/// What every food counts for, by group.
+pub(crate) struct Credits<'a> {
+    foods: Vec<&'a [(String, i64)]>,
+}
+
+impl<'a> Credits<'a> {
+    pub(crate) fn of(drafts: &'a [FoodDraft]) -> Self {
+        let foods = drafts.iter().map(|draft| draft.credits.as_slice());
+        Self {
+            foods: foods.collect(),
+        }
+    }
+
+    /// Returns millionths of a unit in 100 g of each food; `None` if no food counts for it. What
+    /// does not come out even is rounded up, so that the written quantity is one unit.
+    fn figures(&self, group: &str) -> Option<Vec<i64>> {
+        let group = fold(group);
+        let of = |credits: &&[(String, i64)]| {
+            let found = credits.iter().find(|(known, _)| *known == group);
+            found.map_or(0, |&(_, mg)| (MICRO * TABLE_PORTION_MG + mg - 1) / mg)
+        };
+        let figures: Vec<i64> = self.foods.iter().map(of).collect();
+        figures.iter().any(|&figure| figure > 0).then_some(figures)
+    }
+
+    /// Adds a rule on a group, unless no food counts for it, which is a fault.
+    pub(crate) fn rule(
+        &self,
+        at: At,
+        rule: &GroupRule,
+        out: &mut Vec<CreditRule>,
+        sink: &mut Sink,
+    ) {
+        let Some(figures_micro) = self.figures(rule.group) else {
+            if sink.partial {
+                return;
+            }
+            let mut known: Vec<&str> = self
+                .foods
+                .iter()
+                .flat_map(|credits| credits.iter().map(|(group, _)| group.as_str()))
+                .collect();
+            known.sort_unstable();
+            known.dedup();
+            let guess = near(known.into_iter(), rule.group);
+            let help = if guess.is_empty() {
+                "say at the foods what counts, like `credits: {fruit: 1 cup}`".to_owned()
+            } else {
+                format!("did you mean {}?", either(&guess))
+            };
+            let what = format!("no food counts towards `{}`", shown(rule.group));
+            sink.fault(at, what, help);
+            return;
+        };
+        let micro = |milli: i64| milli * 1_000;
+        out.push(CreditRule {
+            what: Credited::Group {
+                name: rule.group.to_owned(),
+                unit: rule.unit.to_owned(),
+            },
+            per: rule.per,
+            at_least_micro: rule.at_least_milli.map(micro),
+            at_most_micro: rule.at_most_milli.map(micro),
+            source: rule.source.to_owned(),
+            figures_micro,
+        });
+    }
+}
+
+/// A rule on a group as written; figures in thousandths of the unit.
+pub(crate) struct GroupRule<'a> {
+    pub(crate) group: &'a str,
+    pub(crate) unit: &'a str,
+    pub(crate) per: Per,
+    pub(crate) at_least_milli: Option<i64>,
+    pub(crate) at_most_milli: Option<i64>,
+    pub(crate) source: &'a str,
+}
+
+/// Reads `per:`.
+pub(crate) fn per(fields: &Fields, sink: &mut Sink) -> Option<Per> {
+    match fields.need_text("per", "lunch", sink)? {
+        "lunch" => Some(Per::Lunch),
+        "week" => Some(Per::Week),
+        text => sink.refuse(
+            fields.value_at("per"),
+            says(
+                format!("`{}` is neither `lunch` nor `week`", shown(text)),
+                "write `per: lunch` for every lunch by itself, `per: week` for all together",
+            ),
+        ),
+    }
+}
+
+/// Reads an entry of `rules: credits:`.
+pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, sink: &mut Sink) {
+    let keys = ["group", "unit", "per", "at_least", "at_most", "source"];
+    let Some(fields) = Fields::open(item, "a credit rule", &keys, sink) else {
+        return;
+    };
+    let figure = Decimal {
+        places: 3,
+        least: 0,
+        most: MOST_CREDIT,
+        what: "an amount of a group",
+        example: "1.25",
+    };
+    let group = fields.need_text("group", "fruit", sink);
+    let unit = fields.need_text("unit", "cup", sink);
+    let per = per(&fields, sink);
+    let at_least_milli = fields.number("at_least", figure, sink);
+    let at_most_milli = fields.number("at_most", figure, sink);
+    if !fields.has("at_least") && !fields.has("at_most") {
+        sink.fault(
+            fields.at,
+            "a credit rule has neither `at_least` nor `at_most`",
+            "add the figure, in the group's unit for one portion",
+        );
+    }
+    if let (Some(least), Some(most)) = (at_least_milli, at_most_milli)
+        && least > most
+    {
+        sink.fault(
+            fields.value_at("at_most"),
+            "`at_most` is below `at_least`: no week can meet both",
+            "swap or correct the two figures",
+        );
+    }
+    let source = fields.need_text("source", "where the figure comes from", sink);
+    if let (Some(group), Some(unit), Some(per), Some(source)) = (group, unit, per, source) {
+        let rule = GroupRule {
+            group,
+            unit,
+            per,
+            at_least_milli,
+            at_most_milli,
+            source,
+        };
+        credits.rule(fields.value_at("group"), &rule, out, sink);
+    }
+}
+
+/// Reads an entry of `rules: energy_share:`.
+pub(crate) fn energy_share(
+    item: &Node,
+    larder: &Larder,
+    out: &mut Vec<CreditRule>,
+    sink: &mut Sink,
+) {
+    let keys = ["nutrient", "per", "below", "source"];
+    let Some(fields) = Fields::open(item, "an energy share", &keys, sink) else {
+        return;
+    };
+    let giving: Vec<&str> = Nutrient::ALL
+        .iter()
+        .filter(|nutrient| nutrient.kcal_per_gram().is_some())
+        .map(|nutrient| nutrient.key())
+        .collect();
+    let nutrient = fields
+        .need_text("nutrient", "saturated", sink)
+        .and_then(|text| {
+            let known = Nutrient::from_key(text).filter(|n| n.kcal_per_gram().is_some());
+            if known.is_none() {
+                sink.fault(
+                    fields.value_at("nutrient"),
+                    format!(
+                        "`{}` is no nutrient with a share of the energy",
+                        shown(text)
+                    ),
+                    format!("those that have one are {}", listed(&giving, "and")),
+                );
+            }
+            known
+        });
+    let per = per(&fields, sink);
+    let below = fields.need_text("below", "10 %", sink).and_then(|text| {
+        let milli = sink.take(fields.value_at("below"), percent(text))?;
+        if milli == 0 || milli % 1_000 != 0 {
+            sink.fault(
+                fields.value_at("below"),
+                format!("`{}` is not a whole number of percent above 0", shown(text)),
+                "write `below: 10 %`",
+            );
+            return None;
+        }
+        Some(milli / 1_000)
+    });
+    let source = fields.need_text("source", "where the figure comes from", sink);
+    if let (Some(nutrient), Some(per), Some(below), Some(source)) = (nutrient, per, below, source) {
+        out.push(share_rule(larder, nutrient, per, below, source));
+    }
+}
+
+/// Returns the rule that a nutrient gives less than `below_percent` of the energy: the energy that
+/// this share leaves above what the nutrient gives, in millionths of a kcal, is at least one.
+pub(crate) fn share_rule(
+    larder: &Larder,
+    nutrient: Nutrient,
+    per: Per,
+    below_percent: i64,
+    source: &str,
+) -> CreditRule {
+    // Thousandths become millionths; a percent of those is a tenth of a thousand.
+    let factor = nutrient.kcal_per_gram().unwrap_or(0);
+    let figures = larder.foods.iter().map(|food| {
+        let of = |nutrient: Nutrient| food.nutrients_milli[nutrient.index()].unwrap_or(0);
+        of(Nutrient::Energy) * 10 * below_percent - of(nutrient) * 1_000 * factor
+    });
+    CreditRule {
+        what: Credited::EnergyShare {
+            nutrient,
+            below_percent,
+        },
+        per,
+        at_least_micro: Some(1),
+        at_most_micro: None,
+        source: source.to_owned(),
+        figures_micro: figures.collect(),
+    }
+}

@@ -1,0 +1,85 @@
+//! Food groups and shares of energy against their rules.
+
+use super::super::grid::{self, Lean};
+use super::super::words;
+use super::section as titled;
+use crate::explain::{CreditFacts, CreditLimit, WeekFacts};
+use crate::larder::{Credited, Per};
+
+/// Lunch days that fit beside each other.
+const ACROSS: usize = 5;
+
+/// The section, if a rule asks for one.
+pub(super) fn section(week: &WeekFacts) -> Option<String> {
+    if week.credits.is_empty() {
+        return None;
+    }
+    let lunches = week.lunches.len();
+    let mut body = String::new();
+    for start in (0..lunches).step_by(ACROSS) {
+        let days = start..(start + ACROSS).min(lunches);
+        let names: Vec<String> = days
+            .clone()
+            .map(|day| words::short(&week.lunches[day].when))
+            .collect();
+        let last = days.end == lunches;
+        let mut columns = vec![("", Lean::Left)];
+        columns.extend(names.iter().map(|name| (name.as_str(), Lean::Right)));
+        if last {
+            columns.extend([("Week", Lean::Right), ("Limits", Lean::Left)]);
+        }
+        let rows = week.credits.iter().map(|facts| {
+            let mut row = vec![label(facts)];
+            let amounts = facts.lunches[days.clone()].iter();
+            row.extend(amounts.map(|&milli| words::hundredths(milli)));
+            if last {
+                row.push(words::hundredths(facts.week_milli));
+                row.push(limits(facts));
+            }
+            row
+        });
+        body += &grid::table(&columns, rows.collect());
+    }
+    let sources: std::collections::BTreeSet<&str> = week
+        .credits
+        .iter()
+        .flat_map(|facts| facts.limits.iter().map(|limit| limit.source.as_str()))
+        .collect();
+    let all: Vec<&str> = sources.into_iter().collect();
+    body += &grid::list([
+        format!("Limits from: {}.", all.join("; ")),
+        "What a food counts for is the kitchen's own entry; whether a lunch may be claimed is for \
+         the programme's rules and officers."
+            .to_owned(),
+    ]);
+    Some(titled("Food groups and energy of a portion", &body))
+}
+
+fn label(facts: &CreditFacts) -> String {
+    match &facts.what {
+        Credited::Group { name, unit } => format!("{name}, {unit}"),
+        Credited::EnergyShare { nutrient, .. } => format!("{}, % of energy", nutrient.label()),
+    }
+}
+
+fn limits(facts: &CreditFacts) -> String {
+    let each = facts.limits.iter().map(|limit: &CreditLimit| {
+        let below = matches!(facts.what, Credited::EnergyShare { .. });
+        let range = match (limit.at_least_milli, limit.at_most_milli) {
+            (Some(least), Some(most)) => format!(
+                "{} to {}",
+                words::thousandths(least),
+                words::thousandths(most)
+            ),
+            (Some(least), None) => format!("at least {}", words::thousandths(least)),
+            (None, Some(most)) if below => format!("below {}", words::thousandths(most)),
+            (None, Some(most)) => format!("at most {}", words::thousandths(most)),
+            (None, None) => return String::new(),
+        };
+        match limit.per {
+            Per::Lunch => format!("{range} each"),
+            Per::Week => format!("week {range}"),
+        }
+    });
+    each.collect::<Vec<_>>().join("; ")
+}
