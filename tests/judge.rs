@@ -82,6 +82,8 @@ fn every_rule_has_a_test_that_breaks_it() {
         opening::CODES,
         shape::CODES,
         week::CODES,
+        // Broken in tests/finishers.rs.
+        &["not-its-finisher", "week-changed"],
     ]
     .concat()
     .into_iter()

@@ -117,6 +117,30 @@ pub struct WeekArgs {
     /// What finds the week
     #[arg(long, value_enum, default_value_t = EngineWord::Search)]
     pub engine: EngineWord,
+    /// Place optional lines on the week: none, free (from what is left, nothing more bought),
+    /// or with up to N further packs
+    #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
+    pub finish: Finishing,
+}
+
+/// Whether optional lines are placed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Finishing {
+    /// Not at all.
+    None,
+    /// With up to so many further packs.
+    With(usize),
+}
+
+fn finishing(typed: &str) -> Result<Finishing, String> {
+    match typed {
+        "none" => Ok(Finishing::None),
+        "free" => Ok(Finishing::With(0)),
+        _ => match typed.parse() {
+            Ok(packs) if packs <= 100 => Ok(Finishing::With(packs)),
+            _ => Err("write `none`, `free`, or how many packs may be bought, 0 to 100".to_owned()),
+        },
+    }
 }
 
 /// What finds the week.

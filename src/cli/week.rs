@@ -2,13 +2,16 @@
 
 use std::time::Duration;
 
-use super::args::{AskArgs, EngineWord, Format, WeekArgs};
+use super::args::{AskArgs, EngineWord, Finishing, Format, WeekArgs};
 use super::{Exit, clock, console, request};
 use crate::engine::{Effort, EngineFault, Outcome, Solved};
 use crate::explain::{Explanation, Verdict, explain};
+use crate::finish::finish;
 use crate::larder::Larder;
+use crate::plan::Plan;
 use crate::program::{self, solve::Answer};
 use crate::report;
+use crate::rules::judge_finished;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
     let ask = &args.ask;
@@ -20,16 +23,28 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
         return by_program(&larder, args);
     }
     clock::watch();
-    let mut explanation = match search(&larder, ask, "") {
-        Ok(explanation) => explanation,
+    let (mut explanation, plan) = match search(&larder, ask, "") {
+        Ok(found) => found,
         Err(fault) => return ours(&fault),
     };
+    if let (Finishing::With(packs), Some(plan)) = (args.finish, plan) {
+        let finished = finish(&larder, &plan, packs);
+        let placed: Vec<_> = finished
+            .placed
+            .iter()
+            .map(|placed| (placed.day, placed.finisher, placed.mg))
+            .collect();
+        if let Err(findings) = judge_finished(&larder, &plan, &finished.plan, &placed) {
+            return ours(&EngineFault::Refused(findings));
+        }
+        explanation = explanation.finished_with(&larder, &finished);
+    }
     if !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
         let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
         match search(&before, ask, "for comparison, without the ban: ") {
-            Ok(before) => {
+            Ok((before, _)) => {
                 explanation = explanation.compared_with(ask.without.clone(), &before);
             }
             Err(fault) => return ours(&fault),
@@ -44,11 +59,18 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     show(&explanation, args.format)
 }
 
-fn search(larder: &Larder, args: &AskArgs, which: &str) -> Result<Explanation, EngineFault> {
+type Found = (Explanation, Option<Plan>);
+
+fn search(larder: &Larder, args: &AskArgs, which: &str) -> Result<Found, EngineFault> {
     let (result, took) = clock::search(larder, args.threads, args.limit);
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
-    Ok(explain(larder, &outcome, effort))
+    let explanation = explain(larder, &outcome, effort);
+    let plan = match outcome {
+        Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved.plan),
+        Outcome::Impossible | Outcome::OutOfTime { .. } => None,
+    };
+    Ok((explanation, plan))
 }
 
 /// Seconds an aim if no limit is given.

@@ -113,14 +113,6 @@ fn one(larder: &Larder, day: Day, lunch: &Lunch, uses: &Uses) -> LunchFacts {
             }
         })
         .collect();
-    let allergens: BTreeSet<String> = taken(larder, lunch)
-        .flat_map(|(what, mg)| match what {
-            Ingredient::Food(_) => foods_of(larder, what, mg),
-            // A share that rounds to nothing still counts as an allergen.
-            Ingredient::Component(id) => larder.components[id.index()].foods.clone(),
-        })
-        .flat_map(|(food, _)| larder.foods[food.index()].allergens.iter().cloned())
-        .collect();
     LunchFacts {
         when: When::new(larder, i32::from(day)),
         recipe: recipe.name.clone(),
@@ -131,6 +123,23 @@ fn one(larder: &Larder, day: Day, lunch: &Lunch, uses: &Uses) -> LunchFacts {
         cost_nano,
         portion_cost_nano: per_portion as i64,
         lines,
-        allergens: allergens.into_iter().collect(),
+        allergens: allergens(larder, lunch).into_iter().collect(),
     }
+}
+
+/// Allergens of a lunch's foods, through components too.
+pub(super) fn allergens(larder: &Larder, lunch: &Lunch) -> BTreeSet<String> {
+    taken(larder, lunch)
+        .flat_map(|(what, mg)| match what {
+            Ingredient::Food(_) => foods_of(larder, what, mg),
+            // A share that rounds to nothing still counts as an allergen.
+            Ingredient::Component(id) => larder.components[id.index()].foods.clone(),
+        })
+        .flat_map(|(food, _)| larder.foods[food.index()].allergens.iter().cloned())
+        .collect()
+}
+
+/// The name of a food or component.
+pub(super) fn name_of(larder: &Larder, what: Ingredient) -> String {
+    Taken::new(larder, what).name().to_owned()
 }

@@ -9,6 +9,7 @@ mod batches;
 mod changes;
 mod conflict;
 mod credits;
+mod finishers;
 mod leftovers;
 mod lunches;
 mod nutrition;
@@ -21,6 +22,7 @@ pub use batches::{BatchFacts, DayMinutes};
 pub use changes::{Changes, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, conflict};
 pub use credits::{CreditFacts, CreditLimit};
+pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
@@ -29,6 +31,7 @@ pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};
 
 use crate::engine::{Effort, Outcome, Solved};
+use crate::finish::Finished;
 use crate::larder::{Currency, Larder};
 use crate::plan::Plan;
 use crate::rules::Tally;
@@ -95,6 +98,8 @@ pub struct Explanation {
     pub changes: Option<Changes>,
     /// Rules that cannot hold together, if there is no week and they were looked for.
     pub conflict: Option<Conflict>,
+    /// What finishers the week can have, if they were asked for.
+    pub finishers: Option<FinisherFacts>,
 }
 
 /// The week found.
@@ -176,10 +181,18 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         effort,
         changes: None,
         conflict: None,
+        finishers: None,
     }
 }
 
 impl Explanation {
+    /// Adds the finishers placed on the week.
+    #[must_use]
+    pub fn finished_with(mut self, larder: &Larder, finished: &Finished) -> Self {
+        self.finishers = Some(finishers::finishers(larder, finished));
+        self
+    }
+
     /// Adds what changed from `before`, the same kitchen without the bans named.
     #[must_use]
     pub fn compared_with(mut self, banned: Vec<String>, before: &Self) -> Self {

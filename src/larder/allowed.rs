@@ -48,12 +48,18 @@ impl Allowed {
     }
 }
 
+/// Returns which foods the larder's bans name, by food.
+pub fn foods_banned(larder: &Larder) -> Vec<bool> {
+    let bans = &larder.wishes.without;
+    (0..larder.foods.len())
+        .map(|index| bans_food(bans, FoodId::new(index), &larder.foods[index]))
+        .collect()
+}
+
 /// Returns what the larder's bans leave of every recipe.
 pub fn allowed_alternatives(larder: &Larder) -> Allowed {
     let bans = &larder.wishes.without;
-    let food_is_banned: Vec<bool> = (0..larder.foods.len())
-        .map(|index| bans_food(bans, FoodId::new(index), &larder.foods[index]))
-        .collect();
+    let food_is_banned = foods_banned(larder);
     let component_is_banned: Vec<bool> = (0..larder.components.len())
         .map(|index| {
             let component = &larder.components[index];

@@ -2,7 +2,8 @@
 
 use super::words::{self, and, count, grouped, money, money_nano};
 use crate::explain::{
-    Changes, Clash, Explanation, Held, PurchaseFacts, Standing, Verdict, WeekFacts,
+    Changes, Clash, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts, Standing, Verdict,
+    WeekFacts,
 };
 use crate::larder::{Aim, CapBy, CreditRule, Credited, Currency, MILLI, Per};
 
@@ -171,6 +172,54 @@ pub(super) fn advice(verdict: Verdict) -> &'static str {
         }
         Verdict::Best | Verdict::Good { .. } | Verdict::Judged => "",
     }
+}
+
+/// What the finishers come to.
+pub(super) fn appeal(facts: &FinisherFacts) -> String {
+    let lunches = facts.lunches.iter();
+    let lifted = lunches.filter(|lunch| !lunch.placed.is_empty()).count() as i64;
+    let claim = if facts.proved {
+        "no other choice has more"
+    } else {
+        "not proved the most"
+    };
+    format!(
+        "{} lifted, appeal {} in all; {claim}. Amounts are a portion, in brackets for all eaters; cost and nutrition above are those of the plain lunches.",
+        words::count(lifted, "lunch"),
+        facts.appeal
+    )
+}
+
+/// A pack bought for finishers.
+pub(super) fn bought_to_finish(offer: &OfferFacts, currency: &Currency) -> String {
+    format!("Bought for it: {}.", pack_offered(offer, currency))
+}
+
+/// A pack that would bring more.
+pub(super) fn offered_to_finish(offer: &OfferFacts, currency: &Currency) -> String {
+    let beyond = if offer.beyond {
+        "; the cap or the budget has no room for it"
+    } else {
+        ""
+    };
+    format!(
+        "One more purchase: {}{beyond}.",
+        pack_offered(offer, currency)
+    )
+}
+
+fn pack_offered(offer: &OfferFacts, currency: &Currency) -> String {
+    format!(
+        "{}, {} x {} on {}, {} {}, appeal {} more, for {}",
+        offer.food,
+        offer.count,
+        offer.pack,
+        words::short(&offer.when),
+        currency.code,
+        words::money(offer.price_minor, currency),
+        offer.gain,
+        words::days(&offer.lifts)
+    )
 }
 
 /// What stands over the rules of a conflict.

@@ -13,6 +13,7 @@
 mod batches;
 mod case;
 mod credits;
+mod finished;
 mod lunches;
 mod minutes;
 mod money;
@@ -23,6 +24,7 @@ mod tally;
 mod variety;
 mod wishes;
 
+pub use finished::judge_finished;
 pub use tally::Tally;
 
 use crate::larder::Larder;
@@ -97,6 +99,8 @@ pub const RULES: &[RuleDoc] = &[
     wishes::PIN_MISSING,
     wishes::OVER_CAP,
     wishes::OVER_BUDGET,
+    finished::NOT_ITS_FINISHER,
+    finished::WEEK_CHANGED,
 ];
 
 /// Recomputes everything and returns the sums, or every rule the plan breaks.

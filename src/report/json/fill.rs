@@ -3,13 +3,15 @@
 use super::exact::Exact;
 use super::shape::{
     AimShape, BatchShape, Calendar, ChangesShape, CreditShape, CurrencyShape, DayShape,
-    EffortShape, FateWord, FoodMass, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
-    LunchChangeShape, LunchShape, MinutesShape, NutrientShape, Objective, OutcomeWord,
-    PurchaseShape, Report, RuleShape, ServingShape, StapleShape, SumsShape,
+    EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, LeftoverShape,
+    LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
+    NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
+    ServingShape, StapleShape, SumsShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, CreditFacts, Explanation, Fate, Held, LeftoverFacts, LunchFacts,
-    NutrientFacts, Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, When,
+    AimFacts, BatchFacts, Changes, CreditFacts, Explanation, Fate, FinisherFacts, Held,
+    LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts, Standing,
+    Sums, Taken, Verdict, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Per};
 use crate::report::sentences;
@@ -105,6 +107,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .map(|rule| sentences::clash(rule, &explanation.currency))
                 .collect()
         }),
+        finishers: explanation.finishers.as_ref().map(finishers),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
             leaves: explanation.effort.leaves,
@@ -392,5 +395,39 @@ fn sums(sums: &Sums) -> SumsShape {
         spoiled: Exact::nano(sums.spoiled_nano),
         minutes: Exact::nano(sums.minutes_nano),
         objective: Exact::nano(sums.objective_nano),
+    }
+}
+
+fn finishers(facts: &FinisherFacts) -> FinishersShape {
+    let placed = facts.lunches.iter().flat_map(|lunch| {
+        lunch.placed.iter().map(|line| FinisherShape {
+            day: lunch.when.day,
+            recipe: lunch.recipe.clone(),
+            food: line.food.clone(),
+            written: line.written.clone(),
+            mg: line.all_mg,
+            appeal: line.appeal,
+            staple: line.staple,
+        })
+    });
+    FinishersShape {
+        appeal: facts.appeal,
+        proved: facts.proved,
+        placed: placed.collect(),
+        bought: facts.bought.iter().map(offer).collect(),
+        offers: facts.offers.iter().map(offer).collect(),
+    }
+}
+
+fn offer(facts: &OfferFacts) -> OfferShape {
+    OfferShape {
+        food: facts.food.clone(),
+        pack: facts.pack.clone(),
+        count: facts.count,
+        day: facts.when.day,
+        price: facts.price_minor,
+        gain: facts.gain,
+        lifts: facts.lifts.iter().map(|when| when.day).collect(),
+        beyond: facts.beyond,
     }
 }

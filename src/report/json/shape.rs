@@ -62,6 +62,8 @@ pub struct Report {
     /// When impossible: rules that cannot hold together, none to spare, in words; empty if no
     /// rule is to blame. Null if there is a week, or if they were not found in time.
     pub conflict: Option<Vec<String>>,
+    /// Finishers placed on the week; null when none were asked for.
+    pub finishers: Option<FinishersShape>,
     /// Work done by the search.
     pub effort: EffortShape,
     /// What no figure here can promise.
@@ -468,4 +470,59 @@ pub struct EffortShape {
     pub nodes: u64,
     /// Complete sets of lunches settled to the last pack.
     pub leaves: u64,
+}
+
+/// Finishers of a week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FinishersShape {
+    /// Appeal of all that is placed.
+    pub appeal: i64,
+    /// No other choice has more appeal, proved.
+    pub proved: bool,
+    /// What is placed, by day.
+    pub placed: Vec<FinisherShape>,
+    /// Packs bought for them.
+    pub bought: Vec<OfferShape>,
+    /// Single packs that would bring more, the most appeal first.
+    pub offers: Vec<OfferShape>,
+}
+
+/// A finisher on a lunch.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FinisherShape {
+    /// Lunch day.
+    pub day: i32,
+    /// The recipe.
+    pub recipe: String,
+    /// The food.
+    pub food: String,
+    /// A portion, as the kitchen writes it.
+    pub written: String,
+    /// Milligrams for all eaters.
+    pub mg: i64,
+    /// How much it lifts the lunch.
+    pub appeal: i64,
+    /// Taken from the cupboard.
+    pub staple: bool,
+}
+
+/// A pack and what it would lift.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct OfferShape {
+    /// The food.
+    pub food: String,
+    /// The pack.
+    pub pack: String,
+    /// How many.
+    pub count: i64,
+    /// Shopping day.
+    pub day: i32,
+    /// Price of all, minor units.
+    pub price: i64,
+    /// Appeal gained.
+    pub gain: i64,
+    /// Lunch days lifted.
+    pub lifts: Vec<i32>,
+    /// The cap or the budget has no room for it.
+    pub beyond: bool,
 }

@@ -3,6 +3,7 @@
 mod changes;
 mod cooking;
 mod credits;
+mod finishers;
 mod leftovers;
 mod lunches;
 mod nutrition;
@@ -32,6 +33,9 @@ pub fn text(explanation: &Explanation) -> String {
     parts.extend(shopping::sections(explanation, week));
     parts.extend(cooking::section(week));
     parts.push(lunches::boxes(week));
+    if let Some(facts) = &explanation.finishers {
+        parts.push(finishers::section(facts, &explanation.currency));
+    }
     parts.extend(leftovers::section(explanation, week));
     parts.push(nutrition::section(week));
     parts.extend(credits::section(week));

@@ -1,0 +1,144 @@
+//! Tells what finishers a week can have.
+
+use std::collections::BTreeSet;
+
+use super::When;
+use crate::finish::{Finished, Offer};
+use crate::larder::{FoodId, Larder};
+
+/// The finishers of a week.
+#[derive(Clone, Debug)]
+pub struct FinisherFacts {
+    /// Every lunch that has any, in day order.
+    pub lunches: Vec<FinishedLunch>,
+    /// Appeal of all that is placed.
+    pub appeal: i64,
+    /// Packs bought for them.
+    pub bought: Vec<OfferFacts>,
+    /// Single packs that would bring more, the most appeal first.
+    pub offers: Vec<OfferFacts>,
+    /// No choice of finishers has more appeal, proved.
+    pub proved: bool,
+}
+
+/// A lunch and its finishers.
+#[derive(Clone, Debug)]
+pub struct FinishedLunch {
+    /// When it is eaten.
+    pub when: When,
+    /// Its recipe.
+    pub recipe: String,
+    /// What is placed on it.
+    pub placed: Vec<FinisherLine>,
+    /// Names of the finishers it goes without.
+    pub left_off: Vec<String>,
+    /// Allergens that the finishers add to the lunch, sorted.
+    pub new_allergens: Vec<String>,
+}
+
+/// A finisher on a lunch.
+#[derive(Clone, Debug)]
+pub struct FinisherLine {
+    /// Its food.
+    pub food: String,
+    /// Quantity a portion, as the cook wrote it.
+    pub written: String,
+    /// Milligrams for all eaters.
+    pub all_mg: i64,
+    /// How much it lifts the lunch.
+    pub appeal: i64,
+    /// From the cupboard: a staple.
+    pub staple: bool,
+}
+
+/// A pack and what it would lift.
+#[derive(Clone, Debug)]
+pub struct OfferFacts {
+    /// The food.
+    pub food: String,
+    /// The pack.
+    pub pack: String,
+    /// How many.
+    pub count: i64,
+    /// On which trip.
+    pub when: When,
+    /// Price of all, minor units.
+    pub price_minor: i64,
+    /// Appeal gained.
+    pub gain: i64,
+    /// The lunches lifted.
+    pub lifts: Vec<When>,
+    /// The cap or the budget has no room for it.
+    pub beyond: bool,
+}
+
+/// Tells a week's finishers.
+pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
+    let lunches = (1..)
+        .zip(&finished.plan.lunches)
+        .filter_map(|(day, lunch)| {
+            let recipe = &larder.recipes[lunch.recipe.index()];
+            if recipe.finishers.is_empty() {
+                return None;
+            }
+            let here = finished.placed.iter().filter(|placed| placed.day == day);
+            let here: Vec<_> = here.collect();
+            let line = |placed: &&crate::finish::Placed| {
+                let entry = &recipe.finishers[placed.finisher];
+                let food = &larder.foods[placed.food.index()];
+                FinisherLine {
+                    food: food.name.clone(),
+                    written: entry.alternative.written.clone(),
+                    all_mg: placed.mg,
+                    appeal: entry.appeal,
+                    staple: food.staple,
+                }
+            };
+            let without = (0..recipe.finishers.len())
+                .filter(|at| here.iter().all(|placed| placed.finisher != *at));
+            let name =
+                |at: usize| super::lunches::name_of(larder, recipe.finishers[at].alternative.what);
+            let main = super::lunches::allergens(larder, lunch);
+            let added: BTreeSet<String> = here
+                .iter()
+                .flat_map(|placed| larder.foods[placed.food.index()].allergens.iter().cloned())
+                .filter(|allergen| !main.contains(allergen))
+                .collect();
+            Some(FinishedLunch {
+                when: When::new(larder, i32::from(day)),
+                recipe: recipe.name.clone(),
+                placed: here.iter().map(line).collect(),
+                left_off: without.map(name).collect(),
+                new_allergens: added.into_iter().collect(),
+            })
+        })
+        .collect();
+    let offers = |offers: &[Offer]| offers.iter().map(|offer| tell(larder, offer)).collect();
+    FinisherFacts {
+        lunches,
+        appeal: finished.appeal(larder),
+        bought: offers(&finished.bought),
+        offers: offers(&finished.offers),
+        proved: finished.complete,
+    }
+}
+
+fn tell(larder: &Larder, offer: &Offer) -> OfferFacts {
+    let pack = &larder.packs[offer.purchase.pack.index()];
+    let food: FoodId = pack.food;
+    let day = larder.week.trips[usize::from(offer.purchase.trip)];
+    OfferFacts {
+        food: larder.foods[food.index()].name.clone(),
+        pack: pack.label.clone(),
+        count: offer.purchase.count,
+        when: When::new(larder, i32::from(day)),
+        price_minor: offer.price_minor,
+        gain: offer.gain,
+        lifts: offer
+            .lifts
+            .iter()
+            .map(|&day| When::new(larder, i32::from(day)))
+            .collect(),
+        beyond: offer.beyond,
+    }
+}
