@@ -5,13 +5,13 @@ use super::shape::{
     AimShape, BatchShape, Calendar, ChangesShape, CurrencyShape, DayShape, EffortShape, FateWord,
     FoodMass, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
     LunchShape, MinutesShape, NutrientShape, Objective, OutcomeWord, PurchaseShape, Report,
-    RuleShape, ServingShape, StapleShape, SumsShape,
+    RuleShape, ServingShape, StapleShape, SumsShape, WayOutShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, Explanation, Fate, Held, LeftoverFacts, LunchFacts,
-    NutrientFacts, Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, When,
+    AimFacts, BatchFacts, Changes, Explanation, Fate, Held, How, LeftoverFacts, LunchFacts,
+    NutrientFacts, Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
-use crate::larder::{Aim, CapBy, Per};
+use crate::larder::{Aim, CapBy, Currency, Per};
 use crate::report::sentences;
 
 pub(super) fn report(explanation: &Explanation) -> Report {
@@ -102,6 +102,11 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             let rules = conflict.rules.iter();
             rules
                 .map(|rule| sentences::clash(rule, &explanation.currency))
+                .collect()
+        }),
+        ways_out: explanation.conflict.as_ref().map(|conflict| {
+            let ways = conflict.ways.iter();
+            ways.map(|way| way_out(way, &explanation.currency))
                 .collect()
         }),
         effort: EffortShape {
@@ -354,7 +359,26 @@ fn changes(changes: &Changes) -> ChangesShape {
     }
 }
 
-fn sums(sums: &Sums) -> SumsShape {
+pub(super) fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
+    let rule = |clash| Some(sentences::clash(clash, currency));
+    let (how, rule, trip) = match &way.how {
+        How::Looser(clash) => ("looser", rule(clash), None),
+        How::Without(clash) => ("without", rule(clash), None),
+        How::Trip(when) => ("trip", None, Some(when.day)),
+    };
+    let lunches = way.lunches.iter();
+    WayOutShape {
+        how,
+        rule,
+        trip,
+        lunches: lunches
+            .map(|(when, name)| (when.day, name.clone()))
+            .collect(),
+        sums: sums(&way.sums),
+    }
+}
+
+pub(super) fn sums(sums: &Sums) -> SumsShape {
     SumsShape {
         bill: sums.packs_minor,
         foods: sums.foods,
