@@ -1,7 +1,7 @@
 //! Every sentence on trade-offs, in one place. Nothing says more than was proved: "no week"
 //! is proved, "at least" is a bound, "not settled" is neither.
 
-use super::words::{and, count, money, money_nano, thousandths};
+use super::words::{and, count, days, money, money_nano, thousandths};
 use crate::explain::{How, Sums, WayOut};
 use crate::larder::{Currency, MILLI};
 use crate::tradeoffs::{
@@ -58,35 +58,60 @@ pub(super) fn difference(case: &Case, currency: &Currency) -> String {
     }
 }
 
-/// Which lunches change.
+/// Which lunches change: the days whose lunch leaves, as the week stands at the head of the
+/// report, and the recipes that come.
 pub(super) fn switched(switch: &Switch) -> String {
+    let leave = switch.leave.iter().map(|(when, _)| when);
+    told(switch, &days(leave))
+}
+
+/// The same where the week is not at hand: by name.
+fn switched_by_name(switch: &Switch) -> String {
+    let names: Vec<&str> = switch.leave.iter().map(|(_, name)| name.as_str()).collect();
+    told(switch, &names.join("; "))
+}
+
+fn told(switch: &Switch, leave: &str) -> String {
     let mut parts = Vec::new();
     if !switch.come.is_empty() {
-        parts.push(format!("{} for {}", and(&switch.come), and(&switch.leave)));
+        let mut come: Vec<String> = Vec::new();
+        for (_, name) in &switch.come {
+            let times = switch
+                .come
+                .iter()
+                .filter(|(_, other)| other == name)
+                .count();
+            let text = match times {
+                1 => name.clone(),
+                _ => format!("{times} x {name}"),
+            };
+            if !come.contains(&text) {
+                come.push(text);
+            }
+        }
+        parts.push(format!("for {leave}: {}", come.join("; ")));
     }
     for line in &switch.lines {
-        parts.push(format!("{}: {} for {}", line.recipe, line.is, line.was));
-    }
-    if parts.is_empty() && !switch.moved.is_empty() {
-        parts.push("the same on other days".to_owned());
+        parts.push(format!("in {}: {} for {}", line.recipe, line.is, line.was));
     }
     if parts.is_empty() && !(switch.added.is_empty() && switch.dropped.is_empty()) {
         parts.push(format!(
-            "the same, buying {} and not {}",
+            "the same lunches, buying {} and not {}",
             and(&switch.added),
             and(&switch.dropped)
         ));
     }
-    if parts.is_empty() {
-        "the same".to_owned()
-    } else {
-        parts.join("; ")
+    match (parts.is_empty(), switch.moved.is_empty()) {
+        (true, true) => "the same lunches".to_owned(),
+        (true, false) => "the same lunches on other days".to_owned(),
+        _ => parts.join("; "),
     }
 }
 
 /// What the columns of prices mean.
 pub(super) const COLUMNS: &str = "Objective, bill, foods and spoiled: how much more than in the \
-     chosen week (below 0: less). Lunches: what comes, and for what.";
+     chosen week (below 0: less). Lunches: on which days the lunch gives way, and what comes \
+     into the week.";
 
 /// Over the prices of rules.
 pub(super) const RULES: &str = "Each row is the best week with that one rule changed and all \
@@ -128,7 +153,7 @@ pub(super) fn instead(case: &Case) -> String {
         Some(switch) if case.proof == Proof::Best => {
             let mut text = switched(switch);
             if !switch.added.is_empty() && !switch.come.is_empty() {
-                text += &format!(" (buying {})", and(&switch.added));
+                text = format!("{text} (buying {})", and(&switch.added));
             }
             text
         }
@@ -187,7 +212,7 @@ pub(super) fn knees(knees: &[Knee], currency: &Currency) -> Option<String> {
         })
         .collect();
     if !saved.is_empty() {
-        text += &format!(" Of one more food each time, {}.", and(&saved));
+        text = format!("{text} Of one more food each time, {}.", and(&saved));
     }
     Some(text)
 }
@@ -311,34 +336,56 @@ pub(super) fn fruit(fruit: &FruitFacts, currency: &Currency) -> Vec<String> {
     if fruit.bought.is_empty() {
         return sentences;
     }
-    for (when, holds, case) in [
-        ("a day early", fruit.holds_early, &fruit.early),
-        ("a day late", fruit.holds_late, &fruit.late),
+    for (when, holds, case, bought) in [
+        (
+            "early",
+            fruit.holds_early,
+            &fruit.early,
+            &fruit.bought_early,
+        ),
+        ("late", fruit.holds_late, &fruit.late, &fruit.bought_late),
     ] {
         let Some(case) = case else { continue };
-        sentences.push(if holds {
-            format!("If {} ripens {when}, the plan still does.", fruit.food)
-        } else {
-            let switch = case.switch.as_ref().map(switched);
-            format!(
-                "If {} ripens {when}, the plan fails; the best week is then: {} (objective {}).",
-                fruit.food,
-                switch.unwrap_or_else(|| "none".to_owned()),
-                difference(case, currency)
-            )
+        let what = format!("{}, if ripe a day {when}", fruit.food);
+        sentences.push(match (holds, case.proof) {
+            (true, _) => format!("{what}: the plan still does."),
+            (_, Proof::Impossible) => {
+                format!("{what}: the plan fails, and no week with it keeps the rules: proved.")
+            }
+            (_, Proof::Open) => {
+                format!("{what}: the plan fails; what is best then is not settled.")
+            }
+            (_, Proof::Best) => {
+                let packs: Vec<String> = bought.iter().map(packs).collect();
+                format!(
+                    "{what}: the plan fails; then buy {} (objective {}) and eat {}.",
+                    and(&packs),
+                    difference(case, currency),
+                    case.switch
+                        .as_ref()
+                        .map(switched_by_name)
+                        .unwrap_or_default()
+                )
+            }
         });
     }
     sentences
 }
 
+fn packs(bought: &Ripened) -> String {
+    let stage = bought
+        .stage
+        .as_deref()
+        .filter(|stage| !bought.pack.contains(stage));
+    let stage = stage.map_or_else(String::new, |stage| format!(" ({stage})"));
+    format!("{} x {}{stage}", bought.count, bought.pack)
+}
+
 fn ripened(food: &str, bought: &Ripened) -> String {
-    let stage = bought.stage.as_deref().unwrap_or("as sold");
     let cut: Vec<&str> = bought.cut.iter().map(|when| when.name.as_str()).collect();
     format!(
-        "{food}: buy {} x {} ({stage}) on {}; may be cut from {} to {}, is cut on {}: {} to \
-         spare.",
-        bought.count,
-        bought.pack,
+        "{food}: buy {} on {}; may be cut from {} to {}, is cut on {}: {} to spare.",
+        packs(bought),
         bought.bought_on.name,
         bought.first.name,
         bought.last.name,

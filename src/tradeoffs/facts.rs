@@ -43,10 +43,10 @@ pub struct BriefLunch {
 /// What a week has that the chosen one has not, whatever the days.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Switch {
-    /// Recipes that leave, by day.
-    pub leave: Vec<String>,
-    /// Recipes that come, by day.
-    pub come: Vec<String>,
+    /// Lunches that leave, by day.
+    pub leave: Vec<(When, String)>,
+    /// Lunches that come, by day.
+    pub come: Vec<(When, String)>,
     /// Lines of a recipe that stays and are filled otherwise.
     pub lines: Vec<LineSwitch>,
     /// Recipes that stay and move to another day.
@@ -177,13 +177,20 @@ fn taking(larder: &Larder, lunch: &Lunch) -> Vec<(String, String)> {
         .collect()
 }
 
+/// A lunch by its place in the week, from 0.
+fn named(larder: &Larder, place: usize, lunch: &Lunch) -> (When, String) {
+    let day = place as i32 + 1;
+    let name = larder.day_name(day);
+    (When { day, name }, recipe_name(larder, lunch.recipe))
+}
+
 /// Returns how `after` differs from `before`. Lunches of one recipe are paired in day order.
 pub(super) fn switch(larder: &Larder, before: &Plan, after: &Plan) -> Switch {
     let mut switch = Switch::default();
     let mut open: Vec<(usize, &Lunch)> = before.lunches.iter().enumerate().collect();
     for (day, lunch) in after.lunches.iter().enumerate() {
         let Some(at) = open.iter().position(|(_, old)| old.recipe == lunch.recipe) else {
-            switch.come.push(recipe_name(larder, lunch.recipe));
+            switch.come.push(named(larder, day, lunch));
             continue;
         };
         let (was_on, old) = open.remove(at);
@@ -204,9 +211,7 @@ pub(super) fn switch(larder: &Larder, before: &Plan, after: &Plan) -> Switch {
         }
     }
     let left = open.iter();
-    switch.leave = left
-        .map(|(_, old)| recipe_name(larder, old.recipe))
-        .collect();
+    switch.leave = left.map(|&(day, old)| named(larder, day, old)).collect();
     let (had, has) = (bought(larder, before), bought(larder, after));
     let names = |foods: Vec<FoodId>| foods.iter().map(|&food| food_name(larder, food)).collect();
     switch.dropped = names(had.difference(&has).copied().collect());

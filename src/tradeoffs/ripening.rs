@@ -23,10 +23,14 @@ pub struct FruitFacts {
     pub bought: Vec<Ripened>,
     /// The best week if it ripens a day early; none if nothing was found to shift.
     pub early: Option<Case>,
+    /// What is bought of it then.
+    pub bought_early: Vec<Ripened>,
     /// The week as planned would still do if it ripened a day early.
     pub holds_early: bool,
     /// The same a day late.
     pub late: Option<Case>,
+    /// What is bought of it then.
+    pub bought_late: Vec<Ripened>,
     /// The same a day late.
     pub holds_late: bool,
 }
@@ -139,14 +143,20 @@ fn facts(larder: &Larder, base: &Base, food: FoodId, answers: [&Answer; 3]) -> F
             with.case(larder, answer)
         })
     };
+    let then = |days: i32, answer: &Answer| {
+        let week = answer.best();
+        week.map_or_else(Vec::new, |week| bought(&shifted(days), week, food))
+    };
     FruitFacts {
         food: food_name(larder, food),
         in_week: in_week(larder, base, food),
         case: base.case(larder, now),
         bought: week.map_or_else(Vec::new, |week| bought(larder, week, food)),
         early: against(early),
+        bought_early: then(-1, early),
         holds_early: holds(-1),
         late: against(late),
+        bought_late: then(1, late),
         holds_late: holds(1),
     }
 }

@@ -267,8 +267,8 @@ pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
             rules.push(rule);
         }
     };
-    add(wishes.cap.is_some(), Rule::Cap);
     add(wishes.budget_minor.is_some(), Rule::Budget);
+    add(wishes.cap.is_some(), Rule::Cap);
     for (at, rule) in wishes.nutrition.iter().enumerate() {
         add(rule.at_least_milli.is_some(), Rule::Floor(at));
         add(rule.at_most_milli.is_some(), Rule::Ceiling(at));

@@ -102,10 +102,10 @@ pub struct CaseShape {
 /// How a week differs, whatever the days.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct SwitchShape {
-    /// Recipes that leave.
-    pub leave: Vec<String>,
-    /// Recipes that come.
-    pub come: Vec<String>,
+    /// Day and recipe of the lunches that leave.
+    pub leave: Vec<(i32, String)>,
+    /// Day and recipe of the lunches that come.
+    pub come: Vec<(i32, String)>,
     /// Recipe, what a line of it took, what it takes now.
     pub lines: Vec<(String, String, String)>,
     /// Recipes that move to another day.
@@ -304,10 +304,14 @@ pub struct FruitShape {
     pub holds_early: bool,
     /// The best week if it ripens a day early, against the one that has it.
     pub early: Option<CaseShape>,
+    /// What is bought of it in that week.
+    pub bought_early: Vec<RipenedShape>,
     /// The plan would still do if it ripened a day late.
     pub holds_late: bool,
     /// The best week if it ripens a day late, against the one that has it.
     pub late: Option<CaseShape>,
+    /// What is bought of it in that week.
+    pub bought_late: Vec<RipenedShape>,
 }
 
 /// Fruit of one stage bought on one trip.

@@ -9,6 +9,7 @@ use super::trade::{
     RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape, SwitchShape,
     TradeoffsReport,
 };
+use crate::explain::When;
 use crate::larder::Currency;
 use crate::report::sentences;
 use crate::tradeoffs::{
@@ -89,10 +90,16 @@ fn case(case: &Case) -> CaseShape {
     }
 }
 
+fn lunches(list: &[(When, String)]) -> Vec<(i32, String)> {
+    let list = list.iter();
+    list.map(|(when, recipe)| (when.day, recipe.clone()))
+        .collect()
+}
+
 fn switch(switch: &Switch) -> SwitchShape {
     SwitchShape {
-        leave: switch.leave.clone(),
-        come: switch.come.clone(),
+        leave: lunches(&switch.leave),
+        come: lunches(&switch.come),
         lines: switch
             .lines
             .iter()
@@ -229,8 +236,10 @@ fn fruit(facts: &FruitFacts) -> FruitShape {
         bought: facts.bought.iter().map(ripened).collect(),
         holds_early: facts.holds_early,
         early: facts.early.as_ref().map(case),
+        bought_early: facts.bought_early.iter().map(ripened).collect(),
         holds_late: facts.holds_late,
         late: facts.late.as_ref().map(case),
+        bought_late: facts.bought_late.iter().map(ripened).collect(),
     }
 }
 

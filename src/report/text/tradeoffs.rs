@@ -178,7 +178,7 @@ fn foods_body(foods: &[FoodPrice], currency: &Currency) -> String {
             (label, &price.without, say::instead(&price.without))
         })
         .collect();
-    cases("Without", rows, currency)
+    grid::paragraph(say::COLUMNS) + &cases("Without", rows, currency)
 }
 
 fn left_out(recipes: &RecipePrices, currency: &Currency) -> String {
