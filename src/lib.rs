@@ -3,7 +3,7 @@
 //! The pipeline, told once: kitchen files are read by [`kitchen`] (with the figures of
 //! [`table`]) into a validated [`larder`]; [`engine`] searches it for the best week, a
 //! [`plan`]; [`rules`] judges that plan from larder and plan alone; [`explain`] works out
-//! what there is to say about it, and [`report`] says it as text or JSON. [`cli`] is the
+//! what there is to say about it, [`tradeoffs`] what each wish costs, and [`report`] says it as text or JSON. [`cli`] is the
 //! only part that prints or reads the clock. [`program`] writes the same week as an integer
 //! program, so that other solvers can be asked.
 //!
@@ -65,3 +65,4 @@ pub mod program;
 pub mod report;
 pub mod rules;
 pub mod table;
+pub mod tradeoffs;

@@ -109,6 +109,46 @@ fn a_conflict_names_the_rules_that_clash_and_no_other() {
 }
 
 #[test]
+fn an_impossible_week_comes_with_ways_out() {
+    // The same clash. One notch more of the budget, 3.85, pays for three tins; a cap of 2 lets
+    // rice in and 3.20 is enough.
+    let folder = kitchen(TWO);
+    let options = ["--cap", "1", "--budget", "3.50", "--format", "json"];
+    let output = week(&folder, &options);
+    let ways = &json(&output)["ways_out"];
+    assert_eq!(ways[0]["rule"], "at most 2 counted foods");
+    assert_eq!(ways[0]["sums"]["bill"], 320);
+    assert_eq!(ways[1]["rule"], "packs for at most USD 3.85");
+    assert_eq!(ways[1]["sums"]["bill"], 360);
+    assert_eq!(ways.as_array().unwrap().len(), 2);
+}
+
+#[test]
+fn tradeoffs_end_as_a_week_does() {
+    let folder = kitchen(TWO);
+    let ask = |options: &[&str]| {
+        let all = [&["tradeoffs", path(&folder)], options].concat();
+        run(&all)
+    };
+    let output = ask(&[]);
+    assert_eq!(code(&output), 0);
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("every question above is settled"), "{said}");
+    assert!(
+        said.lines().all(|line| line.chars().count() <= 80),
+        "{said}"
+    );
+    let output = ask(&["--only", "foods", "--format", "json"]);
+    let told = json(&output);
+    assert_eq!(told["settled"], true);
+    assert!(told["rules"].is_null() && told["foods"].is_array());
+    assert_eq!(code(&ask(&["--without", "chickpeas"])), 1);
+    assert_eq!(code(&ask(&["--limit", "0"])), 3);
+    assert_eq!(code(&ask(&["--only", "taste"])), 2);
+    assert_eq!(code(&ask(&["--within", "1.234"])), 2);
+}
+
+#[test]
 fn what_is_typed_wrong_ends_with_2_and_says_what_was_meant() {
     let folder = kitchen(TWO);
     for (options, hint) in [

@@ -7,10 +7,20 @@ use std::path::{Path, PathBuf};
 
 /// Each module may use only those before it. `table` holds published figures and knows the
 /// larder's nutrients; `kitchen` reads files into the larder with the table's help; `explain`
-/// may ask the engine, never the other way round.
-const ORDER: [&str; 11] = [
-    "larder", "table", "kitchen", "plan", "rules", "engine", "finish", "program", "explain",
-    "report", "cli",
+/// tells what the engine found and `tradeoffs` asks it again, never the other way round.
+const ORDER: [&str; 12] = [
+    "larder",
+    "table",
+    "kitchen",
+    "plan",
+    "rules",
+    "engine",
+    "finish",
+    "program",
+    "explain",
+    "tradeoffs",
+    "report",
+    "cli",
 ];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::larder::Aim;
+use crate::tradeoffs::Section;
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -43,8 +44,14 @@ pub enum Command {
         #[arg(required = true)]
         words: Vec<String>,
     },
-    /// Print the JSON Schema of the week's JSON
-    Schema,
+    /// Say what each wish costs: every figure from a week solved anew
+    Tradeoffs(TradeoffsArgs),
+    /// Print the JSON Schema of the JSON of a command
+    Schema {
+        /// The command
+        #[arg(value_enum, default_value_t = Described::Week)]
+        of: Described,
+    },
     /// Write the integer program of a week, for general solvers
     Program(ProgramArgs),
 }
@@ -97,7 +104,7 @@ pub struct AskArgs {
     /// Strict order of aims, each settled before the next
     #[arg(long, value_name = "AIMS", value_delimiter = ',')]
     pub order: Vec<AimWord>,
-    /// Stop each search after so many seconds
+    /// Stop each search after so many seconds; `tradeoffs` stops as a whole
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub limit: Option<std::time::Duration>,
     /// Threads to search with; 0 is all. The answer is the same for any number
@@ -141,6 +148,75 @@ fn finishing(typed: &str) -> Result<Finishing, String> {
             _ => Err("write `none`, `free`, or how many packs may be bought, 0 to 100".to_owned()),
         },
     }
+}
+
+/// What may be asked of trade-offs.
+#[derive(Args, Debug)]
+pub struct TradeoffsArgs {
+    /// The week they start from.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// How to print them
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// Only these sections; all if left out
+    #[arg(long, value_name = "SECTIONS", value_delimiter = ',')]
+    pub only: Vec<SectionWord>,
+    /// How many other weeks, of each kind
+    #[arg(long, value_name = "N", default_value_t = 3, value_parser = others)]
+    pub others: usize,
+    /// How much worse than the best a quite different week may be, in the kitchen's currency;
+    /// a tenth of the objective if left out
+    #[arg(long, value_name = "MONEY")]
+    pub within: Option<String>,
+}
+
+/// A section as typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SectionWord {
+    /// What each rule costs
+    Rules,
+    /// What doing without each food costs
+    Foods,
+    /// What insisting on each recipe costs
+    Recipes,
+    /// Bill, foods and spoiled value against one another
+    Frontier,
+    /// For 1 to 8 eaters
+    Eaters,
+    /// The next best weeks, and quite different ones
+    Others,
+    /// Between which prices the week stays best
+    Prices,
+    /// Which food serves which lunch
+    Reuse,
+    /// Ripening fruit
+    Ripening,
+}
+
+impl From<SectionWord> for Section {
+    fn from(word: SectionWord) -> Self {
+        match word {
+            SectionWord::Rules => Self::Rules,
+            SectionWord::Foods => Self::Foods,
+            SectionWord::Recipes => Self::Recipes,
+            SectionWord::Frontier => Self::Frontier,
+            SectionWord::Eaters => Self::Eaters,
+            SectionWord::Others => Self::Others,
+            SectionWord::Prices => Self::Prices,
+            SectionWord::Reuse => Self::Reuse,
+            SectionWord::Ripening => Self::Ripening,
+        }
+    }
+}
+
+/// A command whose JSON is described.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Described {
+    /// The week
+    Week,
+    /// The trade-offs
+    Tradeoffs,
 }
 
 /// What finds the week.
@@ -192,6 +268,14 @@ fn seconds(text: &str) -> Result<std::time::Duration, String> {
             Ok(std::time::Duration::from_secs_f64(seconds))
         }
         _ => Err("write seconds as a number of at least 0, such as 30 or 0.5".to_owned()),
+    }
+}
+
+fn others(text: &str) -> Result<usize, String> {
+    const MOST: usize = 100;
+    match text.parse::<usize>() {
+        Ok(others) if others <= MOST => Ok(others),
+        _ => Err(format!("write a whole number from 0 to {MOST}")),
     }
 }
 

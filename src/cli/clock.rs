@@ -7,8 +7,9 @@ use std::time::{Duration, Instant};
 use super::console;
 use crate::engine::{Effort, Outcome, solve};
 use crate::engine::{EngineFault, Limits, Progress};
-use crate::explain::{self, Conflict};
+use crate::explain::Conflict;
 use crate::larder::{Aim, Larder, NANO};
+use crate::tradeoffs::{self, Ask, Section, Tradeoffs};
 
 /// How long a run stays silent.
 const PATIENCE: Duration = Duration::from_millis(500);
@@ -67,12 +68,75 @@ pub(super) fn search(
 /// Looks for rules that cannot hold together, for at most `limit`.
 pub(super) fn conflict(
     larder: &Larder,
+    plain: &Larder,
     threads: usize,
     limit: Option<Duration>,
 ) -> Result<Option<Conflict>, EngineFault> {
     let start = Instant::now();
     let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
-    explain::conflict(larder, threads, &stop)
+    tradeoffs::conflict(larder, plain, threads, &stop)
+}
+
+/// What is asked of trade-offs.
+pub(super) struct Wanted<'a> {
+    pub(super) sections: &'a [Section],
+    pub(super) others: usize,
+    pub(super) margin_minor: Option<i64>,
+    pub(super) threads: usize,
+    pub(super) limit: Option<Duration>,
+}
+
+/// Works out trade-offs, for at most the limit, telling a terminal how far it is.
+pub(super) fn tradeoffs(
+    larder: &Larder,
+    plain: &Larder,
+    wanted: &Wanted,
+) -> Result<Tradeoffs, EngineFault> {
+    let start = Instant::now();
+    let late = || wanted.limit.is_some_and(|limit| start.elapsed() >= limit);
+    let stop = || interrupted() || late();
+    let told = AtomicBool::new(false);
+    let progress = |done: usize, of: usize| {
+        told.store(true, Ordering::Relaxed);
+        console::line(&bar(done, of));
+    };
+    let listener: &(dyn Fn(usize, usize) + Sync) = &progress;
+    let result = tradeoffs::tradeoffs(
+        larder,
+        plain,
+        &Ask {
+            sections: wanted.sections,
+            others: wanted.others,
+            margin_minor: wanted.margin_minor,
+            threads: wanted.threads,
+            stop: &stop,
+            progress: console::is_terminal().then_some(listener),
+        },
+    );
+    if told.into_inner() {
+        console::line("");
+    }
+    if let Ok(told) = &result {
+        console::talk(&format!(
+            "{} weeks solved in {:.2} s",
+            told.solved,
+            start.elapsed().as_secs_f64()
+        ));
+    }
+    result
+}
+
+/// Width of a progress bar.
+const BAR: usize = 30;
+
+/// How many of the questions known of are settled; later ones may turn up.
+fn bar(done: usize, of: usize) -> String {
+    let full = BAR * done / of.max(1);
+    format!(
+        "[{}{}] {done} of {of} weeks solved (Ctrl-C stops)",
+        "=".repeat(full),
+        " ".repeat(BAR - full.min(BAR))
+    )
 }
 
 fn progress_line(progress: &Progress, larder: &Larder) -> String {

@@ -11,6 +11,7 @@ mod load;
 mod program;
 mod request;
 mod start;
+mod tradeoffs;
 mod week;
 
 pub use args::Cli;
@@ -22,7 +23,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use clap::Parser;
 use clap::error::ErrorKind;
 
-use args::Command;
+use args::{Command, Described};
 
 /// Runs one command line, the program's name first, and returns how it ended.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
@@ -51,7 +52,14 @@ fn obey(command: &Command) -> Exit {
         Command::Start { dir } => start::run(dir),
         Command::Foods { words } => foods::run(words),
         Command::Program(args) => program::run(args),
-        Command::Schema => print(&crate::report::schema(), Exit::Best),
+        Command::Tradeoffs(args) => tradeoffs::run(args),
+        Command::Schema { of } => {
+            let schema = match of {
+                Described::Week => crate::report::schema(),
+                Described::Tradeoffs => crate::report::tradeoffs_schema(),
+            };
+            print(&schema, Exit::Best)
+        }
     }
 }
 

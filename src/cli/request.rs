@@ -48,14 +48,9 @@ fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
         larder.wishes.cap_by = CapBy::Families;
     }
     if let Some(text) = &args.budget {
-        let digits = u32::from(larder.currency.digits);
-        match decimal(text, digits, MOST_MONEY) {
-            Some(minor) => larder.wishes.budget_minor = Some(minor),
-            None => faults.push(format!(
-                "--budget {text}: write money of {} with at most {digits} digits after the \
-                 point, at most {MOST_MONEY}",
-                larder.currency.code
-            )),
+        match money(text, larder) {
+            Ok(minor) => larder.wishes.budget_minor = Some(minor),
+            Err(fault) => faults.push(format!("--budget {text}: {fault}")),
         }
     }
     if let Some(text) = &args.eaters {
@@ -93,6 +88,20 @@ fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
     } else {
         Err(faults)
     }
+}
+
+/// Reads money of the larder's currency, in minor units.
+///
+/// # Errors
+/// What to write instead.
+pub(super) fn money(text: &str, larder: &Larder) -> Result<i64, String> {
+    let digits = u32::from(larder.currency.digits);
+    decimal(text, digits, MOST_MONEY).ok_or_else(|| {
+        format!(
+            "write money of {} with at most {digits} digits after the point, at most {MOST_MONEY}",
+            larder.currency.code
+        )
+    })
 }
 
 fn refused(option: &str, unknown: &Unknown) -> String {

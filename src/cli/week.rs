@@ -51,7 +51,7 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
         }
     }
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
-        match clock::conflict(&larder, ask.threads, ask.limit) {
+        match clock::conflict(&larder, &plain, ask.threads, ask.limit) {
             Ok(conflict) => explanation.conflict = conflict,
             Err(fault) => return ours(&fault),
         }

@@ -219,6 +219,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
 
     /// Settles the best week of `chosen` items and keeps it in `best` if it is better.
     pub(super) fn solve(&mut self, chosen: &[u32], best: &mut Option<Found>) {
+        if !self.stage.apart(chosen.iter().copied()) {
+            return;
+        }
         let pool = self.pool();
         let mut items = chosen.to_vec();
         items.sort_unstable();

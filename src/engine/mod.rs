@@ -21,6 +21,7 @@ mod combine;
 mod cooking;
 mod flexible;
 mod gauge;
+mod given;
 mod items;
 mod leaf;
 mod least;
@@ -37,6 +38,8 @@ mod ways;
 use crate::larder::{Aim, CapBy, Larder, NANO};
 use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
+pub use given::{Apart, Given};
+
 use gauge::Gauge;
 use pool::Pool;
 use score::{Ceilings, Weights};
@@ -111,6 +114,9 @@ pub enum EngineFault {
     /// The judge refused the engine's plan.
     #[error("the judge refused the plan: {0:?}")]
     Refused(Vec<Finding>),
+    /// The engine's plan is one that the question ruled out.
+    #[error("the week found is one that was ruled out")]
+    NotAsAsked,
     /// The search and the judge count differently.
     #[error("the search counted {search} where the judge counts {judge} (1e-9 minor units)")]
     Miscounted {
@@ -135,24 +141,41 @@ pub enum EngineFault {
 /// # Errors
 /// [`EngineFault`] when the judge refuses what the search found or sums could overflow.
 pub fn solve(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+    solve_given(larder, &Given::default(), limits)
+}
+
+/// Finds the best week that also keeps what is given.
+///
+/// # Errors
+/// Those of [`solve`].
+pub fn solve_given(
+    larder: &Larder,
+    given: &Given,
+    limits: &Limits,
+) -> Result<(Outcome, Effort), EngineFault> {
     let threads = rayon::ThreadPoolBuilder::new()
         .num_threads(limits.threads)
         .build()
         .map_err(|error| EngineFault::Threads(error.to_string()))?;
-    threads.install(|| solve_here(larder, limits))
+    threads.install(|| solve_here(larder, given, limits))
 }
 
-fn solve_here(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+fn solve_here(
+    larder: &Larder,
+    given: &Given,
+    limits: &Limits,
+) -> Result<(Outcome, Effort), EngineFault> {
     let pool = Pool::new(larder);
     let items = items::all_items(&pool);
     let pairs = items::Pairs::new(&items);
     let mut effort = Effort::default();
     let mut ceilings = first_ceilings(larder);
-    let mut seed: Option<Vec<u32>> = None;
+    given.lower(&mut ceilings);
+    let mut seed: Option<Vec<u32>> = given.first_items(larder, &items);
     let aims = larder.wishes.order.iter().copied().map(Some);
     let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
     for aim in &stages {
-        let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, limits);
+        let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, given.apart, limits);
         let searched = stage.run(seed.as_deref());
         effort.nodes += searched.nodes;
         effort.leaves += searched.leaves;
@@ -167,12 +190,12 @@ fn solve_here(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), Eng
             return Ok((outcome, effort));
         };
         if let Some(bound_nano) = open_bound {
-            let solved = judged(&stage, &found)?;
+            let solved = judged(&stage, &found, given)?;
             let bound_nano = bound_nano.min(found.score.objective);
             return Ok((Outcome::Good { solved, bound_nano }, effort));
         }
         let Some(aim) = aim else {
-            let solved = judged(&stage, &found)?;
+            let solved = judged(&stage, &found, given)?;
             if solved.tally.objective_nano != found.score.objective {
                 return Err(EngineFault::Miscounted {
                     search: found.score.objective,
@@ -223,6 +246,7 @@ fn make_stage<'a>(
     pairs: &'a items::Pairs,
     aim: Option<Aim>,
     ceilings: Ceilings,
+    apart: &'a [Apart],
     limits: &'a Limits,
 ) -> Stage<'a> {
     let weights = aim.map_or_else(|| Weights::money(pool.larder), Weights::aim);
@@ -275,6 +299,7 @@ fn make_stage<'a>(
         classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,
+        apart,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
         told: search::Told::new(limits.progress, aim),
@@ -282,9 +307,10 @@ fn make_stage<'a>(
 }
 
 /// Writes the week out and has it judged.
-fn judged(stage: &Stage, found: &leaf::Found) -> Result<Solved, EngineFault> {
+fn judged(stage: &Stage, found: &leaf::Found, given: &Given) -> Result<Solved, EngineFault> {
     let plan = plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
     match judge(stage.pool.larder, &plan) {
+        Ok(tally) if !given.kept_by(&plan, &tally) => Err(EngineFault::NotAsAsked),
         Ok(tally) => Ok(Solved { plan, tally }),
         Err(findings) => Err(EngineFault::Refused(findings)),
     }

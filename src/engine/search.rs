@@ -32,6 +32,7 @@
 
 use super::Progress;
 use super::gauge::Gauge;
+use super::given::{Apart, shared};
 use super::items::{Item, Pairs, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{Classes, Least};
@@ -147,6 +148,8 @@ pub(super) struct Stage<'a> {
     pub(super) ties: Option<[Gauge; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
     pub(super) last_stage: bool,
+    /// Weeks to stay apart from.
+    pub(super) apart: &'a [Apart],
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
     pub(super) stopped: AtomicBool,
     pub(super) told: Told<'a>,
@@ -438,6 +441,14 @@ impl<'a> Stage<'a> {
         done
     }
 
+    /// Whether these lunches leave the week apart from those it must not be like.
+    pub(super) fn apart(&self, chosen: impl Iterator<Item = u32> + Clone) -> bool {
+        self.apart.iter().all(|other| {
+            let recipes = chosen.clone().map(|i| self.items[i as usize].recipe);
+            shared(&other.recipes, recipes) <= other.shared
+        })
+    }
+
     /// Whether the run was told to stop; `ask` asks again.
     pub(super) fn halted(&self, ask: bool) -> bool {
         if ask {
@@ -596,6 +607,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             protein += i64::from(recipe.protein.is_some() && entry.protein == recipe.protein);
         }
         same <= wishes.repeats
+            && self.stage.apart(chosen.iter().copied().chain([more]))
             && wishes.per_form.is_none_or(|most| form <= most)
             && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
     }

@@ -20,7 +20,7 @@ mod uses;
 
 pub use batches::{BatchFacts, DayMinutes};
 pub use changes::{Changes, LunchChange, Sums};
-pub use conflict::{Clash, Conflict, conflict};
+pub use conflict::{Clash, Conflict, How, WayOut};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
@@ -30,9 +30,11 @@ pub use objective::{AimFacts, Parts};
 pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};
 
+use std::collections::BTreeMap;
+
 use crate::engine::{Effort, Outcome, Solved};
 use crate::finish::Finished;
-use crate::larder::{Currency, Larder};
+use crate::larder::{Currency, FoodId, Larder};
 use crate::plan::Plan;
 use crate::rules::Tally;
 
@@ -199,6 +201,12 @@ impl Explanation {
         self.changes = Some(changes::changes(banned, before, &self));
         self
     }
+}
+
+/// Returns the milligrams of each food eaten at each lunch by all eaters, components
+/// resolved; index 0 is day 1.
+pub fn eaten(larder: &Larder, plan: &Plan) -> Vec<BTreeMap<FoodId, i64>> {
+    uses::Uses::new(larder, plan).lunches
 }
 
 /// Tells the week of a judged plan.

@@ -7,9 +7,10 @@ pub mod json;
 mod kitchen;
 mod sentences;
 mod text;
+mod trade_sentences;
 mod words;
 
 pub use foods::{food, food_list};
-pub use json::{json, schema};
+pub use json::{json, schema, tradeoffs_json, tradeoffs_schema};
 pub use kitchen::kitchen;
-pub use text::text;
+pub use text::{text, tradeoffs};

@@ -230,7 +230,10 @@ pub(super) fn conflict(rules: usize) -> &'static str {
              week even without rules."
         }
         1 => "This rule alone leaves no week; without it there is one:",
-        _ => "These rules cannot hold together; without any one of them there is a week:",
+        _ => {
+            "These rules cannot hold together, whatever the others say; without any one of \
+             them the rest of these allow a week:"
+        }
     }
 }
 
@@ -255,7 +258,11 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
             )
         }
         Clash::Repeats(most) => format!("a recipe at most {}", count(*most, "time")),
-        Clash::Minutes => "the limits on active minutes".to_owned(),
+        Clash::Minutes { days, limit_nano } => format!(
+            "at most {} active minutes on {}",
+            words::minutes(*limit_nano),
+            words::days(days)
+        ),
         Clash::Nutrition(rule) => {
             let side = |word: &str, milli: Option<i64>| {
                 milli.map(|milli| {
@@ -287,6 +294,20 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
         Clash::Without(name) => format!("without {name}"),
         Clash::With(name, None) => format!("with {name}"),
         Clash::With(name, Some(day)) => format!("with {name} on {day}"),
+        Clash::Keeps(name, days) => {
+            format!("{name} keeps {}", count(i64::from(*days), "day"))
+        }
+        Clash::Opened(name, days) => {
+            format!("{name}, opened, keeps {}", count(i64::from(*days), "day"))
+        }
+        Clash::ReadyTo(name, days) => format!(
+            "{name} is opened at most {} after it is bought",
+            count(i64::from(*days), "day")
+        ),
+        Clash::ReadyFrom(name, days) => format!(
+            "{name} is opened at least {} after it is bought",
+            count(i64::from(*days), "day")
+        ),
     }
 }
 

@@ -86,6 +86,8 @@ pub struct Kitchen<'a> {
     vectors: Vec<BTreeMap<FoodId, i128>>,
     pantry: Pantry<'a>,
     answer: Answer,
+    /// Weeks, as sorted recipes, that do not count.
+    pub other_than: Vec<Vec<RecipeId>>,
 }
 
 impl<'a> Kitchen<'a> {
@@ -103,6 +105,7 @@ impl<'a> Kitchen<'a> {
                 orders: 0,
                 possible: 0,
             },
+            other_than: Vec::new(),
         }
     }
 
@@ -116,6 +119,11 @@ impl<'a> Kitchen<'a> {
     fn choose(&mut self, chosen: &mut Vec<RecipeId>) {
         if chosen.len() == self.days {
             self.answer.orders += 1;
+            let mut sorted = chosen.clone();
+            sorted.sort_unstable();
+            if self.other_than.contains(&sorted) {
+                return;
+            }
             if self.pleasing(chosen) && self.take(chosen, &mut Vec::new()) {
                 self.answer.possible += 1;
             }

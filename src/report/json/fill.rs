@@ -6,14 +6,14 @@ use super::shape::{
     EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, LeftoverShape,
     LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
     NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
-    ServingShape, StapleShape, SumsShape,
+    ServingShape, StapleShape, SumsShape, WayOutShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, CreditFacts, Explanation, Fate, FinisherFacts, Held,
+    AimFacts, BatchFacts, Changes, CreditFacts, Explanation, Fate, FinisherFacts, Held, How,
     LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts, Standing,
-    Sums, Taken, Verdict, When,
+    Sums, Taken, Verdict, WayOut, When,
 };
-use crate::larder::{Aim, CapBy, Credited, Per};
+use crate::larder::{Aim, CapBy, Credited, Currency, Per};
 use crate::report::sentences;
 
 pub(super) fn report(explanation: &Explanation) -> Report {
@@ -108,6 +108,11 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .collect()
         }),
         finishers: explanation.finishers.as_ref().map(finishers),
+        ways_out: explanation.conflict.as_ref().map(|conflict| {
+            let ways = conflict.ways.iter();
+            ways.map(|way| way_out(way, &explanation.currency))
+                .collect()
+        }),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
             leaves: explanation.effort.leaves,
@@ -388,7 +393,26 @@ fn changes(changes: &Changes) -> ChangesShape {
     }
 }
 
-fn sums(sums: &Sums) -> SumsShape {
+pub(super) fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
+    let rule = |clash| Some(sentences::clash(clash, currency));
+    let (how, rule, trip) = match &way.how {
+        How::Looser(clash) => ("looser", rule(clash), None),
+        How::Without(clash) => ("without", rule(clash), None),
+        How::Trip(when) => ("trip", None, Some(when.day)),
+    };
+    let lunches = way.lunches.iter();
+    WayOutShape {
+        how,
+        rule,
+        trip,
+        lunches: lunches
+            .map(|(when, name)| (when.day, name.clone()))
+            .collect(),
+        sums: sums(&way.sums),
+    }
+}
+
+pub(super) fn sums(sums: &Sums) -> SumsShape {
     SumsShape {
         bill: sums.packs_minor,
         foods: sums.foods,

@@ -1,13 +1,17 @@
-//! The week as one JSON object, and the schema of that object.
+//! The week, and the trade-offs, as one JSON object each, and the schemas of these objects.
 
 mod exact;
 mod fill;
 mod shape;
+mod trade;
+mod trade_fill;
 
 pub use exact::Exact;
 pub use shape::Report;
+pub use trade::TradeoffsReport;
 
 use crate::explain::Explanation;
+use crate::tradeoffs::Tradeoffs;
 
 /// Returns the report as indented JSON, ending in a line break.
 pub fn json(explanation: &Explanation) -> String {
@@ -17,6 +21,16 @@ pub fn json(explanation: &Explanation) -> String {
 /// Returns the JSON Schema of what [`json`] returns.
 pub fn schema() -> String {
     pretty(&schemars::schema_for!(Report))
+}
+
+/// Returns the trade-offs as indented JSON, ending in a line break.
+pub fn tradeoffs_json(told: &Tradeoffs) -> String {
+    pretty(&trade_fill::tradeoffs(told))
+}
+
+/// Returns the JSON Schema of what [`tradeoffs_json`] returns.
+pub fn tradeoffs_schema() -> String {
+    pretty(&schemars::schema_for!(TradeoffsReport))
 }
 
 fn pretty<T: serde::Serialize>(value: &T) -> String {

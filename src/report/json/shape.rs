@@ -59,11 +59,14 @@ pub struct Report {
     pub rules: Vec<RuleShape>,
     /// What a ban changed; null when none was asked for.
     pub changes: Option<ChangesShape>,
-    /// When impossible: rules that cannot hold together, none to spare, in words; empty if no
-    /// rule is to blame. Null if there is a week, or if they were not found in time.
+    /// When impossible: rules that cannot hold together, whatever the others say, in words;
+    /// without any one of them the rest of these allow a week. Empty if no rule is to blame. Null if there is a week, or if they were not found in time.
     pub conflict: Option<Vec<String>>,
     /// Finishers placed on the week; null when none were asked for.
     pub finishers: Option<FinishersShape>,
+    /// When impossible: changes that make a week possible, each by itself, the cheapest week
+    /// first. Null like `conflict`.
+    pub ways_out: Option<Vec<WayOutShape>>,
     /// Work done by the search.
     pub effort: EffortShape,
     /// What no figure here can promise.
@@ -461,6 +464,21 @@ pub struct LunchChangeShape {
     pub after: String,
     /// In a recipe that stayed: what lines took before and take now.
     pub lines: Vec<(String, String)>,
+}
+
+/// A change that makes a week possible.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct WayOutShape {
+    /// looser, without or trip.
+    pub how: &'static str,
+    /// The rule as it would be, or the one given up, in words; null for a trip.
+    pub rule: Option<String>,
+    /// The day of one more trip.
+    pub trip: Option<i32>,
+    /// The recipe of each lunch of the best week it allows, by day.
+    pub lunches: Vec<(i32, String)>,
+    /// The sums of that week.
+    pub sums: SumsShape,
 }
 
 /// Work done; the same for any number of threads.

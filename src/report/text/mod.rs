@@ -9,6 +9,9 @@ mod lunches;
 mod nutrition;
 mod proof;
 mod shopping;
+mod tradeoffs;
+
+pub use tradeoffs::tradeoffs;
 
 use super::{grid, sentences};
 use crate::explain::Explanation;
@@ -18,11 +21,7 @@ pub fn text(explanation: &Explanation) -> String {
     let mut parts = vec![heading(explanation)];
     let Some(week) = &explanation.week else {
         if let Some(conflict) = &explanation.conflict {
-            let rules = conflict.rules.iter();
-            let each = rules.map(|rule| sentences::clash(rule, &explanation.currency));
-            let mut body = grid::paragraph(sentences::conflict(conflict.rules.len()));
-            body += &grid::list(each);
-            parts.push(body);
+            parts.push(tradeoffs::conflict_body(conflict, &explanation.currency));
         }
         parts.push(grid::paragraph(sentences::advice(explanation.verdict)));
         parts.extend(changes::section(explanation));

@@ -1,0 +1,96 @@
+//! What a question adds to the larder: weeks to stay apart from, ceilings on sums, and a week
+//! to start from.
+//!
+//! These belong to one question and not to the kitchen, so they are no wishes: no file or
+//! option sets them. [`Given::kept_by`] tests a finished week against them from plan and sums
+//! alone, on every run.
+
+use super::items::Item;
+use super::score::Ceilings;
+use crate::larder::{Larder, RecipeId};
+use crate::plan::Plan;
+use crate::rules::{Tally, judge};
+
+/// Spoiled value is counted in thousandths of a millionth; the search counts millionths.
+const MICRO: i64 = 1_000;
+
+/// A week to stay apart from.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Apart {
+    /// Its recipes, each as often as it is served.
+    pub recipes: Vec<RecipeId>,
+    /// Most lunches of it that may be served again, on whatever day.
+    pub shared: usize,
+}
+
+/// What a question adds to the larder. The default adds nothing.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Given<'a> {
+    /// Weeks to stay apart from.
+    pub apart: &'a [Apart],
+    /// Most counted foods bought, beside any cap.
+    pub foods_most: Option<i64>,
+    /// Most value that may spoil, 1e-9 minor units.
+    pub spoiled_most_nano: Option<i64>,
+    /// A week to start from, if it keeps the rules of this larder. It changes how long the
+    /// search takes and not what it proves best.
+    pub start: Option<&'a Plan>,
+}
+
+impl Given<'_> {
+    /// Lowers the ceilings to what is given.
+    pub(super) fn lower(&self, ceilings: &mut Ceilings) {
+        if let Some(most) = self.foods_most {
+            ceilings.foods = ceilings.foods.min(most);
+        }
+        if let Some(most) = self.spoiled_most_nano {
+            ceilings.spoiled = ceilings.spoiled.min(most.div_euclid(MICRO));
+        }
+    }
+
+    /// Whether a judged week keeps what is given.
+    pub(super) fn kept_by(&self, plan: &Plan, tally: &Tally) -> bool {
+        let recipes = || plan.lunches.iter().map(|lunch| lunch.recipe);
+        self.foods_most.is_none_or(|most| tally.foods <= most)
+            && self
+                .spoiled_most_nano
+                .is_none_or(|most| tally.spoiled_nano <= most)
+            && self
+                .apart
+                .iter()
+                .all(|other| shared(&other.recipes, recipes()) <= other.shared)
+    }
+
+    /// Items of the week to start from, if it can be one.
+    pub(super) fn first_items(&self, larder: &Larder, items: &[Item]) -> Option<Vec<u32>> {
+        let plan = self.start?;
+        let tally = judge(larder, plan).ok()?;
+        if !self.kept_by(plan, &tally) {
+            return None;
+        }
+        plan.lunches
+            .iter()
+            .map(|lunch| {
+                items
+                    .iter()
+                    .position(|item| {
+                        item.recipe == lunch.recipe && *item.taken == *lunch.taken.as_slice()
+                    })
+                    .map(|at| at as u32)
+            })
+            .collect()
+    }
+}
+
+/// Lunches two weeks have in common, whatever the days.
+pub(super) fn shared(week: &[RecipeId], other: impl Iterator<Item = RecipeId>) -> usize {
+    let mut left = week.to_vec();
+    let mut count = 0;
+    for recipe in other {
+        if let Some(at) = left.iter().position(|&old| old == recipe) {
+            left.swap_remove(at);
+            count += 1;
+        }
+    }
+    count
+}

@@ -1,0 +1,336 @@
+//! The shape of the JSON of trade-offs. Its schema is made from these types.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::exact::Exact;
+use super::shape::{CurrencyShape, SumsShape, WayOutShape};
+
+/// What each wish costs. Money is in minor units of the currency, mass in milligrams, time in
+/// minutes; days are counted from the prep day, which is 0. A section that was not asked for
+/// is null.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct TradeoffsReport {
+    /// The kitchen's name.
+    pub kitchen: String,
+    /// The currency of all money.
+    pub currency: CurrencyShape,
+    /// What was proved of the chosen week.
+    pub outcome: ProofWord,
+    /// The chosen week.
+    pub week: Option<BriefShape>,
+    /// When impossible: rules that cannot hold together, none to spare, in words.
+    pub conflict: Option<Vec<String>>,
+    /// When impossible: ways out, each by itself, the cheapest week first.
+    pub ways_out: Option<Vec<WayOutShape>>,
+    /// The rule that costs most first.
+    pub rules: Option<Vec<RulePriceShape>>,
+    /// The food that is cheapest to give up first.
+    pub foods: Option<Vec<FoodPriceShape>>,
+    /// Recipes left out, the cheapest to insist on first; then those no week can have.
+    pub recipes_left_out: Option<Vec<RecipePriceShape>>,
+    /// Recipes of the week, the one that gains most first: the best week without it.
+    pub recipes_kept: Option<Vec<RecipePriceShape>>,
+    /// Bill, counted foods and spoiled value.
+    pub frontier: Option<FrontierShape>,
+    /// For 1 to 8 eaters.
+    pub eaters: Option<Vec<EatersShape>>,
+    /// Other weeks.
+    pub others: Option<OthersShape>,
+    /// Between which prices of a pack the week stays best; empty under a strict order of aims.
+    pub prices: Option<Vec<PriceShape>>,
+    /// Which food serves which lunch.
+    pub reuse: Option<Vec<ReuseShape>>,
+    /// Ripening fruit.
+    pub ripening: Option<Vec<FruitShape>>,
+    /// Weeks solved.
+    pub solved: usize,
+    /// Every question was settled.
+    pub settled: bool,
+}
+
+/// Three different words.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum ProofWord {
+    /// Proved: there is no better week.
+    Best,
+    /// Proved: there is no week.
+    Impossible,
+    /// Stopped before it was settled.
+    Open,
+}
+
+/// A week in short.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct BriefShape {
+    /// Its sums.
+    pub sums: SumsShape,
+    /// Its lunches, in day order.
+    pub lunches: Vec<BriefLunchShape>,
+    /// Counted foods bought.
+    pub bought: Vec<String>,
+}
+
+/// A lunch in short.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct BriefLunchShape {
+    /// The day.
+    pub day: i32,
+    /// The recipe.
+    pub recipe: String,
+    /// What lines take that is not their first alternative: taken, and instead of what.
+    pub taking: Vec<(String, String)>,
+}
+
+/// The answer to one question, held against the chosen week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct CaseShape {
+    /// What was proved.
+    pub outcome: ProofWord,
+    /// The best week; when open, the best one found, if any.
+    pub week: Option<BriefShape>,
+    /// Its sums less those of the chosen week.
+    pub more: Option<SumsShape>,
+    /// The least the objective can differ from that of the chosen week: exact if the outcome
+    /// is best, a bound if it is open, null if nothing is proved or there is no week.
+    pub at_least: Option<Exact>,
+    /// How the week differs from the chosen one.
+    pub switch: Option<SwitchShape>,
+}
+
+/// How a week differs, whatever the days.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct SwitchShape {
+    /// Day and recipe of the lunches that leave.
+    pub leave: Vec<(i32, String)>,
+    /// Day and recipe of the lunches that come.
+    pub come: Vec<(i32, String)>,
+    /// Recipe, what a line of it took, what it takes now.
+    pub lines: Vec<(String, String, String)>,
+    /// Recipes that move to another day.
+    pub moved: Vec<String>,
+    /// Foods not bought any more.
+    pub dropped: Vec<String>,
+    /// Foods bought only now.
+    pub added: Vec<String>,
+}
+
+/// What a rule costs.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct RulePriceShape {
+    /// The rule, in words.
+    pub rule: String,
+    /// Proved: without it the week would be no better.
+    pub free: bool,
+    /// The week without it; null for keeping and ripening times.
+    pub without: Option<CaseShape>,
+    /// The rule a notch looser, in words; null where it was not asked.
+    pub looser: Option<String>,
+    /// The week then.
+    pub with_looser: Option<CaseShape>,
+}
+
+/// What doing without a food costs.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FoodPriceShape {
+    /// The food.
+    pub food: String,
+    /// Bought, or on hand only.
+    pub bought: bool,
+    /// The week without it.
+    pub without: CaseShape,
+}
+
+/// What a recipe costs or gains.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct RecipePriceShape {
+    /// The recipe.
+    pub recipe: String,
+    /// The best week with it (left out) or without it (kept).
+    pub case: CaseShape,
+}
+
+/// The frontier.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FrontierShape {
+    /// By bill, rising.
+    pub points: Vec<PointShape>,
+    /// Proved: these are all.
+    pub complete: bool,
+    /// The chosen week is one of them.
+    pub has_chosen: bool,
+    /// What one more food saves; empty unless complete.
+    pub knees: Vec<KneeShape>,
+}
+
+/// A combination that none beats.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct PointShape {
+    /// Price of all packs.
+    pub bill: i64,
+    /// Counted foods bought.
+    pub foods: i64,
+    /// Value of what spoils.
+    pub spoiled: Exact,
+    /// The chosen week has these figures.
+    pub chosen: bool,
+    /// Beats the chosen week in these three figures.
+    pub beats_chosen: bool,
+    /// A week that has them.
+    pub week: BriefShape,
+}
+
+/// The least bill with a number of foods.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct KneeShape {
+    /// Counted foods, at most.
+    pub foods: i64,
+    /// The least bill.
+    pub bill: i64,
+    /// What the last of them saves; null for the fewest.
+    pub saves: Option<i64>,
+}
+
+/// The week for a number of eaters.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct EatersShape {
+    /// Portions every day.
+    pub eaters: i64,
+    /// The kitchen's own number.
+    pub own: bool,
+    /// Bill over portions.
+    pub bill_a_portion: Option<Exact>,
+    /// Value spoiled over bill.
+    pub spoiled_share: Option<Exact>,
+    /// The week.
+    pub case: CaseShape,
+}
+
+/// Other weeks.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct OthersShape {
+    /// The next best, in order.
+    pub next: Vec<CaseShape>,
+    /// Proved: there are no others.
+    pub no_more: bool,
+    /// How much worse than the best a week of `far` may be.
+    pub margin: Exact,
+    /// As unlike the chosen week and one another as can be.
+    pub far: Vec<FarShape>,
+}
+
+/// A week unlike those before it.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FarShape {
+    /// Most lunches it shares with any one before it; none within the margin shares fewer.
+    pub shares: usize,
+    /// The week.
+    pub case: CaseShape,
+}
+
+/// Between which prices of a pack the week stays best.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct PriceShape {
+    /// The food.
+    pub food: String,
+    /// The pack's label.
+    pub pack: String,
+    /// Its price.
+    pub price: i64,
+    /// The lower end.
+    pub low: EndShape,
+    /// The upper end.
+    pub high: EndShape,
+}
+
+/// An end of a range.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct EndShape {
+    /// Proved: the week is best at this price.
+    pub price: i64,
+    /// The end is exact, or nothing takes over as far as was asked.
+    pub settled: bool,
+    /// The week that is best one minor unit further out; null if nothing takes over.
+    pub beyond: Option<CaseShape>,
+}
+
+/// A counted food of the week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ReuseShape {
+    /// The food.
+    pub food: String,
+    /// Label and count of the packs bought.
+    pub packs: Vec<(String, i64)>,
+    /// Price of them.
+    pub price: i64,
+    /// Milligrams bought.
+    pub bought_mg: i64,
+    /// Milligrams taken from what is on hand.
+    pub on_hand_mg: i64,
+    /// What no lunch takes.
+    pub left_mg: i64,
+    /// What each lunch takes.
+    pub lunches: Vec<ShareShape>,
+    /// Lunches served for each pack bought; null if none is.
+    pub lunches_a_pack: Option<Exact>,
+    /// Price over lunches served.
+    pub price_a_lunch: Exact,
+}
+
+/// What a lunch takes of a food.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ShareShape {
+    /// The lunch.
+    pub day: i32,
+    /// Milligrams.
+    pub mg: i64,
+    /// Of all there is, rounded down.
+    pub share: Exact,
+}
+
+/// A ripening fruit.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FruitShape {
+    /// The fruit.
+    pub food: String,
+    /// In the chosen week; if not, all below is of the best week that has it.
+    pub in_week: bool,
+    /// That week, against the chosen one.
+    pub case: CaseShape,
+    /// What is bought of it.
+    pub bought: Vec<RipenedShape>,
+    /// The plan would still do if it ripened a day early.
+    pub holds_early: bool,
+    /// The best week if it ripens a day early, against the one that has it.
+    pub early: Option<CaseShape>,
+    /// What is bought of it in that week.
+    pub bought_early: Vec<RipenedShape>,
+    /// The plan would still do if it ripened a day late.
+    pub holds_late: bool,
+    /// The best week if it ripens a day late, against the one that has it.
+    pub late: Option<CaseShape>,
+    /// What is bought of it in that week.
+    pub bought_late: Vec<RipenedShape>,
+}
+
+/// Fruit of one stage bought on one trip.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct RipenedShape {
+    /// The pack's label.
+    pub pack: String,
+    /// Ripeness at purchase.
+    pub stage: Option<String>,
+    /// Packs.
+    pub count: i64,
+    /// The trip's day.
+    pub bought_on: i32,
+    /// First day a unit may be cut.
+    pub first: i32,
+    /// Last day a unit may be cut.
+    pub last: i32,
+    /// Days units are cut.
+    pub cut: Vec<i32>,
+    /// Days from the last cut to the last day allowed.
+    pub slack_days: i32,
+}

@@ -1,0 +1,387 @@
+//! Trade-offs as a cook reads them: what to give up, and what it brings.
+
+use super::super::grid::{self, Lean};
+use super::super::{sentences, trade_sentences as say, words};
+use super::section as titled;
+use crate::explain::{Clash, Conflict};
+use crate::larder::{Currency, NANO};
+use crate::tradeoffs::{
+    Case, EatersFacts, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof, RecipePrices,
+    ReuseRow, RulePrice, Tradeoffs,
+};
+
+/// More days than this do not fit side by side.
+const MOST_COLUMNS: usize = 7;
+
+/// Returns the trade-offs, at most 80 characters wide, ending in a line break.
+pub fn tradeoffs(told: &Tradeoffs) -> String {
+    let currency = &told.currency;
+    let mut parts = vec![grid::paragraph(&told.kitchen) + &grid::paragraph(&say::opening(told))];
+    if let Some(conflict) = &told.conflict {
+        parts.push(conflict_body(conflict, currency));
+    }
+    if let Some(week) = told.week.as_ref().filter(|_| told.proof == Proof::Best) {
+        let lunches = week.lunches.iter();
+        let row = |lunch: &crate::tradeoffs::BriefLunch| {
+            vec![words::short(&lunch.when), lunch.recipe.clone()]
+        };
+        parts.push(grid::rows(
+            &[Lean::Left, Lean::Left],
+            lunches.map(row).collect(),
+        ));
+    }
+    let mut add = |title: &str, body: Option<String>| {
+        parts.extend(body.map(|body| titled(title, &body)));
+    };
+    let section = told.rules.as_ref();
+    add(
+        "What each rule costs",
+        section.map(|rules| rules_body(rules, currency)),
+    );
+    add(
+        "What doing without a food costs",
+        told.foods.as_ref().map(|foods| foods_body(foods, currency)),
+    );
+    let recipes = told.recipes.as_ref();
+    add(
+        "What insisting on a recipe costs",
+        recipes.map(|recipes| left_out(recipes, currency)),
+    );
+    add(
+        "What the recipes of the week gain",
+        recipes.map(|recipes| kept(recipes, currency)),
+    );
+    let section = told.frontier.as_ref();
+    add(
+        "Bill against foods against spoiled",
+        section.map(|frontier| frontier_body(frontier, told, currency)),
+    );
+    let section = told.eaters.as_ref();
+    add(
+        "By eaters",
+        section.map(|eaters| eaters_body(eaters, currency)),
+    );
+    let section = told.others.as_ref();
+    add(
+        "Other weeks",
+        section.map(|others| others_body(others, !told.order.is_empty(), currency)),
+    );
+    let section = told.ranges.as_ref();
+    add(
+        "From which price to which",
+        section.map(|ranges| ranges_body(ranges, currency)),
+    );
+    let section = told.reuse.as_ref();
+    add(
+        "What serves what",
+        section.map(|rows| reuse_body(rows, told, currency)),
+    );
+    let section = told.ripening.as_ref();
+    add(
+        "Ripening",
+        section.map(|fruits| ripening_body(fruits, currency)),
+    );
+    parts.push(grid::paragraph(&say::effort(told)));
+    parts.join("\n")
+}
+
+/// The rules that cannot hold together and the ways out.
+pub(super) fn conflict_body(conflict: &Conflict, currency: &Currency) -> String {
+    let rule = |clash: &Clash| sentences::clash(clash, currency);
+    let mut body = grid::paragraph(sentences::conflict(conflict.rules.len()));
+    body += &grid::list(conflict.rules.iter().map(rule));
+    body += &grid::paragraph(say::ways(
+        &conflict.ways,
+        conflict.ways_settled,
+        conflict.rules.len(),
+    ));
+    body += &grid::list(
+        conflict
+            .ways
+            .iter()
+            .map(|way| say::way(way, rule, currency)),
+    );
+    body
+}
+
+/// A table of cases.
+fn cases(what: &str, rows: Vec<(String, &Case, String)>, currency: &Currency) -> String {
+    let rows = rows
+        .into_iter()
+        .map(|(label, case, lunches)| {
+            let more = case.more.filter(|_| case.proof == Proof::Best);
+            let figure = |text: Option<String>| text.unwrap_or_default();
+            vec![
+                label,
+                say::difference(case, currency),
+                figure(more.map(|more| say::signed(more.packs_minor * NANO, currency))),
+                figure(more.map(|more| format!("{:+}", more.foods).replace("+0", "0"))),
+                figure(more.map(|more| say::signed(more.spoiled_nano, currency))),
+                lunches,
+            ]
+        })
+        .collect();
+    grid::table(
+        &[
+            (what, Lean::Left),
+            ("Objective", Lean::Right),
+            ("Bill", Lean::Right),
+            ("Foods", Lean::Right),
+            ("Spoiled", Lean::Right),
+            ("Lunches", Lean::Left),
+        ],
+        rows,
+    )
+}
+
+fn lunches(case: &Case) -> String {
+    match (&case.switch, case.proof) {
+        (Some(switch), Proof::Best) => say::switched(switch),
+        _ => String::new(),
+    }
+}
+
+fn rules_body(rules: &[RulePrice], currency: &Currency) -> String {
+    let mut rows = Vec::new();
+    let mut free = Vec::new();
+    let mut keeping = false;
+    for price in rules {
+        let name = sentences::clash(&price.rule, currency);
+        if price.free {
+            free.push(name);
+            continue;
+        }
+        if let Some(case) = &price.without {
+            rows.push((format!("without: {name}"), case, lunches(case)));
+        } else {
+            keeping = true;
+        }
+        if let Some((looser, case)) = &price.looser {
+            let name = sentences::clash(looser, currency);
+            rows.push((format!("with: {name}"), case, lunches(case)));
+        }
+    }
+    let mut body = grid::paragraph(say::RULES) + &grid::paragraph(say::COLUMNS);
+    body += &cases("Rule", rows, currency);
+    let mut notes = Vec::new();
+    notes.extend(say::free(&free));
+    notes.extend(keeping.then(|| say::KEEPING.to_owned()));
+    body + &grid::list(notes)
+}
+
+fn foods_body(foods: &[FoodPrice], currency: &Currency) -> String {
+    let rows = foods
+        .iter()
+        .map(|price| {
+            let hand = if price.bought { "" } else { " (on hand)" };
+            let label = format!("{}{hand}", price.food);
+            (label, &price.without, say::instead(&price.without))
+        })
+        .collect();
+    grid::paragraph(say::COLUMNS) + &cases("Without", rows, currency)
+}
+
+fn left_out(recipes: &RecipePrices, currency: &Currency) -> String {
+    let (never, some): (Vec<_>, Vec<_>) = recipes
+        .left_out
+        .iter()
+        .partition(|(_, case)| case.proof == Proof::Impossible);
+    let rows = some.into_iter();
+    let row = |(name, case): &'_ (String, Case)| (name.clone(), lunches(case));
+    let rows = rows
+        .map(|one| {
+            let (name, text) = row(one);
+            (name, &one.1, text)
+        })
+        .collect();
+    let never: Vec<&str> = never.into_iter().map(|(name, _)| name.as_str()).collect();
+    cases("With", rows, currency) + &grid::list(say::never(&never))
+}
+
+fn kept(recipes: &RecipePrices, currency: &Currency) -> String {
+    let rows = recipes
+        .kept
+        .iter()
+        .map(|(name, case)| (name.clone(), case, lunches(case)))
+        .collect();
+    cases("Without", rows, currency)
+}
+
+fn frontier_body(frontier: &Frontier, told: &Tradeoffs, currency: &Currency) -> String {
+    let names = |week: &crate::tradeoffs::Brief| -> Vec<String> {
+        week.lunches.iter().map(|l| l.recipe.clone()).collect()
+    };
+    let chosen = told.week.as_ref().map(names).unwrap_or_default();
+    let rows = frontier
+        .points
+        .iter()
+        .map(|point| {
+            let mut left = chosen.clone();
+            let mut new = Vec::new();
+            for name in names(&point.week) {
+                match left.iter().position(|old| *old == name) {
+                    Some(at) => drop(left.remove(at)),
+                    None => new.push(name),
+                }
+            }
+            let mark = match (point.chosen, new.is_empty()) {
+                (true, _) => "the chosen week's figures".to_owned(),
+                (false, true) => "the same lunches".to_owned(),
+                (false, false) => format!("{} for {}", words::and(&new), words::and(&left)),
+            };
+            vec![
+                words::money(point.bill_minor, currency),
+                point.foods.to_string(),
+                words::money_nano(point.spoiled_nano, currency),
+                mark,
+            ]
+        })
+        .collect();
+    let mut body = grid::list(say::frontier(frontier));
+    body += &grid::table(
+        &[
+            ("Bill", Lean::Right),
+            ("Foods", Lean::Right),
+            ("Spoiled", Lean::Right),
+            ("Lunches", Lean::Left),
+        ],
+        rows,
+    );
+    body + &grid::list(say::knees(&frontier.knees, currency))
+}
+
+fn eaters_body(eaters: &[EatersFacts], currency: &Currency) -> String {
+    let rows = eaters
+        .iter()
+        .map(|facts| {
+            let best = facts.case.proof == Proof::Best;
+            let week = facts.case.week.as_ref().filter(|_| best);
+            let figure = |text: Option<String>| text.unwrap_or_default();
+            let lunches = match (facts.own, facts.case.proof) {
+                (true, _) => "the chosen week".to_owned(),
+                (_, Proof::Impossible) => "no week".to_owned(),
+                (_, Proof::Open) => "not settled".to_owned(),
+                _ if facts.case.same_lunches() => "the same recipes".to_owned(),
+                _ => lunches(&facts.case),
+            };
+            vec![
+                facts.eaters.to_string(),
+                figure(week.map(|week| words::money(week.sums.packs_minor, currency))),
+                figure(
+                    facts
+                        .bill_per_portion_nano
+                        .map(|nano| words::money_nano(nano, currency)),
+                ),
+                figure(facts.spoiled_share_milli.filter(|_| best).map(say::percent)),
+                figure(week.map(|week| week.sums.foods.to_string())),
+                lunches,
+            ]
+        })
+        .collect();
+    grid::table(
+        &[
+            ("Eaters", Lean::Right),
+            ("Bill", Lean::Right),
+            ("A portion", Lean::Right),
+            ("Spoiled", Lean::Right),
+            ("Foods", Lean::Right),
+            ("Lunches", Lean::Left),
+        ],
+        rows,
+    )
+}
+
+fn others_body(others: &Others, ordered: bool, currency: &Currency) -> String {
+    let place = |at: usize| (at + 2).to_string();
+    let rows = others
+        .next
+        .iter()
+        .enumerate()
+        .map(|(at, case)| (place(at), case, lunches(case)))
+        .collect();
+    let mut body = grid::paragraph(&say::others(others)) + &cases("Place", rows, currency);
+    if ordered {
+        return body;
+    }
+    body += &grid::paragraph(&say::far(others, currency));
+    let rows = others
+        .far
+        .iter()
+        .map(|week| (say::shared(week), &week.case, lunches(&week.case)))
+        .collect();
+    body + &cases("Shares", rows, currency)
+}
+
+fn ranges_body(ranges: &[PriceRange], currency: &Currency) -> String {
+    if ranges.is_empty() {
+        return grid::paragraph(say::NO_RANGES);
+    }
+    let rows = ranges
+        .iter()
+        .map(|range| {
+            vec![
+                range.food.clone(),
+                range.pack.clone(),
+                words::money(range.price_minor, currency),
+                say::end(&range.low, currency),
+                say::end(&range.high, currency),
+            ]
+        })
+        .collect();
+    let mut body = grid::paragraph(say::RANGES);
+    body += &grid::table(
+        &[
+            ("Food", Lean::Left),
+            ("Pack", Lean::Left),
+            ("Price", Lean::Right),
+            ("Best from", Lean::Right),
+            ("to", Lean::Right),
+        ],
+        rows,
+    );
+    body + &grid::list(ranges.iter().flat_map(|range| say::beyond(range, currency)))
+}
+
+fn reuse_body(rows: &[ReuseRow], told: &Tradeoffs, currency: &Currency) -> String {
+    let wide = told.days.len() <= MOST_COLUMNS;
+    let days: Vec<String> = told.days.iter().map(words::short).collect();
+    let mut columns: Vec<(&str, Lean)> = vec![("Food", Lean::Left)];
+    if wide {
+        columns.extend(days.iter().map(|day| (day.as_str(), Lean::Right)));
+    } else {
+        columns.push(("Lunches", Lean::Left));
+    }
+    columns.extend([
+        ("Left", Lean::Right),
+        ("Serves", Lean::Right),
+        ("Each", Lean::Right),
+    ]);
+    let cells = rows
+        .iter()
+        .map(|row| {
+            let mut cells = vec![row.food.clone()];
+            if wide {
+                cells.extend(told.days.iter().map(|day| {
+                    let share = row.shares.iter().find(|share| share.when.day == day.day);
+                    share.map_or(String::new(), |share| {
+                        words::share(share.share_milli, 1_000)
+                    })
+                }));
+            } else {
+                let fed: Vec<_> = row.shares.iter().map(|share| share.when.clone()).collect();
+                cells.push(words::feeds(&fed, told.days.len()));
+            }
+            let all = row.bought_mg + row.on_hand_mg;
+            cells.push(words::share(row.over_mg, all));
+            cells.push(row.shares.len().to_string());
+            cells.push(words::money_nano(row.price_per_lunch_nano, currency));
+            cells
+        })
+        .collect();
+    grid::paragraph(say::REUSE) + &grid::table(&columns, cells)
+}
+
+fn ripening_body(fruits: &[FruitFacts], currency: &Currency) -> String {
+    grid::paragraph(say::RIPENING)
+        + &grid::list(fruits.iter().flat_map(|fruit| say::fruit(fruit, currency)))
+}

@@ -1,0 +1,445 @@
+//! Every sentence on trade-offs, in one place. Nothing says more than was proved: "no week"
+//! is proved, "at least" is a bound, "not settled" is neither.
+
+use super::words::{and, count, days, money, money_nano, thousandths};
+use crate::explain::{How, Sums, WayOut};
+use crate::larder::{Currency, MILLI};
+use crate::tradeoffs::{
+    Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened, Switch,
+    Tradeoffs,
+};
+
+/// What stands under the kitchen's name.
+pub(super) fn opening(told: &Tradeoffs) -> String {
+    let currency = &told.currency;
+    match (told.proof, &told.week) {
+        (Proof::Best, Some(week)) => format!(
+            "The chosen week is proved best: {}. All figures below are against it, in {}; each \
+             comes from a week that was solved anew and judged.",
+            sums(&week.sums, currency),
+            currency.code
+        ),
+        (Proof::Impossible, _) => {
+            "Impossible, proved: no week of this kitchen keeps all the rules.".to_owned()
+        }
+        _ => "Not settled: the search ended before the best week was proved, so there is \
+              nothing to hold other weeks against. Give it more time."
+            .to_owned(),
+    }
+}
+
+fn sums(sums: &Sums, currency: &Currency) -> String {
+    format!(
+        "bill {}, {}, spoiled {}, objective {}",
+        money(sums.packs_minor, currency),
+        count(sums.foods, "counted food"),
+        money_nano(sums.spoiled_nano, currency),
+        money_nano(sums.objective_nano, currency)
+    )
+}
+
+/// An amount of money with its sign: `+1.20`.
+pub(super) fn signed(nano: i64, currency: &Currency) -> String {
+    let text = money_nano(nano, currency);
+    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') {
+        text
+    } else {
+        format!("+{text}")
+    }
+}
+
+/// How much the objective differs, as far as it is proved.
+pub(super) fn difference(case: &Case, currency: &Currency) -> String {
+    match (case.proof, case.least_nano) {
+        (Proof::Best, Some(nano)) => signed(nano, currency),
+        (Proof::Impossible, _) => "no week".to_owned(),
+        (_, Some(nano)) => format!("at least {}", signed(nano, currency)),
+        _ => "not settled".to_owned(),
+    }
+}
+
+/// Which lunches change: the days whose lunch leaves, as the week stands at the head of the
+/// report, and the recipes that come.
+pub(super) fn switched(switch: &Switch) -> String {
+    let leave = switch.leave.iter().map(|(when, _)| when);
+    told(switch, &days(leave))
+}
+
+/// The same where the week is not at hand: by name.
+fn switched_by_name(switch: &Switch) -> String {
+    let names: Vec<&str> = switch.leave.iter().map(|(_, name)| name.as_str()).collect();
+    told(switch, &names.join("; "))
+}
+
+fn told(switch: &Switch, leave: &str) -> String {
+    let mut parts = Vec::new();
+    if !switch.come.is_empty() {
+        let mut come: Vec<String> = Vec::new();
+        for (_, name) in &switch.come {
+            let times = switch
+                .come
+                .iter()
+                .filter(|(_, other)| other == name)
+                .count();
+            let text = match times {
+                1 => name.clone(),
+                _ => format!("{times} x {name}"),
+            };
+            if !come.contains(&text) {
+                come.push(text);
+            }
+        }
+        parts.push(format!("for {leave}: {}", come.join("; ")));
+    }
+    for line in &switch.lines {
+        parts.push(format!("in {}: {} for {}", line.recipe, line.is, line.was));
+    }
+    if parts.is_empty() && !(switch.added.is_empty() && switch.dropped.is_empty()) {
+        parts.push(format!(
+            "the same lunches, buying {} and not {}",
+            and(&switch.added),
+            and(&switch.dropped)
+        ));
+    }
+    match (parts.is_empty(), switch.moved.is_empty()) {
+        (true, true) => "the same lunches".to_owned(),
+        (true, false) => "the same lunches on other days".to_owned(),
+        _ => parts.join("; "),
+    }
+}
+
+/// What the columns of prices mean.
+pub(super) const COLUMNS: &str = "Objective, bill, foods and spoiled: how much more than in the \
+     chosen week (below 0: less). Lunches: on which days the lunch gives way, and what comes \
+     into the week.";
+
+/// Over the prices of rules.
+pub(super) const RULES: &str = "Each row is the best week with that one rule changed and all \
+     others kept. A notch is one more of what is counted, a tenth of what is measured, 0.1 of a \
+     sameness, a day of a keeping or ripening time.";
+
+/// Under them, where keeping times are among them.
+pub(super) const KEEPING: &str = "Keeping times are a matter of safety: a row on one tells what it \
+     costs, not that it may be exceeded. Local food codes and the date on the pack come first.";
+
+/// Rules that cost nothing.
+pub(super) fn free(rules: &[String]) -> Option<String> {
+    (!rules.is_empty()).then(|| {
+        format!(
+            "Free, proved; dropped (keeping and ripening times: a day longer) each by itself \
+             the week would be no better: {}.",
+            rules.join("; ")
+        )
+    })
+}
+
+/// Recipes that no week can have.
+pub(super) fn never(recipes: &[&str]) -> Option<String> {
+    (!recipes.is_empty())
+        .then(|| format!("No week that keeps the rules has {}: proved.", or(recipes)))
+}
+
+fn or(names: &[&str]) -> String {
+    match names {
+        [] => "nothing".to_owned(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}
+
+/// What a food's absence brings in.
+pub(super) fn instead(case: &Case) -> String {
+    match &case.switch {
+        Some(switch) if case.proof == Proof::Best => {
+            let mut text = switched(switch);
+            if !switch.added.is_empty() && !switch.come.is_empty() {
+                text = format!("{text} (buying {})", and(&switch.added));
+            }
+            text
+        }
+        _ => String::new(),
+    }
+}
+
+/// What the frontier is, and where the chosen week stands.
+pub(super) fn frontier(frontier: &Frontier) -> Vec<String> {
+    let points = count(frontier.points.len() as i64, "combination");
+    let mut sentences = vec![if frontier.complete {
+        format!(
+            "{points} of bill, counted foods and spoiled value that none beats in all three: \
+             proved, these are all."
+        )
+    } else {
+        format!(
+            "{points} found that none beats in all three; the search ended before it was known \
+             whether these are all."
+        )
+    }];
+    let beaten = frontier.points.iter().any(|point| point.beats_chosen);
+    if frontier.has_chosen {
+        sentences.push("The chosen week is one of them.".to_owned());
+    } else if beaten {
+        sentences.push(
+            "The chosen week is not one of them: it is best once minutes, staples and \
+             preferences count too."
+                .to_owned(),
+        );
+    }
+    sentences
+}
+
+/// What one more food saves.
+pub(super) fn knees(knees: &[Knee], currency: &Currency) -> Option<String> {
+    let first = knees.first()?;
+    let mut text = format!(
+        "With {} the least bill is {}.",
+        count(first.foods, "counted food"),
+        money(first.bill_minor, currency)
+    );
+    let saved: Vec<String> = knees
+        .iter()
+        .filter_map(|knee| {
+            let saves = knee.saves_minor?;
+            Some(if saves == 0 {
+                format!("the {} saves nothing", ordinal(knee.foods))
+            } else {
+                format!(
+                    "the {} saves {}",
+                    ordinal(knee.foods),
+                    money(saves, currency)
+                )
+            })
+        })
+        .collect();
+    if !saved.is_empty() {
+        text = format!("{text} Of one more food each time, {}.", and(&saved));
+    }
+    Some(text)
+}
+
+fn ordinal(n: i64) -> String {
+    let end = match (n % 10, n % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{n}{end}")
+}
+
+/// How the list of next best weeks ended.
+pub(super) fn others(others: &Others) -> String {
+    let found = others.next.len();
+    let what = "A week is another one if its recipes differ, whatever the days";
+    if found >= others.wanted {
+        format!("{what}. In order, proved: no other week lies between.")
+    } else if others.no_more {
+        format!("{what}. There are no others: proved.")
+    } else {
+        format!("{what}. Not settled: the search ended before the next one was proved.")
+    }
+}
+
+/// Over the weeks unlike the best.
+pub(super) fn far(others: &Others, currency: &Currency) -> String {
+    let margin = money_nano(others.margin_nano, currency);
+    if others.far.is_empty() {
+        return format!(
+            "No week was found whose objective is at most {margin} above the best and that differs."
+        );
+    }
+    format!(
+        "Unlike the chosen week and one another, at most {margin} above the best; each shares as \
+         few lunches with any one before it as a week within that margin can: proved."
+    )
+}
+
+/// How many lunches a far week shares.
+pub(super) fn shared(week: &FarWeek) -> String {
+    match week.shared {
+        0 => "none".to_owned(),
+        n => format!("at most {n}"),
+    }
+}
+
+/// What happens beyond the ends of a range of prices.
+pub(super) fn beyond(range: &PriceRange, currency: &Currency) -> Vec<String> {
+    let at = |end: &End, step: i64, word: &str| {
+        let price = money(end.price_minor, currency);
+        match (&end.beyond, end.settled) {
+            (Some(case), true) => {
+                let turn = case.switch.as_ref().map_or_else(String::new, switched);
+                Some(format!(
+                    "{} ({}) {word} {price}, at {}: {turn}.",
+                    range.food,
+                    range.pack,
+                    money(end.price_minor + step, currency),
+                ))
+            }
+            _ => None,
+        }
+    };
+    [at(&range.low, -1, "below"), at(&range.high, 1, "above")]
+        .into_iter()
+        .flatten()
+        .collect()
+}
+
+/// An end of a range in a column.
+pub(super) fn end(end: &End, currency: &Currency) -> String {
+    let price = money(end.price_minor, currency);
+    match (&end.beyond, end.settled) {
+        (Some(_), true) => price,
+        (None, true) => format!("{price} or beyond"),
+        (_, false) => format!("{price}, not settled further"),
+    }
+}
+
+/// Over the price ranges.
+pub(super) const RANGES: &str = "One price changes, all others stay. At both ends the week was \
+     solved anew: there it is still best, one minor unit further out another is.";
+
+/// Instead of them.
+pub(super) const NO_RANGES: &str = "Not worked out under a strict order of aims, where the best week may come and go as a price \
+     rises.";
+
+/// Over the reuse matrix.
+pub(super) const REUSE: &str = "Of each counted food, the share of all there is of it (bought, and \
+     taken from what is on hand) that each lunch takes; left: what no lunch takes. Each: price \
+     over lunches served.";
+
+/// Over the ripening fruit.
+pub(super) const RIPENING: &str = "How fast a fruit ripens depends on the fruit and the room: \
+     judge it by hand, and take the days as the kitchen's own claim.";
+
+/// One ripening fruit.
+pub(super) fn fruit(fruit: &FruitFacts, currency: &Currency) -> Vec<String> {
+    let mut sentences = Vec::new();
+    if !fruit.in_week {
+        sentences.push(match fruit.case.proof {
+            Proof::Best => format!(
+                "{}: not in the chosen week. Having it: objective {}.",
+                fruit.food,
+                difference(&fruit.case, currency)
+            ),
+            Proof::Impossible => format!(
+                "{}: not in the chosen week, and no week that keeps the rules has it: proved.",
+                fruit.food
+            ),
+            Proof::Open => format!("{}: not in the chosen week; not settled.", fruit.food),
+        });
+    }
+    for bought in &fruit.bought {
+        sentences.push(ripened(&fruit.food, bought));
+    }
+    if fruit.bought.is_empty() {
+        return sentences;
+    }
+    for (when, holds, case, bought) in [
+        (
+            "early",
+            fruit.holds_early,
+            &fruit.early,
+            &fruit.bought_early,
+        ),
+        ("late", fruit.holds_late, &fruit.late, &fruit.bought_late),
+    ] {
+        let Some(case) = case else { continue };
+        let what = format!("{}, if ripe a day {when}", fruit.food);
+        sentences.push(match (holds, case.proof) {
+            (true, _) => format!("{what}: the plan still does."),
+            (_, Proof::Impossible) => {
+                format!("{what}: the plan fails, and no week with it keeps the rules: proved.")
+            }
+            (_, Proof::Open) => {
+                format!("{what}: the plan fails; what is best then is not settled.")
+            }
+            (_, Proof::Best) => {
+                let packs: Vec<String> = bought.iter().map(packs).collect();
+                format!(
+                    "{what}: the plan fails; then buy {} (objective {}) and eat {}.",
+                    and(&packs),
+                    difference(case, currency),
+                    case.switch
+                        .as_ref()
+                        .map(switched_by_name)
+                        .unwrap_or_default()
+                )
+            }
+        });
+    }
+    sentences
+}
+
+fn packs(bought: &Ripened) -> String {
+    let stage = bought
+        .stage
+        .as_deref()
+        .filter(|stage| !bought.pack.contains(stage));
+    let stage = stage.map_or_else(String::new, |stage| format!(" ({stage})"));
+    format!("{} x {}{stage}", bought.count, bought.pack)
+}
+
+fn ripened(food: &str, bought: &Ripened) -> String {
+    let cut: Vec<&str> = bought.cut.iter().map(|when| when.name.as_str()).collect();
+    format!(
+        "{food}: buy {} on {}; may be cut from {} to {}, is cut on {}: {} to spare.",
+        packs(bought),
+        bought.bought_on.name,
+        bought.first.name,
+        bought.last.name,
+        and(&cut),
+        count(i64::from(bought.slack_days), "day")
+    )
+}
+
+/// Thousandths as percent with a tenth: `12.3 %`.
+pub(super) fn percent(milli: i64) -> String {
+    format!("{} %", thousandths(milli * MILLI / 10))
+}
+
+/// How the run ended.
+pub(super) fn effort(told: &Tradeoffs) -> String {
+    let solved = count(told.solved as i64, "week");
+    if told.settled {
+        format!("{solved} solved and judged; every question above is settled.")
+    } else {
+        format!("{solved} solved; not every question above is settled.")
+    }
+}
+
+/// Over the ways out of a conflict.
+pub(super) fn ways(ways: &[WayOut], settled: bool, rules: usize) -> &'static str {
+    match (ways.is_empty(), settled) {
+        (false, _) => "Ways out, each by itself, the cheapest week first:",
+        (true, true) if rules == 0 => "One more trip in the middle of the week is no way out.",
+        (true, true) => {
+            "None of them given up by itself is a way out: the other rules clash as well."
+        }
+        (true, false) => "Whether one of them given up is a way out was not settled.",
+    }
+}
+
+/// A way out and the week it allows.
+pub(super) fn way(
+    way: &WayOut,
+    rule: impl Fn(&crate::explain::Clash) -> String,
+    currency: &Currency,
+) -> String {
+    let how = match &way.how {
+        How::Looser(clash) => format!("make it {}", rule(clash)),
+        How::Without(clash) => format!("give up {}", rule(clash)),
+        How::Trip(when) => format!("shop on {} too", when.name),
+    };
+    let lunches: Vec<String> = way
+        .lunches
+        .iter()
+        .map(|(when, recipe)| format!("{} {recipe}", super::words::short(when)))
+        .collect();
+    format!(
+        "{how}: {}. {}.",
+        sums(&way.sums, currency),
+        lunches.join(", ")
+    )
+}

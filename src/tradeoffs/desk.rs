@@ -1,0 +1,209 @@
+//! Questions and their answers: each is asked once, several side by side, and what they
+//! come to does not depend on the number of threads.
+
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex};
+
+use super::change::{Change, changed};
+use super::facts::Proof;
+use crate::engine::{Apart, EngineFault, Given, Limits, Outcome, Solved, solve_given};
+use crate::larder::Larder;
+
+/// A question: the larder changed, and what is given beside it.
+#[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Question {
+    pub(super) changes: Vec<Change>,
+    pub(super) apart: Vec<Apart>,
+    pub(super) foods_most: Option<i64>,
+    pub(super) spoiled_most_nano: Option<i64>,
+}
+
+impl Question {
+    /// Asks for one change alone.
+    pub(super) fn one(change: Change) -> Self {
+        Self {
+            changes: vec![change],
+            ..Self::default()
+        }
+    }
+}
+
+/// What came of a question.
+#[derive(Clone, Debug)]
+pub(super) struct Answer {
+    pub(super) proof: Proof,
+    /// The best week, or the best found before the end.
+    pub(super) week: Option<Arc<Solved>>,
+    /// No week has a smaller objective, 1e-9 minor units; none if nothing is proved.
+    pub(super) bound_nano: Option<i64>,
+}
+
+impl Answer {
+    /// Not asked, or stopped before anything was known.
+    fn unknown() -> Self {
+        Self {
+            proof: Proof::Open,
+            week: None,
+            bound_nano: None,
+        }
+    }
+
+    pub(super) fn new(outcome: Outcome, ordered: bool) -> Self {
+        // Under a strict order the bound may be one of another aim.
+        let bound = |bound_nano: i64| (!ordered).then_some(bound_nano);
+        match outcome {
+            Outcome::Best(solved) => Self {
+                proof: Proof::Best,
+                bound_nano: Some(solved.tally.objective_nano),
+                week: Some(Arc::new(solved)),
+            },
+            Outcome::Good { solved, bound_nano } => Self {
+                proof: Proof::Open,
+                bound_nano: bound(bound_nano),
+                week: Some(Arc::new(solved)),
+            },
+            Outcome::Impossible => Self {
+                proof: Proof::Impossible,
+                week: None,
+                bound_nano: None,
+            },
+            Outcome::OutOfTime { bound_nano } => Self {
+                proof: Proof::Open,
+                week: None,
+                bound_nano: bound(bound_nano),
+            },
+        }
+    }
+
+    /// The best week, if it is proved.
+    pub(super) fn best(&self) -> Option<&Arc<Solved>> {
+        let best = self.proof == Proof::Best;
+        self.week.as_ref().filter(|_| best)
+    }
+}
+
+/// Where questions are asked.
+pub(super) struct Desk<'a> {
+    pub(super) larder: &'a Larder,
+    threads: usize,
+    stop: &'a (dyn Fn() -> bool + Sync),
+    progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
+    start: Option<Arc<Solved>>,
+    known: BTreeMap<Question, Answer>,
+    settled: AtomicUsize,
+}
+
+impl<'a> Desk<'a> {
+    pub(super) fn new(
+        larder: &'a Larder,
+        threads: usize,
+        stop: &'a (dyn Fn() -> bool + Sync),
+        progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
+    ) -> Self {
+        let all = std::thread::available_parallelism().map_or(1, usize::from);
+        Self {
+            larder,
+            threads: if threads == 0 { all } else { threads },
+            stop,
+            progress,
+            start: None,
+            known: BTreeMap::new(),
+            settled: AtomicUsize::new(0),
+        }
+    }
+
+    /// Gives a week to start from wherever it keeps the rules.
+    pub(super) fn start_from(&mut self, week: Arc<Solved>) {
+        self.start = Some(week);
+    }
+
+    /// Questions asked so far.
+    pub(super) fn asked(&self) -> usize {
+        self.settled.load(Ordering::Relaxed)
+    }
+
+    /// Whether every question asked was settled.
+    pub(super) fn all_settled(&self) -> bool {
+        self.known
+            .values()
+            .all(|answer| answer.proof != Proof::Open)
+    }
+
+    /// Answers a question.
+    pub(super) fn ask(&mut self, question: &Question) -> Result<Answer, EngineFault> {
+        let mut answers = self.ask_all(std::slice::from_ref(question))?;
+        Ok(answers.pop().unwrap_or_else(Answer::unknown))
+    }
+
+    /// Answers questions, in their order.
+    pub(super) fn ask_all(&mut self, questions: &[Question]) -> Result<Vec<Answer>, EngineFault> {
+        let mut fresh: Vec<&Question> = questions
+            .iter()
+            .filter(|question| !self.known.contains_key(question))
+            .collect();
+        fresh.sort_unstable();
+        fresh.dedup();
+        let found = self.settle(&fresh)?;
+        for (question, answer) in fresh.into_iter().zip(found) {
+            self.known.insert(question.clone(), answer);
+        }
+        Ok(questions
+            .iter()
+            .map(|question| self.known.get(question).cloned())
+            .map(|answer| answer.unwrap_or_else(Answer::unknown))
+            .collect())
+    }
+
+    /// One question a thread; a single one gets them all. Plain threads: those of a pool
+    /// would take up further questions while they wait for a search.
+    fn settle(&self, fresh: &[&Question]) -> Result<Vec<Answer>, EngineFault> {
+        let total = self.asked() + fresh.len();
+        let inside = if fresh.len() == 1 { self.threads } else { 1 };
+        let next = AtomicUsize::new(0);
+        let found: Mutex<Vec<(usize, Result<Answer, EngineFault>)>> = Mutex::new(Vec::new());
+        let work = || {
+            loop {
+                let at = next.fetch_add(1, Ordering::Relaxed);
+                let Some(question) = fresh.get(at) else { break };
+                let answer = self.solve(question, inside);
+                let done = self.settled.fetch_add(1, Ordering::Relaxed) + 1;
+                if let Some(progress) = self.progress {
+                    progress(done, total);
+                }
+                if let Ok(mut found) = found.lock() {
+                    found.push((at, answer));
+                }
+            }
+        };
+        std::thread::scope(|scope| {
+            for _ in 1..self.threads.min(fresh.len()) {
+                scope.spawn(work);
+            }
+            work();
+        });
+        let mut found = found.into_inner().unwrap_or_default();
+        found.sort_by_key(|&(at, _)| at);
+        found.into_iter().map(|(_, answer)| answer).collect()
+    }
+
+    fn solve(&self, question: &Question, threads: usize) -> Result<Answer, EngineFault> {
+        if (self.stop)() {
+            return Ok(Answer::unknown());
+        }
+        let larder = changed(self.larder, &question.changes);
+        let given = Given {
+            apart: &question.apart,
+            foods_most: question.foods_most,
+            spoiled_most_nano: question.spoiled_most_nano,
+            start: self.start.as_ref().map(|week| &week.plan),
+        };
+        let limits = Limits {
+            threads,
+            stop: self.stop,
+            progress: None,
+        };
+        let (outcome, _) = solve_given(&larder, &given, &limits)?;
+        Ok(Answer::new(outcome, !larder.wishes.order.is_empty()))
+    }
+}

@@ -1,0 +1,203 @@
+//! Every combination of bill, counted foods and spoiled value that none beats.
+//!
+//! Within a box (at most so many foods, at most so much spoiled) the least bill, then the
+//! fewest foods, then the least spoiled is a point of the frontier: whatever beat it would be
+//! in the box. Any other point of the box has fewer foods or less spoiled, so it lies in one
+//! of two smaller boxes. When no box is left every point was found, and none twice.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::Base;
+use super::change::Change;
+use super::desk::{Desk, Question};
+use super::facts::{Brief, Proof, brief};
+use crate::engine::{EngineFault, Solved};
+use crate::rules::judge;
+
+/// The frontier.
+#[derive(Clone, Debug)]
+pub struct Frontier {
+    /// By bill, rising; no two alike, none beaten by another.
+    pub points: Vec<FrontierPoint>,
+    /// Proved: these are all.
+    pub complete: bool,
+    /// The chosen week is one of them.
+    pub has_chosen: bool,
+    /// What one more counted food saves, for each number of foods: complete frontiers only.
+    pub knees: Vec<Knee>,
+}
+
+/// A combination that none beats.
+#[derive(Clone, Debug)]
+pub struct FrontierPoint {
+    /// Price of all packs.
+    pub bill_minor: i64,
+    /// Counted foods bought.
+    pub foods: i64,
+    /// Value of what spoils, 1e-9 minor units.
+    pub spoiled_nano: i64,
+    /// The chosen week has these figures.
+    pub chosen: bool,
+    /// No worse than the chosen week in all three figures, and better in one.
+    pub beats_chosen: bool,
+    /// A week that has them.
+    pub week: Brief,
+}
+
+/// The least bill with a number of foods.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Knee {
+    /// Counted foods, at most.
+    pub foods: i64,
+    /// The least bill with them.
+    pub bill_minor: i64,
+    /// What the last of them saves; none for the fewest.
+    pub saves_minor: Option<i64>,
+}
+
+/// Most foods and most spoiled; none is no limit.
+type Limits = (Option<i64>, Option<i64>);
+
+/// Bill, foods, spoiled.
+type Point = (i64, i64, i64);
+
+fn holds(outer: Limits, inner: Limits) -> bool {
+    let within = |outer: Option<i64>, inner: Option<i64>| match (outer, inner) {
+        (None, _) => true,
+        (Some(outer), Some(inner)) => inner <= outer,
+        (Some(_), None) => false,
+    };
+    within(outer.0, inner.0) && within(outer.1, inner.1)
+}
+
+fn inside(limits: Limits, point: Point) -> bool {
+    limits.0.is_none_or(|most| point.1 <= most) && limits.1.is_none_or(|most| point.2 <= most)
+}
+
+pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineFault> {
+    let mut points: BTreeMap<Point, Arc<Solved>> = BTreeMap::new();
+    // Boxes answered: the point, or none if no week lies inside.
+    let mut answered: Vec<(Limits, Option<Point>)> = Vec::new();
+    let mut open: Vec<Limits> = vec![(None, None)];
+    let mut complete = true;
+    while !open.is_empty() {
+        open.sort_unstable();
+        open.dedup();
+        // A box inside another one may be answered by it: later.
+        let (now, later): (Vec<Limits>, Vec<Limits>) = open
+            .iter()
+            .copied()
+            .partition(|&one| !open.iter().any(|&other| other != one && holds(other, one)));
+        let mut next = later;
+        let known = |limits: Limits| {
+            answered.iter().find_map(|&(outer, point)| {
+                let fits = holds(outer, limits) && point.is_none_or(|p| inside(limits, p));
+                fits.then_some(point)
+            })
+        };
+        let fresh: Vec<Limits> = now
+            .iter()
+            .copied()
+            .filter(|&limits| known(limits).is_none())
+            .collect();
+        let old: Vec<(Limits, Option<Point>)> = now
+            .iter()
+            .filter_map(|&limits| known(limits).map(|point| (limits, point)))
+            .collect();
+        let questions: Vec<Question> = fresh
+            .iter()
+            .map(|&(foods_most, spoiled_most_nano)| Question {
+                changes: vec![Change::BillOnly],
+                foods_most,
+                spoiled_most_nano,
+                ..Question::default()
+            })
+            .collect();
+        let mut found = old;
+        for (limits, answer) in fresh.into_iter().zip(desk.ask_all(&questions)?) {
+            match (answer.proof, answer.best()) {
+                (_, Some(week)) => {
+                    let tally = &week.tally;
+                    let point = (tally.packs_minor, tally.foods, tally.spoiled_nano);
+                    points.entry(point).or_insert_with(|| Arc::clone(week));
+                    found.push((limits, Some(point)));
+                }
+                (Proof::Impossible, None) => found.push((limits, None)),
+                _ => complete = false,
+            }
+        }
+        for (limits, point) in found {
+            answered.push((limits, point));
+            let Some((_, foods, spoiled)) = point else {
+                continue;
+            };
+            if foods > 0 {
+                next.push((Some(foods - 1), limits.1));
+            }
+            if spoiled > 0 {
+                next.push((limits.0, Some(spoiled - 1)));
+            }
+        }
+        open = next;
+    }
+    Ok(told(desk, base, &points, complete))
+}
+
+fn told(
+    desk: &Desk,
+    base: &Base,
+    points: &BTreeMap<Point, Arc<Solved>>,
+    complete: bool,
+) -> Frontier {
+    let larder = desk.larder;
+    let tally = &base.solved.tally;
+    let chosen = (tally.packs_minor, tally.foods, tally.spoiled_nano);
+    let points: Vec<FrontierPoint> = points
+        .iter()
+        .map(|(&point, week)| {
+            // Its objective is that of the kitchen's own aims.
+            let tally = judge(larder, &week.plan).unwrap_or_else(|_| week.tally.clone());
+            FrontierPoint {
+                bill_minor: point.0,
+                foods: point.1,
+                spoiled_nano: point.2,
+                chosen: point == chosen,
+                beats_chosen: point != chosen
+                    && point.0 <= chosen.0
+                    && point.1 <= chosen.1
+                    && point.2 <= chosen.2,
+                week: brief(larder, &week.plan, &tally),
+            }
+        })
+        .collect();
+    Frontier {
+        has_chosen: points.iter().any(|point| point.chosen),
+        knees: if complete { knees(&points) } else { Vec::new() },
+        points,
+        complete,
+    }
+}
+
+fn knees(points: &[FrontierPoint]) -> Vec<Knee> {
+    let mut counts: Vec<i64> = points.iter().map(|point| point.foods).collect();
+    counts.sort_unstable();
+    counts.dedup();
+    let (Some(&fewest), Some(&most)) = (counts.first(), counts.last()) else {
+        return Vec::new();
+    };
+    let mut before: Option<i64> = None;
+    (fewest..=most)
+        .filter_map(|foods| {
+            let within = points.iter().filter(|point| point.foods <= foods);
+            let bill_minor = within.map(|point| point.bill_minor).min()?;
+            let saves_minor = before.map(|before| before - bill_minor);
+            before = Some(bill_minor);
+            Some(Knee {
+                foods,
+                bill_minor,
+                saves_minor,
+            })
+        })
+        .collect()
+}

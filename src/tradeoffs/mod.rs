@@ -1,0 +1,263 @@
+//! Turns a larder into what each wish costs: re-solves of a changed larder, told as data.
+//!
+//! Every figure comes from a week solved again to the end and judged; none is read off a
+//! bound or a dual. What was not settled says so ([`Proof::Open`]) and carries no more than
+//! was proved. Questions are asked once and side by side ([`desk`]); what comes out is the
+//! same for any number of threads.
+
+mod change;
+mod conflict;
+mod desk;
+mod eaters;
+mod facts;
+mod frontier;
+mod others;
+mod prices;
+mod ranges;
+mod reuse;
+mod ripening;
+mod rules;
+
+pub use conflict::conflict;
+pub use eaters::EatersFacts;
+pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
+pub use frontier::{Frontier, FrontierPoint, Knee};
+pub use others::{FarWeek, Others};
+pub use prices::{FoodPrice, RecipePrices, RulePrice};
+pub use ranges::{End, PriceRange};
+pub use reuse::{ReuseRow, Share};
+pub use ripening::{FruitFacts, Ripened};
+
+use std::sync::Arc;
+
+use crate::engine::{EngineFault, Solved};
+use crate::explain::{Conflict, When};
+use crate::larder::{Aim, Currency, Larder};
+use desk::{Answer, Desk, Question};
+
+/// A kind of trade-off.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Section {
+    /// What each rule costs.
+    Rules,
+    /// What doing without each food costs.
+    Foods,
+    /// What insisting on each recipe costs, and what each one kept gains.
+    Recipes,
+    /// Bill, counted foods and spoiled value against one another.
+    Frontier,
+    /// The week for 1 to 8 eaters.
+    Eaters,
+    /// The next best weeks, and weeks as different as can be.
+    Others,
+    /// Between which prices of a pack the week stays best.
+    Prices,
+    /// Which food serves which lunch.
+    Reuse,
+    /// Ripening fruit.
+    Ripening,
+}
+
+/// All sections, in the order in which they are told.
+pub const SECTIONS: [Section; 9] = [
+    Section::Rules,
+    Section::Foods,
+    Section::Recipes,
+    Section::Frontier,
+    Section::Eaters,
+    Section::Others,
+    Section::Prices,
+    Section::Reuse,
+    Section::Ripening,
+];
+
+/// What is asked, and what it may cost.
+pub struct Ask<'a> {
+    /// The sections wanted.
+    pub sections: &'a [Section],
+    /// How many other weeks.
+    pub others: usize,
+    /// How much worse than the best a different week may be, minor units; none is a tenth
+    /// of the objective.
+    pub margin_minor: Option<i64>,
+    /// Threads to use; 0 means all.
+    pub threads: usize,
+    /// Asked now and then; true means stop with what there is.
+    pub stop: &'a (dyn Fn() -> bool + Sync),
+    /// Told of questions settled, and of how many are known of.
+    pub progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
+}
+
+/// Everything there is to say; a section that was not wanted is none.
+#[derive(Clone, Debug)]
+pub struct Tradeoffs {
+    /// The kitchen's name.
+    pub kitchen: String,
+    /// The currency of all money.
+    pub currency: Currency,
+    /// Lunch days.
+    pub days: Vec<When>,
+    /// What was proved of the chosen week.
+    pub proof: Proof,
+    /// The strict order of aims; empty for the one-currency objective.
+    pub order: Vec<Aim>,
+    /// The chosen week; none if there is none or it was not found.
+    pub week: Option<Brief>,
+    /// Rules that cannot hold together, if there is no week.
+    pub conflict: Option<Conflict>,
+    /// The rule that costs most first.
+    pub rules: Option<Vec<RulePrice>>,
+    /// The food that is cheapest to give up first.
+    pub foods: Option<Vec<FoodPrice>>,
+    /// Recipes left out and kept.
+    pub recipes: Option<RecipePrices>,
+    /// The frontier.
+    pub frontier: Option<Frontier>,
+    /// By eaters, rising.
+    pub eaters: Option<Vec<EatersFacts>>,
+    /// Other weeks.
+    pub others: Option<Others>,
+    /// By food and pack.
+    pub ranges: Option<Vec<PriceRange>>,
+    /// By food, the one that serves most lunches first.
+    pub reuse: Option<Vec<ReuseRow>>,
+    /// By food.
+    pub ripening: Option<Vec<FruitFacts>>,
+    /// Weeks solved.
+    pub solved: usize,
+    /// Whether every question was settled.
+    pub settled: bool,
+}
+
+/// The chosen week.
+struct Base {
+    solved: Arc<Solved>,
+}
+
+impl Base {
+    /// Holds an answer to changes of the larder against the chosen week.
+    fn case(&self, larder: &Larder, answer: &Answer) -> Case {
+        let tally = &self.solved.tally;
+        let before = facts::sums(tally);
+        let bound = answer.bound_nano;
+        Case {
+            proof: answer.proof,
+            week: answer
+                .week
+                .as_ref()
+                .map(|week| facts::brief(larder, &week.plan, &week.tally)),
+            more: answer
+                .week
+                .as_ref()
+                .map(|week| facts::less(&facts::sums(&week.tally), &before)),
+            least_nano: bound.map(|bound| bound - before.objective_nano),
+            switch: answer
+                .week
+                .as_ref()
+                .map(|week| facts::switch(larder, &self.solved.plan, &week.plan)),
+        }
+    }
+}
+
+/// The figures by which weeks are compared: aims in order, then the objective.
+fn key(order: &[Aim], week: &Solved) -> Vec<i64> {
+    let aims = order.iter().map(|&aim| week.tally.aim_nano(aim));
+    aims.chain([week.tally.objective_nano]).collect()
+}
+
+/// Works out the trade-offs of a kitchen.
+///
+/// # Errors
+/// Those of the engine.
+pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs, EngineFault> {
+    let mut desk = Desk::new(larder, ask.threads, ask.stop, ask.progress);
+    let first = desk.ask(&Question::default())?;
+    let mut told = Tradeoffs {
+        kitchen: larder.name.clone(),
+        currency: larder.currency.clone(),
+        days: (1..=i32::from(larder.week.lunches))
+            .map(|day| When {
+                day,
+                name: larder.day_name(day),
+            })
+            .collect(),
+        proof: first.proof,
+        order: larder.wishes.order.clone(),
+        week: first
+            .week
+            .as_ref()
+            .map(|week| facts::brief(larder, &week.plan, &week.tally)),
+        conflict: None,
+        rules: None,
+        foods: None,
+        recipes: None,
+        frontier: None,
+        eaters: None,
+        others: None,
+        ranges: None,
+        reuse: None,
+        ripening: None,
+        solved: 0,
+        settled: false,
+    };
+    if let Some(best) = first.best() {
+        let base = Base {
+            solved: Arc::clone(best),
+        };
+        desk.start_from(Arc::clone(best));
+        sections(&mut desk, &base, ask, &mut told)?;
+    } else if first.proof == Proof::Impossible {
+        told.conflict = conflict(larder, plain, ask.threads, ask.stop)?;
+    }
+    told.solved = desk.asked();
+    let ways_settled = told.conflict.as_ref().map(|conflict| conflict.ways_settled);
+    told.settled = desk.all_settled() && (told.week.is_some() || ways_settled == Some(true));
+    Ok(told)
+}
+
+fn sections(
+    desk: &mut Desk,
+    base: &Base,
+    ask: &Ask,
+    told: &mut Tradeoffs,
+) -> Result<(), EngineFault> {
+    let wanted = |section: Section| ask.sections.contains(&section);
+    // What can be asked at once is asked at once, so that no thread waits.
+    let mut early = Vec::new();
+    let larder = desk.larder;
+    if wanted(Section::Rules) {
+        early.extend(prices::rule_questions(larder, base));
+    }
+    if wanted(Section::Foods) {
+        early.extend(prices::food_questions(larder, base));
+    }
+    if wanted(Section::Recipes) {
+        early.extend(prices::recipe_questions(larder, base));
+    }
+    if wanted(Section::Eaters) {
+        early.extend(eaters::questions(larder));
+    }
+    if wanted(Section::Ripening) {
+        early.extend(ripening::questions(larder, base));
+    }
+    desk.ask_all(&early)?;
+    for &section in &SECTIONS {
+        if !wanted(section) {
+            continue;
+        }
+        match section {
+            Section::Rules => told.rules = Some(prices::rules(desk, base)?),
+            Section::Foods => told.foods = Some(prices::foods(desk, base)?),
+            Section::Recipes => told.recipes = Some(prices::recipes(desk, base)?),
+            Section::Frontier => told.frontier = Some(frontier::frontier(desk, base)?),
+            Section::Eaters => told.eaters = Some(eaters::eaters(desk, base)?),
+            Section::Others => {
+                told.others = Some(others::others(desk, base, ask.others, ask.margin_minor)?);
+            }
+            Section::Prices => told.ranges = Some(ranges::ranges(desk, base)?),
+            Section::Reuse => told.reuse = Some(reuse::reuse(larder, base)),
+            Section::Ripening => told.ripening = Some(ripening::fruits(desk, base)?),
+        }
+    }
+    Ok(())
+}

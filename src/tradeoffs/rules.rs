@@ -1,0 +1,368 @@
+//! The rules in force: how each is told, dropped and loosened by a notch.
+//!
+//! A notch is one more of what is counted, a tenth of a limit that is measured, 0.1 of a
+//! sameness, a day of a keeping or ripening time. Keeping times are never dropped: nothing
+//! keeps for ever, and what a longer one would save is told for one day only.
+
+use crate::explain::{Clash, When};
+use crate::larder::{ComponentId, Larder, PackId, Pin, Target};
+use crate::plan::{Lot, Plan};
+
+/// A rule in force.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) enum Rule {
+    FormsApart,
+    PerForm,
+    PerProtein,
+    SamenessAdjacent,
+    Sameness,
+    Repeats,
+    /// All days with this limit, 1e-9 minutes.
+    Minutes(i64),
+    /// By position among the nutrition rules.
+    Floor(usize),
+    Ceiling(usize),
+    /// By position among the credit rules.
+    CreditFloor(usize),
+    CreditCeiling(usize),
+    Budget,
+    Cap,
+    /// By position among the bans.
+    Without(usize),
+    /// By position among the pins.
+    With(usize),
+    /// How long a batch keeps.
+    Keeps(ComponentId),
+    /// How long a pack keeps once opened.
+    Opened(PackId),
+    /// Last day a unit may be opened on.
+    ReadyTo(PackId),
+    /// First day a unit may be opened on.
+    ReadyFrom(PackId),
+}
+
+/// Highest sameness, thousandths.
+const WHOLE: i64 = 1_000;
+
+fn tenth(limit: i64) -> i64 {
+    (limit.abs() + 9) / 10
+}
+
+impl Rule {
+    /// Takes the rule out of force. Bans and pins are taken out by the caller.
+    pub(super) fn drop(self, larder: &mut Larder) {
+        let lunches = i64::from(larder.week.lunches);
+        let wishes = &mut larder.wishes;
+        match self {
+            Self::FormsApart => wishes.form_never_adjacent = false,
+            Self::PerForm => wishes.per_form = None,
+            Self::PerProtein => wishes.per_protein = None,
+            Self::SamenessAdjacent => wishes.sameness_adjacent_milli = None,
+            Self::Sameness => wishes.sameness_milli = None,
+            Self::Repeats => wishes.repeats = lunches,
+            Self::Minutes(limit) => {
+                for day in &mut wishes.minutes_nano {
+                    if *day == Some(limit) {
+                        *day = None;
+                    }
+                }
+            }
+            Self::Floor(at) => wishes.nutrition[at].at_least_milli = None,
+            Self::Ceiling(at) => wishes.nutrition[at].at_most_milli = None,
+            Self::CreditFloor(at) => wishes.credits[at].at_least_micro = None,
+            Self::CreditCeiling(at) => wishes.credits[at].at_most_micro = None,
+            Self::Budget => wishes.budget_minor = None,
+            Self::Cap => wishes.cap = None,
+            Self::Without(_)
+            | Self::With(_)
+            | Self::Keeps(_)
+            | Self::Opened(_)
+            | Self::ReadyTo(_)
+            | Self::ReadyFrom(_) => {}
+        }
+    }
+
+    /// Whether the rule can be dropped at all.
+    pub(super) fn may_go(self) -> bool {
+        !matches!(
+            self,
+            Self::Keeps(_) | Self::Opened(_) | Self::ReadyTo(_) | Self::ReadyFrom(_)
+        )
+    }
+
+    /// Whether there is something between the rule and no rule.
+    pub(super) fn has_notches(self, larder: &Larder) -> bool {
+        match self {
+            Self::FormsApart | Self::Without(_) => false,
+            Self::With(at) => match larder.wishes.with[at] {
+                Pin::Recipe(_, day) | Pin::Food(_, day) => day.is_some(),
+            },
+            // A share of energy is a floor or ceiling of nought: a tenth of that is nothing.
+            Self::CreditFloor(at) => larder.wishes.credits[at].at_least_micro != Some(0),
+            Self::CreditCeiling(at) => larder.wishes.credits[at].at_most_micro != Some(0),
+            _ => true,
+        }
+    }
+
+    /// Loosens the rule.
+    pub(super) fn loosen(self, larder: &mut Larder, notches: i64) {
+        let lunches = i64::from(larder.week.lunches);
+        let days = notches as i32;
+        let wishes = &mut larder.wishes;
+        let more = |limit: &mut Option<i64>, step: i64, most: i64| {
+            if let Some(limit) = limit {
+                *limit = (*limit + notches * step).min(most.max(*limit));
+            }
+        };
+        match self {
+            Self::FormsApart | Self::Without(_) => {}
+            Self::PerForm => more(&mut wishes.per_form, 1, i64::MAX),
+            Self::PerProtein => more(&mut wishes.per_protein, 1, i64::MAX),
+            Self::SamenessAdjacent => more(&mut wishes.sameness_adjacent_milli, 100, WHOLE),
+            Self::Sameness => more(&mut wishes.sameness_milli, 100, WHOLE),
+            Self::Repeats => wishes.repeats = (wishes.repeats + notches).min(lunches),
+            Self::Minutes(limit) => {
+                for day in &mut wishes.minutes_nano {
+                    if *day == Some(limit) {
+                        more(day, tenth(limit), i64::MAX);
+                    }
+                }
+            }
+            Self::Floor(at) => {
+                if let Some(limit) = &mut wishes.nutrition[at].at_least_milli {
+                    *limit -= notches * tenth(*limit);
+                }
+            }
+            Self::Ceiling(at) => {
+                let limit = &mut wishes.nutrition[at].at_most_milli;
+                more(limit, limit.map_or(0, tenth), i64::MAX);
+            }
+            Self::CreditFloor(at) => {
+                if let Some(limit) = &mut wishes.credits[at].at_least_micro {
+                    *limit -= notches * tenth(*limit);
+                }
+            }
+            Self::CreditCeiling(at) => {
+                let limit = &mut wishes.credits[at].at_most_micro;
+                more(limit, limit.map_or(0, tenth), i64::MAX);
+            }
+            Self::Budget => {
+                let step = wishes.budget_minor.map_or(0, tenth);
+                more(&mut wishes.budget_minor, step, i64::MAX);
+            }
+            Self::Cap => more(&mut wishes.cap, 1, i64::MAX),
+            Self::With(at) => match &mut wishes.with[at] {
+                Pin::Recipe(_, day) | Pin::Food(_, day) => *day = None,
+            },
+            Self::Keeps(id) => larder.components[id.index()].keeps += days,
+            Self::Opened(id) => {
+                let pack = &mut larder.packs[id.index()];
+                // A fruit's last day is that of its window and of a cut half together.
+                if pack.end == pack.ready_to + pack.open_life && pack.end > pack.ready_to {
+                    pack.end += days;
+                }
+                pack.open_life += days;
+            }
+            Self::ReadyTo(id) => {
+                let pack = &mut larder.packs[id.index()];
+                pack.ready_to += days;
+                pack.end += days;
+            }
+            Self::ReadyFrom(id) => {
+                let pack = &mut larder.packs[id.index()];
+                pack.ready_from = (pack.ready_from - days).max(0);
+            }
+        }
+    }
+
+    /// Tells the rule as it stands in `larder`.
+    pub(super) fn told(self, larder: &Larder) -> Clash {
+        let wishes = &larder.wishes;
+        let or = |limit: Option<i64>| limit.unwrap_or(i64::MAX);
+        match self {
+            Self::FormsApart => Clash::FormsApart,
+            Self::PerForm => Clash::PerForm(or(wishes.per_form)),
+            Self::PerProtein => Clash::PerProtein(or(wishes.per_protein)),
+            Self::SamenessAdjacent => Clash::SamenessAdjacent(or(wishes.sameness_adjacent_milli)),
+            Self::Sameness => Clash::Sameness(or(wishes.sameness_milli)),
+            Self::Repeats => Clash::Repeats(wishes.repeats),
+            Self::Minutes(limit) => Clash::Minutes {
+                days: limited(larder, limit),
+                limit_nano: limit,
+            },
+            Self::Floor(at) | Self::Ceiling(at) => {
+                let mut rule = wishes.nutrition[at].clone();
+                if matches!(self, Self::Floor(_)) {
+                    rule.at_most_milli = None;
+                } else {
+                    rule.at_least_milli = None;
+                }
+                Clash::Nutrition(rule)
+            }
+            Self::CreditFloor(at) | Self::CreditCeiling(at) => {
+                let mut rule = wishes.credits[at].clone();
+                if matches!(self, Self::CreditFloor(_)) {
+                    rule.at_most_micro = None;
+                } else {
+                    rule.at_least_micro = None;
+                }
+                Clash::Credit(rule)
+            }
+            Self::Budget => Clash::Budget(or(wishes.budget_minor)),
+            Self::Cap => Clash::Cap(or(wishes.cap), wishes.cap_by),
+            Self::Without(at) => Clash::Without(target_name(larder, &wishes.without[at])),
+            Self::With(at) => pin_clash(larder, &wishes.with[at]),
+            Self::Keeps(id) => {
+                let component = &larder.components[id.index()];
+                Clash::Keeps(component.name.clone(), component.keeps)
+            }
+            Self::Opened(id) => {
+                let pack = &larder.packs[id.index()];
+                Clash::Opened(pack_name(larder, id), pack.open_life)
+            }
+            Self::ReadyTo(id) => {
+                let pack = &larder.packs[id.index()];
+                Clash::ReadyTo(pack_name(larder, id), pack.ready_to)
+            }
+            Self::ReadyFrom(id) => {
+                let pack = &larder.packs[id.index()];
+                Clash::ReadyFrom(pack_name(larder, id), pack.ready_from)
+            }
+        }
+    }
+
+    /// Tells the rule so many notches looser.
+    pub(super) fn told_looser(self, larder: &Larder, notches: u8) -> Clash {
+        let mut looser = larder.clone();
+        self.loosen(&mut looser, i64::from(notches));
+        match self {
+            Self::Minutes(limit) => Clash::Minutes {
+                days: limited(larder, limit),
+                limit_nano: limit + i64::from(notches) * tenth(limit),
+            },
+            _ => self.told(&looser),
+        }
+    }
+}
+
+fn limited(larder: &Larder, limit: i64) -> Vec<When> {
+    let days = (0..).zip(&larder.wishes.minutes_nano);
+    days.filter(|&(_, day)| *day == Some(limit))
+        .map(|(day, _)| When {
+            day,
+            name: larder.day_name(day),
+        })
+        .collect()
+}
+
+fn pack_name(larder: &Larder, id: PackId) -> String {
+    let pack = &larder.packs[id.index()];
+    let food = &larder.foods[pack.food.index()].name;
+    match &pack.stage {
+        Some(stage) => format!("{food} ({stage})"),
+        None => food.clone(),
+    }
+}
+
+fn target_name(larder: &Larder, target: &Target) -> String {
+    match target {
+        Target::Food(id) => larder.foods[id.index()].name.clone(),
+        Target::Family(id) => larder.families[id.index()].clone(),
+        Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
+        Target::Component(id) => larder.components[id.index()].name.clone(),
+        Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
+    }
+}
+
+fn pin_clash(larder: &Larder, pin: &Pin) -> Clash {
+    let (name, day) = match pin {
+        Pin::Recipe(id, day) => (&larder.recipes[id.index()].name, day),
+        Pin::Food(id, day) => (&larder.foods[id.index()].name, day),
+    };
+    Clash::With(name.clone(), day.map(|day| larder.day_name(i32::from(day))))
+}
+
+/// Returns the rules in force, bans and pins first.
+pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
+    let wishes = &larder.wishes;
+    let mut rules: Vec<Rule> = Vec::new();
+    rules.extend((0..wishes.without.len()).map(Rule::Without));
+    rules.extend((0..wishes.with.len()).map(Rule::With));
+    let mut add = |there: bool, rule: Rule| {
+        if there {
+            rules.push(rule);
+        }
+    };
+    add(wishes.budget_minor.is_some(), Rule::Budget);
+    add(wishes.cap.is_some(), Rule::Cap);
+    for (at, rule) in wishes.nutrition.iter().enumerate() {
+        add(rule.at_least_milli.is_some(), Rule::Floor(at));
+        add(rule.at_most_milli.is_some(), Rule::Ceiling(at));
+    }
+    for (at, rule) in wishes.credits.iter().enumerate() {
+        add(rule.at_least_micro.is_some(), Rule::CreditFloor(at));
+        add(rule.at_most_micro.is_some(), Rule::CreditCeiling(at));
+    }
+    let mut limits: Vec<i64> = wishes.minutes_nano.iter().copied().flatten().collect();
+    limits.sort_unstable();
+    limits.dedup();
+    for limit in limits {
+        add(true, Rule::Minutes(limit));
+    }
+    let repeatable = wishes.repeats < i64::from(larder.week.lunches);
+    add(wishes.form_never_adjacent, Rule::FormsApart);
+    add(wishes.per_form.is_some(), Rule::PerForm);
+    add(wishes.per_protein.is_some(), Rule::PerProtein);
+    let adjacent = wishes.sameness_adjacent_milli.is_some();
+    add(adjacent, Rule::SamenessAdjacent);
+    add(wishes.sameness_milli.is_some(), Rule::Sameness);
+    add(repeatable, Rule::Repeats);
+    rules
+}
+
+/// Returns the keeping and ripening times that the week runs into: something is eaten or
+/// opened on the last (or first) day allowed, or made or opened on two days.
+pub(super) fn times_met(larder: &Larder, plan: &Plan) -> Vec<Rule> {
+    let mut rules = Vec::new();
+    for batch in &plan.batches {
+        let keeps = larder.components[batch.component.index()].keeps;
+        let last = i32::from(batch.day) + keeps;
+        let to_the_end = batch.serves.iter().any(|&(day, _)| i32::from(day) == last);
+        let others = plan.batches.iter();
+        let twice = others.filter(|b| b.component == batch.component).count() > 1;
+        if to_the_end || twice {
+            rules.push(Rule::Keeps(batch.component));
+        }
+    }
+    for opening in &plan.openings {
+        let Lot::Bought(id, trip) = opening.lot else {
+            continue;
+        };
+        let pack = &larder.packs[id.index()];
+        if pack.loose {
+            continue;
+        }
+        let bought = i32::from(larder.week.trips[usize::from(trip)]);
+        let day = i32::from(opening.day);
+        let good = (day + pack.open_life).min(bought + pack.end);
+        let to_the_end = opening.draws.iter().any(|&(day, _)| i32::from(day) == good);
+        let twice = plan
+            .openings
+            .iter()
+            .filter(|o| o.lot == opening.lot)
+            .count()
+            > 1;
+        if to_the_end && pack.end > 0 || twice {
+            rules.push(Rule::Opened(id));
+        }
+        if day == bought + pack.ready_to {
+            rules.push(Rule::ReadyTo(id));
+        }
+        if pack.ready_from > 0 && day == bought + pack.ready_from {
+            rules.push(Rule::ReadyFrom(id));
+        }
+    }
+    rules.sort_unstable();
+    rules.dedup();
+    rules
+}
