@@ -164,6 +164,20 @@ fn set(larder: &mut Larder, was: &Clash, now: Option<&Clash>) -> bool {
                 }
             }
         }
+        Clash::Credit(rule) => {
+            let now = match now {
+                Some(Clash::Credit(now)) => (now.at_least_micro, now.at_most_micro),
+                _ => (None, None),
+            };
+            let rules = larder.wishes.credits.iter_mut();
+            for entry in rules.filter(|e| e.what == rule.what && e.per == rule.per) {
+                if rule.at_least_micro.is_some() {
+                    entry.at_least_micro = now.0;
+                } else {
+                    entry.at_most_micro = now.1;
+                }
+            }
+        }
         Clash::Without(name) => {
             let keep: Vec<bool> = larder
                 .wishes
