@@ -57,6 +57,7 @@
 pub mod cli;
 pub mod engine;
 pub mod explain;
+pub mod import;
 pub mod kitchen;
 pub mod larder;
 pub mod plan;

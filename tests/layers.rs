@@ -8,8 +8,9 @@ use std::path::{Path, PathBuf};
 /// Each module may use only those before it. `table` holds published figures and knows the
 /// larder's nutrients; `kitchen` reads files into the larder with the table's help; `explain`
 /// may ask the engine, never the other way round.
-const ORDER: [&str; 10] = [
-    "larder", "table", "kitchen", "plan", "rules", "engine", "program", "explain", "report", "cli",
+const ORDER: [&str; 11] = [
+    "larder", "table", "import", "kitchen", "plan", "rules", "engine", "program", "explain",
+    "report", "cli",
 ];
 
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {

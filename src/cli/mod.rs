@@ -7,11 +7,16 @@ mod console;
 mod demo;
 mod exit;
 mod foods;
+mod import;
 mod load;
+mod paper_args;
+mod papers;
 mod program;
 mod request;
+mod shell;
 mod start;
 mod week;
+mod whole;
 
 pub use args::Cli;
 pub use exit::Exit;
@@ -51,6 +56,12 @@ fn obey(command: &Command) -> Exit {
         Command::Start { dir } => start::run(dir),
         Command::Foods { words } => foods::run(words),
         Command::Program(args) => program::run(args),
+        Command::Recipes(args) => papers::recipes(args),
+        Command::List(args) => papers::list(args),
+        Command::Calendar(args) => papers::calendar(args),
+        Command::Sheet(args) => papers::sheet(args),
+        Command::Import(args) => import::run(args),
+        Command::Shell(args) => shell::run(args),
         Command::Schema => print(&crate::report::schema(), Exit::Best),
     }
 }

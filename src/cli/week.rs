@@ -19,29 +19,43 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     if args.engine == EngineWord::Program {
         return by_program(&larder, args);
     }
+    match answer(&plain, &larder, ask, true) {
+        Ok(explanation) => show(&explanation, args.format),
+        Err(fault) => ours(&fault),
+    }
+}
+
+/// Reads the kitchen and finds the week of a command other than `week`; `compare` as for
+/// [`answer`].
+///
+/// # Errors
+/// The exit, after every fault was told.
+pub(super) fn told(ask: &AskArgs, compare: bool) -> Result<Explanation, Exit> {
+    let (plain, larder) = request::kitchen(ask)?;
+    answer(&plain, &larder, ask, compare).map_err(|fault| ours(&fault))
+}
+
+/// Finds and explains the week of `larder`. With `compare`, a ban is held against the same
+/// kitchen without it.
+fn answer(
+    plain: &Larder,
+    larder: &Larder,
+    ask: &AskArgs,
+    compare: bool,
+) -> Result<Explanation, EngineFault> {
     clock::watch();
-    let mut explanation = match search(&larder, ask, "") {
-        Ok(explanation) => explanation,
-        Err(fault) => return ours(&fault),
-    };
-    if !ask.without.is_empty() && !clock::interrupted() {
+    let mut explanation = search(larder, ask, "")?;
+    if compare && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
         let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
-        match search(&before, ask, "for comparison, without the ban: ") {
-            Ok(before) => {
-                explanation = explanation.compared_with(ask.without.clone(), &before);
-            }
-            Err(fault) => return ours(&fault),
-        }
+        let before = search(&before, ask, "for comparison, without the ban: ")?;
+        explanation = explanation.compared_with(ask.without.clone(), &before);
     }
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
-        match clock::conflict(&larder, ask.threads, ask.limit) {
-            Ok(conflict) => explanation.conflict = conflict,
-            Err(fault) => return ours(&fault),
-        }
+        explanation.conflict = clock::conflict(larder, ask.threads, ask.limit)?;
     }
-    show(&explanation, args.format)
+    Ok(explanation)
 }
 
 fn search(larder: &Larder, args: &AskArgs, which: &str) -> Result<Explanation, EngineFault> {

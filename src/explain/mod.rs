@@ -8,6 +8,7 @@
 mod batches;
 mod changes;
 mod conflict;
+mod cook;
 mod leftovers;
 mod lunches;
 mod nutrition;
@@ -19,6 +20,7 @@ mod uses;
 pub use batches::{BatchFacts, DayMinutes};
 pub use changes::{Changes, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, conflict};
+pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
@@ -124,6 +126,8 @@ pub struct WeekFacts {
     pub standings: Vec<Standing>,
     /// The judge's sums.
     pub tally: Tally,
+    /// Recipes, reuse and the calendar, for the bench.
+    pub cook: CookFacts,
 }
 
 impl Explanation {
@@ -204,5 +208,6 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
         parts: Parts::new(&larder.wishes, tally),
         aims: objective::aims(&larder.wishes, tally),
         tally: tally.clone(),
+        cook: cook::cook(larder, plan, &uses),
     }
 }

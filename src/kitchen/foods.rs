@@ -8,7 +8,7 @@ use super::node::Value;
 use super::number::{Decimal, percent};
 use super::packs;
 use super::quantity::{self, Measures, PACK_WORDS};
-use crate::larder::{Currency, Food, FoodId, NUTRIENTS, Nutrient, Pack};
+use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
 use crate::table;
 use crate::table::units::{self, Kind};
 
@@ -77,6 +77,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
             nutrients_milli: [None; NUTRIENTS],
             source: String::new(),
             yield_milli_percent: WHOLE,
+            household: Household::default(),
         },
         family: fields.text("family", sink).map(str::to_owned),
         packs: Vec::new(),
@@ -102,6 +103,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
     }
     measures(fields, &mut draft.measures, true, sink);
     packs::read(id, entry, &mut draft, currency, sink);
+    draft.food.household = draft.measures.household();
     draft
 }
 

@@ -3,10 +3,15 @@
 mod changes;
 mod cooking;
 mod leftovers;
+mod list;
 mod lunches;
-mod nutrition;
-mod proof;
+pub(super) mod nutrition;
+pub(super) mod proof;
+mod recipes;
 mod shopping;
+
+pub use list::list;
+pub use recipes::recipes;
 
 use super::{grid, sentences};
 use crate::explain::Explanation;
