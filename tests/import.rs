@@ -339,7 +339,7 @@ fn no_line_and_no_file_breaks_the_reader() {
         "optional",
         "",
     ];
-    for seed in 1..500 {
+    for seed in 1..4_000 {
         let mut draw = scrambled(seed);
         let many = draw.next().unwrap() % 9;
         let words: Vec<&str> = (0..many)
@@ -350,7 +350,7 @@ fn no_line_and_no_file_breaks_the_reader() {
     }
     let page = format!("<html><script type='application/ld+json'>{RECIPE}</script>");
     for text in [RECIPE, &page] {
-        for seed in 1..150 {
+        for seed in 1..300 {
             let mut draw = scrambled(seed);
             let mut bytes = text.as_bytes().to_vec();
             for _ in 0..=seed % 4 {

@@ -1,13 +1,16 @@
 //! Finds schema.org Recipes in a file: JSON-LD as an object, an array or a graph, or an HTML page
 //! that holds any of them in script elements.
 
+use std::collections::BTreeMap;
+
 use html5gum::{DefaultEmitter, Token, Tokenizer};
 use serde_json::Value;
 use thiserror::Error;
 
 use super::{
-    MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, Recipe, instructions, read_line, text,
+    Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, Recipe, instructions, read_line, text,
 };
+use crate::table;
 
 /// Deepest nesting followed in search of recipes.
 const DEEPEST: usize = 24;
@@ -70,11 +73,33 @@ pub fn recipes(bytes: &[u8]) -> Result<Found, ImportFault> {
     }
     let left_out = objects.len().saturating_sub(MOST_RECIPES);
     objects.truncate(MOST_RECIPES);
+    let mut recipes: Vec<Recipe> = objects.into_iter().map(recipe).collect();
+    suggest(&mut recipes);
     Ok(Found {
-        recipes: objects.into_iter().map(recipe).collect(),
+        recipes,
         broken,
         left_out,
     })
+}
+
+/// Names for which near rows are looked up: each takes a hundredth of a second or two.
+const MOST_SUGGESTED: usize = 100;
+
+/// Fills in which rows may be meant where a food was not found.
+fn suggest(recipes: &mut [Recipe]) {
+    let mut known: BTreeMap<String, Vec<&'static str>> = BTreeMap::new();
+    let lines = recipes.iter_mut().flat_map(|recipe| &mut recipe.lines);
+    for line in lines {
+        for doubt in &mut line.doubts {
+            let Doubt::NoFood(near) = doubt else { continue };
+            if let Some(found) = known.get(&line.name) {
+                near.clone_from(found);
+            } else if known.len() < MOST_SUGGESTED {
+                *near = table::near(&line.name);
+                known.insert(line.name.clone(), near.clone());
+            }
+        }
+    }
 }
 
 type Scripts = (Vec<Value>, Vec<String>);

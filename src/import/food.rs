@@ -66,15 +66,15 @@ pub(super) enum Match {
     Exact(&'static Row),
     /// The only row left once words of cutting and choosing are taken away.
     Stripped(&'static Row, Vec<String>),
-    /// None, or several: names of what may be meant.
-    None(Vec<&'static str>),
+    /// None.
+    None,
 }
 
 /// Finds the row of a food; `canned` puts rows of tins first.
 pub(super) fn find(name: &str, canned: bool) -> Match {
     let name = name.trim();
     if name.is_empty() {
-        return Match::None(Vec::new());
+        return Match::None;
     }
     if let Some(row) = whole(name, canned) {
         return Match::Exact(row);
@@ -89,8 +89,7 @@ pub(super) fn find(name: &str, canned: bool) -> Match {
         let dropped = dropped.into_iter().map(str::to_owned).collect();
         return Match::Stripped(row, dropped);
     }
-    let near = if stripped.is_empty() { name } else { &stripped };
-    Match::None(table::near(near))
+    Match::None
 }
 
 fn whole(name: &str, canned: bool) -> Option<&'static Row> {

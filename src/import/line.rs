@@ -26,7 +26,8 @@ pub enum Doubt {
     NoAmount,
     /// Two numbers; the smaller is taken.
     Range,
-    /// No row of the table, or several; names of rows that may be meant.
+    /// No row of the table by that name; names of rows that may be meant. Looking them up takes
+    /// long, so [`super::recipes`] fills them in, and only so many of a file.
     NoFood(Vec<&'static str>),
     /// A choice of foods (`or`).
     Choice,
@@ -418,10 +419,10 @@ fn name(rest: &[&str], reading: &mut Reading) {
             reading.food = Some(row);
             reading.doubts.push(Doubt::Dropped(dropped));
         }
-        Match::None(_) if lower.contains(" and ") || lower.contains(" & ") => {
+        Match::None if lower.contains(" and ") || lower.contains(" & ") => {
             reading.doubts.push(Doubt::TwoFoods);
         }
-        Match::None(near) => reading.doubts.push(Doubt::NoFood(near)),
+        Match::None => reading.doubts.push(Doubt::NoFood(Vec::new())),
     }
 }
 

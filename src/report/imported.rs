@@ -214,7 +214,7 @@ fn doubt(doubt: &Doubt) -> String {
         Doubt::Unreadable => "too long or empty".to_owned(),
         Doubt::NoAmount => "no amount at its front".to_owned(),
         Doubt::Range => "a range, the smaller is taken".to_owned(),
-        Doubt::NoFood(near) if near.is_empty() => "the table has no such food".to_owned(),
+        Doubt::NoFood(near) if near.is_empty() => "no row of the table by that name".to_owned(),
         Doubt::NoFood(near) => format!("which food? near: {}", near.join(" | ")),
         Doubt::Choice => "a choice of foods".to_owned(),
         Doubt::TwoFoods => "two foods in one line".to_owned(),
