@@ -58,6 +58,7 @@ pub mod cli;
 pub mod engine;
 pub mod explain;
 pub mod finish;
+pub mod import;
 pub mod kitchen;
 pub mod larder;
 pub mod plan;

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use crate::larder::Aim;
 use crate::tradeoffs::Section;
 
@@ -54,6 +55,18 @@ pub enum Command {
     },
     /// Write the integer program of a week, for general solvers
     Program(ProgramArgs),
+    /// Print the week's lunches and batches as recipes for all who eat
+    Recipes(RecipesArgs),
+    /// Print the shopping list; write it, and what is left, as CSV
+    List(ListArgs),
+    /// Write shopping, batches, openings and last good days as an iCalendar file
+    Calendar(CalendarArgs),
+    /// Write the week as one page for screen, phone and paper
+    Sheet(SheetArgs),
+    /// Turn schema.org recipes into kitchen recipes, doubtful lines marked
+    Import(ImportArgs),
+    /// Shell completions and man pages
+    Shell(ShellArgs),
 }
 
 /// What may be written of a program.

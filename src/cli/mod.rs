@@ -7,12 +7,17 @@ mod console;
 mod demo;
 mod exit;
 mod foods;
+mod import;
 mod load;
+mod paper_args;
+mod papers;
 mod program;
 mod request;
+mod shell;
 mod start;
 mod tradeoffs;
 mod week;
+mod whole;
 
 pub use args::Cli;
 pub use exit::Exit;
@@ -60,6 +65,12 @@ fn obey(command: &Command) -> Exit {
             };
             print(&schema, Exit::Best)
         }
+        Command::Recipes(args) => papers::recipes(args),
+        Command::List(args) => papers::list(args),
+        Command::Calendar(args) => papers::calendar(args),
+        Command::Sheet(args) => papers::sheet(args),
+        Command::Import(args) => import::run(args),
+        Command::Shell(args) => shell::run(args),
     }
 }
 

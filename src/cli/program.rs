@@ -1,12 +1,8 @@
 //! `scant program`: a kitchen's integer program in files, for general solvers.
 
-use std::fs;
-use std::io;
-use std::path::Path;
-
 use super::args::{AskArgs, ProgramArgs};
 use super::week::ours;
-use super::{Exit, clock, console, request};
+use super::{Exit, clock, console, request, whole};
 use crate::engine::{Outcome, Solved};
 use crate::larder::Larder;
 use crate::program;
@@ -61,7 +57,7 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
         let (Some(path), Some(text)) = (path, text) else {
             continue;
         };
-        if let Err(error) = write(path, &text) {
+        if let Err(error) = whole::write(path, text.as_bytes()) {
             console::talk(&format!(
                 "fault: cannot write {}: {error}; name a file in a folder that is there and may \
                  be written to",
@@ -94,20 +90,4 @@ fn best(larder: &Larder, args: &AskArgs) -> Result<Option<Solved>, Exit> {
         }
         Err(fault) => Err(ours(&fault)),
     }
-}
-
-/// Writes beside the file, then renames: a reader sees all of it or none.
-fn write(path: &Path, text: &str) -> io::Result<()> {
-    let name = path
-        .file_name()
-        .ok_or_else(|| io::Error::other("name a file to write"))?;
-    let mut beside = name.to_owned();
-    beside.push(format!(".part-{}", std::process::id()));
-    let beside = path.with_file_name(beside);
-    let written = fs::write(&beside, text).and_then(|()| fs::rename(&beside, path));
-    if written.is_err() {
-        // Already failing: the first error is the one to tell.
-        let _ = fs::remove_file(&beside);
-    }
-    written
 }

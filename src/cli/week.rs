@@ -22,41 +22,54 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     if args.engine == EngineWord::Program {
         return by_program(&larder, args);
     }
+    match answer(&plain, &larder, ask, true, args.finish) {
+        Ok(explanation) => show(&explanation, args.format),
+        Err(fault) => ours(&fault),
+    }
+}
+
+/// Reads the kitchen and finds the week of a command other than `week`; `compare` as for
+/// [`answer`].
+///
+/// # Errors
+/// The exit, after every fault was told.
+pub(super) fn told(ask: &AskArgs, compare: bool) -> Result<Explanation, Exit> {
+    let (plain, larder) = request::kitchen(ask)?;
+    answer(&plain, &larder, ask, compare, Finishing::None).map_err(|fault| ours(&fault))
+}
+
+/// Finds and explains the week of `larder`. With `compare`, a ban is held against the same
+/// kitchen without it.
+fn answer(
+    plain: &Larder,
+    larder: &Larder,
+    ask: &AskArgs,
+    compare: bool,
+    finishing: Finishing,
+) -> Result<Explanation, EngineFault> {
     clock::watch();
-    let (mut explanation, plan) = match search(&larder, ask, "") {
-        Ok(found) => found,
-        Err(fault) => return ours(&fault),
-    };
-    if let (Finishing::With(packs), Some(plan)) = (args.finish, plan) {
-        let finished = finish(&larder, &plan, packs);
+    let (mut explanation, plan) = search(larder, ask, "")?;
+    if let (Finishing::With(packs), Some(plan)) = (finishing, plan) {
+        let finished = finish(larder, &plan, packs);
         let placed: Vec<_> = finished
             .placed
             .iter()
             .map(|placed| (placed.day, placed.finisher, placed.mg))
             .collect();
-        if let Err(findings) = judge_finished(&larder, &plan, &finished.plan, &placed) {
-            return ours(&EngineFault::Refused(findings));
-        }
-        explanation = explanation.finished_with(&larder, &finished);
+        judge_finished(larder, &plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
+        explanation = explanation.finished_with(larder, &finished);
     }
-    if !ask.without.is_empty() && !clock::interrupted() {
+    if compare && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
         let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
-        match search(&before, ask, "for comparison, without the ban: ") {
-            Ok((before, _)) => {
-                explanation = explanation.compared_with(ask.without.clone(), &before);
-            }
-            Err(fault) => return ours(&fault),
-        }
+        let (before, _) = search(&before, ask, "for comparison, without the ban: ")?;
+        explanation = explanation.compared_with(ask.without.clone(), &before);
     }
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
-        match clock::conflict(&larder, &plain, ask.threads, ask.limit) {
-            Ok(conflict) => explanation.conflict = conflict,
-            Err(fault) => return ours(&fault),
-        }
+        explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;
     }
-    show(&explanation, args.format)
+    Ok(explanation)
 }
 
 type Found = (Explanation, Option<Plan>);

@@ -34,6 +34,8 @@ pub struct LeftoverFacts {
     pub left_mg: i64,
     /// Value of what is left, 1e-9 minor units.
     pub value_nano: i64,
+    /// Edible milligrams used on each day, by day: on a lunch day, or when a batch is cooked.
+    pub draws: Vec<(When, i64)>,
     /// The day opened; `None` is unopened, or stock that was open already and is not used.
     pub opened_on: Option<When>,
     /// Last day what is left is good.
@@ -204,6 +206,12 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
         used_mg,
         left_mg,
         value_nano: left_mg * value_micro * 1_000,
+        draws: row.opening.map_or(Vec::new(), |opening| {
+            let draws = opening.draws.iter();
+            draws
+                .map(|&(day, mg)| (When::new(larder, i32::from(day)), mg))
+                .collect()
+        }),
         opened_on: row
             .opening
             .map(|opening| When::new(larder, i32::from(opening.day))),

@@ -60,7 +60,7 @@ pub enum Taken {
 }
 
 impl Taken {
-    fn new(larder: &Larder, what: Ingredient) -> Self {
+    pub(super) fn new(larder: &Larder, what: Ingredient) -> Self {
         match what {
             Ingredient::Food(id) => Self::Food(larder.foods[id.index()].name.clone()),
             Ingredient::Component(id) => {

@@ -8,6 +8,7 @@
 mod batches;
 mod changes;
 mod conflict;
+mod cook;
 mod credits;
 mod finishers;
 mod leftovers;
@@ -21,6 +22,7 @@ mod uses;
 pub use batches::{BatchFacts, DayMinutes};
 pub use changes::{Changes, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, How, WayOut};
+pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
@@ -135,6 +137,8 @@ pub struct WeekFacts {
     pub standings: Vec<Standing>,
     /// The judge's sums.
     pub tally: Tally,
+    /// Recipes, reuse and the calendar, for the bench.
+    pub cook: CookFacts,
 }
 
 impl Explanation {
@@ -230,5 +234,6 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
         parts: Parts::new(&larder.wishes, tally),
         aims: objective::aims(&larder.wishes, tally),
         tally: tally.clone(),
+        cook: cook::cook(larder, plan, &uses),
     }
 }

@@ -299,6 +299,7 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
             needs: owned(fields.words("needs", sink)),
             tags: owned(fields.words("tags", sink)),
             steps: steps(fields, sink),
+            household: own.household(),
         },
         measures: own,
         at: At::nowhere(),

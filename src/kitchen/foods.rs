@@ -9,7 +9,7 @@ use super::node::Value;
 use super::number::{Decimal, percent};
 use super::packs;
 use super::quantity::{self, Measures, PACK_WORDS};
-use crate::larder::{Currency, Food, FoodId, NUTRIENTS, Nutrient, Pack};
+use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
 use crate::table;
 use crate::table::units::{self, Kind};
 
@@ -81,6 +81,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
             nutrients_milli: [None; NUTRIENTS],
             source: String::new(),
             yield_milli_percent: WHOLE,
+            household: Household::default(),
         },
         family: fields.text("family", sink).map(str::to_owned),
         packs: Vec::new(),
@@ -108,6 +109,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
     measures(fields, &mut draft.measures, true, sink);
     packs::read(id, entry, &mut draft, currency, sink);
     credits::of_food(fields, &mut draft, sink);
+    draft.food.household = draft.measures.household();
     draft
 }
 

@@ -66,6 +66,13 @@ pub fn read_dir(dir: &Path) -> Read {
     }
 }
 
+/// Splits a quantity as a cook writes it: numerator and denominator of the number, and the
+/// measure behind it. `None` if it cannot be read.
+pub fn amount_parts(written: &str) -> Option<(i128, i128, &str)> {
+    let (number, measure) = number::leading(written).ok()?;
+    (number.num > 0 && number.den > 0).then_some((number.num, number.den, measure))
+}
+
 /// Reads a kitchen from named texts, as if they were the files of a folder.
 pub fn read_texts(texts: Vec<(String, Vec<u8>)>) -> Read {
     assemble::read(

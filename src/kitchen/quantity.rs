@@ -3,6 +3,7 @@
 use super::fault::{Says, either, listed, says, shown};
 use super::limits;
 use super::number::{self, Ratio};
+use crate::larder::Household;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
 
 /// A household measure of one food or component.
@@ -192,17 +193,9 @@ impl Measures {
             return milligrams(written.number, found.mg.into(), 1, text);
         }
         if let Some(unit) = unit {
-            // The cook's own measures before the table's, then the largest: it was weighed
-            // with the smallest error.
-            return match self
-                .list
-                .iter()
-                .filter(|m| m.volume.is_some())
-                .max_by_key(|m| (m.own, m.volume.map(|v| v.size)))
-            {
-                Some(base) => {
-                    let size = base.volume.map_or(1, |v| v.size);
-                    let num = unit.size.checked_mul(base.mg.into()).unwrap_or(i128::MAX);
+            return match self.base() {
+                Some((mg, size)) => {
+                    let num = unit.size.checked_mul(mg.into()).unwrap_or(i128::MAX);
                     milligrams(written.number, num, size, text)
                 }
                 None => Err(says(
@@ -233,6 +226,35 @@ impl Measures {
             }
         }
         Err(self.unknown(&written, &measure, name))
+    }
+
+    /// Returns what a cup and each counted measure weigh, for printing.
+    pub(crate) fn household(&self) -> Household {
+        let cup = units::find("cup").map_or(0, |unit| unit.size);
+        let cup_mg = self.base().map(|(mg, size)| {
+            (cup.saturating_mul(mg.into()) / size).min(limits::MASS_MG.into()) as i64
+        });
+        Household {
+            cup_mg: cup_mg.filter(|&mg| mg > 0),
+            counted: self
+                .list
+                .iter()
+                .filter(|m| m.volume.is_none() && m.mg > 0)
+                .map(|m| (m.name.clone(), m.mg))
+                .collect(),
+        }
+    }
+
+    /// The volume measure others are worked out from: milligrams, and its size in steps of
+    /// [`Kind::Volume`].
+    fn base(&self) -> Option<(i64, i128)> {
+        // The cook's own measures before the table's, then the largest: it was weighed
+        // with the smallest error.
+        self.list
+            .iter()
+            .filter(|m| m.volume.is_some())
+            .max_by_key(|m| (m.own, m.volume.map(|v| v.size)))
+            .map(|base| (base.mg, base.volume.map_or(1, |v| v.size)))
     }
 
     fn unknown(&self, written: &Written, measure: &str, name: &str) -> Says {

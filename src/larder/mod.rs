@@ -15,11 +15,13 @@
 //! what a reader can check. Indices do have types, see [`ids`].
 
 pub mod allowed;
+pub mod household;
 pub mod ids;
 pub mod nutrient;
 pub mod sameness;
 pub mod wishes;
 
+pub use household::Household;
 pub use ids::{
     ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
 };
@@ -111,6 +113,8 @@ pub struct Food {
     pub source: String,
     /// Edible share of what is bought, in thousandths of a percent (100 000 = all of it).
     pub yield_milli_percent: i64,
+    /// What a cup or a piece of it weighs, for printing.
+    pub household: Household,
 }
 
 /// One way of buying a food.
@@ -194,6 +198,8 @@ pub struct Component {
     pub tags: Vec<String>,
     /// What to do, in the kitchen's words.
     pub steps: Vec<Step>,
+    /// What a cup of it weighs, for printing.
+    pub household: Household,
 }
 
 /// One step of a recipe or component, for the prep plan.

@@ -1,16 +1,28 @@
 //! Turns an [`Explanation`](crate::explain::Explanation) into text or JSON. Returns strings, prints nothing
 //! and works nothing out: figures are only rounded and placed.
 
+mod calendar;
+mod csv;
 mod foods;
 mod grid;
+mod imported;
 pub mod json;
 mod kitchen;
+mod linked;
+mod measures;
+mod phrases;
 mod sentences;
+mod sheet;
 mod text;
 mod trade_sentences;
 mod words;
 
+pub use calendar::calendar;
+pub use csv::{leftovers_csv, shopping_csv};
 pub use foods::{food, food_list};
+pub use imported::imported;
 pub use json::{json, schema, tradeoffs_json, tradeoffs_schema};
 pub use kitchen::kitchen;
-pub use text::{text, tradeoffs};
+pub use linked::recipes_json_ld;
+pub use sheet::sheet;
+pub use text::{list, recipes, text, tradeoffs};

@@ -4,7 +4,7 @@
 
 use super::boatyard::{BOWL, bare, bought, food, of, opening, pack, recipe};
 use scant::larder::{
-    Component, ComponentId, FoodId, Ingredient, Larder, Pack, RecipeId, Stock, StockId,
+    Component, ComponentId, FoodId, Household, Ingredient, Larder, Pack, RecipeId, Stock, StockId,
 };
 use scant::plan::{Batch, Lot, Lunch, Plan, Purchase};
 use scant::rules::{Tally, judge};
@@ -134,6 +134,7 @@ fn pot(keeps: i32) -> Component {
         needs: Vec::new(),
         tags: Vec::new(),
         steps: Vec::new(),
+        household: Household::default(),
     }
 }
 

@@ -13,9 +13,9 @@
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    Alternative, CapBy, Component, ComponentId, Currency, Food, FoodId, FormId, Ingredient, Larder,
-    Line, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId, Recipe, RecipeId, Stock,
-    StockId, Week, Wishes,
+    Alternative, CapBy, Component, ComponentId, Currency, Food, FoodId, FormId, Household,
+    Ingredient, Larder, Line, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId, Recipe,
+    RecipeId, Stock, StockId, Week, Wishes,
 };
 use scant::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 
@@ -65,6 +65,7 @@ pub fn food(name: &str, position: u32, protein_milli: Option<i64>) -> Food {
         nutrients_milli,
         source: "USDA SR26".to_owned(),
         yield_milli_percent: 100_000,
+        household: Household::default(),
     }
 }
 
@@ -208,6 +209,7 @@ pub fn larder() -> Larder {
         needs: vec!["rice pot".to_owned()],
         tags: vec!["cooked grain".to_owned()],
         steps: Vec::new(),
+        household: Household::default(),
     }];
     recipes(&mut larder);
     let wishes = &mut larder.wishes;

@@ -1,9 +1,9 @@
 //! What is left of every pack and what becomes of it.
 
 use super::super::grid::{self, Lean};
-use super::super::words;
+use super::super::{phrases, words};
 use super::section as titled;
-use crate::explain::{Explanation, Fate, LeftoverFacts, Origin, WeekFacts};
+use crate::explain::{Explanation, Fate, LeftoverFacts, WeekFacts};
 use crate::larder::Currency;
 
 pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> Option<String> {
@@ -52,25 +52,10 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> Option<Str
 }
 
 fn row(left: &LeftoverFacts, currency: &Currency) -> Vec<String> {
-    let from = match left.origin {
-        Origin::Stock if left.pack == left.food => "- on hand".to_owned(),
-        Origin::Stock => format!("- {}, on hand", left.pack),
-        Origin::Bought(_) => {
-            let stage = left
-                .stage
-                .as_ref()
-                .map_or(String::new(), |stage| format!(", {stage}"));
-            match (left.loose, left.pack_units) {
-                (true, _) => format!("- {}{stage}", left.pack),
-                (false, 1) => format!("- {} x {}{stage}", left.units, left.pack),
-                (false, _) => format!("- {} from {}{stage}", left.units, left.pack),
-            }
-        }
-    };
     let nothing_left = left.left_mg == 0;
     let unless_gone = |text: String| if nothing_left { String::new() } else { text };
     vec![
-        format!("{}\n{from}", left.food),
+        format!("{}\n- {}", left.food, phrases::origin(left)),
         words::grams(left.had_mg),
         words::grams(left.used_mg),
         if nothing_left {

@@ -5,13 +5,18 @@ mod cooking;
 mod credits;
 mod finishers;
 mod leftovers;
+mod list;
 mod lunches;
-mod nutrition;
-mod proof;
+pub(super) mod nutrition;
+pub(super) mod proof;
+mod recipes;
 mod shopping;
 mod tradeoffs;
 
 pub use tradeoffs::tradeoffs;
+
+pub use list::list;
+pub use recipes::recipes;
 
 use super::{grid, sentences};
 use crate::explain::Explanation;

@@ -7,7 +7,7 @@ use crate::explain::{NutrientFacts, WeekFacts};
 use crate::larder::{Nutrient, NutrientRule, Per};
 
 /// Always shown; others only with a rule on them.
-const SHOWN: [Nutrient; 9] = [
+pub(in crate::report) const SHOWN: [Nutrient; 9] = [
     Nutrient::Energy,
     Nutrient::Protein,
     Nutrient::Fat,
@@ -67,7 +67,8 @@ pub(super) fn section(week: &WeekFacts) -> String {
     titled("Nutrition of a portion", &body)
 }
 
-fn limits(rules: &[NutrientRule]) -> String {
+/// Floors and ceilings of a nutrient.
+pub(in crate::report) fn limits(rules: &[NutrientRule]) -> String {
     let each = [Per::Lunch, Per::Week].into_iter().filter_map(|per| {
         let mine = || rules.iter().filter(|rule| rule.per == per);
         // Of several floors the highest holds, of several ceilings the lowest.
@@ -91,7 +92,8 @@ fn limits(rules: &[NutrientRule]) -> String {
     each.collect::<Vec<_>>().join("; ")
 }
 
-fn notes(week: &WeekFacts, shown: &[&NutrientFacts]) -> Vec<String> {
+/// What is not known, and where limits and figures come from.
+pub(in crate::report) fn notes(week: &WeekFacts, shown: &[&NutrientFacts]) -> Vec<String> {
     let mut notes = Vec::new();
     for facts in shown.iter().filter(|facts| !facts.missing.is_empty()) {
         let ceiling = facts.rules.iter().any(|rule| rule.at_most_milli.is_some());

@@ -7,6 +7,33 @@ use crate::explain::{Explanation, Verdict, WeekFacts};
 
 pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
     let currency = &explanation.currency;
+    let rows = parts(explanation, week)
+        .into_iter()
+        .map(|(name, money)| vec![name.to_owned(), money])
+        .collect();
+    let mut body = grid::table(
+        &[("Made of", Lean::Left), (&currency.code, Lean::Right)],
+        rows,
+    );
+    body += &grid::paragraph(sentences::ROUNDED);
+    body += &grid::list(lines(explanation, week));
+    titled(title(explanation), &body)
+}
+
+/// What the part on the proof is called.
+pub(in crate::report) fn title(explanation: &Explanation) -> &'static str {
+    match explanation.verdict {
+        Verdict::Best => "Why it is the best week there is",
+        _ => "How sure",
+    }
+}
+
+/// The parts of the objective and their sum.
+pub(in crate::report) fn parts(
+    explanation: &Explanation,
+    week: &WeekFacts,
+) -> Vec<(&'static str, String)> {
+    let currency = &explanation.currency;
     let names = [
         "packs bought",
         "staples used, pro rata",
@@ -17,32 +44,27 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
         "day preferences",
         "credit for what is kept",
     ];
-    let mut rows: Vec<Vec<String>> = names
+    let mut rows: Vec<(&str, String)> = names
         .into_iter()
         .zip(week.parts.each())
         .filter(|&(name, nano)| nano != 0 || name == "packs bought")
-        .map(|(name, nano)| vec![name.to_owned(), words::money_nano(nano, currency)])
+        .map(|(name, nano)| (name, words::money_nano(nano, currency)))
         .collect();
-    rows.push(vec![
-        "objective".to_owned(),
+    rows.push((
+        "objective",
         words::money_nano(week.parts.total_nano, currency),
-    ]);
-    let mut body = grid::table(
-        &[("Made of", Lean::Left), (&currency.code, Lean::Right)],
-        rows,
-    );
-    body += &grid::paragraph(sentences::ROUNDED);
+    ));
+    rows
+}
+
+/// What was proved, how, and what binds.
+pub(in crate::report) fn lines(explanation: &Explanation, week: &WeekFacts) -> Vec<String> {
     let mut lines = vec![sentences::verdict(explanation)];
     if explanation.verdict != Verdict::Judged {
         lines.push(sentences::effort(explanation));
     }
     lines.push(sentences::JUDGED.to_owned());
-    lines.extend(sentences::aims(week, currency));
-    lines.extend(sentences::binding(week, currency));
-    body += &grid::list(lines);
-    let title = match explanation.verdict {
-        Verdict::Best => "Why it is the best week there is",
-        _ => "How sure",
-    };
-    titled(title, &body)
+    lines.extend(sentences::aims(week, &explanation.currency));
+    lines.extend(sentences::binding(week, &explanation.currency));
+    lines
 }

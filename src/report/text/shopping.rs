@@ -1,9 +1,9 @@
 //! What is bought on which trip, and which lunches it feeds.
 
 use super::super::grid::{self, Lean};
-use super::super::{sentences, words};
+use super::super::{phrases, sentences, words};
 use super::section as titled;
-use crate::explain::{Explanation, PurchaseFacts, WeekFacts};
+use crate::explain::{Explanation, WeekFacts};
 
 pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<String> {
     let currency = &explanation.currency;
@@ -19,7 +19,7 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
                 vec![
                     row.number.to_string(),
                     row.food.clone(),
-                    buy(row),
+                    phrases::buy(row),
                     words::money(row.price_minor, currency),
                     words::feeds(&row.serves, lunches),
                 ]
@@ -59,25 +59,6 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
     sections.push(grid::list(foot));
     sections.extend(staples(explanation, week));
     sections
-}
-
-/// How much to put in the basket.
-fn buy(row: &PurchaseFacts) -> String {
-    let stage = row
-        .stage
-        .as_ref()
-        .map_or(String::new(), |stage| format!(", {stage}"));
-    if row.loose {
-        format!(
-            "{} {}{stage} ({} x {})",
-            words::mass(row.ap_mg),
-            row.pack,
-            row.count,
-            words::mass(row.ap_mg / row.count.max(1))
-        )
-    } else {
-        format!("{} x {}{stage}", row.count, row.pack)
-    }
 }
 
 fn staples(explanation: &Explanation, week: &WeekFacts) -> Option<String> {

@@ -1,0 +1,96 @@
+//! What may be typed of the commands that put a week on paper, and of `import` and `shell`.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use clap_complete::Shell;
+
+use super::args::AskArgs;
+
+/// The week as recipes.
+#[derive(Args, Debug)]
+pub struct RecipesArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// Write them as schema.org Recipes in JSON-LD too
+    #[arg(long, value_name = "FILE")]
+    pub json_ld: Option<PathBuf>,
+}
+
+/// The week as lists.
+#[derive(Args, Debug)]
+pub struct ListArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// Write the shopping list as CSV too
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+    /// Write what is left of every pack as CSV
+    #[arg(long, value_name = "FILE")]
+    pub left_csv: Option<PathBuf>,
+}
+
+/// The week as a calendar.
+#[derive(Args, Debug)]
+pub struct CalendarArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// The date of the week's Monday
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = monday)]
+    pub monday: chrono::NaiveDate,
+    /// The iCalendar file to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+/// The week as a page.
+#[derive(Args, Debug)]
+pub struct SheetArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// The HTML page to write
+    #[arg(long, value_name = "FILE")]
+    pub out: PathBuf,
+}
+
+/// Recipes from elsewhere.
+#[derive(Args, Debug)]
+pub struct ImportArgs {
+    /// JSON-LD, or an HTML page that holds it
+    pub file: PathBuf,
+    /// Write the kitchen file there instead of printing it; a file that is there is not touched
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+}
+
+/// What helps a shell and its user.
+#[derive(Args, Debug)]
+#[group(id = "wanted", required = true, multiple = true, args = ["completions", "manuals"])]
+pub struct ShellArgs {
+    /// Print completions for this shell
+    #[arg(long, value_name = "SHELL")]
+    pub completions: Option<Shell>,
+    /// Write man pages, one a command, into this folder
+    #[arg(long, value_name = "DIR")]
+    pub manuals: Option<PathBuf>,
+}
+
+fn monday(text: &str) -> Result<chrono::NaiveDate, String> {
+    use chrono::Datelike;
+    let date = chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d")
+        .ok()
+        .filter(|date| (1900..=9000).contains(&date.year()) && text.len() == 10)
+        .ok_or("write a date such as 2031-03-03")?;
+    if date.weekday() == chrono::Weekday::Mon {
+        Ok(date)
+    } else {
+        let before = date - chrono::Days::new(u64::from(date.weekday().num_days_from_monday()));
+        Err(format!(
+            "it is no Monday; the Monday of that week is {before}"
+        ))
+    }
+}

@@ -1,0 +1,275 @@
+//! Turns a plan into what stands on the bench: recipes for all eaters with what measures of
+//! each thing weigh, batches as recipes, which food goes into which lunch, and how days of
+//! the week lie to the calendar.
+
+use super::When;
+use super::lunches::Taken;
+use super::uses::Uses;
+use crate::kitchen::amount_parts;
+use crate::larder::{Day, Household, Ingredient, Larder, Step};
+use crate::plan::{Batch, Lunch, Plan};
+use crate::table::units::{self, Kind};
+
+/// What a cook needs at the bench.
+#[derive(Clone, Debug)]
+pub struct CookFacts {
+    /// A recipe a lunch, in day order.
+    pub lunches: Vec<RecipeFacts>,
+    /// A recipe a batch, in the order of the week's batches.
+    pub batches: Vec<RecipeFacts>,
+    /// Counted foods and what of them goes into each lunch: those of most lunches first.
+    pub reuse: Vec<ReuseRow>,
+    /// The day number of the first Monday from the prep day on, 0 to 6.
+    pub monday: i32,
+}
+
+/// A lunch or a batch as a recipe.
+#[derive(Clone, Debug)]
+pub struct RecipeFacts {
+    /// Recipe or component.
+    pub name: String,
+    /// The day it is packed or cooked.
+    pub when: When,
+    /// What goes in.
+    pub lines: Vec<MeasuredLine>,
+    /// What to do, in the kitchen's words.
+    pub steps: Vec<String>,
+    /// Equipment.
+    pub needs: Vec<String>,
+}
+
+/// A line of such a recipe.
+#[derive(Clone, Debug)]
+pub struct MeasuredLine {
+    /// Food or component.
+    pub taken: Taken,
+    /// The first alternative's name, if another was taken.
+    pub instead_of: Option<String>,
+    /// Days on which the batches it comes from are cooked; none for a food itself.
+    pub cooked_on: Vec<When>,
+    /// How much.
+    pub amount: Measured,
+}
+
+/// An amount, and what measures of that thing weigh.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Measured {
+    /// Milligrams for all.
+    pub mg: i64,
+    /// Milligrams of one US cup of it, if known.
+    pub cup_mg: Option<i64>,
+    /// What is counted: the word in the singular, and milligrams of one.
+    pub counted: Option<(String, i64)>,
+}
+
+/// A counted food across the week.
+#[derive(Clone, Debug)]
+pub struct ReuseRow {
+    /// The food.
+    pub food: String,
+    /// Milligrams in each lunch for all eaters, in day order; 0 where it is not used.
+    pub lunches_mg: Vec<i64>,
+}
+
+pub(super) fn cook(larder: &Larder, plan: &Plan, uses: &Uses) -> CookFacts {
+    let mut batches: Vec<&Batch> = plan.batches.iter().collect();
+    let name = |batch: &Batch| &larder.components[batch.component.index()].name;
+    batches.sort_by(|a, b| (a.day, name(a)).cmp(&(b.day, name(b))));
+    CookFacts {
+        lunches: (1..)
+            .zip(&plan.lunches)
+            .map(|(day, lunch)| lunch_recipe(larder, plan, day, lunch))
+            .collect(),
+        batches: batches
+            .into_iter()
+            .map(|batch| batch_recipe(larder, batch))
+            .collect(),
+        reuse: reuse(larder, uses),
+        monday: first_monday(larder),
+    }
+}
+
+fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> RecipeFacts {
+    let recipe = &larder.recipes[lunch.recipe.index()];
+    let lines = recipe
+        .lines
+        .iter()
+        .zip(&lunch.taken)
+        .map(|(line, &taken)| {
+            let alternative = &line.alternatives[usize::from(taken)];
+            MeasuredLine {
+                taken: Taken::new(larder, alternative.what),
+                instead_of: (taken > 0).then(|| {
+                    let first = Taken::new(larder, line.alternatives[0].what);
+                    first.name().to_owned()
+                }),
+                cooked_on: cooked_on(larder, plan, alternative.what, day),
+                amount: as_written(
+                    household(larder, alternative.what),
+                    &alternative.written,
+                    alternative.mg,
+                    larder.for_eaters(alternative.mg, day),
+                ),
+            }
+        })
+        .collect();
+    RecipeFacts {
+        name: recipe.name.clone(),
+        when: When::new(larder, i32::from(day)),
+        lines,
+        steps: texts(&recipe.steps),
+        needs: recipe.needs.clone(),
+    }
+}
+
+fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
+    let component = &larder.components[batch.component.index()];
+    let lines = batch
+        .foods
+        .iter()
+        .map(|&(food, mg)| MeasuredLine {
+            taken: Taken::new(larder, Ingredient::Food(food)),
+            instead_of: None,
+            cooked_on: Vec::new(),
+            amount: plain(&larder.foods[food.index()].household, mg),
+        })
+        .collect();
+    RecipeFacts {
+        name: component.name.clone(),
+        when: When::new(larder, i32::from(batch.day)),
+        lines,
+        steps: texts(&component.steps),
+        needs: component.needs.clone(),
+    }
+}
+
+fn texts(steps: &[Step]) -> Vec<String> {
+    steps.iter().map(|step| step.text.clone()).collect()
+}
+
+fn household(larder: &Larder, what: Ingredient) -> &Household {
+    match what {
+        Ingredient::Food(id) => &larder.foods[id.index()].household,
+        Ingredient::Component(id) => &larder.components[id.index()].household,
+    }
+}
+
+fn cooked_on(larder: &Larder, plan: &Plan, what: Ingredient, day: Day) -> Vec<When> {
+    let Ingredient::Component(component) = what else {
+        return Vec::new();
+    };
+    plan.batches
+        .iter()
+        .filter(|batch| batch.component == component)
+        .filter(|batch| batch.serves.iter().any(|&(served, _)| served == day))
+        .map(|batch| When::new(larder, i32::from(batch.day)))
+        .collect()
+}
+
+/// Words under which single pieces are counted where the cook wrote no measure.
+const PIECES: [&str; 2] = ["clove", "piece"];
+
+/// An amount nobody wrote down: whatever measures the thing has.
+fn plain(household: &Household, mg: i64) -> Measured {
+    let counted = PIECES.iter().find_map(|&word| {
+        let mut known = household.counted.iter();
+        known.find(|(name, _)| name == word).cloned()
+    });
+    Measured {
+        mg,
+        cup_mg: household.cup_mg,
+        counted,
+    }
+}
+
+/// An amount in the measure the cook wrote: what one of it weighs follows from the line
+/// itself, so that scaling never changes the measure.
+fn as_written(household: &Household, written: &str, portion_mg: i64, mg: i64) -> Measured {
+    let mass = Measured {
+        mg,
+        cup_mg: household.cup_mg,
+        counted: None,
+    };
+    let Some((num, den, measure)) = amount_parts(written) else {
+        return mass;
+    };
+    let one = |size: i128| -> Option<i64> {
+        let top = i128::from(portion_mg).checked_mul(den)?.checked_mul(size)?;
+        i64::try_from(top / num).ok().filter(|&mg| mg > 0)
+    };
+    let word = measure.split_whitespace().collect::<Vec<_>>().join(" ");
+    match units::find(&word) {
+        Some(unit) if unit.kind == Kind::Mass => mass,
+        Some(unit) => {
+            let cup = units::find("cup").map_or(unit.size, |cup| cup.size);
+            let cup_mg = one(cup).map(|mg| i128::from(mg) / unit.size.max(1));
+            Measured {
+                mg,
+                cup_mg: cup_mg
+                    .and_then(|mg| i64::try_from(mg).ok())
+                    .filter(|&mg| mg > 0)
+                    .or(household.cup_mg),
+                counted: None,
+            }
+        }
+        None => Measured {
+            mg,
+            cup_mg: household.cup_mg,
+            counted: one(1).map(|mg| (singular(household, &word), mg)),
+        },
+    }
+}
+
+/// The measure as the larder calls it, if it knows the word or its plain plural.
+fn singular(household: &Household, word: &str) -> String {
+    let same = |name: &str| {
+        name.eq_ignore_ascii_case(word)
+            || word
+                .strip_suffix('s')
+                .is_some_and(|stem| name.eq_ignore_ascii_case(stem))
+    };
+    let mut names = household.counted.iter().map(|(name, _)| name.as_str());
+    let packs = ["pack", "unit"];
+    names
+        .find(|name| same(name))
+        .or_else(|| packs.into_iter().find(|name| same(name)))
+        .unwrap_or(word)
+        .to_owned()
+}
+
+fn reuse(larder: &Larder, uses: &Uses) -> Vec<ReuseRow> {
+    let mut rows: Vec<ReuseRow> = uses
+        .lunches
+        .iter()
+        .flat_map(|foods| foods.keys())
+        .filter(|food| !larder.foods[food.index()].staple)
+        .collect::<std::collections::BTreeSet<_>>()
+        .into_iter()
+        .map(|food| ReuseRow {
+            food: larder.foods[food.index()].name.clone(),
+            lunches_mg: uses
+                .lunches
+                .iter()
+                .map(|foods| foods.get(food).copied().unwrap_or(0))
+                .collect(),
+        })
+        .collect();
+    let lunches = |row: &ReuseRow| row.lunches_mg.iter().filter(|&&mg| mg > 0).count();
+    rows.sort_by_key(|row| std::cmp::Reverse(lunches(row)));
+    rows
+}
+
+fn first_monday(larder: &Larder) -> i32 {
+    const NAMES: [&str; 7] = [
+        "Monday",
+        "Sunday",
+        "Saturday",
+        "Friday",
+        "Thursday",
+        "Wednesday",
+        "Tuesday",
+    ];
+    let prep = larder.day_name(0);
+    let place = NAMES.iter().position(|&name| name == prep);
+    place.map_or(1, |days| days as i32)
+}

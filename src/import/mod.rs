@@ -1,0 +1,47 @@
+//! Turns schema.org Recipes (JSON-LD, bare or in an HTML page) into readings: every ingredient
+//! line as quantity, measure and table food, with how sure that is and every doubt by name.
+//!
+//! Nothing is guessed: what can be read in two ways, or weighed in none, is a doubt for the
+//! cook. Figures are exact fractions. No input makes it panic; what is too large or too deep is
+//! refused or left out and counted.
+
+mod amount;
+mod find;
+mod food;
+mod instructions;
+mod line;
+mod text;
+
+pub use amount::{Amount, Number};
+pub use find::{Found, ImportFault, recipes};
+pub use line::{Confidence, Doubt, Reading, read_line};
+
+/// Largest file read, in bytes.
+pub const MOST_BYTES: u64 = 8 * 1024 * 1024;
+/// Most recipes read from one file.
+pub const MOST_RECIPES: usize = 1_000;
+/// Most ingredient lines of a recipe: what a kitchen recipe may hold.
+pub const MOST_LINES: usize = 60;
+/// Most steps of a recipe.
+pub const MOST_STEPS: usize = 200;
+/// Longest ingredient line read, in characters; a longer one is a doubt.
+pub const MOST_CHARACTERS: usize = 500;
+
+/// A recipe as read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Recipe {
+    /// Its name, on one line, at most 300 characters.
+    pub name: String,
+    /// What it is called the kind of, if it says.
+    pub category: Option<String>,
+    /// Portions it makes; `None` if it does not say a number.
+    pub portions: Option<Number>,
+    /// Minutes of work, if it says.
+    pub minutes: Option<i64>,
+    /// Its ingredient lines.
+    pub lines: Vec<Reading>,
+    /// What to do.
+    pub steps: Vec<String>,
+    /// Lines and steps left out because there were too many.
+    pub left_out: usize,
+}

@@ -1,0 +1,157 @@
+//! The week as an iCalendar file (RFC 5545): trips, batches, lunches, packs to open and last good
+//! days, each an event of a whole day that leaves the day free.
+//!
+//! Same week and same Monday, same bytes: the stamp of every event is the Monday itself, and
+//! its UID is a name-based UUID (RFC 9562, version 5) of kitchen, date, kind and thing, so that
+//! a calendar that takes the file again finds its events again.
+
+use std::collections::BTreeMap;
+
+use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
+use icalendar::{Calendar, Component, Event, EventLike, Property};
+use uuid::Uuid;
+
+use super::{phrases, words};
+use crate::explain::{Explanation, WeekFacts, When};
+
+/// An event before it has a date.
+struct Entry {
+    day: i32,
+    kind: &'static str,
+    /// What tells it from others of its kind and day.
+    thing: String,
+    summary: String,
+    description: String,
+}
+
+/// Returns the calendar of a week whose Monday is `monday`; empty of events without a week.
+pub fn calendar(explanation: &Explanation, monday: NaiveDate) -> String {
+    let stamp = DateTime::<Utc>::from_naive_utc_and_offset(monday.and_time(NaiveTime::MIN), Utc);
+    let mut calendar = Calendar::empty();
+    calendar.append_property(Property::new("VERSION", "2.0"));
+    calendar.append_property(Property::new("PRODID", "-//scant//week//EN"));
+    calendar.append_property(Property::new("CALSCALE", "GREGORIAN"));
+    // A kitchen may write the same thing twice on a day: the second one gets its own UID.
+    let mut seen: BTreeMap<String, u32> = BTreeMap::new();
+    let entries = explanation
+        .week
+        .iter()
+        .flat_map(|week| entries(explanation, week));
+    let first = explanation.week.as_ref().map_or(1, |week| week.cook.monday);
+    for entry in entries {
+        let (Some(date), Some(after)) = (
+            dated(monday, entry.day - first),
+            dated(monday, entry.day - first + 1),
+        ) else {
+            continue;
+        };
+        let name = format!(
+            "{}\n{date}\n{}\n{}",
+            explanation.kitchen, entry.kind, entry.thing
+        );
+        let again = seen.entry(name.clone()).or_insert(0);
+        *again += 1;
+        let uid = Uuid::new_v5(&Uuid::NAMESPACE_OID, format!("{name}\n{again}").as_bytes());
+        let mut event = Event::new();
+        event
+            .uid(&uid.to_string())
+            .timestamp(stamp)
+            .summary(&one_line(&entry.summary))
+            .description(&entry.description.replace(words::JOINT, " "))
+            .categories([entry.kind])
+            // The end is the first moment no longer of it (RFC 5545, 3.8.2.2).
+            .starts(date)
+            .ends(after)
+            .add_property("TRANSP", "TRANSPARENT");
+        calendar.push(event.done());
+    }
+    calendar.done().to_string()
+}
+
+fn dated(monday: NaiveDate, days: i32) -> Option<NaiveDate> {
+    let by = Days::new(days.unsigned_abs().into());
+    if days < 0 {
+        monday.checked_sub_days(by)
+    } else {
+        monday.checked_add_days(by)
+    }
+}
+
+fn one_line(text: &str) -> String {
+    let plain = text.replace(words::JOINT, " ");
+    plain.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
+    let mut all = trips(explanation, week);
+    all.extend(week.batches.iter().map(|batch| {
+        let foods: Vec<String> = batch
+            .foods
+            .iter()
+            .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
+            .collect();
+        Entry {
+            day: batch.when.day,
+            kind: "batch",
+            thing: batch.component.clone(),
+            summary: format!("Cook {}, {}", words::mass(batch.mg), batch.component),
+            description: format!("{}\n{}", phrases::batch_head(batch), foods.join("\n")),
+        }
+    }));
+    all.extend(week.lunches.iter().map(|lunch| Entry {
+        day: lunch.when.day,
+        kind: "lunch",
+        thing: lunch.recipe.clone(),
+        summary: format!("Lunch: {}", lunch.recipe),
+        description: phrases::lunch_head(lunch),
+    }));
+    for row in &week.leftovers {
+        let thing = format!("{}\n{}", row.food, row.pack);
+        let until = |when: &When| format!("Good to {}.", when.name);
+        if let Some(opened) = &row.opened_on {
+            all.push(Entry {
+                day: opened.day,
+                kind: "open",
+                thing: thing.clone(),
+                summary: format!("Open {} ({})", row.food, row.pack),
+                description: until(&row.good_until),
+            });
+        }
+        if row.left_mg > 0 {
+            all.push(Entry {
+                day: row.good_until.day,
+                kind: "last good day",
+                thing,
+                summary: format!(
+                    "Last good day: {}, {} left",
+                    row.food,
+                    words::mass(row.left_mg)
+                ),
+                description: format!("{}\n{}", row.pack, phrases::WHEN_IN_DOUBT),
+            });
+        }
+    }
+    all.sort_by_key(|entry| entry.day);
+    all
+}
+
+fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
+    let trips = explanation.trips.iter().enumerate();
+    trips
+        .filter_map(|(trip, when)| {
+            let bought: Vec<String> = week
+                .purchases
+                .iter()
+                .filter(|row| row.trip == trip)
+                .map(|row| format!("{}: {}", row.food, phrases::buy(row)))
+                .collect();
+            (!bought.is_empty()).then(|| Entry {
+                day: when.day,
+                kind: "shopping",
+                thing: format!("trip {}", trip + 1),
+                summary: format!("Shop: {}", words::count(bought.len() as i64, "line")),
+                description: bought.join("\n"),
+            })
+        })
+        .collect()
+}

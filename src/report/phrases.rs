@@ -1,0 +1,197 @@
+//! Every sentence of recipes, lists, calendar and page that the week's report does not print
+//! too; those are in [`sentences`](super::sentences).
+
+use super::words::{self, and};
+use crate::explain::{
+    BatchFacts, Fate, LeftoverFacts, LunchFacts, MeasuredLine, NutrientFacts, Origin,
+    PurchaseFacts, RecipeFacts,
+};
+
+/// What the measures of a recipe are.
+pub(super) const MEASURES: &str = "Amounts are for all who eat that day, rounded to measures a \
+     cook has: cups and spoons are US ones, level; the plan itself counts milligrams. What is \
+     more than a twentieth off is marked \"about\".";
+
+/// What goes with steps where an alternative was taken.
+pub(super) const OTHERWISE: &str = "The steps speak of the dish as first written: where the list \
+     says \"not\", take what stands in the list.";
+
+/// Who a lunch is for and how long it takes.
+pub(super) fn lunch_head(lunch: &LunchFacts) -> String {
+    format!(
+        "{}: {}, {} active minutes on the day.",
+        capital(&lunch.form),
+        portions(lunch.eaters_milli),
+        words::minutes(lunch.minutes_nano)
+    )
+}
+
+/// `3 portions`.
+pub(super) fn portions(eaters_milli: i64) -> String {
+    let noun = if eaters_milli == 1_000 {
+        "portion"
+    } else {
+        "portions"
+    };
+    format!("{} {noun}", words::thousandths(eaters_milli))
+}
+
+/// What a batch makes, for which days, and until when it keeps.
+pub(super) fn batch_head(batch: &BatchFacts) -> String {
+    let days: Vec<String> = batch
+        .serves
+        .iter()
+        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .collect();
+    let passive = match batch.passive_minutes {
+        0 => String::new(),
+        minutes => format!(", {minutes} passive"),
+    };
+    let needs = if batch.needs.is_empty() {
+        String::new()
+    } else {
+        format!("; {}", batch.needs.join(", "))
+    };
+    format!(
+        "Makes {} for {}. {} active minutes{passive}{needs}. Eat by {}.",
+        words::mass(batch.mg),
+        and(&days),
+        words::minutes(batch.minutes_nano),
+        batch.keeps_until.name
+    )
+}
+
+/// Whether the steps speak of something that is not taken.
+pub(super) fn otherwise(recipe: &RecipeFacts) -> bool {
+    !recipe.steps.is_empty() && recipe.lines.iter().any(|line| line.instead_of.is_some())
+}
+
+/// A line of a recipe, with the batch it comes from and what it stands for.
+pub(super) fn ingredient(line: &MeasuredLine) -> String {
+    let note = ingredient_note(line);
+    if note.is_empty() {
+        line.taken.name().to_owned()
+    } else {
+        format!("{} ({note})", line.taken.name())
+    }
+}
+
+/// The batch a line comes from and what it stands for; empty if there is nothing to say.
+pub(super) fn ingredient_note(line: &MeasuredLine) -> String {
+    let mut notes = Vec::new();
+    if let Some(first) = &line.instead_of {
+        notes.push(format!("not {first}"));
+    }
+    if !line.cooked_on.is_empty() {
+        notes.push(format!("batch of {}", words::days(&line.cooked_on)));
+    }
+    notes.join("; ")
+}
+
+/// The text with its first letter as a capital.
+pub(super) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// What every published nutrition figure is.
+pub(super) const ESTIMATE: &str = "An estimate from table values for plain foods, without \
+     cooking losses; no dietary or medical advice.";
+
+/// What goes with a last good day.
+pub(super) const WHEN_IN_DOUBT: &str =
+    "A planned day, from the kitchen's own keeping times. When in doubt, throw it out.";
+
+/// How much to put in the basket.
+pub(super) fn buy(row: &PurchaseFacts) -> String {
+    let stage = row
+        .stage
+        .as_ref()
+        .map_or(String::new(), |stage| format!(", {stage}"));
+    if row.loose {
+        format!(
+            "{} {}{stage} ({} x {})",
+            words::mass(row.ap_mg),
+            row.pack,
+            row.count,
+            words::mass(row.ap_mg / row.count.max(1))
+        )
+    } else {
+        format!("{} x {}{stage}", row.count, row.pack)
+    }
+}
+
+/// Where a unit comes from and how many there are: `- 1 x 6 oz tin`, `- tahini, on hand`.
+pub(super) fn origin(left: &LeftoverFacts) -> String {
+    match left.origin {
+        Origin::Stock if left.pack == left.food => "on hand".to_owned(),
+        Origin::Stock => format!("{}, on hand", left.pack),
+        Origin::Bought(_) => {
+            let stage = left
+                .stage
+                .as_ref()
+                .map_or(String::new(), |stage| format!(", {stage}"));
+            match (left.loose, left.pack_units) {
+                (true, _) => format!("{}{stage}", left.pack),
+                (false, 1) => format!("{} x {}{stage}", left.units, left.pack),
+                (false, _) => format!("{} from {}{stage}", left.units, left.pack),
+            }
+        }
+    }
+}
+
+/// What a pack bar shows, in words.
+pub(super) fn pack(left: &LeftoverFacts) -> String {
+    let opened = match (&left.opened_on, &left.origin) {
+        (Some(when), _) => format!("Opened {}.", when.name),
+        (None, _) => "Not opened.".to_owned(),
+    };
+    let used: Vec<String> = left
+        .draws
+        .iter()
+        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .collect();
+    let used = if used.is_empty() {
+        "nothing used".to_owned()
+    } else {
+        format!("used {}", used.join(", "))
+    };
+    let rest = match left.fate {
+        Fate::UsedUp => "nothing left".to_owned(),
+        Fate::Kept => format!(
+            "{} left, good to {}",
+            words::mass(left.left_mg),
+            left.good_until.name
+        ),
+        Fate::Spoiled => format!(
+            "{} left, SPOILED after {}",
+            words::mass(left.left_mg),
+            left.good_until.name
+        ),
+    };
+    format!("{opened} Of {}: {used}; {rest}.", words::mass(left.had_mg))
+}
+
+/// What a nutrient's bars show, in words.
+pub(super) fn chart(facts: &NutrientFacts, limits: &str) -> String {
+    let each: Vec<String> = facts
+        .lunches
+        .iter()
+        .map(|amount| {
+            let more = if amount.incomplete { " or more" } else { "" };
+            format!(
+                "{} {}{more}",
+                words::short(&amount.when),
+                words::nutrient(amount.milli, facts.nutrient)
+            )
+        })
+        .collect();
+    format!(
+        "{}. Mean {}. Rule: {limits} ({}).",
+        each.join(", "),
+        words::nutrient(facts.mean_milli, facts.nutrient),
+        facts.nutrient.unit()
+    )
+}

@@ -1,0 +1,26 @@
+//! The week as one HTML page for screen, phone and paper: no script, no network, everything in
+//! the file. Thought for a cook at a counter with wet hands: large type, ticks that a
+//! knuckle can hit, each lunch and batch on a card that is not torn by a page break.
+//!
+//! [`view`] chooses the words, [`pictures`] draws, the template in `templates/sheet.html`
+//! places both and escapes every text. Pictures hold no text of the kitchen, so what is
+//! inserted unescaped is ours alone. A picture is labelled by the sentence under it.
+//!
+//! A new part (a timeline, a plot) is a field of the view, a `<section>` in the template where
+//! the places are marked, and an entry in the contents there.
+
+mod pictures;
+mod view;
+
+use askama::Template;
+
+use crate::explain::Explanation;
+
+/// Returns the page; without a week, an empty text.
+pub fn sheet(explanation: &Explanation) -> String {
+    let Some(week) = &explanation.week else {
+        return String::new();
+    };
+    // Rendering texts into memory does not fail.
+    view::page(explanation, week).render().unwrap_or_default()
+}

@@ -1,0 +1,439 @@
+//! Chooses what stands where on the page, as texts; the template only places and escapes them.
+
+use askama::Template;
+
+use super::super::text::{nutrition, proof};
+use super::super::{measures, phrases, sentences, words};
+use super::pictures::{self, Limits};
+use crate::explain::{Explanation, LunchFacts, NutrientFacts, RecipeFacts, WeekFacts, When};
+use crate::larder::{Nutrient, Per};
+
+/// The page.
+#[derive(Template)]
+#[template(path = "sheet.html")]
+pub(super) struct Page {
+    kitchen: String,
+    verdict: String,
+    figures: Vec<(&'static str, String)>,
+    days: Vec<Day>,
+    trips: Vec<Trip>,
+    shopping_notes: Vec<String>,
+    staples: Vec<Tick>,
+    batches: Vec<Card>,
+    lunches: Vec<Card>,
+    measures_note: &'static str,
+    otherwise_note: &'static str,
+    legend: String,
+    packs: Vec<Bar>,
+    reuse_days: Vec<String>,
+    reuse: Vec<Reuse>,
+    nutrition: Vec<Grid>,
+    charts: Vec<Chart>,
+    nutrition_notes: Vec<String>,
+    sure_title: &'static str,
+    sure: Vec<String>,
+    parts: Vec<(&'static str, String)>,
+    currency: String,
+    cautions: Vec<String>,
+    sources: Vec<String>,
+}
+
+/// A day of the week's overview.
+struct Day {
+    id: String,
+    name: String,
+    lunch: String,
+    taking: String,
+    facts: String,
+    allergens: String,
+}
+
+/// A trip to the shop.
+struct Trip {
+    title: String,
+    rows: Vec<Tick>,
+}
+
+/// Something to tick.
+struct Tick {
+    name: String,
+    what: String,
+    more: String,
+}
+
+/// A recipe on a card.
+struct Card {
+    id: String,
+    title: String,
+    day: String,
+    head: String,
+    rows: Vec<Ingredient>,
+    steps: Vec<String>,
+    otherwise: bool,
+}
+
+/// A line of a recipe.
+struct Ingredient {
+    name: String,
+    note: String,
+    metric: String,
+    us: String,
+}
+
+/// A pack and its bar.
+struct Bar {
+    id: String,
+    food: String,
+    origin: String,
+    picture: String,
+    told: String,
+}
+
+/// A food across the lunches.
+struct Reuse {
+    food: String,
+    lunches: usize,
+    cells: Vec<String>,
+}
+
+/// A part of the nutrition table that fits a page.
+struct Grid {
+    heads: Vec<String>,
+    rows: Vec<(String, Vec<String>)>,
+    limits: bool,
+}
+
+/// A nutrient against the rule of every lunch.
+struct Chart {
+    id: String,
+    title: String,
+    picture: String,
+    told: String,
+}
+
+/// The letters a day is known by: `Mon`.
+pub(super) fn letters(when: &When) -> String {
+    words::short(when)
+}
+
+pub(super) fn page(explanation: &Explanation, week: &WeekFacts) -> Page {
+    let currency = &explanation.currency;
+    let mut sure = proof::lines(explanation, week);
+    // The verdict stands at the head of the page already.
+    sure.retain(|line| *line != sentences::verdict(explanation));
+    let shown = shown(week);
+    let mut nutrition_notes = nutrition::notes(week, &shown);
+    let sources = nutrition_notes
+        .iter()
+        .filter(|note| is_source(note))
+        .cloned()
+        .collect();
+    nutrition_notes.retain(|note| !is_source(note));
+    Page {
+        kitchen: explanation.kitchen.clone(),
+        verdict: sentences::verdict(explanation),
+        figures: figures(explanation, week),
+        days: days(explanation, week),
+        trips: trips(explanation, week),
+        shopping_notes: shopping_notes(explanation, week),
+        staples: staples(explanation, week),
+        batches: batches(week),
+        lunches: lunches(week),
+        measures_note: phrases::MEASURES,
+        otherwise_note: phrases::OTHERWISE,
+        legend: pictures::legend(),
+        packs: packs(week),
+        reuse_days: explanation
+            .days
+            .iter()
+            .map(|(day, _)| letters(day))
+            .collect(),
+        reuse: reuse(week),
+        nutrition: grids(week, &shown),
+        charts: charts(&shown),
+        nutrition_notes,
+        sure_title: proof::title(explanation),
+        sure,
+        parts: proof::parts(explanation, week),
+        currency: currency.code.clone(),
+        cautions: sentences::old_batches(week)
+            .into_iter()
+            .chain(sentences::CAUTIONS.map(str::to_owned))
+            .collect(),
+        sources,
+    }
+}
+
+fn is_source(note: &str) -> bool {
+    note.starts_with("Limits from: ") || note.starts_with("Figures from: ")
+}
+
+fn figures(explanation: &Explanation, week: &WeekFacts) -> Vec<(&'static str, String)> {
+    let currency = &explanation.currency;
+    let money = |minor: i64| format!("{} {}", currency.code, words::money(minor, currency));
+    vec![
+        ("to pay", money(week.tally.packs_minor)),
+        ("counted foods", week.tally.foods.to_string()),
+        ("active minutes", words::minutes(week.tally.minutes_nano)),
+        ("spoils", words::mass(week.leftover_totals.spoiled_mg)),
+    ]
+}
+
+fn days(explanation: &Explanation, week: &WeekFacts) -> Vec<Day> {
+    let one = |at: usize, lunch: &LunchFacts| Day {
+        id: format!("lunch-{at}"),
+        name: lunch.when.name.clone(),
+        lunch: lunch.recipe.clone(),
+        taking: lunch
+            .lines
+            .iter()
+            .filter_map(|line| {
+                let first = line.instead_of.as_ref()?;
+                Some(format!("{}, not {first}", line.taken.name()))
+            })
+            .collect::<Vec<_>>()
+            .join("; "),
+        facts: format!(
+            "{} · {}\u{a0}min · {}\u{a0}{} · {} · protein\u{a0}{}",
+            lunch.form,
+            words::minutes(lunch.minutes_nano),
+            explanation.currency.code,
+            words::money_nano(lunch.portion_cost_nano, &explanation.currency),
+            amount(week, Nutrient::Energy, at),
+            amount(week, Nutrient::Protein, at),
+        ),
+        allergens: if lunch.allergens.is_empty() {
+            "none in the kitchen's data".to_owned()
+        } else {
+            lunch.allergens.join(", ")
+        },
+    };
+    let all = week.lunches.iter().enumerate();
+    all.map(|(at, lunch)| one(at, lunch)).collect()
+}
+
+fn amount(week: &WeekFacts, nutrient: Nutrient, day: usize) -> String {
+    let facts = week.nutrition.get(nutrient.index());
+    let amount = facts.and_then(|facts| facts.lunches.get(day));
+    amount.map_or(String::new(), |amount| {
+        let mark = if amount.incomplete { "+" } else { "" };
+        format!("{}{mark}", words::nutrient(amount.milli, nutrient))
+    })
+}
+
+fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Trip> {
+    let lunches = explanation.days.len();
+    explanation
+        .trips
+        .iter()
+        .enumerate()
+        .map(|(trip, when)| Trip {
+            title: if explanation.trips.len() == 1 {
+                when.name.clone()
+            } else {
+                format!("Trip {}: {}", trip + 1, when.name)
+            },
+            rows: week
+                .purchases
+                .iter()
+                .filter(|row| row.trip == trip)
+                .map(|row| Tick {
+                    name: row.food.clone(),
+                    what: phrases::buy(row),
+                    more: format!(
+                        "{} · feeds {}",
+                        words::money(row.price_minor, &explanation.currency),
+                        words::feeds(&row.serves, lunches)
+                    ),
+                })
+                .collect(),
+        })
+        .filter(|trip| !trip.rows.is_empty())
+        .collect()
+}
+
+fn shopping_notes(explanation: &Explanation, week: &WeekFacts) -> Vec<String> {
+    let total = format!(
+        "Total {} {}. {}",
+        explanation.currency.code,
+        words::money(week.tally.packs_minor, &explanation.currency),
+        sentences::counted(week)
+    );
+    let mut notes = vec![total];
+    notes.extend(sentences::reuse(&week.purchases));
+    notes
+}
+
+fn staples(explanation: &Explanation, week: &WeekFacts) -> Vec<Tick> {
+    week.staples
+        .iter()
+        .map(|row| Tick {
+            name: row.food.clone(),
+            what: words::mass(row.mg),
+            more: words::feeds(&row.serves, explanation.days.len()),
+        })
+        .collect()
+}
+
+fn card(id: String, head: String, recipe: &RecipeFacts) -> Card {
+    Card {
+        id,
+        title: recipe.name.clone(),
+        day: recipe.when.name.clone(),
+        head,
+        rows: recipe
+            .lines
+            .iter()
+            .map(|line| Ingredient {
+                name: line.taken.name().to_owned(),
+                note: phrases::ingredient_note(line),
+                metric: measures::metric(&line.amount),
+                us: measures::us(&line.amount),
+            })
+            .collect(),
+        steps: recipe.steps.clone(),
+        otherwise: phrases::otherwise(recipe),
+    }
+}
+
+fn lunches(week: &WeekFacts) -> Vec<Card> {
+    let recipes = week.cook.lunches.iter().zip(&week.lunches).enumerate();
+    recipes
+        .map(|(at, (recipe, lunch))| {
+            card(format!("lunch-{at}"), phrases::lunch_head(lunch), recipe)
+        })
+        .collect()
+}
+
+fn batches(week: &WeekFacts) -> Vec<Card> {
+    let recipes = week.cook.batches.iter().zip(&week.batches).enumerate();
+    recipes
+        .map(|(at, (recipe, batch))| {
+            card(format!("batch-{at}"), phrases::batch_head(batch), recipe)
+        })
+        .collect()
+}
+
+fn packs(week: &WeekFacts) -> Vec<Bar> {
+    let all = week.leftovers.iter().enumerate();
+    all.map(|(at, left)| {
+        let id = format!("pack-{at}");
+        Bar {
+            food: left.food.clone(),
+            origin: phrases::origin(left),
+            picture: pictures::pack(left, &id),
+            told: phrases::pack(left),
+            id,
+        }
+    })
+    .collect()
+}
+
+fn reuse(week: &WeekFacts) -> Vec<Reuse> {
+    week.cook
+        .reuse
+        .iter()
+        .map(|row| Reuse {
+            food: row.food.clone(),
+            lunches: row.lunches_mg.iter().filter(|&&mg| mg > 0).count(),
+            cells: row
+                .lunches_mg
+                .iter()
+                .map(|&mg| {
+                    if mg > 0 {
+                        words::mass(mg)
+                    } else {
+                        String::new()
+                    }
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+fn shown(week: &WeekFacts) -> Vec<&NutrientFacts> {
+    week.nutrition
+        .iter()
+        .filter(|facts| nutrition::SHOWN.contains(&facts.nutrient) || !facts.rules.is_empty())
+        .collect()
+}
+
+/// Lunches that fit beside each other on paper.
+const ACROSS: usize = 7;
+
+fn grids(week: &WeekFacts, shown: &[&NutrientFacts]) -> Vec<Grid> {
+    let starts = (0..week.lunches.len()).step_by(ACROSS);
+    starts
+        .map(|start| {
+            let end = (start + ACROSS).min(week.lunches.len());
+            let last = end == week.lunches.len();
+            let days = |lunches: &[LunchFacts]| -> Vec<String> {
+                let part = lunches.get(start..end).unwrap_or_default();
+                part.iter().map(|lunch| letters(&lunch.when)).collect()
+            };
+            let mut heads = days(&week.lunches);
+            if last {
+                heads.extend(["Mean".to_owned(), "Limits".to_owned()]);
+            }
+            Grid {
+                heads,
+                rows: shown
+                    .iter()
+                    .map(|facts| {
+                        let label = format!("{} {}", facts.nutrient.label(), facts.nutrient.unit());
+                        (label, cells(facts, start..end, last))
+                    })
+                    .collect(),
+                limits: last,
+            }
+        })
+        .collect()
+}
+
+fn cells(facts: &NutrientFacts, days: std::ops::Range<usize>, last: bool) -> Vec<String> {
+    let amounts = facts.lunches.get(days).unwrap_or_default();
+    let mut cells: Vec<String> = amounts
+        .iter()
+        .map(|amount| {
+            let mark = if amount.incomplete { "+" } else { "" };
+            format!("{}{mark}", words::amount(amount.milli))
+        })
+        .collect();
+    if last {
+        cells.push(words::amount(facts.mean_milli));
+        cells.push(nutrition::limits(&facts.rules));
+    }
+    cells
+}
+
+fn charts(shown: &[&NutrientFacts]) -> Vec<Chart> {
+    let ruled = shown.iter().filter(|facts| !facts.rules.is_empty());
+    ruled
+        .map(|facts| {
+            let limits = |per: Per| {
+                let mine = || facts.rules.iter().filter(|rule| rule.per == per);
+                Limits {
+                    floor: mine().filter_map(|rule| rule.at_least_milli).max(),
+                    ceiling: mine().filter_map(|rule| rule.at_most_milli).min(),
+                }
+            };
+            let id = format!("chart-{}", facts.nutrient.index());
+            let picture = pictures::nutrient(
+                &facts.lunches,
+                limits(Per::Lunch),
+                (facts.mean_milli, limits(Per::Week)),
+                &id,
+            );
+            Chart {
+                title: capital(facts.nutrient),
+                told: phrases::chart(facts, &nutrition::limits(&facts.rules)),
+                picture,
+                id,
+            }
+        })
+        .collect()
+}
+
+fn capital(nutrient: Nutrient) -> String {
+    phrases::capital(nutrient.label())
+}

@@ -1,0 +1,64 @@
+//! The week's lunches and batches as recipes, for all who eat.
+
+use super::super::grid::{self, Lean};
+use super::super::{measures, phrases, sentences};
+use super::{heading, section as titled, text};
+use crate::explain::{Explanation, MeasuredLine, RecipeFacts, WeekFacts};
+
+/// Returns the recipes of the week, at most 80 characters wide; the plain report where there
+/// is no week.
+pub fn recipes(explanation: &Explanation) -> String {
+    let Some(week) = &explanation.week else {
+        return text(explanation);
+    };
+    let mut parts = vec![heading(explanation)];
+    for (i, recipe) in week.cook.lunches.iter().enumerate() {
+        let title = format!("{}: {}", recipe.when.name, recipe.name);
+        parts.push(titled(&title, &(lunch_head(week, i) + &body(recipe))));
+    }
+    for (recipe, batch) in week.cook.batches.iter().zip(&week.batches) {
+        let title = format!("Batch, {}: {}", recipe.when.name, recipe.name);
+        let head = phrases::batch_head(batch);
+        parts.push(titled(&title, &(grid::paragraph(&head) + &body(recipe))));
+    }
+    parts.push(grid::list(
+        [phrases::MEASURES.to_owned()]
+            .into_iter()
+            .chain(sentences::CAUTIONS.map(str::to_owned)),
+    ));
+    parts.join("\n")
+}
+
+fn lunch_head(week: &WeekFacts, day: usize) -> String {
+    week.lunches.get(day).map_or(String::new(), |lunch| {
+        grid::paragraph(&phrases::lunch_head(lunch))
+    })
+}
+
+fn body(recipe: &RecipeFacts) -> String {
+    let rows = recipe.lines.iter().map(row).collect();
+    let mut body = grid::table(
+        &[
+            ("Ingredient", Lean::Left),
+            ("Metric", Lean::Left),
+            ("US", Lean::Left),
+        ],
+        rows,
+    );
+    if phrases::otherwise(recipe) {
+        body += &grid::paragraph(phrases::OTHERWISE);
+    }
+    let steps = (1..)
+        .zip(&recipe.steps)
+        .map(|(number, step)| vec![format!("{number}."), step.clone()]);
+    body += &grid::rows(&[Lean::Right, Lean::Left], steps.collect());
+    body
+}
+
+fn row(line: &MeasuredLine) -> Vec<String> {
+    vec![
+        phrases::ingredient(line),
+        measures::metric(&line.amount),
+        measures::us(&line.amount),
+    ]
+}

@@ -1,0 +1,424 @@
+//! Asks what the week on paper is worth: recipes, lists, calendar and page of kitchens whose names
+//! try to break out. The truth: sums by hand for the kitchen below, and readers that are not
+//! ours (`papers/read.py`: Python's csv, the icalendar and html5lib packages). A missing reader
+//! fails where `SCANT_JUDGES` is `required`; else the test is left out with a note.
+
+// What was left out is the test's report.
+#![allow(clippy::print_stderr)]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+/// Names that try to break out of a page, a cell, a line or a column.
+const MARKUP: &str = r#"<script>alert("rice & 'beans'")</script>"#;
+const HEBREW: &str = "חומוס, \"טרי\"";
+const EMOJI: &str = "🥕🧅; soup\\pot";
+
+/// Two lunches. By hand: each lunch takes 100 g of the markup food (500 g bag, 2.00) and 125 g of
+/// the Hebrew food (250 g tin, 1.20) for each of two eaters: 400 g of the bag and 500 g, two
+/// tins: 2.00 + 2.40 = 4.40; 100 g of the bag are left, worth 0.40, and kept.
+fn hostile() -> tempfile::TempDir {
+    let quoted = |text: &str| serde_json::to_string(text).unwrap();
+    let long = "w".repeat(300);
+    let text = format!(
+        "kitchen: {kitchen}
+currency: USD
+week: {{ lunches: 2, carry_day: 5, eaters: 2 }}
+foods:
+  - food: {markup}
+    table: \"20036\"
+    allergens: [{markup}]
+    packs: [{{ pack: {long}, size: 500 g, price: 2.00, keeps: 300, open_keeps: 300 }}]
+  - food: {hebrew}
+    table: \"16359\"
+    packs: [{{ pack: {emoji}, size: 250 g, price: 1.20, keeps: 300, open_keeps: 3 }}]
+recipes:
+  - recipe: {long}
+    form: {emoji}
+    lines: [{{ food: {markup}, amount: 100 g }}, {{ food: {hebrew}, amount: 125 g }}]
+    steps: [{markup}, {hebrew}]
+rules: {{ repeats: 2 }}
+",
+        kitchen = quoted("The \"<b>boatyard</b>\" & sons"),
+        markup = quoted(MARKUP),
+        hebrew = quoted(HEBREW),
+        emoji = quoted(EMOJI),
+        long = quoted(&long),
+    );
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("kitchen.yaml"), text).unwrap();
+    folder
+}
+
+fn scant(args: &[&str]) -> Output {
+    let run = Command::new(env!("CARGO_BIN_EXE_scant"))
+        .args(args)
+        .output();
+    run.unwrap()
+}
+
+fn code(output: &Output) -> i32 {
+    output.status.code().expect("it ended by itself")
+}
+
+fn text(path: &Path) -> &str {
+    path.to_str().unwrap()
+}
+
+/// Runs a command on the hostile kitchen that writes `name` with `option`; returns the path.
+fn written(folder: &Path, command: &str, option: &str, name: &str, more: &[&str]) -> PathBuf {
+    let path = folder.join(name);
+    let args = [&[command, text(folder), option, text(&path)], more].concat();
+    let output = scant(&args);
+    assert_eq!(
+        code(&output),
+        0,
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    path
+}
+
+/// What an independent reader makes of a file; `None` where there is none.
+fn read(kind: &str, path: &Path) -> Option<Value> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let local = root.join(".venv/bin/python");
+    let python = std::env::var("SCANT_PYTHON").map_or(local, PathBuf::from);
+    let packages = ["-c", "import icalendar, html5lib"];
+    let there = Command::new(&python).args(packages).output();
+    if !there.is_ok_and(|run| run.status.success()) {
+        let required = std::env::var("SCANT_JUDGES").is_ok_and(|word| word == "required");
+        assert!(!required, "no independent reader is installed");
+        eprintln!("no independent reader installed: {kind} not read (tests/run installs them)");
+        return None;
+    }
+    let script = root.join("tests/papers/read.py");
+    let run = Command::new(python)
+        .arg(script)
+        .arg(kind)
+        .arg(path)
+        .output()
+        .unwrap();
+    let fault = String::from_utf8_lossy(&run.stderr);
+    assert!(run.status.success(), "{kind}: {fault}");
+    Some(serde_json::from_slice(&run.stdout).unwrap())
+}
+
+#[test]
+fn the_shopping_list_is_read_back_with_the_sums_done_by_hand() {
+    let folder = hostile();
+    let path = written(folder.path(), "list", "--csv", "list.csv", &[]);
+    let bytes = fs::read_to_string(&path).unwrap();
+    assert!(
+        bytes
+            .split_inclusive('\n')
+            .all(|line| line.ends_with("\r\n"))
+    );
+    let Some(rows) = read("csv", &path) else {
+        return;
+    };
+    let rows = rows.as_array().unwrap();
+    assert_eq!(rows.len(), 3, "a heading and two packs");
+    let heading = rows[0].as_array().unwrap();
+    let at = |row: &Value, name: &str| {
+        let place = heading.iter().position(|head| head == name).unwrap();
+        row[place].as_str().unwrap().to_owned()
+    };
+    let bag = rows.iter().find(|row| at(row, "food") == MARKUP).unwrap();
+    assert_eq!(at(bag, "pack"), "w".repeat(300));
+    assert_eq!(
+        (at(bag, "packs"), at(bag, "price")),
+        ("1".into(), "2.00".into())
+    );
+    let tins = rows.iter().find(|row| at(row, "food") == HEBREW).unwrap();
+    assert_eq!(at(tins, "pack"), EMOJI);
+    assert_eq!(
+        (at(tins, "packs"), at(tins, "price")),
+        ("2".into(), "2.40".into())
+    );
+    assert_eq!(at(tins, "as_purchased_g"), "500");
+}
+
+#[test]
+fn what_is_left_is_read_back_and_adds_up() {
+    let folder = hostile();
+    let path = written(folder.path(), "list", "--left-csv", "left.csv", &[]);
+    let Some(rows) = read("csv", &path) else {
+        return;
+    };
+    let rows = rows.as_array().unwrap();
+    let place = |name: &str| rows[0].as_array().unwrap().iter().position(|h| h == name);
+    let (had, used, left) = (place("had_g"), place("used_g"), place("left_g"));
+    let sum = |place: Option<usize>| -> f64 {
+        let cells = rows[1..]
+            .iter()
+            .map(|row| row[place.unwrap()].as_str().unwrap());
+        cells.map(|cell| cell.parse::<f64>().unwrap()).sum()
+    };
+    // 500 g and 2 x 250 g had; 2 x 2 x 100 g and 2 x 2 x 125 g used.
+    assert_eq!((sum(had), sum(used), sum(left)), (1000.0, 900.0, 100.0));
+    let worth = place("worth_left").unwrap();
+    assert!(rows[1..].iter().any(|row| row[worth] == "0.40"), "{rows:?}");
+}
+
+#[test]
+fn the_calendar_is_read_back_with_stable_uids() {
+    let folder = hostile();
+    let more = ["--monday", "2031-03-03"];
+    let path = written(folder.path(), "calendar", "--out", "a.ics", &more);
+    let bytes = fs::read(&path).unwrap();
+    // RFC 5545, 3.1: lines end in CR LF and are at most 75 octets without it.
+    for line in bytes.split_inclusive(|&byte| byte == b'\n') {
+        assert!(line.ends_with(b"\r\n") && line.len() <= 77);
+    }
+    let again = written(folder.path(), "calendar", "--out", "b.ics", &more);
+    assert_eq!(bytes, fs::read(again).unwrap(), "same week, same bytes");
+    let Some(calendar) = read("ics", &path) else {
+        return;
+    };
+    assert_eq!(calendar["version"], "2.0");
+    let events = calendar["events"].as_array().unwrap();
+    let uids: std::collections::BTreeSet<&str> = events
+        .iter()
+        .map(|event| event["uid"].as_str().unwrap())
+        .collect();
+    assert_eq!(uids.len(), events.len(), "no UID stands twice");
+    assert!(
+        events
+            .iter()
+            .all(|e| e["stamp"] == "2031-03-03T00:00:00+00:00")
+    );
+    let on = |kind: &str| -> Vec<(&str, &str, &str)> {
+        let of = events.iter().filter(|event| event["kind"] == kind);
+        of.map(|event| {
+            let field = |name: &str| event[name].as_str().unwrap();
+            (field("start"), field("end"), field("summary"))
+        })
+        .collect()
+    };
+    // The prep day is the Sunday before; lunches are on Monday and Tuesday.
+    assert_eq!(
+        on("shopping"),
+        [("2031-03-02", "2031-03-03", "Shop: 2 lines")]
+    );
+    let lunch = format!("Lunch: {}", "w".repeat(300));
+    assert_eq!(
+        on("lunch"),
+        [
+            ("2031-03-03", "2031-03-04", lunch.as_str()),
+            ("2031-03-04", "2031-03-05", lunch.as_str()),
+        ]
+    );
+    let opened: Vec<&str> = on("open").iter().map(|event| event.2).collect();
+    assert!(
+        opened.contains(&format!("Open {HEBREW} ({EMOJI})").as_str()),
+        "{opened:?}"
+    );
+    // The bag is opened on Monday, day 1, and its remainder keeps 300 days, but no longer than
+    // the bag itself, bought on day 0: day 300, 299 days after 3 March 2031.
+    let last = on("last good day");
+    assert_eq!(last.len(), 1);
+    assert_eq!(last[0].0, "2031-12-27");
+    assert!(
+        last[0].2.contains(MARKUP) && last[0].2.contains("100 g"),
+        "{last:?}"
+    );
+}
+
+#[test]
+fn the_page_is_valid_escaped_and_alone() {
+    let folder = hostile();
+    let path = written(folder.path(), "sheet", "--out", "page.html", &[]);
+    let page = fs::read_to_string(&path).unwrap();
+    assert!(page.len() < 500_000);
+    // The name of a namespace is no address.
+    let page = page.replace("xmlns=\"http://www.w3.org/2000/svg\"", "");
+    assert!(!page.contains("<script"), "nothing runs");
+    assert!(!page.contains("http"), "nothing is fetched");
+    let Some(found) = read("html", &path) else {
+        return;
+    };
+    let texts = |key: &str| -> Vec<&str> {
+        let all = found[key].as_array().unwrap().iter();
+        all.map(|text| text.as_str().unwrap()).collect()
+    };
+    let names = texts("names");
+    let long = "w".repeat(300);
+    for name in [MARKUP, HEBREW, &long] {
+        assert!(names.contains(&name), "{name} stands as it is written");
+    }
+    assert!(names.iter().any(|name| name.contains(EMOJI)));
+    assert!(!texts("tags").contains(&"script"));
+    let ids = texts("ids");
+    let unique: std::collections::BTreeSet<&&str> = ids.iter().collect();
+    assert_eq!(unique.len(), ids.len(), "ids stand once: {ids:?}");
+    for label in texts("labels") {
+        assert!(
+            label == "hidden" || ids.contains(&label),
+            "a picture without text: {label}"
+        );
+    }
+    for link in texts("links") {
+        let target = link
+            .strip_prefix('#')
+            .unwrap_or_else(|| panic!("{link} leaves the page"));
+        assert!(ids.contains(&target), "{link} leads nowhere");
+    }
+}
+
+#[test]
+fn the_page_of_the_demo_is_valid_and_small() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("page.html");
+    let output = scant(&["sheet", "--out", text(&path)]);
+    assert_eq!(code(&output), 0);
+    assert!(fs::metadata(&path).unwrap().len() < 500_000);
+    let Some(found) = read("html", &path) else {
+        return;
+    };
+    let names: Vec<&str> = found["names"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter_map(Value::as_str)
+        .collect();
+    assert!(names.contains(&"Peanut tempeh rice bowl"));
+}
+
+#[test]
+fn recipes_are_for_all_who_eat_in_both_measures() {
+    let folder = hostile();
+    let output = scant(&["recipes", text(folder.path())]);
+    assert_eq!(code(&output), 0);
+    let said = String::from_utf8(output.stdout).unwrap();
+    // Two eaters of 125 g: 250 g; a cup of drained chickpeas is 152 g in the table (16359), so
+    // 1.64 cups: two thirds more than one are 1.67, 1.3 % off.
+    assert!(said.contains("250 g"), "{said}");
+    assert!(said.contains("1 2/3 cups"), "{said}");
+    assert!(!said.contains(".6") && !said.contains(".37"), "{said}");
+}
+
+#[test]
+fn recipes_in_json_ld_are_what_schema_org_calls_them_and_are_marked_an_estimate() {
+    let folder = hostile();
+    let path = written(folder.path(), "recipes", "--json-ld", "r.json", &[]);
+    let whole: Value = serde_json::from_str(&fs::read_to_string(&path).unwrap()).unwrap();
+    assert_eq!(whole["@context"], "https://schema.org");
+    let recipe = &whole["@graph"][0];
+    assert_eq!(recipe["@type"], "Recipe");
+    assert_eq!(recipe["name"], "w".repeat(300));
+    assert_eq!(recipe["recipeYield"], "2 portions");
+    assert_eq!(recipe["recipeInstructions"][0]["text"], MARKUP);
+    let nutrition = &recipe["nutrition"];
+    assert_eq!(nutrition["@type"], "NutritionInformation");
+    let calories = nutrition["calories"].as_str().unwrap();
+    assert!(calories.ends_with(" kcal"), "{calories}");
+    assert!(
+        nutrition["description"]
+            .as_str()
+            .unwrap()
+            .contains("estimate")
+    );
+    // And they are read again, names and all.
+    let output = scant(&["import", text(&path)]);
+    assert_eq!(code(&output), 0);
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains(&"w".repeat(300)));
+}
+
+#[test]
+fn without_a_week_nothing_is_written() {
+    let folder = hostile();
+    for (command, option) in [
+        ("sheet", "--out"),
+        ("list", "--csv"),
+        ("recipes", "--json-ld"),
+    ] {
+        let path = folder.path().join("nothing");
+        let output = scant(&[
+            command,
+            text(folder.path()),
+            option,
+            text(&path),
+            "--budget",
+            "1",
+        ]);
+        assert_eq!(code(&output), 1, "{command}");
+        assert!(String::from_utf8_lossy(&output.stdout).contains("Impossible, proved"));
+        assert!(!path.exists(), "{command}");
+    }
+}
+
+#[test]
+fn a_file_that_cannot_be_written_is_refused_and_nothing_is_left() {
+    let folder = hostile();
+    let inside = folder.path().join("there");
+    fs::create_dir(&inside).unwrap();
+    let missing = folder.path().join("not/there.html");
+    for path in [&inside, &missing] {
+        let output = scant(&["sheet", text(folder.path()), "--out", text(path)]);
+        assert_eq!(code(&output), 2, "{}", path.display());
+    }
+    let left = fs::read_dir(folder.path()).unwrap().count();
+    assert_eq!(left, 2, "the kitchen and the folder");
+}
+
+#[test]
+fn a_date_that_is_no_monday_is_refused_with_the_monday() {
+    let folder = hostile();
+    let out = folder.path().join("c.ics");
+    for (date, hint) in [
+        ("2031-03-05", "2031-03-03"),
+        ("2031-3-3", "such as"),
+        ("2031-02-30", "such as"),
+        ("today", "such as"),
+    ] {
+        let args = [
+            "calendar",
+            text(folder.path()),
+            "--out",
+            text(&out),
+            "--monday",
+            date,
+        ];
+        let output = scant(&args);
+        assert_eq!(code(&output), 2, "{date}");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(said.contains(hint), "{said}");
+    }
+    assert!(!out.exists());
+}
+
+#[test]
+fn completions_and_man_pages_speak_of_every_command() {
+    let folder = tempfile::tempdir().unwrap();
+    let pages = folder.path().join("man");
+    let output = scant(&["shell", "--completions", "bash", "--manuals", text(&pages)]);
+    assert_eq!(code(&output), 0);
+    let script = String::from_utf8(output.stdout).unwrap();
+    for command in [
+        "week", "recipes", "list", "calendar", "sheet", "import", "shell",
+    ] {
+        assert!(script.contains(command), "{command}");
+        let page = fs::read_to_string(pages.join(format!("scant-{command}.1"))).unwrap();
+        assert!(page.contains(&format!(".TH scant-{command} 1")), "{page}");
+    }
+    assert!(pages.join("scant.1").exists());
+    // What the shell itself makes of it.
+    if let Ok(mut bash) = Command::new("bash")
+        .arg("-n")
+        .stdin(std::process::Stdio::piped())
+        .spawn()
+    {
+        use std::io::Write;
+        bash.stdin
+            .take()
+            .unwrap()
+            .write_all(script.as_bytes())
+            .unwrap();
+        assert!(bash.wait().unwrap().success(), "bash reads the completions");
+    }
+}
