@@ -11,6 +11,7 @@ mod food;
 mod instructions;
 mod line;
 mod text;
+mod usable;
 
 pub use amount::{Amount, Number};
 pub use find::{Found, ImportFault, recipes};
