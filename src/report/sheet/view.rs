@@ -10,7 +10,7 @@ use crate::larder::{Nutrient, Per};
 
 /// The page.
 #[derive(Template)]
-#[template(path = "sheet.html")]
+#[template(path = "sheet.html", config = "src/report/sheet/askama.toml")]
 pub(super) struct Page {
     kitchen: String,
     verdict: String,
