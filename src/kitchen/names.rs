@@ -29,9 +29,15 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
             {
                 0.75
             } else if length.abs_diff(longer) * 2 > length.max(longer) {
-                return None;
+                0.0
             } else {
                 strsim::normalized_damerau_levenshtein(&folded, &other)
+            };
+            // `tofuu` is near no whole name, yet near a word of `firm tofu`.
+            let score = if score < 0.6 && length >= 4 {
+                score.max(by_word(&folded, &other))
+            } else {
+                score
             };
             (score >= 0.6).then_some(((score * 1000.0) as u32, name))
         })
@@ -43,6 +49,22 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
         .take(3)
         .map(|(_, name)| name.to_owned())
         .collect()
+}
+
+/// How near a word of a longer name is: below any whole name that is near.
+fn by_word(wanted: &str, name: &str) -> f64 {
+    let near = |word: &str| {
+        let length = word.chars().count();
+        length >= 4
+            && length.abs_diff(wanted.chars().count()) <= 2
+            && strsim::normalized_damerau_levenshtein(wanted, word) >= 0.75
+    };
+    if !name.split(' ').any(near) {
+        return 0.0;
+    }
+    // A short name is meant sooner than a long one.
+    let (short, long) = (wanted.chars().count(), name.chars().count());
+    0.6 + 0.1 * (short as f64 / long.max(1) as f64).min(1.0)
 }
 
 /// A name nothing answers to.
@@ -232,5 +254,12 @@ mod tests {
             ["onion powder", "red onion"]
         );
         assert!(near(known.into_iter(), "xylophone").is_empty());
+    }
+
+    #[test]
+    fn a_word_of_a_longer_name_is_near_after_whole_names() {
+        let known = ["firm tofu", "silken tofu", "tofus", "kale", "tomatoes"];
+        let near = near(known.into_iter(), "tofuu");
+        assert_eq!(near, ["tofus", "firm tofu", "silken tofu"]);
     }
 }
