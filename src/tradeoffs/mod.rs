@@ -2,7 +2,7 @@
 //!
 //! Every figure comes from a week solved again to the end and judged; none is read off a
 //! bound or a dual. What was not settled says so ([`Proof::Open`]) and carries no more than
-//! was proved. Questions are asked once and side by side ([`desk`]); what comes out is the
+//! was proved. Questions are asked once and side by side (`desk.rs`); what comes out is the
 //! same for any number of threads.
 
 mod change;
