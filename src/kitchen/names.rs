@@ -13,6 +13,9 @@ pub(crate) fn fold(name: &str) -> String {
     lower.trim().to_owned()
 }
 
+/// Least score of a whole name that is near, thousandths; words of longer names stay below.
+const WHOLE: u32 = 600;
+
 /// Returns up to three of `known` that `wanted` may have been meant for, best first.
 pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Vec<String> {
     let folded = fold(wanted);
@@ -34,16 +37,23 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
                 strsim::normalized_damerau_levenshtein(&folded, &other)
             };
             // `tofuu` is near no whole name, yet near a word of `firm tofu`.
-            let score = if score < 0.6 && length >= 4 {
-                score.max(by_word(&folded, &other))
-            } else {
+            let score = if score >= 0.6 {
                 score
+            } else if length >= 4 {
+                by_word(&folded, &other)
+            } else {
+                0.0
             };
-            (score >= 0.6).then_some(((score * 1000.0) as u32, name))
+            (score > 0.0).then_some(((score * 1000.0) as u32, name))
         })
         .collect();
     scored.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     scored.dedup_by(|a, b| a.1 == b.1);
+    // Where a whole name is near, its words elsewhere are noise.
+    let whole = |&(score, _): &(u32, &str)| score >= WHOLE;
+    if scored.iter().any(whole) {
+        scored.retain(whole);
+    }
     scored
         .into_iter()
         .take(3)
@@ -64,7 +74,7 @@ fn by_word(wanted: &str, name: &str) -> f64 {
     }
     // A short name is meant sooner than a long one.
     let (short, long) = (wanted.chars().count(), name.chars().count());
-    0.6 + 0.1 * (short as f64 / long.max(1) as f64).min(1.0)
+    0.1 + 0.1 * (short as f64 / long.max(1) as f64).min(1.0)
 }
 
 /// A name nothing answers to.
@@ -257,9 +267,10 @@ mod tests {
     }
 
     #[test]
-    fn a_word_of_a_longer_name_is_near_after_whole_names() {
+    fn a_word_of_a_longer_name_is_near_if_no_whole_name_is() {
         let known = ["firm tofu", "silken tofu", "tofus", "kale", "tomatoes"];
-        let near = near(known.into_iter(), "tofuu");
-        assert_eq!(near, ["tofus", "firm tofu", "silken tofu"]);
+        assert_eq!(near(known.into_iter(), "tofuu"), ["tofus"]);
+        let longer = near(known.into_iter().filter(|name| *name != "tofus"), "tofuu");
+        assert_eq!(longer, ["firm tofu", "silken tofu"]);
     }
 }
