@@ -16,7 +16,7 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
     };
     let bytes = match read(&args.file) {
         Ok(bytes) => bytes,
-        Err(error) => return fault(&error),
+        Err(error) => return fault(&format!("{error}; name a file that can be read")),
     };
     let found = match import::recipes(&bytes) {
         Ok(found) => found,

@@ -49,15 +49,8 @@ fn answer(
 ) -> Result<Explanation, EngineFault> {
     clock::watch();
     let (mut explanation, plan) = search(larder, ask, "")?;
-    if let (Finishing::With(packs), Some(plan)) = (finishing, plan) {
-        let finished = finish(larder, &plan, packs);
-        let placed: Vec<_> = finished
-            .placed
-            .iter()
-            .map(|placed| (placed.day, placed.finisher, placed.mg))
-            .collect();
-        judge_finished(larder, &plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
-        explanation = explanation.finished_with(larder, &finished);
+    if let Some(plan) = plan {
+        explanation = finished(explanation, larder, &plan, finishing)?;
     }
     if compare && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
@@ -70,6 +63,26 @@ fn answer(
         explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;
     }
     Ok(explanation)
+}
+
+/// Adds the finishers asked for, judged apart from the search for them.
+fn finished(
+    explanation: Explanation,
+    larder: &Larder,
+    plan: &Plan,
+    finishing: Finishing,
+) -> Result<Explanation, EngineFault> {
+    let Finishing::With(packs) = finishing else {
+        return Ok(explanation);
+    };
+    let finished = finish(larder, plan, packs);
+    let placed: Vec<_> = finished
+        .placed
+        .iter()
+        .map(|placed| (placed.day, placed.finisher, placed.mg))
+        .collect();
+    judge_finished(larder, plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
+    Ok(explanation.finished_with(larder, &finished))
 }
 
 type Found = (Explanation, Option<Plan>);
@@ -97,9 +110,16 @@ fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
     let without = "without --engine the exact search is asked";
     let told = match program::solve::solve(larder, seconds) {
         Ok(Answer::Best(plan, tally)) => {
-            let outcome = Outcome::Best(Solved { plan: *plan, tally });
+            let plan = *plan;
+            let outcome = Outcome::Best(Solved {
+                plan: plan.clone(),
+                tally,
+            });
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
-            return show(&explanation, args.format);
+            return match finished(explanation, larder, &plan, args.finish) {
+                Ok(explanation) => show(&explanation, args.format),
+                Err(fault) => ours(&fault),
+            };
         }
         Ok(Answer::Impossible) => {
             format!("the general solver finds no week, within its tolerances; {without}")

@@ -9,7 +9,7 @@ use super::pool::{BatchDemand, Pool};
 use super::relaxed::NEVER;
 use super::score::Score;
 use super::search::Stage;
-use super::ways::{DAYS, Uses, Way, ways};
+use super::ways::{Asked, DAYS, Uses, Way, ways};
 use crate::larder::{Day, Pin, RecipeId};
 use crate::plan::Batch;
 use std::collections::HashMap;
@@ -210,10 +210,16 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             trips,
             &key.2,
             stage.pool.last,
-            stage.wants_front(food),
-            false,
+            &Asked {
+                front: stage.wants_front(food),
+                detail: false,
+                halted: &|| stage.halted(true),
+            },
         ));
-        self.known.insert(key, Arc::clone(&found));
+        // What was given up half way is no answer to keep.
+        if !stage.halted(false) {
+            self.known.insert(key, Arc::clone(&found));
+        }
         found
     }
 

@@ -4,7 +4,7 @@
 use super::combine::combine;
 use super::leaf::Found;
 use super::search::Stage;
-use super::ways::{DAYS, Uses, Way, ways};
+use super::ways::{Asked, DAYS, Uses, Way, ways};
 use crate::larder::{FoodId, Ingredient};
 use crate::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 use std::collections::BTreeMap;
@@ -70,8 +70,12 @@ pub(super) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
         .map(|(&food, uses)| {
             let model = pool.foods[food as usize].as_ref().expect("counted");
             let weights = &stage.gauges[0].weights;
-            let front = stage.wants_front(food);
-            let detailed = ways(model, weights, found.trips, uses, pool.last, front, true);
+            let asked = Asked {
+                front: stage.wants_front(food),
+                detail: true,
+                halted: &|| false,
+            };
+            let detailed = ways(model, weights, found.trips, uses, pool.last, &asked);
             (food, Arc::new(detailed))
         })
         .collect();

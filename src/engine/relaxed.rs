@@ -42,9 +42,16 @@ pub(super) struct Relaxed {
     earns: bool,
     /// One pack option, no stock, no credit.
     plain: bool,
+    /// There are too many choices of packs to list: see [`Relaxed::by_weight`].
+    coarse: bool,
+    /// Price of the pack that costs least; 0 where credit may take some of it off.
+    least_pack: i64,
     /// Price and capacity of the pack that is cheapest by the milligram.
     cheapest: Option<(i64, i64)>,
 }
+
+/// Choices of packs listed at most for one food.
+const MOST_CHOICES: usize = 1_000;
 
 /// Larger than any real cost, small enough to add up.
 pub(super) const NEVER: i64 = i64::MAX / 1024;
@@ -82,11 +89,16 @@ impl Relaxed {
             Some(options.remove(0))
         };
         let mut others = vec![(0, 0, Vec::new())];
-        for option in &options {
+        let mut coarse = false;
+        'options: for option in &options {
             let mut grown = Vec::new();
             for (capacity, price, parts) in &others {
                 let mut count = 0;
                 loop {
+                    if grown.len() == MOST_CHOICES {
+                        coarse = true;
+                        break 'options;
+                    }
                     let mut parts: Vec<(i64, i64)> = parts.clone();
                     if count > 0 {
                         parts.push((count * option.capacity, option.weight));
@@ -111,13 +123,18 @@ impl Relaxed {
         }
         let all = options.iter().chain(filler.as_ref());
         let earns = all.clone().any(|o| o.weight < 0) || stock.iter().any(|&(_, w)| w < 0);
-        let cheapest = all.map(|o| (o.price, o.capacity)).min_by(|a, b| {
+        let cheapest = all.clone().map(|o| (o.price, o.capacity)).min_by(|a, b| {
             (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
         });
         let stock_capacity = stock.iter().map(|&(capacity, _)| capacity).sum();
         // Cheapest first, so that the first that is too dear ends the search.
         others.sort_by_key(|&(capacity, price, _)| (price, capacity));
-        let plain = others.len() == 1 && stock.is_empty() && !earns;
+        let plain = others.len() == 1 && stock.is_empty() && !earns && !coarse;
+        let least_pack = if earns {
+            0
+        } else {
+            all.map(|o| o.price).min().unwrap_or(NEVER)
+        };
         Self {
             base,
             stock,
@@ -127,6 +144,8 @@ impl Relaxed {
             food_price: weights.food,
             earns,
             plain,
+            coarse,
+            least_pack,
             cheapest,
         }
     }
@@ -144,6 +163,9 @@ impl Relaxed {
             let count = (used + filler.capacity - 1) / filler.capacity;
             let left = (count * filler.capacity - most).max(0);
             return self.base + count * filler.price + self.food_price + left * filler.weight;
+        }
+        if self.coarse {
+            return self.by_weight(used);
         }
         if most == 0 {
             return self.base + self.stock.iter().map(|&(c, w)| c * w).sum::<i64>();
@@ -180,6 +202,26 @@ impl Relaxed {
 }
 
 impl Relaxed {
+    /// A lower floor, for many eaters and several packs.
+    ///
+    /// Proof. What stock leaves earns at most its credit on all it holds. Beyond the stock,
+    /// each milligram drawn from a pack costs at least the pack's price a milligram, and so
+    /// does each one left over, whose credit stays below that price; and if anything is
+    /// bought where nothing earns, it is at least one pack. Rising in `used`.
+    fn by_weight(&self, used: i64) -> i64 {
+        let credit: i64 = self.stock.iter().map(|&(c, w)| c * w.min(0)).sum();
+        let bought = used - self.stock_capacity;
+        let cost = match self.cheapest {
+            _ if bought <= 0 => 0,
+            None => return NEVER,
+            Some((price, capacity)) => {
+                let by_weight = i128::from(bought) * i128::from(price) / i128::from(capacity);
+                self.food_price + self.least_pack.max(by_weight as i64)
+            }
+        };
+        self.base + credit + cost
+    }
+
     /// Returns price and capacity of the pack that is cheapest by the milligram, if there
     /// is no stock and nothing kept earns credit: then `used` costs at least in proportion.
     pub(super) fn per_milligram(&self) -> Option<(i64, i64)> {

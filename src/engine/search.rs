@@ -7,7 +7,8 @@
 //! In each dimension (the stage's objective, and every sum with a ceiling) any completion R
 //! costs at least
 //!
-//! `base + sum of the m smallest shares over different recipes`
+//! `base + sum of the m smallest shares over different recipes`, no more of a form (or of a
+//! main protein) among them than the rules leave room for ([`Least`]),
 //!
 //! where `base` is the sum over units of `floor(U, U + V)` plus what P costs in any case,
 //! and the share of a candidate is what it costs in any case plus, over its units, one of
@@ -1346,12 +1347,15 @@ impl<'s, 'a> Worker<'s, 'a> {
         let stage = self.stage;
         let pairs = stage.pairs;
         self.hopeless_now += 1;
+        if missing < 4 {
+            return;
+        }
         let mut places: Vec<(u32, u32)> = (opened.order.iter().zip(0..))
             .map(|(&(_, index), place)| (pairs.recipe[index as usize], place))
             .collect();
         places.sort_unstable();
         let groups: Vec<&[(u32, u32)]> = places.chunk_by(|a, b| a.0 == b.0).collect();
-        if missing < 4 || opened.order.len() < MANY_ITEMS * groups.len() {
+        if opened.order.len() < MANY_ITEMS * groups.len() {
             return;
         }
         let units = self.used.len();

@@ -78,18 +78,34 @@ struct Search<'a> {
     counts: Vec<i64>,
     opened: Vec<i64>,
     found: Vec<Way>,
+    halted: &'a dyn Fn() -> bool,
+    ticks: u32,
+    stopped: bool,
+}
+
+/// Steps between two questions whether to give up: with many eaters the packs of one food
+/// alone can be counted out for hours.
+const ASKS: u32 = 4_096;
+
+/// What is asked of [`ways`].
+pub(super) struct Asked<'a> {
+    /// All nondominated ways instead of the least one.
+    pub(super) front: bool,
+    /// What is opened when, too.
+    pub(super) detail: bool,
+    /// Asked now and then; true means give up.
+    pub(super) halted: &'a dyn Fn() -> bool,
 }
 
 /// Returns the nondominated ways (`front`), or the least one alone; none if the uses
-/// cannot be served.
+/// cannot be served, or if `halted` said to give up.
 pub(super) fn ways(
     food: &FoodModel,
     weights: &Weights,
     trips: u16,
     uses: &Uses,
     last: i32,
-    front: bool,
-    detail: bool,
+    asked: &Asked,
 ) -> Vec<Way> {
     let total: i64 = uses.iter().sum();
     let mut base = Score::default();
@@ -158,8 +174,8 @@ pub(super) fn ways(
         last,
         counted: true,
         total,
-        front,
-        detail,
+        front: asked.front,
+        detail: asked.detail,
         dated,
         pools,
         filler,
@@ -176,8 +192,14 @@ pub(super) fn ways(
         counts: vec![0; food.lots.len()],
         opened: vec![0; food.lots.len()],
         found: Vec::new(),
+        halted: asked.halted,
+        ticks: 0,
+        stopped: false,
     };
     search.choose_pools(0, 0);
+    if search.stopped {
+        return Vec::new();
+    }
     search.found
 }
 
@@ -199,6 +221,15 @@ fn leftover(lot: &LotModel, kept: bool, mg: i64, weights: &Weights) -> Score {
 }
 
 impl Search<'_> {
+    /// Counts a step; true once told to give up.
+    fn stops(&mut self) -> bool {
+        self.ticks = self.ticks.wrapping_add(1);
+        if self.ticks.is_multiple_of(ASKS) && (self.halted)() {
+            self.stopped = true;
+        }
+        self.stopped
+    }
+
     /// Enumerates the packs of each pool but the filler.
     ///
     /// A lot of which a whole pack is left over might as well hold one pack less: its price
@@ -220,7 +251,7 @@ impl Search<'_> {
         let fate = leftover(lot, lot.sealed_kept, 1, self.weights);
         for count in 0..=need.div_euclid(capacity) + i64::from(need % capacity != 0) {
             let beyond = beyond + (count - 1).max(0) * capacity;
-            if beyond > 0 && beyond >= self.total {
+            if beyond > 0 && beyond >= self.total || self.stops() {
                 break;
             }
             self.counts[index] = count;
@@ -262,7 +293,7 @@ impl Search<'_> {
 
     /// Opens units of dated lot `next` and those after it on `day`.
     fn open(&mut self, day: i32, next: usize, room: i64, left: Vec<i64>, filler_need: i64) {
-        if self.hopeless(filler_need) {
+        if self.stops() || self.hopeless(filler_need) {
             return;
         }
         let Some(&index) = self.dated.get(next) else {
@@ -283,6 +314,9 @@ impl Search<'_> {
         let (unit, units) = (lot.unit, lot.units);
         let stock = lot.stock;
         for count in 0..=most {
+            if self.stopped {
+                break;
+            }
             if count > 0 {
                 self.slots.push(Slot {
                     lot: index,

@@ -10,7 +10,7 @@
 mod supply;
 
 use crate::larder::allowed::foods_banned;
-use crate::larder::{Day, FoodId, Ingredient, Larder, PackId};
+use crate::larder::{Day, FoodId, Ingredient, Larder, PackId, Trip};
 use crate::plan::{Plan, Purchase};
 use supply::{Need, Supply};
 
@@ -163,17 +163,34 @@ fn offer(
 ) -> Option<(Offer, bool)> {
     let mut best: Option<Offer> = None;
     let mut complete = true;
+    let with = |purchase: &Purchase| {
+        let mut more = plan.clone();
+        add_purchase(&mut more, purchase);
+        Supply::of(larder, &more, food).best(needs)
+    };
     for (pack, entry) in larder.packs_of(food) {
-        for trip in 0..larder.week.trips.len() {
-            let purchase = Purchase {
+        for trip in trips(larder, plan) {
+            let mut purchase = Purchase {
                 pack,
-                trip: trip as u8,
-                count: packs_wanted(entry, needs),
+                trip,
+                count: most_wanted(entry, needs),
             };
-            let mut more = plan.clone();
-            add_purchase(&mut more, &purchase);
-            let found = Supply::of(larder, &more, food).best(needs);
+            let mut found = with(&purchase);
             complete &= found.complete;
+            // Of loose goods no more steps than bring as much.
+            let mut enough = purchase.count;
+            let mut short = 0;
+            while enough - short > 1 {
+                let middle = short + (enough - short) / 2;
+                purchase.count = middle;
+                let fewer = with(&purchase);
+                if fewer.appeal == found.appeal {
+                    (enough, found) = (middle, fewer);
+                } else {
+                    short = middle;
+                }
+            }
+            purchase.count = enough;
             let gain = found.appeal - free.appeal;
             if gain <= 0 {
                 continue;
@@ -195,8 +212,14 @@ fn offer(
     best.map(|offer| (offer, complete))
 }
 
+/// The trips of the week: the first, and those on which it buys something anyway.
+fn trips(larder: &Larder, plan: &Plan) -> Vec<Trip> {
+    let made = |trip: &Trip| *trip == 0 || plan.purchases.iter().any(|p| p.trip == *trip);
+    (0..larder.week.trips.len() as Trip).filter(made).collect()
+}
+
 /// One pack; of loose goods as many weighing steps as all finishers take.
-fn packs_wanted(pack: &crate::larder::Pack, needs: &[Need]) -> i64 {
+fn most_wanted(pack: &crate::larder::Pack, needs: &[Need]) -> i64 {
     if !pack.loose {
         return 1;
     }

@@ -7,6 +7,7 @@ use super::limits;
 use super::names::{fold, near};
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
+use super::rules::floor_and_ceiling;
 use crate::larder::{CreditRule, Credited, Larder, Nutrient, Per};
 
 /// Milligrams figures are given for, and millionths in a unit.
@@ -177,24 +178,8 @@ pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, s
     let group = fields.need_text("group", "fruit", sink);
     let unit = fields.need_text("unit", "cup", sink);
     let per = per(&fields, sink);
-    let at_least_milli = fields.number("at_least", figure, sink);
-    let at_most_milli = fields.number("at_most", figure, sink);
-    if !fields.has("at_least") && !fields.has("at_most") {
-        sink.fault(
-            fields.at,
-            "a credit rule has neither `at_least` nor `at_most`",
-            "add the figure, in the group's unit for one portion",
-        );
-    }
-    if let (Some(least), Some(most)) = (at_least_milli, at_most_milli)
-        && least > most
-    {
-        sink.fault(
-            fields.value_at("at_most"),
-            "`at_most` is below `at_least`: no week can meet both",
-            "swap or correct the two figures",
-        );
-    }
+    let whose = ("credit", "group", "week");
+    let (at_least_milli, at_most_milli) = floor_and_ceiling(&fields, figure, whose, sink);
     let source = fields.need_text("source", "where the figure comes from", sink);
     if let (Some(group), Some(unit), Some(per), Some(source)) = (group, unit, per, source) {
         let rule = GroupRule {

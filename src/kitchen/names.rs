@@ -30,7 +30,8 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
             let score = if length.min(longer) >= 3
                 && (other.contains(&folded) || folded.contains(&other))
             {
-                0.75
+                // `tofu` is sooner `firm tofu` than a recipe with tofu in its name.
+                0.75 + 0.1 * length.min(longer) as f64 / length.max(longer) as f64
             } else if length.abs_diff(longer) * 2 > length.max(longer) {
                 0.0
             } else {
@@ -261,7 +262,7 @@ mod tests {
         assert_eq!(near(known.into_iter(), "Brown  Rice"), ["brown rice"]);
         assert_eq!(
             near(known.into_iter(), "onion"),
-            ["onion powder", "red onion"]
+            ["red onion", "onion powder"]
         );
         assert!(near(known.into_iter(), "xylophone").is_empty());
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{Finding, RULES, RuleDoc};
-use crate::larder::{Alternative, ComponentId, Day, FoodId, Ingredient, Larder, Recipe};
+use crate::larder::{Alternative, ComponentId, Day, FoodId, Ingredient, Larder, Per, Recipe};
 use crate::plan::{Lunch, Plan};
 
 /// What has been found so far.
@@ -97,6 +97,43 @@ impl<'a> Case<'a> {
             })
     }
 
+    /// Adds up what portions hold, `figure` being what 100 g of a food give (100 000 times as
+    /// much stands in the sum): of each lunch, or of all of them under the name of the week.
+    pub(super) fn sums(
+        &self,
+        per: Per,
+        week: &str,
+        figure: impl Fn(FoodId) -> i64,
+    ) -> Vec<(String, i128)> {
+        let portion = |served: Served| {
+            let mut sum = 0i128;
+            for alternative in served.taken() {
+                let foods = match alternative.what {
+                    Ingredient::Food(food) => vec![(food, alternative.mg)],
+                    Ingredient::Component(id) => self.larder.component_foods(id, alternative.mg),
+                };
+                for (food, mg) in foods {
+                    let given = i128::from(mg).saturating_mul(i128::from(figure(food)));
+                    sum = sum.saturating_add(given);
+                }
+            }
+            sum
+        };
+        match per {
+            Per::Lunch => self
+                .lunches()
+                .map(|served| {
+                    let whose = format!("{}'s “{}”", self.day(served.day), served.recipe.name);
+                    (whose, portion(served))
+                })
+                .collect(),
+            Per::Week => {
+                let sums = self.lunches().map(portion);
+                vec![(week.to_owned(), sums.fold(0, i128::saturating_add))]
+            }
+        }
+    }
+
     pub(super) fn day(&self, day: impl Into<i32>) -> String {
         self.larder.day_name(day.into())
     }
@@ -109,6 +146,9 @@ impl<'a> Case<'a> {
         &self.larder.components[component.index()].name
     }
 }
+
+/// Milligrams in the 100 g that figures are given for.
+pub(super) const PER_MG: i128 = 100_000;
 
 /// Returns milligrams as grams, exactly: "113.5 g".
 pub(super) fn grams(mg: i128) -> String {

@@ -11,8 +11,8 @@
 //! To loosen: `at_least`, `at_most` or `below`, or ask it of the week instead of each lunch.
 
 use super::RuleDoc;
-use super::case::{Case, Findings, Served, decimal};
-use crate::larder::{CreditRule, Credited, Ingredient, Per};
+use super::case::{Case, Findings, PER_MG, decimal};
+use crate::larder::{CreditRule, Credited, FoodId, Per};
 
 pub(super) const LUNCH_LACKS_CREDIT: RuleDoc = RuleDoc {
     code: "lunch-lacks-credit",
@@ -45,43 +45,13 @@ pub(super) const WEEK_OVER_ENERGY_SHARE: RuleDoc = RuleDoc {
     loosen: "raise `below`",
 };
 
-/// Milligrams in the 100 g that figures are given for.
-const PER_MG: i128 = 100_000;
-
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     for rule in &case.larder.wishes.credits {
-        let lunches = case
-            .lunches()
-            .map(|served| (served, content(case, served, rule)));
-        match rule.per {
-            Per::Lunch => {
-                for (served, sum) in lunches {
-                    let whose = format!("{}'s “{}”", case.day(served.day), served.recipe.name);
-                    compare(rule, &whose, sum, findings);
-                }
-            }
-            Per::Week => {
-                let sum = lunches.fold(0i128, |sum, (_, lunch)| sum.saturating_add(lunch));
-                compare(rule, "the week", sum, findings);
-            }
+        let figure = |food: FoodId| rule.figures_micro.get(food.index()).copied().unwrap_or(0);
+        for (whose, sum) in case.sums(rule.per, "the week", figure) {
+            compare(rule, &whose, sum, findings);
         }
     }
-}
-
-/// Returns what one portion gives, in millionths of the rule's unit times [`PER_MG`].
-fn content(case: &Case, served: Served, rule: &CreditRule) -> i128 {
-    let mut sum = 0i128;
-    for alternative in served.taken() {
-        let foods = match alternative.what {
-            Ingredient::Food(food) => vec![(food, alternative.mg)],
-            Ingredient::Component(id) => case.larder.component_foods(id, alternative.mg),
-        };
-        for (food, mg) in foods {
-            let figure = rule.figures_micro.get(food.index()).copied().unwrap_or(0);
-            sum = sum.saturating_add(i128::from(mg).saturating_mul(i128::from(figure)));
-        }
-    }
-    sum
 }
 
 fn compare(rule: &CreditRule, whose: &str, sum: i128, findings: &mut Findings) {

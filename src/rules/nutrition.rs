@@ -11,8 +11,8 @@
 //! To loosen: `at_least` or `at_most`, or ask it of the week instead of each lunch.
 
 use super::RuleDoc;
-use super::case::{Case, Findings, Served, decimal, thousandths};
-use crate::larder::{Ingredient, NutrientRule, Per};
+use super::case::{Case, Findings, PER_MG, decimal, thousandths};
+use crate::larder::{FoodId, NutrientRule, Per};
 
 pub(super) const LUNCH_BELOW_FLOOR: RuleDoc = RuleDoc {
     code: "lunch-below-floor",
@@ -35,56 +35,25 @@ pub(super) const WEEK_ABOVE_CEILING: RuleDoc = RuleDoc {
     loosen: "raise `at_most`",
 };
 
-/// Milligrams in the 100 g that figures are given for.
-const PER_MG: i128 = 100_000;
-
 pub(super) fn check(case: &Case, findings: &mut Findings) {
     for rule in &case.larder.wishes.nutrition {
-        let lunches = case
-            .lunches()
-            .map(|served| (served, content(case, served, rule)));
-        match rule.per {
-            Per::Lunch => {
-                for (served, sum) in lunches {
-                    let whose = format!("{}'s “{}”", case.day(served.day), served.recipe.name);
-                    let [below, above] = [&LUNCH_BELOW_FLOOR, &LUNCH_ABOVE_CEILING];
-                    compare(rule, &whose, sum, 1, [below, above], findings);
-                }
-            }
-            Per::Week => {
-                let sum = lunches.fold(0i128, |sum, (_, lunch)| sum.saturating_add(lunch));
-                let count = i128::from(case.larder.week.lunches);
-                let [below, above] = [&WEEK_BELOW_FLOOR, &WEEK_ABOVE_CEILING];
-                compare(
-                    rule,
-                    "the week's mean",
-                    sum,
-                    count,
-                    [below, above],
-                    findings,
-                );
-            }
-        }
-    }
-}
-
-/// Returns what one portion has of the rule's nutrient, in thousandths of its unit times
-/// [`PER_MG`].
-fn content(case: &Case, served: Served, rule: &NutrientRule) -> i128 {
-    let mut sum = 0i128;
-    for alternative in served.taken() {
-        let foods = match alternative.what {
-            Ingredient::Food(food) => vec![(food, alternative.mg)],
-            Ingredient::Component(id) => case.larder.component_foods(id, alternative.mg),
+        let foods = &case.larder.foods;
+        // A figure that is missing counts as 0.
+        let figure = |food: FoodId| {
+            let figures = &foods[food.index()].nutrients_milli;
+            figures[rule.nutrient.index()].unwrap_or(0)
         };
-        for (food, mg) in foods {
-            let figures = &case.larder.foods[food.index()].nutrients_milli;
-            if let Some(milli) = figures[rule.nutrient.index()] {
-                sum = sum.saturating_add(i128::from(mg).saturating_mul(i128::from(milli)));
-            }
+        let (lunches, docs) = match rule.per {
+            Per::Lunch => (1, [&LUNCH_BELOW_FLOOR, &LUNCH_ABOVE_CEILING]),
+            Per::Week => (
+                i128::from(case.larder.week.lunches),
+                [&WEEK_BELOW_FLOOR, &WEEK_ABOVE_CEILING],
+            ),
+        };
+        for (whose, sum) in case.sums(rule.per, "the week's mean", figure) {
+            compare(rule, &whose, sum, lunches, docs, findings);
         }
     }
-    sum
 }
 
 fn compare(

@@ -30,10 +30,8 @@ import sys
 import time
 
 import highspy
+from judge import LOOSE, TIGHT, program_in_highs
 
-# Minor units, as in judge.py: a wrong decision costs at least tenths of one.
-TIGHT = 1e-3
-LOOSE = 0.05
 # Grams (and shares of a lunch): where a lunch draws on two batches, whole milligrams are off
 # from fractions by at most one a line, and few lines stand in a sum.
 MILLIGRAMS = 0.01
@@ -43,19 +41,8 @@ Status = highspy.HighsModelStatus
 
 def solver_of(case, folder, seconds):
     """Returns HiGHS with the program read and, of `shut`, the columns held at 0."""
-    solver = highspy.Highs()
-    solver.silent()
-    for name, value in {
-        "time_limit": float(seconds),
-        "mip_rel_gap": 0.0,
-        "mip_abs_gap": 1e-6,
-        "mip_feasibility_tolerance": 1e-7,
-        "primal_feasibility_tolerance": 1e-8,
-        "threads": 1,
-        "random_seed": 1,
-    }.items():
-        solver.setOptionValue(name, value)
-    if solver.readModel(os.path.join(folder, case["mps"])) == highspy.HighsStatus.kError:
+    solver = program_in_highs(case, folder, seconds)
+    if solver is None:
         raise ValueError("cannot read the program")
     shut = tuple(case.get("shut", ()))
     if shut:

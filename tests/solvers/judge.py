@@ -39,25 +39,32 @@ TIGHT = 1e-3
 LOOSE = 0.05
 
 
+def program_in_highs(case, folder, seconds):
+    """Returns HiGHS with the case's program read, or None if it cannot be read."""
+    import highspy
+
+    solver = highspy.Highs()
+    solver.silent()
+    for name, value in {
+        "time_limit": float(seconds),
+        "mip_rel_gap": 0.0,
+        "mip_abs_gap": 1e-6,
+        "mip_feasibility_tolerance": 1e-7,
+        "primal_feasibility_tolerance": 1e-8,
+        "threads": 1,
+        "random_seed": 1,
+    }.items():
+        solver.setOptionValue(name, value)
+    read = solver.readModel(os.path.join(folder, case["mps"]))
+    return solver if read != highspy.HighsStatus.kError else None
+
+
 def highs(case, folder, seconds):
     """Returns (outcome, objective, bound, note)."""
     import highspy
 
     def fresh():
-        solver = highspy.Highs()
-        solver.silent()
-        for name, value in {
-            "time_limit": float(seconds),
-            "mip_rel_gap": 0.0,
-            "mip_abs_gap": 1e-6,
-            "mip_feasibility_tolerance": 1e-7,
-            "primal_feasibility_tolerance": 1e-8,
-            "threads": 1,
-            "random_seed": 1,
-        }.items():
-            solver.setOptionValue(name, value)
-        read = solver.readModel(os.path.join(folder, case["mps"]))
-        return solver if read != highspy.HighsStatus.kError else None
+        return program_in_highs(case, folder, seconds)
 
     solver = fresh()
     if solver is None:

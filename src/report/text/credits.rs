@@ -1,8 +1,8 @@
 //! Food groups and shares of energy against their rules.
 
-use super::super::grid::{self, Lean};
+use super::super::grid;
 use super::super::words;
-use super::section as titled;
+use super::{DayRow, by_day, section as titled};
 use crate::explain::{CreditFacts, CreditLimit, WeekFacts};
 use crate::larder::{Credited, Per};
 
@@ -14,32 +14,17 @@ pub(super) fn section(week: &WeekFacts) -> Option<String> {
     if week.credits.is_empty() {
         return None;
     }
-    let lunches = week.lunches.len();
-    let mut body = String::new();
-    for start in (0..lunches).step_by(ACROSS) {
-        let days = start..(start + ACROSS).min(lunches);
-        let names: Vec<String> = days
-            .clone()
-            .map(|day| words::short(&week.lunches[day].when))
-            .collect();
-        let last = days.end == lunches;
-        let mut columns = vec![("", Lean::Left)];
-        columns.extend(names.iter().map(|name| (name.as_str(), Lean::Right)));
-        if last {
-            columns.extend([("Week", Lean::Right), ("Limits", Lean::Left)]);
-        }
-        let rows = week.credits.iter().map(|facts| {
-            let mut row = vec![label(facts)];
-            let amounts = facts.lunches[days.clone()].iter();
-            row.extend(amounts.map(|&milli| words::hundredths(milli)));
-            if last {
-                row.push(words::hundredths(facts.week_milli));
-                row.push(limits(facts));
-            }
-            row
-        });
-        body += &grid::table(&columns, rows.collect());
-    }
+    let rows = week.credits.iter().map(|facts| DayRow {
+        label: label(facts),
+        lunches: facts
+            .lunches
+            .iter()
+            .map(|&m| words::hundredths(m))
+            .collect(),
+        week: words::hundredths(facts.week_milli),
+        limits: limits(facts),
+    });
+    let mut body = by_day(week, ACROSS, "Week", &rows.collect::<Vec<_>>());
     let sources: std::collections::BTreeSet<&str> = week
         .credits
         .iter()

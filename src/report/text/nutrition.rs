@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::words;
-use super::section as titled;
+use super::{DayRow, by_day, section as titled};
 use crate::explain::{NutrientFacts, WeekFacts};
 use crate::larder::{Nutrient, NutrientRule, Per};
 
@@ -28,41 +28,20 @@ pub(super) fn section(week: &WeekFacts) -> String {
         .iter()
         .filter(|facts| SHOWN.contains(&facts.nutrient) || !facts.rules.is_empty())
         .collect();
-    let lunches = week.lunches.len();
-    let mut body = String::new();
-    for start in (0..lunches).step_by(ACROSS) {
-        let days = start..(start + ACROSS).min(lunches);
-        let names: Vec<String> = days
-            .clone()
-            .map(|day| words::short(&week.lunches[day].when))
-            .collect();
-        let last = days.end == lunches;
-        let mut columns = vec![("", Lean::Left)];
-        columns.extend(names.iter().map(|name| (name.as_str(), Lean::Right)));
-        if last {
-            columns.extend([("Mean", Lean::Right), ("Limits", Lean::Left)]);
-        }
-        let rows = shown
+    let rows = shown.iter().map(|facts| DayRow {
+        label: format!("{} {}", facts.nutrient.label(), facts.nutrient.unit()),
+        lunches: facts
+            .lunches
             .iter()
-            .map(|facts| {
-                let mut row = vec![format!(
-                    "{} {}",
-                    facts.nutrient.label(),
-                    facts.nutrient.unit()
-                )];
-                row.extend(facts.lunches[days.clone()].iter().map(|amount| {
-                    let mark = if amount.incomplete { "+" } else { "" };
-                    format!("{}{mark}", words::amount(amount.milli))
-                }));
-                if last {
-                    row.push(words::amount(facts.mean_milli));
-                    row.push(limits(&facts.rules));
-                }
-                row
+            .map(|amount| {
+                let mark = if amount.incomplete { "+" } else { "" };
+                format!("{}{mark}", words::amount(amount.milli))
             })
-            .collect();
-        body += &grid::table(&columns, rows);
-    }
+            .collect(),
+        week: words::amount(facts.mean_milli),
+        limits: limits(&facts.rules),
+    });
+    let mut body = by_day(week, ACROSS, "Mean", &rows.collect::<Vec<_>>());
     body += &grid::list(notes(week, &shown));
     titled("Nutrition of a portion", &body)
 }
