@@ -1,58 +1,139 @@
-//! The smallest shares that a choice of different recipes must add up.
+//! The smallest shares that a choice of different recipes must add up, and how many of
+//! them may use a food.
 
-/// Classes of recipes of which only so many may be chosen: forms, or main proteins where
-/// forms are not limited. A recipe has one class, so that choosing the smallest shares
-/// one by one is exact (the sets allowed are a laminar matroid).
+/// Classes of recipes of which only so many may be chosen: forms and main proteins.
 pub(super) struct Classes {
+    /// By kind: forms first, then proteins; those that are not limited are left out.
+    kinds: Vec<Kind>,
+}
+
+struct Kind {
     /// Class by recipe id; none if unlimited.
     of: Vec<Option<u32>>,
     /// Most recipes of a class in the week.
-    pub(super) most: usize,
+    most: usize,
     count: usize,
 }
+
+/// How many more recipes of each class there is room for, by kind.
+pub(super) struct Room(Vec<Vec<u32>>);
 
 impl Classes {
     /// Classes of a kitchen's recipes.
     pub(super) fn new(larder: &crate::larder::Larder) -> Self {
         let wishes = &larder.wishes;
-        let by_form = wishes.per_form.is_some();
-        let most = wishes.per_form.or(wishes.per_protein);
-        let of: Vec<Option<u32>> = larder
-            .recipes
-            .iter()
-            .map(|recipe| match most {
-                None => None,
-                Some(_) if by_form => Some(recipe.form.index() as u32),
-                Some(_) => recipe.protein.map(|protein| protein.index() as u32),
+        let kind = |most: i64, of: &dyn Fn(&crate::larder::Recipe) -> Option<u32>| {
+            let of: Vec<Option<u32>> = larder.recipes.iter().map(of).collect();
+            let count = of.iter().flatten().max().map_or(0, |&top| top as usize + 1);
+            let most = usize::try_from(most).unwrap_or(0);
+            Kind { of, most, count }
+        };
+        let forms = wishes
+            .per_form
+            .map(|most| kind(most, &|recipe| Some(recipe.form.index() as u32)));
+        let proteins = wishes.per_protein.map(|most| {
+            kind(most, &|recipe| {
+                recipe.protein.map(|protein| protein.index() as u32)
             })
-            .collect();
-        let count = of.iter().flatten().max().map_or(0, |&top| top as usize + 1);
-        let most = most.map_or(usize::MAX, |most| usize::try_from(most).unwrap_or(0));
-        Self { of, most, count }
+        });
+        Self {
+            kinds: forms.into_iter().chain(proteins).collect(),
+        }
     }
 
     /// How many more of each class there is room for beside these recipes.
-    pub(super) fn room(&self, recipes: impl Iterator<Item = u32>) -> Vec<usize> {
-        let mut room = vec![self.most; self.count];
-        for recipe in recipes {
-            if let Some(class) = self.of[recipe as usize] {
-                let left = &mut room[class as usize];
-                *left = left.saturating_sub(1);
+    pub(super) fn room(&self, recipes: impl Iterator<Item = u32> + Clone) -> Room {
+        let by_kind = self.kinds.iter().map(|kind| {
+            let mut room = vec![u32::try_from(kind.most).unwrap_or(u32::MAX); kind.count];
+            for recipe in recipes.clone() {
+                if let Some(class) = kind.of[recipe as usize] {
+                    let left = &mut room[class as usize];
+                    *left = left.saturating_sub(1);
+                }
             }
-        }
-        room
+            room
+        });
+        Room(by_kind.collect())
     }
 }
 
-/// The smallest shares of different recipes, rising, no more of a class than there is
-/// room for.
+/// Counts how many of the lunches still to choose may use a unit, with no more of a class
+/// than there is room for.
+///
+/// Proof. The lunches that use the unit are different recipes (or the same up to `repeats`
+/// times) among its users; of each class no more than its room; and no more than there are
+/// to choose. Each kind of class bounds their number by itself.
+pub(super) struct HeadCount {
+    /// By kind: by unit and class, users so far.
+    users: Vec<(usize, Vec<u32>)>,
+    /// By unit: lunches to choose, users in all, and users within the room by kind.
+    within: Vec<[u32; 4]>,
+}
+
+impl HeadCount {
+    /// Counts for so many units.
+    pub(super) fn new(classes: &Classes, units: usize) -> Self {
+        let kinds = classes.kinds.iter();
+        Self {
+            users: kinds
+                .map(|kind| (kind.count, vec![0; kind.count * units]))
+                .collect(),
+            within: vec![[0; 4]; units],
+        }
+    }
+
+    /// Forgets a unit's users; `missing` lunches are to be chosen.
+    pub(super) fn clear(&mut self, unit: usize, missing: usize) {
+        self.within[unit] = [missing as u32, 0, 0, 0];
+        for (count, users) in &mut self.users {
+            users[unit * *count..(unit + 1) * *count].fill(0);
+        }
+    }
+
+    /// Counts a recipe that has not been counted for the unit.
+    pub(super) fn count(
+        &mut self,
+        unit: usize,
+        recipe: u32,
+        classes: &Classes,
+        Room(room): &Room,
+        repeats: i64,
+    ) {
+        let more = repeats as u32;
+        let within = &mut self.within[unit];
+        within[1] += more;
+        for (k, kind) in classes.kinds.iter().enumerate() {
+            let Some(class) = kind.of[recipe as usize] else {
+                within[2 + k] += more;
+                continue;
+            };
+            let users = &mut self.users[k].1[unit * kind.count + class as usize];
+            let free = room[k][class as usize].saturating_sub(*users).min(more);
+            *users += free;
+            within[2 + k] += free;
+        }
+    }
+
+    /// Lunches that may use the unit.
+    pub(super) fn heads(&self, unit: usize) -> i64 {
+        let within = self.within[unit];
+        let kinds = self.users.len();
+        i64::from(within[..2 + kinds].iter().copied().min().unwrap_or(0))
+    }
+}
+
+/// The smallest shares of different recipes, rising, no more of a form (of a main protein
+/// where forms are not limited) than there is room for.
+///
+/// A recipe has one form, so that choosing the smallest shares one by one is exact (the
+/// sets allowed are a laminar matroid).
 ///
 /// Shares come in any order. A share that may not stand beside the others takes the place
 /// of the largest of those it cannot stand beside, if it is smaller: in a matroid that
 /// keeps the least sum.
 pub(super) struct Least<'c> {
-    classes: &'c Classes,
-    room: &'c [usize],
+    classes: Option<&'c Kind>,
+    room: &'c [u32],
     count: usize,
     repeats: i64,
     /// Share and recipe, rising.
@@ -63,10 +144,10 @@ pub(super) struct Least<'c> {
 
 impl<'c> Least<'c> {
     /// The `count` smallest; `repeats` times each recipe.
-    pub(super) fn new(classes: &'c Classes, room: &'c [usize], count: usize, repeats: i64) -> Self {
+    pub(super) fn new(classes: &'c Classes, room: &'c Room, count: usize, repeats: i64) -> Self {
         Self {
-            classes,
-            room,
+            classes: classes.kinds.first(),
+            room: room.0.first().map_or(&[], Vec::as_slice),
             count,
             repeats,
             shares: Vec::with_capacity(count + 1),
@@ -82,9 +163,11 @@ impl<'c> Least<'c> {
                     return;
                 }
                 self.shares.remove(old);
-            } else if let Some(class) = self.classes.of[recipe as usize] {
-                let same = |&(_, r): &(i64, u32)| self.classes.of[r as usize] == Some(class);
-                let room = self.room[class as usize];
+            } else if let Some(kind) = self.classes
+                && let Some(class) = kind.of[recipe as usize]
+            {
+                let same = |&(_, r): &(i64, u32)| kind.of[r as usize] == Some(class);
+                let room = self.room[class as usize] as usize;
                 if self.shares.iter().filter(|entry| same(entry)).count() >= room {
                     // Rising, so the last one is the largest.
                     match self.shares.iter().rposition(same) {
@@ -124,9 +207,11 @@ impl<'c> Least<'c> {
         if let Some(&(share, _)) = self.shares.iter().find(|&&(_, r)| r == recipe) {
             return all - share;
         }
-        if let Some(class) = self.classes.of[recipe as usize] {
-            let same = |&&(_, r): &&(i64, u32)| self.classes.of[r as usize] == Some(class);
-            if self.shares.iter().filter(same).count() >= self.room[class as usize] {
+        if let Some(kind) = self.classes
+            && let Some(class) = kind.of[recipe as usize]
+        {
+            let same = |&&(_, r): &&(i64, u32)| kind.of[r as usize] == Some(class);
+            if self.shares.iter().filter(same).count() >= self.room[class as usize] as usize {
                 let largest = self.shares.iter().rfind(same);
                 return all - largest.map_or(0, |&(share, _)| share);
             }

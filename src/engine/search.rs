@@ -36,7 +36,7 @@ use super::gauge::Gauge;
 use super::given::{Apart, shared};
 use super::items::{Item, Pairs, takes};
 use super::leaf::{Found, LeafSolver};
-use super::least::{Classes, Least};
+use super::least::{Classes, HeadCount, Least, Room};
 use super::pool::Pool;
 use super::score::{Ceilings, Score, Weights};
 use crate::larder::{Aim, Pin, RecipeId};
@@ -54,6 +54,10 @@ const MANY_ITEMS: usize = 3;
 
 /// First choices split together.
 const SPLIT: usize = 16;
+
+/// Recipes from which a first week is grown, and how many more until there is one.
+const FIRST_STARTS: usize = 12;
+const MOST_STARTS: usize = 60;
 
 /// Tasks of a round.
 const ROUND: usize = 64;
@@ -258,6 +262,7 @@ pub(super) struct Worker<'s, 'a> {
     most: Vec<i64>,
     sum: Vec<i64>,
     recipe_most: Vec<(u32, i64)>,
+    by_class: HeadCount,
     touched: Vec<u32>,
     /// Floor of each used or touched unit as it stands.
     here: Vec<i64>,
@@ -297,6 +302,7 @@ pub(super) struct Worker<'s, 'a> {
     hopeless_now: u32,
     ahead_now: u32,
     ahead_heads: Vec<i64>,
+    ahead_by_class: HeadCount,
     ahead_recipe: Vec<u32>,
     nodes: u64,
     leaves: u64,
@@ -327,6 +333,7 @@ impl<'a> Stage<'a> {
             leaves: worker.leaves,
         };
         self.told.round(&total, std::iter::once(i64::MIN));
+        if std::env::var("DBG").is_ok() { eprintln!("first {:?} nodes {} leaves {}", total.best.as_ref().map(|b| b.score.objective), total.nodes, total.leaves); }
         let mut spare = vec![worker];
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
@@ -389,6 +396,7 @@ impl<'a> Stage<'a> {
             for ((), result) in done {
                 total.merge(result);
             }
+            if std::env::var("DBG").is_ok() { eprintln!("round {:?} nodes {} leaves {} pending {} first {}", total.best.as_ref().map(|b| b.score.objective), total.nodes, total.leaves, pending.len(), first.as_slice().len()); }
             let open = pending.iter().chain(first.as_slice());
             self.told.round(&total, open.map(|task| task.bound));
         }
@@ -517,6 +525,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             most: vec![0; units],
             sum: vec![0; units],
             recipe_most: vec![(u32::MAX, 0); units],
+            by_class: HeadCount::new(&stage.classes, units),
             touched: Vec::new(),
             here: vec![0; units],
             linear: vec![0; units],
@@ -543,6 +552,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             hopeless_now: 0,
             ahead_now: 0,
             ahead_heads: vec![0; units],
+            ahead_by_class: HeadCount::new(&stage.classes, units),
             ahead_recipe: vec![u32::MAX; units],
             pairs_touched: Vec::new(),
             nodes: 0,
@@ -613,6 +623,17 @@ impl<'s, 'a> Worker<'s, 'a> {
             && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
     }
 
+    /// Whether what must be bought for `chosen` and `more` stays within the caps.
+    fn covered(&self, chosen: &[u32], more: u32) -> bool {
+        self.stage.covers.iter().all(|cover| {
+            let mut have = vec![0; cover.words];
+            for &old in chosen {
+                cover.add(&mut have, old);
+            }
+            cover.fits(&have, more)
+        })
+    }
+
     /// Whether the pinned recipes and foods can still come in with `missing` lunches.
     fn hopeful(&self, chosen: &[u32], candidates: &[u32], missing: usize) -> bool {
         let wishes = &self.stage.pool.larder.wishes;
@@ -655,7 +676,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 return None;
             }
             let before = candidates.len();
-            self.measure(&candidates, missing);
+            self.measure(&candidates, missing, &room);
             let mut opened = None;
             for dimension in (0..stage.gauges.len()).rev() {
                 let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
@@ -708,11 +729,13 @@ impl<'s, 'a> Worker<'s, 'a> {
     }
 
     /// Counts, per unit, the recipes that could use it and the most they could add.
-    fn measure(&mut self, candidates: &[u32], missing: usize) {
+    fn measure(&mut self, candidates: &[u32], missing: usize, room: &Room) {
         self.now += 1;
         self.touched.clear();
         self.pairs_touched.clear();
-        let pairs = self.stage.pairs;
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let repeats = self.repeats();
         for &index in candidates {
             let recipe = pairs.recipe[index as usize];
             for &pair in pairs.of(index) {
@@ -731,7 +754,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 let u = unit as usize;
                 if self.stamp[u] != self.now {
                     self.stamp[u] = self.now;
-                    self.heads[u] = 0;
+                    self.by_class.clear(u, missing);
                     self.most[u] = 0;
                     self.sum[u] = 0;
                     self.recipe_most[u] = (u32::MAX, 0);
@@ -744,19 +767,18 @@ impl<'s, 'a> Worker<'s, 'a> {
                         self.recipe_most[u].1 = amount;
                     }
                 } else {
-                    self.heads[u] += 1;
+                    self.by_class.count(u, recipe, &stage.classes, room, repeats);
                     self.sum[u] += amount;
                     self.recipe_most[u] = (recipe, amount);
                 }
                 self.most[u] = self.most[u].max(amount);
             }
         }
-        let repeats = self.stage.pool.larder.wishes.repeats;
         for &unit in &self.touched {
             let u = unit as usize;
-            let by_heads = self.most[u] * missing as i64;
+            self.heads[u] = self.by_class.heads(u);
+            let by_heads = self.most[u] * self.heads[u];
             self.sum[u] = by_heads.min(self.sum[u].saturating_mul(repeats));
-            self.heads[u] = (self.heads[u].saturating_mul(repeats)).min(missing as i64);
         }
     }
 
@@ -1063,7 +1085,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 break;
             }
             let before = left.len();
-            self.count_heads(&left);
+            self.count_heads(&left, more, &room);
             bound = self.sift_ahead(base, index, &mut left, more, &room);
             if left.len() == before {
                 break;
@@ -1207,8 +1229,10 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Counts, per unit, the recipes among `left` (in item order) that use it, and lists
     /// their pairs.
-    fn count_heads(&mut self, left: &[u32]) {
-        let pairs = self.stage.pairs;
+    fn count_heads(&mut self, left: &[u32], more: usize, room: &Room) {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let repeats = self.repeats();
         self.ahead_now += 1;
         self.ahead_pairs.clear();
         for &index in left {
@@ -1227,12 +1251,13 @@ impl<'s, 'a> Worker<'s, 'a> {
                 let u = pairs.list[p].0 as usize;
                 if self.ahead_stamp[u] != self.ahead_now {
                     self.ahead_stamp[u] = self.ahead_now;
-                    self.ahead_heads[u] = 1;
-                    self.ahead_recipe[u] = recipe;
-                } else if self.ahead_recipe[u] != recipe {
-                    self.ahead_recipe[u] = recipe;
-                    self.ahead_heads[u] += 1;
+                    self.ahead_by_class.clear(u, more);
+                } else if self.ahead_recipe[u] == recipe {
+                    continue;
                 }
+                self.ahead_recipe[u] = recipe;
+                self.ahead_by_class.count(u, recipe, &stage.classes, room, repeats);
+                self.ahead_heads[u] = self.ahead_by_class.heads(u);
             }
         }
     }
@@ -1245,18 +1270,14 @@ impl<'s, 'a> Worker<'s, 'a> {
         index: u32,
         left: &mut Vec<u32>,
         more: usize,
-        room: &[usize],
+        room: &Room,
     ) -> Option<(i64, i64)> {
         let stage = self.stage;
         let pairs = stage.pairs;
         let gauge = &stage.gauges[0];
         let repeats = stage.pool.larder.wishes.repeats;
         let fixed = &stage.fixed[0];
-        let heads_of = |worker: &Self, u: usize| {
-            worker.ahead_heads[u]
-                .saturating_mul(repeats)
-                .clamp(1, more as i64)
-        };
+        let heads_of = |worker: &Self, u: usize| worker.ahead_heads[u].max(1);
         // Units of the lunch itself: what comes on top of it.
         for &pair in pairs.of(index) {
             let (unit, taken) = pairs.list[pair as usize];
@@ -1581,7 +1602,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 continue;
             }
             tried.push(recipe);
-            if tried.len() > 12 {
+            if tried.len() > FIRST_STARTS && (self.best.is_some() || tried.len() > MOST_STARTS) {
                 break;
             }
             self.greedy(vec![start], &starts);
@@ -1621,7 +1642,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             let next = all
                 .iter()
                 .copied()
-                .filter(|&index| self.fits(&chosen, index))
+                .filter(|&index| self.fits(&chosen, index) && self.covered(&chosen, index))
                 .map(|index| {
                     let pairs = stage.pairs.of(index).iter();
                     let more = pairs.map(|&pair| self.exact_more(&stage.gauges[0], pair));
