@@ -36,11 +36,19 @@ pub(super) struct Pairs {
     start: Vec<u32>,
     /// Recipe of each item.
     pub(super) recipe: Vec<u32>,
+    /// Group of each unit of each item, beside `flat`: of the recipes that use a unit, no
+    /// two of a group may be in one week.
+    group: Vec<u32>,
+    /// Groups of all units.
+    pub(super) groups: usize,
 }
+
+/// Recipes up to which those that are too alike are grouped: beyond, it takes too long.
+const MOST_GROUPED: usize = 4_096;
 
 impl Pairs {
     /// Numbers the pairs of `items`.
-    pub(super) fn new(items: &[Item]) -> Self {
+    pub(super) fn new(pool: &Pool, items: &[Item]) -> Self {
         let mut list: Vec<(u32, i64)> =
             items.iter().flat_map(|i| i.units.iter().copied()).collect();
         list.sort_unstable();
@@ -58,7 +66,45 @@ impl Pairs {
             pairs.start.push(pairs.flat.len() as u32);
             pairs.recipe.push(item.recipe.0);
         }
+        pairs.set_groups(pool, items);
         pairs
+    }
+
+    /// Groups the users of each unit: each recipe goes to the first group with all of which
+    /// it is too much alike for one week.
+    fn set_groups(&mut self, pool: &Pool, items: &[Item]) {
+        let mut by_unit: Vec<Vec<(u32, Vec<RecipeId>)>> = Vec::new();
+        for item in items {
+            for &(unit, _) in &item.units {
+                let unit = unit as usize;
+                if by_unit.len() <= unit {
+                    by_unit.resize_with(unit + 1, Vec::new);
+                }
+                let theirs = &mut by_unit[unit];
+                let own = |recipes: &Vec<RecipeId>| recipes.last() == Some(&item.recipe);
+                let old = theirs.iter().position(|(_, recipes)| own(recipes));
+                let place = old.unwrap_or_else(|| {
+                    let alike = |(_, recipes): &(u32, Vec<RecipeId>)| {
+                        pool.larder.recipes.len() <= MOST_GROUPED
+                            && recipes.iter().all(|&old| pool.clash(old, item.recipe))
+                    };
+                    let place = theirs.iter().position(alike).unwrap_or_else(|| {
+                        theirs.push((self.groups as u32, Vec::new()));
+                        self.groups += 1;
+                        theirs.len() - 1
+                    });
+                    theirs[place].1.push(item.recipe);
+                    place
+                });
+                self.group.push(theirs[place].0);
+            }
+        }
+    }
+
+    /// Groups of an item's units, beside [`Self::of`].
+    pub(super) fn groups_of(&self, item: u32) -> &[u32] {
+        let at = item as usize;
+        &self.group[self.start[at] as usize..self.start[at + 1] as usize]
     }
 
     /// Pairs of an item, rising by unit.

@@ -61,25 +61,36 @@ impl Classes {
 /// than there is room for.
 ///
 /// Proof. The lunches that use the unit are different recipes (or the same up to `repeats`
-/// times) among its users; of each class no more than its room; and no more than there are
-/// to choose. Each kind of class bounds their number by itself.
+/// times) among its users; of each class no more than its room; of each group of recipes
+/// too alike for one week no more than one; and no more than there are to choose. Each of
+/// these bounds their number by itself.
 pub(super) struct HeadCount {
     /// By kind: by unit and class, users so far.
     users: Vec<(usize, Vec<u32>)>,
-    /// By unit: lunches to choose, users in all, and users within the room by kind.
+    /// By unit: lunches to choose, groups of users, and users within the room by kind.
     within: Vec<[u32; 4]>,
+    /// Groups counted, valid by the stamp.
+    group_stamp: Vec<u32>,
+    now: u32,
 }
 
 impl HeadCount {
-    /// Counts for so many units.
-    pub(super) fn new(classes: &Classes, units: usize) -> Self {
+    /// Counts for so many units and groups of their users.
+    pub(super) fn new(classes: &Classes, units: usize, groups: usize) -> Self {
         let kinds = classes.kinds.iter();
         Self {
             users: kinds
                 .map(|kind| (kind.count, vec![0; kind.count * units]))
                 .collect(),
             within: vec![[0; 4]; units],
+            group_stamp: vec![0; groups],
+            now: 0,
         }
+    }
+
+    /// Starts a new count; units are to be cleared one by one.
+    pub(super) fn next(&mut self) {
+        self.now += 1;
     }
 
     /// Forgets a unit's users; `missing` lunches are to be chosen.
@@ -90,18 +101,22 @@ impl HeadCount {
         }
     }
 
-    /// Counts a recipe that has not been counted for the unit.
+    /// Counts a recipe that has not been counted for the unit, and its group there.
     pub(super) fn count(
         &mut self,
         unit: usize,
-        recipe: u32,
+        (recipe, group): (u32, u32),
         classes: &Classes,
         Room(room): &Room,
         repeats: i64,
     ) {
         let more = repeats as u32;
         let within = &mut self.within[unit];
-        within[1] += more;
+        let seen = &mut self.group_stamp[group as usize];
+        if *seen != self.now {
+            *seen = self.now;
+            within[1] += more;
+        }
         for (k, kind) in classes.kinds.iter().enumerate() {
             let Some(class) = kind.of[recipe as usize] else {
                 within[2 + k] += more;

@@ -167,7 +167,7 @@ fn solve_here(
 ) -> Result<(Outcome, Effort), EngineFault> {
     let pool = Pool::new(larder);
     let items = items::all_items(&pool);
-    let pairs = items::Pairs::new(&items);
+    let pairs = items::Pairs::new(&pool, &items);
     let mut effort = Effort::default();
     let mut ceilings = first_ceilings(larder);
     given.lower(&mut ceilings);

@@ -333,7 +333,14 @@ impl<'a> Stage<'a> {
             leaves: worker.leaves,
         };
         self.told.round(&total, std::iter::once(i64::MIN));
-        if std::env::var("DBG").is_ok() { eprintln!("first {:?} nodes {} leaves {}", total.best.as_ref().map(|b| b.score.objective), total.nodes, total.leaves); }
+        if std::env::var("DBG").is_ok() {
+            eprintln!(
+                "first {:?} nodes {} leaves {}",
+                total.best.as_ref().map(|b| b.score.objective),
+                total.nodes,
+                total.leaves
+            );
+        }
         let mut spare = vec![worker];
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
@@ -396,7 +403,16 @@ impl<'a> Stage<'a> {
             for ((), result) in done {
                 total.merge(result);
             }
-            if std::env::var("DBG").is_ok() { eprintln!("round {:?} nodes {} leaves {} pending {} first {}", total.best.as_ref().map(|b| b.score.objective), total.nodes, total.leaves, pending.len(), first.as_slice().len()); }
+            if std::env::var("DBG").is_ok() {
+                eprintln!(
+                    "round {:?} nodes {} leaves {} pending {} first {}",
+                    total.best.as_ref().map(|b| b.score.objective),
+                    total.nodes,
+                    total.leaves,
+                    pending.len(),
+                    first.as_slice().len()
+                );
+            }
             let open = pending.iter().chain(first.as_slice());
             self.told.round(&total, open.map(|task| task.bound));
         }
@@ -525,7 +541,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             most: vec![0; units],
             sum: vec![0; units],
             recipe_most: vec![(u32::MAX, 0); units],
-            by_class: HeadCount::new(&stage.classes, units),
+            by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
             touched: Vec::new(),
             here: vec![0; units],
             linear: vec![0; units],
@@ -552,7 +568,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             hopeless_now: 0,
             ahead_now: 0,
             ahead_heads: vec![0; units],
-            ahead_by_class: HeadCount::new(&stage.classes, units),
+            ahead_by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
             ahead_recipe: vec![u32::MAX; units],
             pairs_touched: Vec::new(),
             nodes: 0,
@@ -731,6 +747,7 @@ impl<'s, 'a> Worker<'s, 'a> {
     /// Counts, per unit, the recipes that could use it and the most they could add.
     fn measure(&mut self, candidates: &[u32], missing: usize, room: &Room) {
         self.now += 1;
+        self.by_class.next();
         self.touched.clear();
         self.pairs_touched.clear();
         let stage = self.stage;
@@ -738,7 +755,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         let repeats = self.repeats();
         for &index in candidates {
             let recipe = pairs.recipe[index as usize];
-            for &pair in pairs.of(index) {
+            for (&pair, &group) in pairs.of(index).iter().zip(pairs.groups_of(index)) {
                 let p = pair as usize;
                 if self.pair_stamp[p] == self.now {
                     // Another item of this recipe has told all there is to tell.
@@ -767,7 +784,8 @@ impl<'s, 'a> Worker<'s, 'a> {
                         self.recipe_most[u].1 = amount;
                     }
                 } else {
-                    self.by_class.count(u, recipe, &stage.classes, room, repeats);
+                    self.by_class
+                        .count(u, (recipe, group), &stage.classes, room, repeats);
                     self.sum[u] += amount;
                     self.recipe_most[u] = (recipe, amount);
                 }
@@ -1234,10 +1252,11 @@ impl<'s, 'a> Worker<'s, 'a> {
         let pairs = stage.pairs;
         let repeats = self.repeats();
         self.ahead_now += 1;
+        self.ahead_by_class.next();
         self.ahead_pairs.clear();
         for &index in left {
             let recipe = pairs.recipe[index as usize];
-            for &pair in pairs.of(index) {
+            for (&pair, &group) in pairs.of(index).iter().zip(pairs.groups_of(index)) {
                 let p = pair as usize;
                 if self.pair_ahead_stamp[p] == self.ahead_now {
                     if self.pair_ahead_recipe[p] == recipe {
@@ -1256,7 +1275,8 @@ impl<'s, 'a> Worker<'s, 'a> {
                     continue;
                 }
                 self.ahead_recipe[u] = recipe;
-                self.ahead_by_class.count(u, recipe, &stage.classes, room, repeats);
+                self.ahead_by_class
+                    .count(u, (recipe, group), &stage.classes, room, repeats);
                 self.ahead_heads[u] = self.ahead_by_class.heads(u);
             }
         }
