@@ -57,6 +57,15 @@ impl Classes {
     }
 }
 
+impl Classes {
+    /// Whether there is room for a recipe.
+    pub(super) fn admit(&self, Room(room): &Room, recipe: u32) -> bool {
+        self.kinds.iter().zip(room).all(|(kind, room)| {
+            kind.of[recipe as usize].is_none_or(|class| room[class as usize] > 0)
+        })
+    }
+}
+
 /// Counts how many of the lunches still to choose may use a unit, with no more of a class
 /// than there is room for.
 ///

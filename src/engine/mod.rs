@@ -16,13 +16,18 @@
     reason = "tables of plain tuples and parallel arrays, walked by index"
 )]
 
+mod ahead;
 mod batches;
+mod books;
 mod combine;
 mod cooking;
+mod cover;
+mod first;
 mod flexible;
 mod gauge;
 mod given;
 mod items;
+mod last;
 mod leaf;
 mod least;
 mod lots;
@@ -295,7 +300,7 @@ fn make_stage<'a>(
         ties: last_stage.then(|| {
             [Aim::Cost, Aim::Spoiled].map(|aim| Gauge::new(pool, &Weights::aim(aim), items))
         }),
-        covers: search::Cover::all(pool, items, &ceilings),
+        covers: cover::Cover::all(pool, items, &ceilings),
         classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,

@@ -1,0 +1,499 @@
+//! One thread's books: what a node uses, what its candidates could add, and its bounds.
+
+use super::gauge::Gauge;
+use super::items::{Item, takes};
+use super::leaf::{Found, LeafSolver};
+use super::least::{HeadCount, Least, Room};
+use super::search::Stage;
+use crate::larder::{Pin, RecipeId};
+
+/// One thread's books.
+pub(super) struct Worker<'s, 'a> {
+    pub(super) stage: &'s Stage<'a>,
+    pub(super) best: Option<Found>,
+    pub(super) leaf: LeafSolver<'s, 'a>,
+    pub(super) used: Vec<i64>,
+    // Per unit, valid when the stamp is the node's.
+    pub(super) stamp: Vec<u32>,
+    pub(super) now: u32,
+    pub(super) heads: Vec<i64>,
+    pub(super) most: Vec<i64>,
+    pub(super) sum: Vec<i64>,
+    pub(super) recipe_most: Vec<(u32, i64)>,
+    pub(super) by_class: HeadCount,
+    pub(super) touched: Vec<u32>,
+    /// Floor of each used or touched unit as it stands.
+    pub(super) here: Vec<i64>,
+    /// Share by weight of a milligram; 0 if shared by heads.
+    pub(super) linear: Vec<i64>,
+    // Per pair, valid when the stamp is the node's.
+    pub(super) pair_stamp: Vec<u32>,
+    pub(super) pair_recipe: Vec<u32>,
+    pub(super) pair_share: Vec<i64>,
+    /// By gauge and pair: the floor last worked out, for use and most use.
+    pub(super) pair_seen: Vec<Vec<(i64, i64, i64)>>,
+    /// What a pair adds to its unit's floor, and its share of that one level down.
+    pub(super) pair_more: Vec<i64>,
+    pub(super) pair_next: Vec<i64>,
+    pub(super) pairs_touched: Vec<u32>,
+    /// Units of the lunch being looked ahead from.
+    pub(super) marked: Vec<bool>,
+    // Recipes that use a unit among what looking ahead has left, valid by the stamp.
+    pub(super) ahead_stamp: Vec<u32>,
+    pub(super) ahead_pairs: Vec<u32>,
+    pub(super) pair_ahead_stamp: Vec<u32>,
+    pub(super) pair_ahead_recipe: Vec<u32>,
+    pub(super) pair_ahead: Vec<i64>,
+    /// What a pair adds after the lunch looked ahead from.
+    pub(super) pair_alone: Vec<i64>,
+    /// By pair: the floor last worked out on top of a lunch, for use and most use.
+    pub(super) alone_seen: Vec<(i64, i64, i64)>,
+    /// What the lunch looked ahead from makes of its units: amount and floor.
+    pub(super) ahead_first: Vec<i64>,
+    pub(super) ahead_before: Vec<i64>,
+    /// Shares one level down, by place in the node's order: whole, and by unit.
+    pub(super) next_sums: Vec<i64>,
+    pub(super) users: Vec<Vec<(u32, i64)>>,
+    pub(super) ahead_shares: Vec<i64>,
+    /// Recipes from none of whose items there is anything to look ahead to, by the stamp.
+    pub(super) hopeless: Vec<u32>,
+    pub(super) hopeless_now: u32,
+    pub(super) ahead_now: u32,
+    pub(super) ahead_heads: Vec<i64>,
+    pub(super) ahead_by_class: HeadCount,
+    pub(super) ahead_recipe: Vec<u32>,
+    pub(super) nodes: u64,
+    pub(super) leaves: u64,
+    pub(super) open_bound: Option<i64>,
+}
+
+/// What a node's bounds leave.
+pub(super) struct Opened {
+    /// Candidates still possible with their share of the objective, cheapest first.
+    pub(super) order: Vec<(i64, u32)>,
+    pub(super) base: i64,
+}
+
+impl<'s, 'a> Worker<'s, 'a> {
+    pub(super) fn new(stage: &'s Stage<'a>) -> Self {
+        let units = stage.pool.larder.foods.len() + stage.pool.larder.components.len();
+        Self {
+            stage,
+            best: None,
+            leaf: LeafSolver::new(stage),
+            used: vec![0; units],
+            stamp: vec![0; units],
+            now: 0,
+            heads: vec![0; units],
+            most: vec![0; units],
+            sum: vec![0; units],
+            recipe_most: vec![(u32::MAX, 0); units],
+            by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
+            touched: Vec::new(),
+            here: vec![0; units],
+            linear: vec![0; units],
+            pair_stamp: vec![0; stage.pairs.list.len()],
+            pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
+            pair_share: vec![0; stage.pairs.list.len()],
+            pair_seen: vec![vec![(-1, -1, 0); stage.pairs.list.len()]; stage.gauges.len()],
+            pair_more: vec![0; stage.pairs.list.len()],
+            pair_next: vec![0; stage.pairs.list.len()],
+            marked: vec![false; units],
+            ahead_stamp: vec![0; units],
+            ahead_pairs: Vec::new(),
+            pair_ahead_stamp: vec![0; stage.pairs.list.len()],
+            pair_ahead_recipe: vec![u32::MAX; stage.pairs.list.len()],
+            pair_ahead: vec![0; stage.pairs.list.len()],
+            pair_alone: vec![0; stage.pairs.list.len()],
+            alone_seen: vec![(-1, -1, 0); stage.pairs.list.len()],
+            ahead_first: vec![0; units],
+            ahead_before: vec![0; units],
+            next_sums: Vec::new(),
+            users: vec![Vec::new(); units],
+            ahead_shares: Vec::new(),
+            hopeless: vec![0; stage.pool.larder.recipes.len()],
+            hopeless_now: 0,
+            ahead_now: 0,
+            ahead_heads: vec![0; units],
+            ahead_by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
+            ahead_recipe: vec![u32::MAX; units],
+            pairs_touched: Vec::new(),
+            nodes: 0,
+            leaves: 0,
+            open_bound: None,
+        }
+    }
+
+    pub(super) fn item(&self, index: u32) -> &'s Item {
+        &self.stage.items[index as usize]
+    }
+
+    /// Whether nothing at or above `bound` can improve on the incumbent.
+    pub(super) fn beaten(&self, bound: i64) -> bool {
+        match &self.best {
+            None => false,
+            Some(best) if self.stage.last_stage => bound > best.score.objective,
+            Some(best) => bound >= best.score.objective,
+        }
+    }
+
+    pub(super) fn set_used(&mut self, chosen: &[u32]) {
+        self.used.fill(0);
+        for &index in chosen {
+            self.add(index, 1);
+        }
+    }
+
+    pub(super) fn add(&mut self, index: u32, times: i64) {
+        for &(unit, amount) in &self.stage.items[index as usize].units {
+            self.used[unit as usize] += amount * times;
+        }
+    }
+
+    /// The most of a unit that `amount` at the fewest eaters can really be.
+    pub(super) fn stretch(&self, amount: i64) -> i64 {
+        let eaters = &self.stage.pool.eaters;
+        if eaters.len() == 1 {
+            amount
+        } else {
+            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 2;
+            amount * ratio
+        }
+    }
+
+    /// Whether the items chosen leave room for `more` under the rules that count or
+    /// exclude recipes, with `missing` lunches to choose including `more`.
+    pub(super) fn fits(&self, chosen: &[u32], more: u32) -> bool {
+        let larder = self.stage.pool.larder;
+        let wishes = &larder.wishes;
+        let new = self.item(more).recipe;
+        let recipe = &larder.recipes[new.index()];
+        let (mut same, mut form, mut protein) = (1, 1, 1);
+        for &index in chosen {
+            let other = self.item(index).recipe;
+            if other == new {
+                same += 1;
+            } else if self.stage.pool.clash(other, new) {
+                return false;
+            }
+            let entry = &larder.recipes[other.index()];
+            form += i64::from(entry.form == recipe.form);
+            protein += i64::from(recipe.protein.is_some() && entry.protein == recipe.protein);
+        }
+        same <= wishes.repeats
+            && self.stage.apart(chosen.iter().copied().chain([more]))
+            && wishes.per_form.is_none_or(|most| form <= most)
+            && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
+    }
+
+    /// Whether what must be bought for `chosen` and `more` stays within the caps.
+    pub(super) fn covered(&self, chosen: &[u32], more: u32) -> bool {
+        self.stage.covers.iter().all(|cover| {
+            let mut have = vec![0; cover.words];
+            for &old in chosen {
+                cover.add(&mut have, old);
+            }
+            cover.fits(&have, more)
+        })
+    }
+
+    /// Whether the pinned recipes and foods can still come in with `missing` lunches.
+    pub(super) fn hopeful(&self, chosen: &[u32], candidates: &[u32], missing: usize) -> bool {
+        let wishes = &self.stage.pool.larder.wishes;
+        let mut owed = 0;
+        let mut seen: Vec<RecipeId> = Vec::new();
+        for pin in &wishes.with {
+            match pin {
+                Pin::Recipe(id, _) => {
+                    if seen.contains(id) {
+                        continue;
+                    }
+                    seen.push(*id);
+                    if !chosen.iter().any(|&i| self.item(i).recipe == *id) {
+                        owed += 1;
+                        if !candidates.iter().any(|&i| self.item(i).recipe == *id) {
+                            return false;
+                        }
+                    }
+                }
+                Pin::Food(food, _) => {
+                    let has = |&i: &u32| takes(self.stage.pool, self.item(i), *food);
+                    if !chosen.iter().any(has) && (missing == 0 || !candidates.iter().any(has)) {
+                        return false;
+                    }
+                }
+            }
+        }
+        owed <= missing
+    }
+
+    /// Works out bounds and drops candidates until nothing changes. None: nothing below
+    /// this node can matter.
+    pub(super) fn open(
+        &mut self,
+        chosen: &[u32],
+        candidates: &[u32],
+        missing: usize,
+    ) -> Option<Opened> {
+        let mut candidates = candidates.to_vec();
+        let stage = self.stage;
+        let recipes = chosen.iter().map(|&item| stage.pairs.recipe[item as usize]);
+        let room = stage.classes.room(recipes);
+        loop {
+            if !self.hopeful(chosen, &candidates, missing) {
+                return None;
+            }
+            let before = candidates.len();
+            self.measure(&candidates, missing, &room);
+            let mut opened = None;
+            for dimension in (0..stage.gauges.len()).rev() {
+                let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
+                let mut least = Least::new(&stage.classes, &room, missing, self.repeats());
+                for (&share, &index) in shares.iter().zip(&candidates) {
+                    if share < least.worst {
+                        least.add(share, stage.pairs.recipe[index as usize]);
+                    }
+                }
+                let sums = least.sums()?;
+                let over = |bound: i64, worker: &Self| {
+                    if dimension == 0 {
+                        worker.beaten(bound)
+                    } else {
+                        bound > stage.limits[dimension]
+                    }
+                };
+                if over(base + sums.0, self) {
+                    return None;
+                }
+                let mut kept = Vec::with_capacity(candidates.len());
+                let mut order = Vec::with_capacity(candidates.len());
+                let (mut last, mut beside) = (u32::MAX, 0);
+                for (&index, &share) in candidates.iter().zip(&shares) {
+                    let recipe = stage.pairs.recipe[index as usize];
+                    if recipe != last {
+                        last = recipe;
+                        beside = least.beside(recipe, sums);
+                    }
+                    if !over(base + share + beside, self) {
+                        kept.push(index);
+                        order.push((share, index));
+                    }
+                }
+                candidates = kept;
+                if dimension == 0 {
+                    opened = Some(Opened { order, base });
+                }
+            }
+            self.drop_by_nutrition(chosen, &mut candidates, missing);
+            let mut opened = opened.expect("dimension 0 is always there");
+            if candidates.len() == before || candidates.is_empty() {
+                opened
+                    .order
+                    .retain(|(_, index)| candidates.binary_search(index).is_ok());
+                opened.order.sort_unstable();
+                return (!candidates.is_empty()).then_some(opened);
+            }
+        }
+    }
+
+    /// Counts, per unit, the recipes that could use it and the most they could add.
+    pub(super) fn measure(&mut self, candidates: &[u32], missing: usize, room: &Room) {
+        self.now += 1;
+        self.by_class.next();
+        self.touched.clear();
+        self.pairs_touched.clear();
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let repeats = self.repeats();
+        for &index in candidates {
+            let recipe = pairs.recipe[index as usize];
+            for (&pair, &group) in pairs.of(index).iter().zip(pairs.groups_of(index)) {
+                let p = pair as usize;
+                if self.pair_stamp[p] == self.now {
+                    // Another item of this recipe has told all there is to tell.
+                    if self.pair_recipe[p] == recipe {
+                        continue;
+                    }
+                } else {
+                    self.pair_stamp[p] = self.now;
+                    self.pairs_touched.push(pair);
+                }
+                self.pair_recipe[p] = recipe;
+                let (unit, amount) = pairs.list[p];
+                let u = unit as usize;
+                if self.stamp[u] != self.now {
+                    self.stamp[u] = self.now;
+                    self.by_class.clear(u, missing);
+                    self.most[u] = 0;
+                    self.sum[u] = 0;
+                    self.recipe_most[u] = (u32::MAX, 0);
+                    self.touched.push(unit);
+                }
+                let (last, most) = self.recipe_most[u];
+                if recipe == last {
+                    if amount > most {
+                        self.sum[u] += amount - most;
+                        self.recipe_most[u].1 = amount;
+                    }
+                } else {
+                    self.by_class
+                        .count(u, (recipe, group), &stage.classes, room, repeats);
+                    self.sum[u] += amount;
+                    self.recipe_most[u] = (recipe, amount);
+                }
+                self.most[u] = self.most[u].max(amount);
+            }
+        }
+        for &unit in &self.touched {
+            let u = unit as usize;
+            self.heads[u] = self.by_class.heads(u);
+            let by_heads = self.most[u] * self.heads[u];
+            self.sum[u] = by_heads.min(self.sum[u].saturating_mul(repeats));
+        }
+    }
+
+    pub(super) fn most_added(&self, unit: u32) -> i64 {
+        let u = unit as usize;
+        if self.stamp[u] == self.now {
+            self.sum[u]
+        } else {
+            0
+        }
+    }
+
+    /// Base of the node and the share of each candidate in one dimension.
+    pub(super) fn shares(
+        &mut self,
+        dimension: usize,
+        chosen: &[u32],
+        candidates: &[u32],
+        missing: usize,
+    ) -> (i64, Vec<i64>) {
+        let missing = missing as i64;
+        let stage = self.stage;
+        let gauge = &stage.gauges[dimension];
+        let fixed = &stage.fixed[dimension];
+        let pairs = stage.pairs;
+        let mut base = gauge.constant;
+        for &index in chosen {
+            base += fixed[index as usize];
+        }
+        for &unit in &self.touched {
+            self.here[unit as usize] = 0;
+        }
+        // Floors of the units as they stand; a unit of several items counts once.
+        for (at, &index) in chosen.iter().enumerate() {
+            for &pair in pairs.of(index) {
+                let unit = pairs.list[pair as usize].0;
+                let seen = chosen[..at].iter().any(|&old| pairs.uses(old, unit));
+                if !seen {
+                    base += self.floor_here(gauge, unit);
+                }
+            }
+        }
+        for &unit in &gauge.restless {
+            if self.used[unit as usize] == 0 {
+                base += self.floor_here(gauge, unit);
+            }
+        }
+        for &unit in &self.touched {
+            let u = unit as usize;
+            self.linear[u] = 0;
+            if self.used[u] > 0 {
+                continue;
+            }
+            let Some((price, capacity)) = gauge.per_milligram(unit) else {
+                continue;
+            };
+            let rate = price / capacity;
+            let typical = (self.sum[u] / self.heads[u].max(1)).max(1);
+            let top = self.stretch(self.sum[u]).max(typical);
+            let heads = self.heads[u].max(1);
+            let by_heads = gauge.floor(unit, typical, top) / heads;
+            if rate * typical + gauge.weights.food / heads > by_heads {
+                self.linear[u] = rate;
+            }
+        }
+        for &pair in &self.pairs_touched {
+            let p = pair as usize;
+            let (unit, amount) = pairs.list[p];
+            let u = unit as usize;
+            let with = self.used[u] + amount;
+            let top = self.stretch(self.used[u] + self.sum[u]).max(with);
+            // Most units are as they were when last looked at.
+            let seen = &mut self.pair_seen[dimension][p];
+            if (seen.0, seen.1) != (with, top) {
+                *seen = (with, top, gauge.floor(unit, with, top));
+            }
+            let more = (seen.2 - self.here[u]).max(0);
+            let heads = self.heads[u].max(1);
+            (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
+                let food = gauge.weights.food;
+                let by_weight = self.linear[u] * amount;
+                (
+                    by_weight + food / heads,
+                    by_weight + food / heads.min(missing - 1).max(1),
+                )
+            } else {
+                (more / heads, more / heads.min(missing - 1).max(1))
+            };
+            self.pair_more[p] = more;
+        }
+        let shares = candidates
+            .iter()
+            .map(|&index| {
+                let by_pair = pairs.of(index).iter();
+                fixed[index as usize]
+                    + by_pair
+                        .map(|&pair| self.pair_share[pair as usize])
+                        .sum::<i64>()
+            })
+            .collect();
+        (base, shares)
+    }
+
+    /// Floor of a unit as it stands at the node, remembered for the shares.
+    pub(super) fn floor_here(&mut self, gauge: &Gauge, unit: u32) -> i64 {
+        let used = self.used[unit as usize];
+        let top = self.stretch(used + self.most_added(unit));
+        let floor = gauge.floor(unit, used, top);
+        self.here[unit as usize] = floor;
+        floor
+    }
+
+    pub(super) fn repeats(&self) -> i64 {
+        self.stage.pool.larder.wishes.repeats
+    }
+
+    /// Drops candidates with which the week's mean cannot reach a floor or stay below a
+    /// ceiling, whatever else is chosen.
+    pub(super) fn drop_by_nutrition(
+        &self,
+        chosen: &[u32],
+        candidates: &mut Vec<u32>,
+        missing: usize,
+    ) {
+        for (rule, &(_, at_least, at_most)) in self.stage.pool.week_rules.iter().enumerate() {
+            let so_far: i64 = chosen.iter().map(|&i| self.item(i).nutrients[rule]).sum();
+            let others = missing as i64 - 1;
+            if let Some(floor) = at_least {
+                let most = candidates
+                    .iter()
+                    .map(|&i| self.item(i).nutrients[rule])
+                    .max()
+                    .unwrap_or(0);
+                candidates
+                    .retain(|&i| so_far + self.item(i).nutrients[rule] + others * most >= floor);
+            }
+            if let Some(ceiling) = at_most {
+                let least = candidates
+                    .iter()
+                    .map(|&i| self.item(i).nutrients[rule])
+                    .min()
+                    .unwrap_or(0);
+                candidates
+                    .retain(|&i| so_far + self.item(i).nutrients[rule] + others * least <= ceiling);
+            }
+        }
+    }
+}

@@ -1,0 +1,77 @@
+//! What lunches make the week buy for certain, as bits against the cap.
+
+use super::items::Item;
+use super::pool::Pool;
+use super::score::Ceilings;
+
+/// What items make the week buy for certain, a bit for each food (or family), and how many
+/// may be bought.
+pub(super) struct Cover {
+    pub(super) words: usize,
+    bits: Vec<u64>,
+    limit: i64,
+}
+
+impl Cover {
+    /// Covers for the ceilings on counted foods and on families.
+    pub(super) fn all(pool: &Pool, items: &[Item], ceilings: &Ceilings) -> Vec<Self> {
+        let larder = pool.larder;
+        let foods = larder.foods.len();
+        let by_food = |food: usize| food;
+        let by_family = |food: usize| {
+            let family = larder.foods[food].family;
+            family.map_or(food, |family| foods + family.0 as usize)
+        };
+        let mut covers = Vec::new();
+        let mut add = |limit: i64, of: &dyn Fn(usize) -> usize| {
+            if limit == i64::MAX {
+                return;
+            }
+            // Numbers in use only, packed.
+            let certain = |unit: u32| {
+                let model = pool.foods.get(unit as usize).and_then(Option::as_ref);
+                model.is_some_and(|model| model.on_hand == 0)
+            };
+            let units = || items.iter().flat_map(|item| item.units.iter().map(|u| u.0));
+            let mut used: Vec<usize> = units()
+                .filter(|&unit| certain(unit))
+                .map(|unit| of(unit as usize))
+                .collect();
+            used.sort_unstable();
+            used.dedup();
+            let words = used.len().div_ceil(64).max(1);
+            let mut bits = vec![0u64; words * items.len()];
+            for (at, item) in items.iter().enumerate() {
+                for &(unit, _) in &item.units {
+                    if certain(unit) {
+                        let bit = used.binary_search(&of(unit as usize)).expect("listed");
+                        bits[at * words + bit / 64] |= 1 << (bit % 64);
+                    }
+                }
+            }
+            covers.push(Self { words, bits, limit });
+        };
+        add(ceilings.foods, &by_food);
+        add(ceilings.families, &by_family);
+        covers
+    }
+
+    pub(super) fn of(&self, item: u32) -> &[u64] {
+        let from = item as usize * self.words;
+        &self.bits[from..from + self.words]
+    }
+
+    /// Adds what an item needs to `have`.
+    pub(super) fn add(&self, have: &mut [u64], item: u32) {
+        for (have, more) in have.iter_mut().zip(self.of(item)) {
+            *have |= more;
+        }
+    }
+
+    /// Whether `have` and an item stay within the limit.
+    pub(super) fn fits(&self, have: &[u64], item: u32) -> bool {
+        let both = have.iter().zip(self.of(item));
+        let count: u32 = both.map(|(have, more)| (have | more).count_ones()).sum();
+        i64::from(count) <= self.limit
+    }
+}
