@@ -7,6 +7,9 @@ use super::least::{HeadCount, Least, Room};
 use super::search::Stage;
 use crate::larder::{Pin, RecipeId};
 
+/// Bounds are not worked out again for less than one candidate in so many dropped.
+const FEW: usize = 4;
+
 /// One thread's books.
 pub(super) struct Worker<'s, 'a> {
     pub(super) stage: &'s Stage<'a>,
@@ -239,6 +242,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         let stage = self.stage;
         let recipes = chosen.iter().map(|&item| stage.pairs.recipe[item as usize]);
         let room = stage.classes.room(recipes);
+        let mut dimensions = stage.gauges.len();
         loop {
             if !self.hopeful(chosen, &candidates, missing) {
                 return None;
@@ -246,7 +250,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             let before = candidates.len();
             self.measure(&candidates, missing, &room);
             let mut opened = None;
-            for dimension in (0..stage.gauges.len()).rev() {
+            for dimension in (0..dimensions).rev() {
                 let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
                 let mut least = Least::new(&stage.classes, &room, missing, self.repeats());
                 for (&share, &index) in shares.iter().zip(&candidates) {
@@ -286,7 +290,9 @@ impl<'s, 'a> Worker<'s, 'a> {
             }
             self.drop_by_nutrition(chosen, &mut candidates, missing);
             let mut opened = opened.expect("dimension 0 is always there");
-            if candidates.len() == before || candidates.is_empty() {
+            // Ceilings are asked once: they seldom drop more the second time.
+            dimensions = 1;
+            if (before - candidates.len()) * FEW <= before || candidates.is_empty() {
                 opened
                     .order
                     .retain(|(_, index)| candidates.binary_search(index).is_ok());
