@@ -414,6 +414,36 @@ impl Worker<'_, '_> {
         }
     }
 
+    /// Lists the children of the root that take a recipe which must be in the week, each with
+    /// all others after it: the order in which lunches are chosen is free.
+    pub(super) fn children_with(
+        &mut self,
+        recipe: RecipeId,
+        roots: &[u32],
+        missing: usize,
+        tasks: &mut Vec<Task>,
+    ) {
+        self.nodes += 1;
+        self.set_used(&[]);
+        let Some(opened) = self.open(&[], roots, missing) else {
+            return;
+        };
+        let others = opened.order.iter().take(missing - 1);
+        let rest = opened.base + others.map(|&(share, _)| share).sum::<i64>();
+        let mut all: Vec<u32> = opened.order.iter().map(|&(_, item)| item).collect();
+        all.sort_unstable();
+        for &(share, item) in &opened.order {
+            if self.item(item).recipe == recipe {
+                let beside = all.iter().copied();
+                tasks.push(Task {
+                    chosen: vec![item],
+                    candidates: beside.filter(|&other| self.fits(&[item], other)).collect(),
+                    bound: rest + share,
+                });
+            }
+        }
+    }
+
     /// Searches below a node. `used` holds what `chosen` uses.
     pub(super) fn node(
         &mut self,

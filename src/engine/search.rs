@@ -41,7 +41,7 @@ use super::leaf::Found;
 use super::least::Classes;
 use super::pool::Pool;
 use super::score::{Ceilings, Score, Weights};
-use crate::larder::{Aim, RecipeId};
+use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
 use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
 
@@ -203,7 +203,12 @@ impl<'a> Stage<'a> {
             worker.best.clone_from(&total.best);
             worker.nodes = 0;
             worker.leaves = 0;
-            worker.children(&[], &roots, lunches, &mut first);
+            match self.first_pin() {
+                Some(recipe) if lunches > 2 => {
+                    worker.children_with(recipe, &roots, lunches, &mut first);
+                }
+                _ => worker.children(&[], &roots, lunches, &mut first),
+            }
             total.best = worker.best.take();
             total.nodes += worker.nodes;
             total.leaves += worker.leaves;
@@ -280,6 +285,17 @@ impl<'a> Stage<'a> {
             });
         total.open_bound = least_of(total.open_bound, undivided);
         total
+    }
+
+    /// The recipe with the fewest items among those that must be in the week.
+    fn first_pin(&self) -> Option<RecipeId> {
+        let pins = self.pool.larder.wishes.with.iter();
+        let recipes = pins.filter_map(|pin| match pin {
+            Pin::Recipe(id, _) => Some(*id),
+            Pin::Food(..) => None,
+        });
+        let items = |id: &RecipeId| self.items.iter().filter(|item| item.recipe == *id).count();
+        recipes.min_by_key(|id| (items(id), *id))
     }
 
     /// Does every task from the same incumbent, each on a worker of its own, and returns
