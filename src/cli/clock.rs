@@ -5,9 +5,9 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::{Duration, Instant};
 
 use super::console;
-use crate::engine::{Effort, Outcome, solve};
+use crate::engine::{Effort, Outcome, Solved, solve};
 use crate::engine::{EngineFault, Limits, Progress};
-use crate::explain::Conflict;
+use crate::explain::{Conflict, Telling};
 use crate::larder::{Aim, Larder, NANO};
 use crate::tradeoffs::{self, Ask, Section, Tradeoffs};
 
@@ -75,6 +75,26 @@ pub(super) fn conflict(
     let start = Instant::now();
     let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
     tradeoffs::conflict(larder, plain, threads, &stop)
+}
+
+/// Work that each of the changes told at the end of a week may take, and the most that the
+/// week itself may have taken for them to be asked: about a second on a slow machine.
+const TELLING_WORK: u64 = 8_000_000;
+
+/// Works out the changes told at the end of a week, until `limit` after the start.
+pub(super) fn telling(
+    larder: &Larder,
+    week: &Solved,
+    effort: Effort,
+    threads: usize,
+    limit: Option<Duration>,
+) -> Result<Vec<Telling>, EngineFault> {
+    if effort.work > TELLING_WORK {
+        return Ok(Vec::new());
+    }
+    let start = Instant::now();
+    let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
+    tradeoffs::telling(larder, week, threads, TELLING_WORK, &stop)
 }
 
 /// What is asked of trade-offs.

@@ -48,9 +48,13 @@ fn answer(
     finishing: Finishing,
 ) -> Result<Explanation, EngineFault> {
     clock::watch();
-    let (mut explanation, plan) = search(larder, ask, "")?;
-    if let Some(plan) = plan {
-        explanation = finished(explanation, larder, &plan, finishing)?;
+    let (mut explanation, solved) = search(larder, ask, "")?;
+    if let Some(solved) = solved {
+        explanation = finished(explanation, larder, &solved.plan, finishing)?;
+        if compare && explanation.verdict == Verdict::Best && !clock::interrupted() {
+            let effort = explanation.effort;
+            explanation.telling = clock::telling(larder, &solved, effort, ask.threads, ask.limit)?;
+        }
     }
     if compare && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
@@ -85,18 +89,18 @@ fn finished(
     Ok(explanation.finished_with(larder, &finished))
 }
 
-type Found = (Explanation, Option<Plan>);
+type Found = (Explanation, Option<Solved>);
 
 fn search(larder: &Larder, args: &AskArgs, which: &str) -> Result<Found, EngineFault> {
     let (result, took) = clock::search(larder, args.threads, args.limit);
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
     let explanation = explain(larder, &outcome, effort);
-    let plan = match outcome {
-        Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved.plan),
+    let solved = match outcome {
+        Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved),
         Outcome::Impossible | Outcome::OutOfTime { .. } => None,
     };
-    Ok((explanation, plan))
+    Ok((explanation, solved))
 }
 
 /// Seconds an aim if no limit is given.

@@ -106,6 +106,7 @@ impl Worker<'_, '_> {
             self.marked[pairs.list[pair as usize].0 as usize] = true;
         }
         let from = if repeats > 1 { at } else { at + 1 };
+        self.work += (opened.order.len() - at) as u64;
         let more = missing - 1;
         let recipes = chosen.iter().chain([&index]);
         let room = stage

@@ -66,6 +66,7 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) ahead_by_class: HeadCount,
     pub(super) ahead_recipe: Vec<u32>,
     pub(super) nodes: u64,
+    pub(super) work: u64,
     pub(super) leaves: u64,
     pub(super) open_bound: Option<i64>,
 }
@@ -122,6 +123,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             ahead_recipe: vec![u32::MAX; units],
             pairs_touched: Vec::new(),
             nodes: 0,
+            work: 0,
             leaves: 0,
             open_bound: None,
         }
@@ -248,6 +250,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 return None;
             }
             let before = candidates.len();
+            self.work += before as u64;
             self.measure(&candidates, missing, &room);
             let mut opened = None;
             for dimension in (0..dimensions).rev() {

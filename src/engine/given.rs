@@ -32,6 +32,9 @@ pub struct Given<'a> {
     pub foods_most: Option<i64>,
     /// Most value that may spoil, 1e-9 minor units.
     pub spoiled_most_nano: Option<i64>,
+    /// Work (as in [`super::Effort`]) after which the search for an aim is stopped, at the
+    /// end of a round: at the same place on every machine. None is never.
+    pub most_work: Option<u64>,
     /// A week to start from, if it keeps the rules of this larder. It changes how long the
     /// search takes and not what it proves best.
     pub start: Option<&'a Plan>,

@@ -88,6 +88,9 @@ pub struct Solved {
 pub struct Effort {
     /// Partial weeks looked at.
     pub nodes: u64,
+    /// Candidates looked at in partial weeks: what time goes with, and the same on every
+    /// machine.
+    pub work: u64,
     /// Complete sets of lunches whose days and packs were settled.
     pub leaves: u64,
 }
@@ -180,9 +183,10 @@ fn solve_here(
     let aims = larder.wishes.order.iter().copied().map(Some);
     let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
     for aim in &stages {
-        let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, given.apart, limits);
+        let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, given, limits);
         let searched = stage.run(seed.as_deref());
         effort.nodes += searched.nodes;
+        effort.work += searched.work;
         effort.leaves += searched.leaves;
         let Searched {
             best, open_bound, ..
@@ -251,7 +255,7 @@ fn make_stage<'a>(
     pairs: &'a items::Pairs,
     aim: Option<Aim>,
     ceilings: Ceilings,
-    apart: &'a [Apart],
+    given: &'a Given,
     limits: &'a Limits,
 ) -> Stage<'a> {
     let weights = aim.map_or_else(|| Weights::money(pool.larder), Weights::aim);
@@ -304,7 +308,8 @@ fn make_stage<'a>(
         classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,
-        apart,
+        apart: given.apart,
+        most_work: given.most_work,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
         told: search::Told::new(limits.progress, aim),

@@ -75,6 +75,8 @@ pub(super) struct Stage<'a> {
     pub(super) last_stage: bool,
     /// Weeks to stay apart from.
     pub(super) apart: &'a [Apart],
+    /// Candidates looked at after which a round is the last.
+    pub(super) most_work: Option<u64>,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
     pub(super) stopped: AtomicBool,
     pub(super) told: Told<'a>,
@@ -140,6 +142,8 @@ pub(super) struct Searched {
     /// Least bound of what was not searched, if it was stopped.
     pub(super) open_bound: Option<i64>,
     pub(super) nodes: u64,
+    /// Candidates looked at.
+    pub(super) work: u64,
     pub(super) leaves: u64,
 }
 
@@ -147,6 +151,7 @@ impl Searched {
     /// Adds what a task found; of two weeks the one that comes first in the total order.
     fn merge(&mut self, other: Self) {
         self.nodes += other.nodes;
+        self.work += other.work;
         self.leaves += other.leaves;
         self.open_bound = least_of(self.open_bound, other.open_bound);
         if let Some(found) = other.best
@@ -183,17 +188,10 @@ impl<'a> Stage<'a> {
             best: worker.best.take(),
             open_bound: worker.open_bound.take(),
             nodes: worker.nodes,
+            work: worker.work,
             leaves: worker.leaves,
         };
         self.told.round(&total, std::iter::once(i64::MIN));
-        if std::env::var("DBG").is_ok() {
-            eprintln!(
-                "first {:?} nodes {} leaves {}",
-                total.best.as_ref().map(|b| b.score.objective),
-                total.nodes,
-                total.leaves
-            );
-        }
         let mut spare = vec![worker];
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
@@ -202,6 +200,7 @@ impl<'a> Stage<'a> {
             let worker = &mut spare[0];
             worker.best.clone_from(&total.best);
             worker.nodes = 0;
+            worker.work = 0;
             worker.leaves = 0;
             match self.first_pin() {
                 Some(recipe) if lunches > 2 => {
@@ -211,6 +210,7 @@ impl<'a> Stage<'a> {
             }
             total.best = worker.best.take();
             total.nodes += worker.nodes;
+            total.work += worker.work;
             total.leaves += worker.leaves;
             total.open_bound = least_of(total.open_bound, worker.open_bound.take());
         }
@@ -242,6 +242,9 @@ impl<'a> Stage<'a> {
             if pending.is_empty() {
                 break;
             }
+            if self.most_work.is_some_and(|most| total.work >= most) {
+                self.stopped.store(true, Ordering::Relaxed);
+            }
             if self.stopped.load(Ordering::Relaxed) {
                 let open = pending.iter().map(|task| task.bound);
                 let rest = first.map(|task| task.bound);
@@ -260,16 +263,6 @@ impl<'a> Stage<'a> {
             });
             for ((), result) in done {
                 total.merge(result);
-            }
-            if std::env::var("DBG").is_ok() {
-                eprintln!(
-                    "round {:?} nodes {} leaves {} pending {} first {}",
-                    total.best.as_ref().map(|b| b.score.objective),
-                    total.nodes,
-                    total.leaves,
-                    pending.len(),
-                    first.as_slice().len()
-                );
             }
             let open = pending.iter().chain(first.as_slice());
             self.told.round(&total, open.map(|task| task.bound));
@@ -318,6 +311,7 @@ impl<'a> Stage<'a> {
                     .unwrap_or_else(|| Worker::new(self));
                 worker.best = start.cloned();
                 worker.nodes = 0;
+                worker.work = 0;
                 worker.leaves = 0;
                 worker.open_bound = None;
                 let made = work(&mut worker, task);
@@ -325,6 +319,7 @@ impl<'a> Stage<'a> {
                     best: worker.best.take(),
                     open_bound: worker.open_bound,
                     nodes: worker.nodes,
+                    work: worker.work,
                     leaves: worker.leaves,
                 };
                 workers.lock().expect("no panic in a task").push(worker);

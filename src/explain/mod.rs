@@ -6,6 +6,7 @@
 //! [`crate::larder`].
 
 mod batches;
+mod cases;
 mod changes;
 mod conflict;
 mod cook;
@@ -20,6 +21,7 @@ mod standing;
 mod uses;
 
 pub use batches::{BatchFacts, DayMinutes};
+pub use cases::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling, Told};
 pub use changes::{Changes, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, How, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
@@ -102,6 +104,8 @@ pub struct Explanation {
     pub changes: Option<Changes>,
     /// Rules that cannot hold together, if there is no week and they were looked for.
     pub conflict: Option<Conflict>,
+    /// What a cook would ask about first, and what comes of it; empty if it was not asked.
+    pub telling: Vec<Telling>,
     /// What finishers the week can have, if they were asked for.
     pub finishers: Option<FinisherFacts>,
 }
@@ -187,6 +191,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         effort,
         changes: None,
         conflict: None,
+        telling: Vec::new(),
         finishers: None,
     }
 }

@@ -1,9 +1,10 @@
 //! Every sentence on trade-offs, in one place. Nothing says more than was proved: "no week"
 //! is proved, "at least" is a bound, "not settled" is neither.
 
+use super::sentences::clash;
 use super::words::{and, count, days, money, money_nano, thousandths};
-use crate::explain::{How, Sums, WayOut};
-use crate::larder::{Currency, MILLI};
+use crate::explain::{How, Sums, Telling, Told, WayOut};
+use crate::larder::{Currency, MILLI, NANO};
 use crate::tradeoffs::{
     Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened, Switch,
     Tradeoffs,
@@ -397,6 +398,47 @@ fn ripened(food: &str, bought: &Ripened) -> String {
 /// Thousandths as percent with a tenth: `12.3 %`.
 pub(super) fn percent(milli: i64) -> String {
     format!("{} %", thousandths(milli * MILLI / 10))
+}
+
+/// Where the changes told at the end of a week were not asked for.
+pub(super) const NOT_TOLD: &str =
+    "Not asked here, because this week took long to prove: `scant tradeoffs` works it out.";
+
+/// A change told at the end of a week.
+pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
+    let case = &told.case;
+    let change = match &told.what {
+        Told::Looser(rule) => format!("With {} instead", clash(rule, currency)),
+        Told::Without { food, lunches } => format!(
+            "Without {food} ({} served)",
+            count(*lunches as i64, "lunch")
+        ),
+        Told::Others => "With at least one other lunch".to_owned(),
+    };
+    match (case.proof, &case.more, &case.switch) {
+        (Proof::Impossible, ..) => format!("{change} there is no week, proved."),
+        (Proof::Best, Some(more), Some(_)) if same(more) && case.same_lunches() => {
+            format!("{change} nothing is gained: the week stays as it is, proved.")
+        }
+        (Proof::Best, Some(more), Some(switch)) => format!(
+            "{change} the best week has objective {}, bill {}, spoiled {}: {}.",
+            signed(more.objective_nano, currency),
+            signed(more.packs_minor * NANO, currency),
+            signed(more.spoiled_nano, currency),
+            switched(switch)
+        ),
+        _ => match case.least_nano {
+            Some(nano) if nano > 0 => format!(
+                "{change} the objective is at least {}; what exactly was not settled.",
+                signed(nano, currency)
+            ),
+            _ => format!("{change}: not settled within this run."),
+        },
+    }
+}
+
+fn same(more: &Sums) -> bool {
+    more.objective_nano == 0 && more.packs_minor == 0
 }
 
 /// How the run ended.

@@ -90,6 +90,8 @@ pub(super) struct Desk<'a> {
     stop: &'a (dyn Fn() -> bool + Sync),
     progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
     start: Option<Arc<Solved>>,
+    /// Work a question may take; none is without end.
+    pub(super) most_work: Option<u64>,
     known: BTreeMap<Question, Answer>,
     settled: AtomicUsize,
 }
@@ -108,6 +110,7 @@ impl<'a> Desk<'a> {
             stop,
             progress,
             start: None,
+            most_work: None,
             known: BTreeMap::new(),
             settled: AtomicUsize::new(0),
         }
@@ -197,6 +200,7 @@ impl<'a> Desk<'a> {
             foods_most: question.foods_most,
             spoiled_most_nano: question.spoiled_most_nano,
             start: self.start.as_ref().map(|week| &week.plan),
+            most_work: self.most_work,
         };
         let limits = Limits {
             threads,

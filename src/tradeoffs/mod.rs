@@ -17,6 +17,7 @@ mod ranges;
 mod reuse;
 mod ripening;
 mod rules;
+mod telling;
 
 pub use conflict::conflict;
 pub use eaters::EatersFacts;
@@ -27,6 +28,7 @@ pub use prices::{FoodPrice, RecipePrices, RulePrice};
 pub use ranges::{End, PriceRange};
 pub use reuse::{ReuseRow, Share};
 pub use ripening::{FruitFacts, Ripened};
+pub use telling::telling;
 
 use std::sync::Arc;
 

@@ -137,7 +137,7 @@ fn used(larder: &Larder, base: &Base) -> Vec<(FoodId, bool)> {
         .collect()
 }
 
-fn without(food: FoodId) -> Question {
+pub(super) fn without(food: FoodId) -> Question {
     Question::one(Change::BanFood(food))
 }
 

@@ -113,6 +113,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             ways.map(|way| way_out(way, &explanation.currency))
                 .collect()
         }),
+        tellings: super::trade_fill::tellings(explanation),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
             leaves: explanation.effort.leaves,

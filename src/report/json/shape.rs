@@ -67,6 +67,9 @@ pub struct Report {
     /// When impossible: changes that make a week possible, each by itself, the cheapest week
     /// first. Null like `conflict`.
     pub ways_out: Option<Vec<WayOutShape>>,
+    /// The changes a cook would ask about first, and what comes of each; empty if the week is
+    /// not proved best.
+    pub tellings: Vec<super::trade::TellingShape>,
     /// Work done by the search.
     pub effort: EffortShape,
     /// What no figure here can promise.

@@ -99,6 +99,15 @@ pub struct CaseShape {
     pub switch: Option<SwitchShape>,
 }
 
+/// A change told at the end of a week.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct TellingShape {
+    /// The change and what comes of it, in words.
+    pub sentence: String,
+    /// The best week with it.
+    pub case: CaseShape,
+}
+
 /// How a week differs, whatever the days.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct SwitchShape {

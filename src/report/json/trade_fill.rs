@@ -7,11 +7,11 @@ use super::trade::{
     BriefLunchShape, BriefShape, CaseShape, EatersShape, EndShape, FarShape, FoodPriceShape,
     FrontierShape, FruitShape, KneeShape, OthersShape, PointShape, PriceShape, ProofWord,
     RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape, SwitchShape,
-    TradeoffsReport,
+    TellingShape, TradeoffsReport,
 };
-use crate::explain::When;
+use crate::explain::{Explanation, When};
 use crate::larder::Currency;
-use crate::report::sentences;
+use crate::report::{sentences, trade_sentences};
 use crate::tradeoffs::{
     Brief, Case, EatersFacts, End, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof,
     ReuseRow, Ripened, RulePrice, Switch, Tradeoffs,
@@ -88,6 +88,17 @@ fn case(case: &Case) -> CaseShape {
         at_least: case.least_nano.map(Exact::nano),
         switch: case.switch.as_ref().map(switch),
     }
+}
+
+/// The changes told at the end of a week.
+pub(super) fn tellings(explanation: &Explanation) -> Vec<TellingShape> {
+    let currency = &explanation.currency;
+    let told = explanation.telling.iter();
+    told.map(|told| TellingShape {
+        sentence: trade_sentences::telling(told, currency),
+        case: case(&told.case),
+    })
+    .collect()
 }
 
 fn lunches(list: &[(When, String)]) -> Vec<(i32, String)> {

@@ -19,8 +19,8 @@ pub use list::list;
 pub use recipes::recipes;
 
 use super::grid::{self, Lean};
-use super::{sentences, words};
-use crate::explain::{Explanation, WeekFacts};
+use super::{sentences, trade_sentences, words};
+use crate::explain::{Explanation, Verdict, WeekFacts};
 
 /// Returns the whole report, at most 80 characters wide, ending in a line break.
 pub fn text(explanation: &Explanation) -> String {
@@ -47,6 +47,13 @@ pub fn text(explanation: &Explanation) -> String {
     parts.push(nutrition::allergens(week));
     parts.extend(changes::section(explanation));
     parts.push(proof::section(explanation, week));
+    if explanation.verdict == Verdict::Best {
+        let told = explanation.telling.iter();
+        let told = told.map(|told| trade_sentences::telling(told, &explanation.currency));
+        let none = explanation.telling.is_empty();
+        let told = told.chain(none.then(|| trade_sentences::NOT_TOLD.to_owned()));
+        parts.push(section("What a change would cost", &grid::list(told)));
+    }
     parts.push(section(
         "Cautions",
         &grid::list(
