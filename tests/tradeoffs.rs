@@ -16,8 +16,9 @@ mod support;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use scant::explain::{Clash, How};
-use scant::larder::{Aim, CapBy, Larder, Per, Pin, RecipeId, Target};
+use scant::engine::{Limits, Outcome};
+use scant::explain::{Clash, How, Told};
+use scant::larder::{Aim, CapBy, FoodId, Larder, Per, Pin, RecipeId, Target};
 use scant::tradeoffs::{Ask, Case, Proof, SECTIONS, Section, Tradeoffs, tradeoffs};
 
 use support::brute::{self, Kitchen};
@@ -465,6 +466,79 @@ fn other_weeks_come_in_order_and_none_is_passed_over() {
         }
         Ok(count)
     });
+}
+
+/// The three changes at the end of a week, each made here by hand.
+#[test]
+fn what_a_week_ends_with_is_what_trying_every_week_says() {
+    let compared: [AtomicUsize; 3] = [const { AtomicUsize::new(0) }; 3];
+    holds(900..990, &[Section::Reuse], 0, |larder, told| {
+        let week = match solve(larder) {
+            Outcome::Best(week) => week,
+            other => return Err(format!("{other:?}")),
+        };
+        let rows = told.reuse.as_ref().unwrap();
+        let most = rows.iter().filter(|row| row.bought_mg > 0);
+        let most = most.map(|row| row.shares.len()).max();
+        for telling in scant::tradeoffs::telling(larder, &week, 1, u64::MAX, &|| false).unwrap() {
+            let mut changed = larder.clone();
+            let wishes = &mut changed.wishes;
+            let tried = match &telling.what {
+                Told::Looser(rule) => {
+                    let limit = match rule {
+                        Clash::Cap(..) => &mut wishes.cap,
+                        Clash::PerForm(_) => &mut wishes.per_form,
+                        Clash::PerProtein(_) => &mut wishes.per_protein,
+                        other => return Err(format!("no rule that counts: {other:?}")),
+                    };
+                    *limit = limit.map(|limit| limit + 1);
+                    tried(&changed)
+                }
+                Told::Without { food, lunches } => {
+                    if Some(*lunches) != most {
+                        return Err(format!("{food} serves {lunches}, another {most:?}"));
+                    }
+                    let id = larder.foods.iter().position(|f| f.name == *food);
+                    wishes.without.push(Target::Food(FoodId::new(id.unwrap())));
+                    tried(&changed)
+                }
+                Told::Others => {
+                    let mut kitchen = Kitchen::new(larder);
+                    let mut here: Vec<RecipeId> =
+                        week.plan.lunches.iter().map(|lunch| lunch.recipe).collect();
+                    here.sort_unstable();
+                    kitchen.other_than = vec![here];
+                    let answer = kitchen.solve();
+                    answer.map(|answer| answer.best.map(|best| best.key[4]))
+                }
+            };
+            let (Some(tried), Some(said)) = (tried, said(told, &telling.case)) else {
+                continue;
+            };
+            if said != tried {
+                return Err(format!("{:?}: {said:?}, tried {tried:?}", telling.what));
+            }
+            let kind = match telling.what {
+                Told::Looser(_) => 0,
+                Told::Without { .. } => 1,
+                Told::Others => 2,
+            };
+            compared[kind].fetch_add(1, Ordering::Relaxed);
+        }
+        Ok(0)
+    });
+    let compared = compared.map(AtomicUsize::into_inner);
+    assert!(compared.iter().all(|&count| count >= 5), "{compared:?}");
+}
+
+/// The best week of a larder.
+fn solve(larder: &Larder) -> Outcome {
+    let limits = Limits {
+        threads: 1,
+        stop: &|| false,
+        progress: None,
+    };
+    scant::engine::solve(larder, &limits).expect("no fault").0
 }
 
 #[test]
