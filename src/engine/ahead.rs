@@ -63,7 +63,34 @@ impl Worker<'_, '_> {
         }
     }
 
-    /// Looks ahead from taking candidate `at`: the bound one level down, without working
+    /// First place after a lunch taken at `at`.
+    pub(super) fn after(&self, at: usize) -> usize {
+        if self.repeats() > 1 { at } else { at + 1 }
+    }
+
+    /// Looks ahead from some candidates of the root to all others: the items that may stand
+    /// beside each in a week better than the incumbent; none if no such week has it.
+    ///
+    /// Proof. As for a child of the root, whatever the order in which lunches are taken.
+    pub(super) fn partners(&mut self, roots: &[u32], part: (usize, usize)) -> Vec<(u32, Vec<u32>)> {
+        self.set_used(&[]);
+        let missing = self.stage.pool.last as usize;
+        let Some(opened) = self.open(&[], roots, missing) else {
+            return Vec::new();
+        };
+        self.prepare_ahead(&opened);
+        let (part, parts) = part;
+        let mut partners = Vec::new();
+        for at in (part..opened.order.len()).step_by(parts) {
+            if let Some((_, _, left)) = self.ahead(&[], &opened, (at, 0), missing) {
+                partners.push((opened.order[at].1, left));
+            }
+        }
+        partners
+    }
+
+    /// Looks ahead from taking candidate `at`, to the places from `from` on: the bound one
+    /// level down, without working
     /// the floors out again, and the later candidates that it leaves.
     ///
     /// Proof. Let i be the lunch taken and R the m - 1 lunches after it. The floor of a unit
@@ -73,7 +100,7 @@ impl Worker<'_, '_> {
         &mut self,
         chosen: &[u32],
         opened: &Opened,
-        at: usize,
+        (at, from): (usize, usize),
         missing: usize,
     ) -> Option<(i64, Vec<u32>, Vec<u32>)> {
         let stage = self.stage;
@@ -105,8 +132,7 @@ impl Worker<'_, '_> {
             base += self.pair_more[pair as usize];
             self.marked[pairs.list[pair as usize].0 as usize] = true;
         }
-        let from = if repeats > 1 { at } else { at + 1 };
-        self.work += (opened.order.len() - at) as u64;
+        self.work += (opened.order.len() - from) as u64;
         let more = missing - 1;
         let recipes = chosen.iter().chain([&index]);
         let room = stage
@@ -135,7 +161,10 @@ impl Worker<'_, '_> {
             } else {
                 !stage.pool.clash(RecipeId(recipe), RecipeId(theirs))
             };
-            apart && stage.classes.admit(&room, theirs) && covered(other)
+            apart
+                && stage.classes.admit(&room, theirs)
+                && stage.may_stand(index, other)
+                && covered(other)
         };
         let mut least = Least::new(&stage.classes, &room, more, repeats);
         for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
@@ -404,7 +433,9 @@ impl Worker<'_, '_> {
             if self.beaten(bound) {
                 break;
             }
-            let Some((ahead, chosen, candidates)) = self.ahead(chosen, &opened, at, missing) else {
+            let Some((ahead, chosen, candidates)) =
+                self.ahead(chosen, &opened, (at, self.after(at)), missing)
+            else {
                 continue;
             };
             tasks.push(Task {
@@ -483,7 +514,9 @@ impl Worker<'_, '_> {
             if self.beaten(bound) {
                 break;
             }
-            if let Some((ahead, _, next)) = self.ahead(chosen, &opened, at, missing) {
+            if let Some((ahead, _, next)) =
+                self.ahead(chosen, &opened, (at, self.after(at)), missing)
+            {
                 children.push((bound.max(ahead), opened.order[at].1, next));
             }
         }

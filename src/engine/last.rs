@@ -30,7 +30,7 @@ impl Worker<'_, '_> {
                 self.open_bound = least_of(self.open_bound, Some(bound));
                 return;
             }
-            let Some((_, with, left)) = self.ahead(chosen, opened, at, 3) else {
+            let Some((_, with, left)) = self.ahead(chosen, opened, (at, self.after(at)), 3) else {
                 continue;
             };
             self.nodes += 1;
@@ -80,6 +80,7 @@ impl Worker<'_, '_> {
                     }
                     let covers = stage.covers.iter().zip(&haves);
                     if from > place && pairs.recipe[second as usize] == pairs.recipe[third as usize]
+                        || !stage.may_stand(second, third)
                         || !covers
                             .into_iter()
                             .all(|(cover, have)| cover.fits(have, third))

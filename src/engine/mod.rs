@@ -308,6 +308,7 @@ fn make_stage<'a>(
         classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,
+        partners: std::sync::OnceLock::new(),
         apart: given.apart,
         most_work: given.most_work,
         stop: limits.stop,

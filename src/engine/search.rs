@@ -73,6 +73,8 @@ pub(super) struct Stage<'a> {
     pub(super) ties: Option<[Gauge; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
     pub(super) last_stage: bool,
+    /// Items that may stand beside one another, once that is worked out.
+    pub(super) partners: std::sync::OnceLock<Partners>,
     /// Weeks to stay apart from.
     pub(super) apart: &'a [Apart],
     /// Candidates looked at after which a round is the last.
@@ -80,6 +82,37 @@ pub(super) struct Stage<'a> {
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
     pub(super) stopped: AtomicBool,
     pub(super) told: Told<'a>,
+}
+
+/// Pairs of items that may both be in a week better than the incumbent the pairs were made
+/// with. An item without a partner is in none.
+pub(super) struct Partners {
+    words: usize,
+    bits: Vec<u64>,
+}
+
+/// Items from which looking at their pairs pays, those up to which it is done, and parts in
+/// which it is.
+const LEAST_PAIRED: usize = 1_000;
+const MOST_PAIRED: usize = 12_000;
+const PARTS: usize = 16;
+
+impl Partners {
+    fn new(items: usize) -> Self {
+        let words = items.div_ceil(64);
+        Self {
+            words,
+            bits: vec![0; words * items],
+        }
+    }
+
+    fn add(&mut self, one: u32, other: u32) {
+        self.bits[one as usize * self.words + other as usize / 64] |= 1 << (other % 64);
+    }
+
+    fn has(&self, one: u32, other: u32) -> bool {
+        self.bits[one as usize * self.words + other as usize / 64] & (1 << (other % 64)) != 0
+    }
 }
 
 /// How far a stage is, for whoever listens.
@@ -193,6 +226,7 @@ impl<'a> Stage<'a> {
         };
         self.told.round(&total, std::iter::once(i64::MIN));
         let mut spare = vec![worker];
+        let roots = self.pair_up(roots, &mut total, &mut spare);
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
         let mut first = Vec::new();
@@ -278,6 +312,50 @@ impl<'a> Stage<'a> {
             });
         total.open_bound = least_of(total.open_bound, undivided);
         total
+    }
+
+    /// Works out which items may stand beside one another, and returns those that are in any
+    /// week better than the incumbent.
+    fn pair_up<'s>(
+        &'s self,
+        roots: Vec<u32>,
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) -> Vec<u32> {
+        let pays = (LEAST_PAIRED..=MOST_PAIRED).contains(&roots.len());
+        if self.pool.last < 4 || !pays || total.best.is_none() {
+            return roots;
+        }
+        let parts: Vec<Task> = (0..PARTS)
+            .map(|part| Task {
+                chosen: Vec::new(),
+                candidates: vec![part as u32],
+                bound: i64::MIN,
+            })
+            .collect();
+        let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, task| {
+            worker.partners(&roots, (task.candidates[0] as usize, PARTS))
+        });
+        let mut partners = Partners::new(self.items.len());
+        let mut kept = Vec::new();
+        for (found, result) in done {
+            total.work += result.work;
+            for (item, others) in found {
+                kept.push(item);
+                for other in others {
+                    partners.add(item, other);
+                }
+            }
+        }
+        let _ = self.partners.set(partners);
+        kept.sort_unstable();
+        kept
+    }
+
+    /// Whether two items may both be in a week better than the incumbent.
+    pub(super) fn may_stand(&self, one: u32, other: u32) -> bool {
+        let partners = self.partners.get();
+        partners.is_none_or(|partners| partners.has(one, other) && partners.has(other, one))
     }
 
     /// The recipe with the fewest items among those that must be in the week.
