@@ -2,11 +2,11 @@
 //! is proved, "at least" is a bound, "not settled" is neither.
 
 use super::words::{and, count, days, money, money_nano, thousandths};
-use crate::explain::{How, Sums, WayOut};
+use crate::explain::{How, Sums, WayOut, When};
 use crate::larder::{Currency, MILLI};
 use crate::tradeoffs::{
-    Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened, Switch,
-    Tradeoffs,
+    Brief, Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened,
+    Switch, Tradeoffs,
 };
 
 /// What stands under the kitchen's name.
@@ -432,14 +432,31 @@ pub(super) fn way(
         How::Without(clash) => format!("give up {}", rule(clash)),
         How::Trip(when) => format!("shop on {} too", when.name),
     };
-    let lunches: Vec<String> = way
-        .lunches
-        .iter()
+    let lunches = way.lunches.iter().map(|(when, recipe)| (when, recipe));
+    format!("{how}: {}. {}.", sums(&way.sums, currency), by_day(lunches))
+}
+
+fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
+    let all: Vec<String> = lunches
         .map(|(when, recipe)| format!("{} {recipe}", super::words::short(when)))
         .collect();
-    format!(
-        "{how}: {}. {}.",
-        sums(&way.sums, currency),
-        lunches.join(", ")
+    all.join(", ")
+}
+
+/// The lunches of a week.
+pub(super) fn lunches(week: &Brief) -> String {
+    by_day(
+        week.lunches
+            .iter()
+            .map(|lunch| (&lunch.when, &lunch.recipe)),
     )
+}
+
+/// A difference of counts with its sign: `+1`, `0`.
+pub(super) fn counted(more: i64) -> String {
+    if more == 0 {
+        "0".to_owned()
+    } else {
+        format!("{more:+}")
+    }
 }

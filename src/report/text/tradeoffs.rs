@@ -115,7 +115,7 @@ fn cases(what: &str, rows: Vec<(String, &Case, String)>, currency: &Currency) ->
                 label,
                 say::difference(case, currency),
                 figure(more.map(|more| say::signed(more.packs_minor * NANO, currency))),
-                figure(more.map(|more| format!("{:+}", more.foods).replace("+0", "0"))),
+                figure(more.map(|more| say::counted(more.foods))),
                 figure(more.map(|more| say::signed(more.spoiled_nano, currency))),
                 lunches,
             ]
