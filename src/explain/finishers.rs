@@ -25,6 +25,8 @@ pub struct FinisherFacts {
     pub packs_minor: i64,
     /// Of it, price of the packs bought for finishers, minor units.
     pub bought_minor: i64,
+    /// Counted foods bought for the finished week.
+    pub foods: i64,
     /// What is left of every pack of the finished week.
     pub leftovers: Vec<LeftoverFacts>,
     /// Their sums.
@@ -128,6 +130,10 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
         .collect();
     let offers = |offers: &[Offer]| offers.iter().map(|offer| tell(larder, offer)).collect();
     let price = |bought: &Purchase| larder.packs[bought.pack.index()].price_minor * bought.count;
+    let bought = finished.plan.purchases.iter();
+    let foods: BTreeSet<FoodId> = bought
+        .map(|bought| larder.packs[bought.pack.index()].food)
+        .collect();
     let (leftovers, leftover_totals) = leftovers(larder, &finished.plan);
     FinisherFacts {
         lunches,
@@ -137,6 +143,7 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
         proved: finished.complete,
         packs_minor: finished.plan.purchases.iter().map(price).sum(),
         bought_minor: finished.bought.iter().map(|offer| offer.price_minor).sum(),
+        foods: foods.len() as i64,
         leftovers,
         leftover_totals,
     }

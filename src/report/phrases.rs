@@ -226,9 +226,12 @@ pub(super) fn without(names: &[String]) -> String {
 
 /// What the finishers of the page come to.
 pub(super) fn finished(facts: &FinisherFacts) -> String {
+    if facts.lunches.iter().all(|lunch| lunch.placed.is_empty()) {
+        return "All lunches go out plain: nothing that is left would finish one.".to_owned();
+    }
     format!(
-        "{}. Cost, nutrition and the reuse table are those of the plain lunches; the pack bars hold what \
-         finishers take.",
+        "{}. Cost, nutrition and the reuse table are those of the plain lunches; the pack bars \
+         hold what finishers take.",
         sentences::lifted(facts)
     )
 }
@@ -240,11 +243,12 @@ pub(super) const NO_FINISHERS: &str =
 /// What the packs bought for finishers cost.
 pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
     format!(
-        "To finish: {} {} more, {} {} in all.",
+        "To finish: {} {} more, {} {} and {} in all.",
         currency.code,
         words::money(facts.bought_minor, currency),
         currency.code,
-        words::money(facts.packs_minor, currency)
+        words::money(facts.packs_minor, currency),
+        words::count(facts.foods, "counted food")
     )
 }
 

@@ -82,8 +82,10 @@ pub(super) fn bought(explanation: &Explanation) -> Option<String> {
     (!facts.bought.is_empty()).then(|| phrases::bought(facts, &explanation.currency))
 }
 
-/// The bill, finishers and all, minor units.
-pub(super) fn to_pay(explanation: &Explanation, week: &WeekFacts) -> i64 {
-    let facts = explanation.finishers.as_ref();
-    facts.map_or(week.tally.packs_minor, |facts| facts.packs_minor)
+/// The bill in minor units and the counted foods bought, finishers and all.
+pub(super) fn bill(explanation: &Explanation, week: &WeekFacts) -> (i64, i64) {
+    match &explanation.finishers {
+        Some(facts) => (facts.packs_minor, facts.foods),
+        None => (week.tally.packs_minor, week.tally.foods),
+    }
 }

@@ -41,13 +41,14 @@ struct Axis {
 const MOST: i64 = 5;
 
 impl Axis {
-    /// Around all values, minor units.
+    /// Around all values, minor units: none on an end but 0.
     fn around(low: i64, high: i64) -> Self {
         let span = (high - low).max(1);
         let steps = (0..18).flat_map(|zeros| [1, 2, 5].map(|n| n * 10_i64.pow(zeros)));
         let fits = |step: &i64| span / step < MOST;
         let step = steps.into_iter().find(fits).unwrap_or(span);
-        let from = low.div_euclid(step).saturating_mul(step);
+        let below = if low == 0 { 0 } else { low - 1 };
+        let from = below.div_euclid(step).saturating_mul(step);
         let to = high.div_euclid(step).saturating_add(1).saturating_mul(step);
         Self { from, to, step }
     }

@@ -193,9 +193,10 @@ fn is_source(note: &str) -> bool {
 fn figures(explanation: &Explanation, week: &WeekFacts) -> Vec<(&'static str, String)> {
     let currency = &explanation.currency;
     let money = |minor: i64| format!("{} {}", currency.code, words::money(minor, currency));
+    let (bill, foods) = finished::bill(explanation, week);
     vec![
-        ("to pay", money(finished::to_pay(explanation, week))),
-        ("counted foods", week.tally.foods.to_string()),
+        ("to pay", money(bill)),
+        ("counted foods", foods.to_string()),
         ("active minutes", words::minutes(week.tally.minutes_nano)),
         (
             "spoils",
