@@ -16,7 +16,7 @@ mod support;
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use scant::explain::{Clash, How};
+use scant::explain::{Clash, How, When};
 use scant::larder::{Aim, CapBy, Larder, Per, Pin, RecipeId, Target};
 use scant::tradeoffs::{Ask, Case, Proof, SECTIONS, Section, Tradeoffs, tradeoffs};
 
@@ -650,6 +650,202 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
         compared >= 60,
         "only {compared} rules and ways were compared"
     );
+}
+
+/// What is loosened: the kind of rule, or the trip. Each kind stands once in these kitchens.
+fn lever(how: &How) -> String {
+    let kind = |clash: &Clash| {
+        format!("{clash:?}")
+            .split(['(', ' '])
+            .next()
+            .unwrap()
+            .to_owned()
+    };
+    match how {
+        How::Looser(clash) | How::Without(clash) => kind(clash),
+        How::Trip(_) => "Trip".to_owned(),
+    }
+}
+
+/// Makes the change of a way out.
+fn make(larder: &mut Larder, how: &How) {
+    match how {
+        How::Looser(now) => assert!(set(larder, now, Some(now))),
+        How::Without(was) => assert!(set(larder, was, None)),
+        How::Trip(when) => larder.week.trips.push(when.day as u8),
+    }
+}
+
+/// A change a notch smaller; none if there is none, or if it is none of what is counted.
+fn smaller(larder: &Larder, how: &How) -> Option<How> {
+    let wishes = &larder.wishes;
+    let less = |now: i64, was: Option<i64>, clash: fn(i64) -> Clash| {
+        (now - 1 >= was?).then(|| How::Looser(clash(now - 1)))
+    };
+    match how {
+        How::Looser(Clash::Cap(n, by)) => {
+            (*n - 1 >= wishes.cap?).then(|| How::Looser(Clash::Cap(n - 1, *by)))
+        }
+        How::Looser(Clash::PerForm(n)) => less(*n, wishes.per_form, Clash::PerForm),
+        How::Looser(Clash::PerProtein(n)) => less(*n, wishes.per_protein, Clash::PerProtein),
+        How::Looser(Clash::Repeats(n)) => less(*n, Some(wishes.repeats), Clash::Repeats),
+        How::Without(Clash::PerForm(n)) => Some(How::Looser(Clash::PerForm(n + 3))),
+        How::Without(Clash::Cap(n, by)) => Some(How::Looser(Clash::Cap(n + 3, *by))),
+        _ => None,
+    }
+}
+
+#[test]
+fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
+    let (kitchens, found, none) = (
+        AtomicUsize::new(0),
+        AtomicUsize::new(0),
+        AtomicUsize::new(0),
+    );
+    let sketches: Vec<Sketch> = (900..940)
+        .map(|seed| draw(FIRST + seed, Size::Small))
+        .collect();
+    let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
+        let mut larder = read(sketch);
+        let seed = sketch.seed;
+        larder.wishes.order.clear();
+        larder.wishes.without.clear();
+        larder.wishes.with.clear();
+        larder.wishes.nutrition.clear();
+        larder.wishes.credits.clear();
+        // So tight that one change is seldom enough.
+        larder.wishes.cap = Some(1);
+        larder.wishes.repeats = 1;
+        let dearest = larder.packs.iter().map(|pack| pack.price_minor).max()?;
+        larder.wishes.budget_minor = (seed % 2 == 0).then_some(dearest / 2);
+        let limit = (seed % 3 == 0).then_some(1_000_000_000);
+        larder.wishes.minutes_nano.fill(limit);
+        let told = ask(&larder, &[], 1);
+        let conflict = told.conflict.as_ref()?;
+        if !conflict.ways.is_empty() {
+            return conflict
+                .pairs
+                .first()
+                .map(|_| format!("seed {seed}: pairs to spare"));
+        }
+        if !(conflict.ways_settled && conflict.pairs_settled) {
+            return Some(format!("seed {seed}: not settled"));
+        }
+        let days = larder.week.lunches;
+        let mut all: Vec<How> = every(&larder).into_iter().map(How::Without).collect();
+        if let Some(limit_nano) = limit {
+            let days = (0..=i32::from(days)).map(|day| When {
+                day,
+                name: larder.day_name(day),
+            });
+            let days = days.collect();
+            all.push(How::Without(Clash::Minutes { days, limit_nano }));
+        }
+        let middle = days.div_ceil(2);
+        if middle < days && !larder.week.trips.contains(&middle) {
+            let day = i32::from(middle);
+            let name = larder.day_name(day);
+            all.push(How::Trip(When { day, name }));
+        }
+        let mut exist = BTreeSet::new();
+        for (at, one) in all.iter().enumerate() {
+            for two in &all[at + 1..] {
+                let mut changed = larder.clone();
+                make(&mut changed, one);
+                make(&mut changed, two);
+                if tried(&changed)?.is_some() {
+                    exist.insert(BTreeSet::from([lever(one), lever(two)]));
+                }
+            }
+        }
+        let mut said = BTreeSet::new();
+        let mut before = i64::MIN;
+        for way in &conflict.pairs {
+            let and = way.and.as_ref().expect("a pair has two");
+            said.insert(BTreeSet::from([lever(&way.how), lever(and)]));
+            let mut changed = larder.clone();
+            make(&mut changed, &way.how);
+            make(&mut changed, and);
+            let objective = way.sums.objective_nano;
+            if !way.best || tried(&changed)? != Some(objective) {
+                return Some(format!("seed {seed}: {way:?} is not the best way then"));
+            }
+            if objective < before {
+                return Some(format!("seed {seed}: not the cheapest first"));
+            }
+            before = objective;
+            for (less, other) in [(&way.how, and), (and, &way.how)] {
+                let Some(less) = smaller(&larder, less) else {
+                    continue;
+                };
+                let mut changed = larder.clone();
+                make(&mut changed, &less);
+                make(&mut changed, other);
+                if tried(&changed)?.is_some() {
+                    return Some(format!("seed {seed}: {less:?} and {other:?} is enough"));
+                }
+            }
+        }
+        if said != exist || said.len() != conflict.pairs.len() {
+            return Some(format!("seed {seed}: said {said:?}, tried {exist:?}"));
+        }
+        kitchens.fetch_add(1, Ordering::Relaxed);
+        found.fetch_add(said.len(), Ordering::Relaxed);
+        none.fetch_add(usize::from(said.is_empty()), Ordering::Relaxed);
+        None
+    });
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
+    let counts = [kitchens, found, none].map(AtomicUsize::into_inner);
+    eprintln!("kitchens, pairs, kitchens without any: {counts:?}");
+    assert!(
+        counts[0] >= 5 && counts[1] >= 5 && counts[2] >= 1,
+        "{counts:?}"
+    );
+}
+
+#[test]
+fn of_three_pins_on_one_day_any_two_give_way() {
+    let recipe = |name: &str| {
+        format!(
+            "  - {{ recipe: {name}, form: {name}, lines: [{{ food: rice, amount: 100 g }}] }}\n"
+        )
+    };
+    let text = format!(
+        "currency: USD
+week: {{ lunches: 3 }}
+foods:
+  - {{ food: rice, table: \"20036\", packs: [{{ pack: bag, size: 500 g, price: 1.00, keeps: 9, open_keeps: 9 }}] }}
+recipes:
+{}{}{}rules: {{ with: [{{ name: a, day: Monday }}, {{ name: b, day: Monday }}, {{ name: c, day: Monday }}] }}
+",
+        recipe("a"),
+        recipe("b"),
+        recipe("c")
+    );
+    let texts = vec![("kitchen.yaml".to_owned(), text.into_bytes())];
+    let larder = scant::kitchen::read_texts(texts).larder.unwrap();
+    let told = ask(&larder, &[], 1);
+    let conflict = told.conflict.unwrap();
+    assert!(conflict.ways.is_empty() && told.settled);
+    let loosened = |how: &How| match how {
+        How::Looser(Clash::With(name, None)) => name.clone(),
+        other => panic!("{other:?}"),
+    };
+    let pairs: BTreeSet<BTreeSet<String>> = conflict
+        .pairs
+        .iter()
+        .map(|way| BTreeSet::from([loosened(&way.how), loosened(way.and.as_ref().unwrap())]))
+        .collect();
+    let pair = |a: &str, b: &str| BTreeSet::from([a.to_owned(), b.to_owned()]);
+    let all = [pair("a", "b"), pair("a", "c"), pair("b", "c")];
+    assert_eq!(pairs, BTreeSet::from(all));
+    for way in &conflict.pairs {
+        let loose = [&way.how, way.and.as_ref().unwrap()].map(loosened);
+        assert!(
+            !loose.contains(&way.lunches[0].1),
+            "the third stays on Monday"
+        );
+    }
 }
 
 #[test]

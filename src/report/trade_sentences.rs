@@ -2,7 +2,7 @@
 //! is proved, "at least" is a bound, "not settled" is neither.
 
 use super::words::{and, count, days, money, money_nano, thousandths};
-use crate::explain::{How, Sums, WayOut, When};
+use crate::explain::{Clash, Conflict, How, Sums, WayOut, When};
 use crate::larder::{Currency, MILLI};
 use crate::tradeoffs::{
     Brief, Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened,
@@ -410,10 +410,16 @@ pub(super) fn effort(told: &Tradeoffs) -> String {
 }
 
 /// Over the ways out of a conflict.
-pub(super) fn ways(ways: &[WayOut], settled: bool, rules: usize) -> &'static str {
-    match (ways.is_empty(), settled) {
-        (false, _) => "Ways out, each by itself, the cheapest week first:",
-        (true, true) if rules == 0 => "One more trip in the middle of the week is no way out.",
+pub(super) fn ways(conflict: &Conflict) -> &'static str {
+    match (conflict.ways.is_empty(), conflict.ways_settled) {
+        (false, true) => "Ways out, each by itself, the cheapest week first:",
+        (false, false) => {
+            "Ways out, each by itself, the cheapest week first; whether these are all was not \
+             settled:"
+        }
+        (true, true) if conflict.rules.is_empty() => {
+            "One more trip in the middle of the week is no way out."
+        }
         (true, true) => {
             "None of them given up by itself is a way out: the other rules clash as well."
         }
@@ -421,19 +427,67 @@ pub(super) fn ways(ways: &[WayOut], settled: bool, rules: usize) -> &'static str
     }
 }
 
+/// Over the pairs of changes; none where a single change is a way out.
+pub(super) fn pairs(conflict: &Conflict) -> Option<&'static str> {
+    match (conflict.pairs.is_empty(), conflict.pairs_settled) {
+        _ if !conflict.ways.is_empty() => None,
+        (false, true) => Some("Ways out of two changes together, the cheapest week first:"),
+        (false, false) => Some(
+            "Ways out of two changes together, the cheapest week first; whether these are all was \
+             not settled:",
+        ),
+        (true, true) => Some(
+            "No two rules given up together, nor one and one more trip, are a way out: proved.",
+        ),
+        (true, false) => Some("Whether two changes together are a way out was not settled."),
+    }
+}
+
+/// Pairs left out of the list.
+pub(super) fn more_pairs(left: usize) -> Option<String> {
+    (left > 0).then(|| {
+        format!(
+            "{} more, dearer: see --format json.",
+            count(left as i64, "pair")
+        )
+    })
+}
+
+/// What goes with a ban given up.
+pub(super) const BAN: &str = "A ban that is there for somebody's allergy is no rule to give up.";
+
+/// Whether a way out gives a ban up.
+pub(super) fn unbans(way: &WayOut) -> bool {
+    let hows = std::iter::once(&way.how).chain(&way.and);
+    hows.clone()
+        .any(|how| matches!(how, How::Without(Clash::Without(_))))
+}
+
 /// A way out and the week it allows.
-pub(super) fn way(
-    way: &WayOut,
-    rule: impl Fn(&crate::explain::Clash) -> String,
-    currency: &Currency,
-) -> String {
-    let how = match &way.how {
+pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
+    let told = |how: &How| match how {
         How::Looser(clash) => format!("make it {}", rule(clash)),
         How::Without(clash) => format!("give up {}", rule(clash)),
         How::Trip(when) => format!("shop on {} too", when.name),
     };
+    let how = match &way.and {
+        None => told(&way.how),
+        Some(and) => format!("{}, and {}", told(&way.how), told(and)),
+    };
+    let unproved = match (way.best, way.least_nano) {
+        (true, _) => String::new(),
+        (false, Some(least)) => format!(
+            " Not settled whether that is the best week then; its objective is at least {}.",
+            money_nano(least, currency)
+        ),
+        (false, None) => " Not settled whether that is the best week then.".to_owned(),
+    };
     let lunches = way.lunches.iter().map(|(when, recipe)| (when, recipe));
-    format!("{how}: {}. {}.", sums(&way.sums, currency), by_day(lunches))
+    format!(
+        "{how}: {}. {}.{unproved}",
+        sums(&way.sums, currency),
+        by_day(lunches)
+    )
 }
 
 fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
