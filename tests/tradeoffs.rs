@@ -702,12 +702,16 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         AtomicUsize::new(0),
         AtomicUsize::new(0),
     );
-    let sketches: Vec<Sketch> = (900..940)
+    let sketches: Vec<Sketch> = (900..1_200)
         .map(|seed| draw(FIRST + seed, Size::Small))
         .collect();
     let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
         let mut larder = read(sketch);
         let seed = sketch.seed;
+        // With several trips trying every pair takes minutes a kitchen.
+        if larder.week.trips.len() > 1 {
+            return None;
+        }
         larder.wishes.order.clear();
         larder.wishes.without.clear();
         larder.wishes.with.clear();
@@ -718,7 +722,9 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         larder.wishes.repeats = 1;
         let dearest = larder.packs.iter().map(|pack| pack.price_minor).max()?;
         larder.wishes.budget_minor = (seed % 2 == 0).then_some(dearest / 2);
-        let limit = (seed % 3 == 0).then_some(1_000_000_000);
+        // Whole minutes a batch only: shares of a lunch are tried on a grid otherwise.
+        let whole = larder.components.iter().all(|c| c.minutes_per_mg_nano == 0);
+        let limit = (seed % 3 == 0 && whole).then_some(1_000_000_000);
         larder.wishes.minutes_nano.fill(limit);
         let told = ask(&larder, &[], 1);
         let conflict = told.conflict.as_ref()?;
@@ -796,9 +802,8 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
     });
     assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
     let counts = [kitchens, found, none].map(AtomicUsize::into_inner);
-    eprintln!("kitchens, pairs, kitchens without any: {counts:?}");
     assert!(
-        counts[0] >= 5 && counts[1] >= 5 && counts[2] >= 1,
+        counts[0] >= 60 && counts[1] >= 70 && counts[2] >= 15,
         "{counts:?}"
     );
 }
@@ -816,14 +821,16 @@ week: {{ lunches: 3 }}
 foods:
   - {{ food: rice, table: \"20036\", packs: [{{ pack: bag, size: 500 g, price: 1.00, keeps: 9, open_keeps: 9 }}] }}
 recipes:
-{}{}{}rules: {{ with: [{{ name: a, day: Monday }}, {{ name: b, day: Monday }}, {{ name: c, day: Monday }}] }}
-",
+{}{}{}",
         recipe("a"),
         recipe("b"),
         recipe("c")
     );
     let texts = vec![("kitchen.yaml".to_owned(), text.into_bytes())];
-    let larder = scant::kitchen::read_texts(texts).larder.unwrap();
+    let mut larder = scant::kitchen::read_texts(texts).larder.unwrap();
+    // In files they would be refused at once.
+    let pins = (0..3).map(|at| Pin::Recipe(RecipeId::new(at), Some(1)));
+    larder.wishes.with = pins.collect();
     let told = ask(&larder, &[], 1);
     let conflict = told.conflict.unwrap();
     assert!(conflict.ways.is_empty() && told.settled);
