@@ -680,11 +680,11 @@ fn make(larder: &mut Larder, how: &How) {
 fn smaller(larder: &Larder, how: &How) -> Option<How> {
     let wishes = &larder.wishes;
     let less = |now: i64, was: Option<i64>, clash: fn(i64) -> Clash| {
-        (now - 1 >= was?).then(|| How::Looser(clash(now - 1)))
+        (now > was?).then(|| How::Looser(clash(now - 1)))
     };
     match how {
         How::Looser(Clash::Cap(n, by)) => {
-            (*n - 1 >= wishes.cap?).then(|| How::Looser(Clash::Cap(n - 1, *by)))
+            (*n > wishes.cap?).then(|| How::Looser(Clash::Cap(n - 1, *by)))
         }
         How::Looser(Clash::PerForm(n)) => less(*n, wishes.per_form, Clash::PerForm),
         How::Looser(Clash::PerProtein(n)) => less(*n, wishes.per_protein, Clash::PerProtein),
