@@ -11,39 +11,23 @@
     reason = "not known, known that there is no week, the week's objective"
 )]
 
+#[path = "tradeoffs/changes.rs"]
+#[allow(dead_code, unreachable_pub)]
+mod changes;
 mod support;
 
 use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{Limits, Outcome};
-use scant::explain::{Clash, How, Told};
-use scant::larder::{Aim, CapBy, FoodId, Larder, Per, Pin, RecipeId, Target};
+use scant::explain::{Clash, Told};
+use scant::larder::{Aim, CapBy, FoodId, Larder, Pin, RecipeId, Target};
 use scant::tradeoffs::{Ask, Case, Proof, SECTIONS, Section, Tradeoffs, tradeoffs};
 
+use changes::{FIRST, ask, set, tried};
 use support::brute::{self, Kitchen};
 use support::random::{Size, Sketch, draw};
 use support::{read, side_by_side};
-
-/// Seeds apart from those of other tests.
-const FIRST: u64 = 70_000;
-
-fn ask(larder: &Larder, sections: &[Section], threads: usize) -> Tradeoffs {
-    let ask = Ask {
-        sections,
-        others: 3,
-        margin_minor: None,
-        threads,
-        stop: &|| false,
-        progress: None,
-    };
-    tradeoffs(larder, larder, &ask).expect("no engine fault")
-}
-
-/// Best objective by trying everything: `None` too large, `Some(None)` no week.
-fn tried(larder: &Larder) -> Option<Option<i64>> {
-    brute::solve(larder).map(|answer| answer.best.map(|best| best.key[4]))
-}
 
 /// What a case says, in the same form; `None` if it was not settled.
 fn said(told: &Tradeoffs, case: &Case) -> Option<Option<i64>> {
@@ -106,120 +90,6 @@ fn same(told: &Tradeoffs, case: &Case, what: &str, larder: &Larder) -> Result<us
         (Some(_), Some(_)) => Ok(1),
         _ => Ok(0),
     }
-}
-
-/// Sets a rule to what is told, or takes it out of force. `false` if it is none of wishes.
-fn set(larder: &mut Larder, was: &Clash, now: Option<&Clash>) -> bool {
-    let lunches = i64::from(larder.week.lunches);
-    let named = |larder: &Larder, target: &Target| match target {
-        Target::Food(id) => larder.foods[id.index()].name.clone(),
-        Target::Family(id) => larder.families[id.index()].clone(),
-        Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
-        Target::Component(id) => larder.components[id.index()].name.clone(),
-        Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
-    };
-    let limit = |now: Option<&Clash>| match now {
-        Some(
-            Clash::PerForm(n)
-            | Clash::PerProtein(n)
-            | Clash::Sameness(n)
-            | Clash::SamenessAdjacent(n)
-            | Clash::Repeats(n)
-            | Clash::Cap(n, _)
-            | Clash::Budget(n),
-        ) => Some(*n),
-        _ => None,
-    };
-    match was {
-        Clash::PerForm(_) => larder.wishes.per_form = limit(now),
-        Clash::PerProtein(_) => larder.wishes.per_protein = limit(now),
-        Clash::Sameness(_) => larder.wishes.sameness_milli = limit(now),
-        Clash::SamenessAdjacent(_) => larder.wishes.sameness_adjacent_milli = limit(now),
-        Clash::Repeats(_) => larder.wishes.repeats = limit(now).unwrap_or(lunches),
-        Clash::Cap(..) => larder.wishes.cap = limit(now),
-        Clash::Budget(_) => larder.wishes.budget_minor = limit(now),
-        Clash::FormsApart => larder.wishes.form_never_adjacent = false,
-        Clash::Minutes { days, .. } => {
-            let now = match now {
-                Some(Clash::Minutes { limit_nano, .. }) => Some(*limit_nano),
-                _ => None,
-            };
-            for when in days {
-                larder.wishes.minutes_nano[when.day as usize] = now;
-            }
-        }
-        Clash::Nutrition(rule) => {
-            let now = match now {
-                Some(Clash::Nutrition(now)) => (now.at_least_milli, now.at_most_milli),
-                _ => (None, None),
-            };
-            let floor = rule.at_least_milli.is_some();
-            let of = |per: Per| per == Per::Lunch;
-            let rules = larder.wishes.nutrition.iter_mut();
-            for entry in rules.filter(|e| e.nutrient == rule.nutrient && of(e.per) == of(rule.per))
-            {
-                if floor && entry.at_least_milli == rule.at_least_milli {
-                    entry.at_least_milli = now.0;
-                } else if !floor && entry.at_most_milli == rule.at_most_milli {
-                    entry.at_most_milli = now.1;
-                }
-            }
-        }
-        Clash::Credit(rule) => {
-            let now = match now {
-                Some(Clash::Credit(now)) => (now.at_least_micro, now.at_most_micro),
-                _ => (None, None),
-            };
-            let rules = larder.wishes.credits.iter_mut();
-            for entry in rules.filter(|e| e.what == rule.what && e.per == rule.per) {
-                if rule.at_least_micro.is_some() {
-                    entry.at_least_micro = now.0;
-                } else {
-                    entry.at_most_micro = now.1;
-                }
-            }
-        }
-        Clash::Without(name) => {
-            let keep: Vec<bool> = larder
-                .wishes
-                .without
-                .iter()
-                .map(|target| named(larder, target) != *name)
-                .collect();
-            let mut keep = keep.into_iter();
-            larder.wishes.without.retain(|_| keep.next().unwrap());
-        }
-        Clash::With(name, day) => {
-            let days = larder.week.day_names.clone();
-            let of = |pin: &Pin, larder: &Larder| match pin {
-                Pin::Recipe(id, day) => (larder.recipes[id.index()].name.clone(), *day),
-                Pin::Food(id, day) => (larder.foods[id.index()].name.clone(), *day),
-            };
-            let mut pins = Vec::new();
-            for pin in &larder.wishes.with {
-                let (pinned, on) = of(pin, larder);
-                let on = on.map(|on| days[usize::from(on)].clone());
-                if pinned != *name || on != *day {
-                    pins.push(pin.clone());
-                } else if now.is_some() {
-                    pins.push(match pin {
-                        Pin::Recipe(id, _) => Pin::Recipe(*id, None),
-                        Pin::Food(id, _) => Pin::Food(*id, None),
-                    });
-                }
-            }
-            larder.wishes.with = pins;
-        }
-        Clash::Keeps(name, _) => {
-            let Some(Clash::Keeps(_, days)) = now else {
-                return false;
-            };
-            let mut all = larder.components.iter_mut();
-            all.find(|c| c.name == *name).unwrap().keeps = *days;
-        }
-        Clash::Opened(..) | Clash::ReadyTo(..) | Clash::ReadyFrom(..) => return false,
-    }
-    true
 }
 
 #[test]
@@ -647,83 +517,6 @@ fn fruit_that_ripens_early_or_late_is_what_trying_every_week_says() {
         }
         Ok(count)
     });
-}
-
-/// The larder with no rule in force but these.
-fn only(larder: &Larder, all: &[Clash], kept: &[&Clash]) -> Larder {
-    let mut bare = larder.clone();
-    let told: Vec<String> = kept.iter().map(|clash| format!("{clash:?}")).collect();
-    for clash in all {
-        if !told.contains(&format!("{clash:?}")) {
-            set(&mut bare, clash, None);
-        }
-    }
-    bare
-}
-
-/// All rules in force that options and files can set, told.
-fn every(larder: &Larder) -> Vec<Clash> {
-    let w = &larder.wishes;
-    let mut all = vec![Clash::FormsApart, Clash::Repeats(w.repeats)];
-    all.extend(w.per_form.map(Clash::PerForm));
-    all.extend(w.per_protein.map(Clash::PerProtein));
-    all.extend(w.sameness_milli.map(Clash::Sameness));
-    all.extend(w.sameness_adjacent_milli.map(Clash::SamenessAdjacent));
-    all.extend(w.cap.map(|n| Clash::Cap(n, w.cap_by)));
-    all.extend(w.budget_minor.map(Clash::Budget));
-    all
-}
-
-#[test]
-fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
-    let compared = AtomicUsize::new(0);
-    let sketches: Vec<Sketch> = (600..720)
-        .map(|seed| draw(FIRST + seed, Size::Small))
-        .collect();
-    let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
-        let mut larder = read(sketch);
-        larder.wishes.order.clear();
-        larder.wishes.without.clear();
-        larder.wishes.with.clear();
-        larder.wishes.nutrition.clear();
-        larder.wishes.minutes_nano.fill(None);
-        // Tight, so that many kitchens have no week.
-        larder.wishes.cap = Some(1);
-        larder.wishes.budget_minor = Some(larder.packs.iter().map(|p| p.price_minor).max()? / 2);
-        let told = ask(&larder, &[], 1);
-        let conflict = told.conflict.as_ref()?;
-        let all = every(&larder);
-        let kept: Vec<&Clash> = conflict.rules.iter().collect();
-        if tried(&only(&larder, &all, &kept))?.is_some() {
-            return Some(format!("seed {}: {kept:?} hold together", sketch.seed));
-        }
-        for at in 0..kept.len() {
-            let mut fewer = kept.clone();
-            let spared = fewer.remove(at);
-            if tried(&only(&larder, &all, &fewer))?.is_none() {
-                return Some(format!("seed {}: {spared:?} can be spared", sketch.seed));
-            }
-        }
-        for way in &conflict.ways {
-            let mut changed = larder.clone();
-            let done = match &way.how {
-                How::Looser(now) => set(&mut changed, now, Some(now)),
-                How::Without(was) => set(&mut changed, was, None),
-                How::Trip(_) => false,
-            };
-            if done && tried(&changed)? != Some(way.sums.objective_nano) {
-                return Some(format!("seed {}: {way:?} is no way out", sketch.seed));
-            }
-        }
-        compared.fetch_add(kept.len() + conflict.ways.len(), Ordering::Relaxed);
-        None
-    });
-    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
-    let compared = compared.into_inner();
-    assert!(
-        compared >= 60,
-        "only {compared} rules and ways were compared"
-    );
 }
 
 #[test]

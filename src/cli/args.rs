@@ -152,7 +152,7 @@ pub enum Finishing {
     With(usize),
 }
 
-fn finishing(typed: &str) -> Result<Finishing, String> {
+pub(super) fn finishing(typed: &str) -> Result<Finishing, String> {
     match typed {
         "none" => Ok(Finishing::None),
         "free" => Ok(Finishing::With(0)),
@@ -274,7 +274,7 @@ pub enum Format {
     Json,
 }
 
-fn seconds(text: &str) -> Result<std::time::Duration, String> {
+pub(super) fn seconds(text: &str) -> Result<std::time::Duration, String> {
     const MOST: f64 = 1e7;
     match text.parse::<f64>() {
         Ok(seconds) if (0.0..=MOST).contains(&seconds) => {

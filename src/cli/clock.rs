@@ -73,8 +73,19 @@ pub(super) fn conflict(
     limit: Option<Duration>,
 ) -> Result<Option<Conflict>, EngineFault> {
     let start = Instant::now();
-    let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
-    tradeoffs::conflict(larder, plain, threads, &stop)
+    let told = AtomicBool::new(false);
+    let stop = || {
+        let took = start.elapsed();
+        if took >= PATIENCE && console::is_terminal() && !told.swap(true, Ordering::Relaxed) {
+            console::line("no week: looking for rules that clash and for ways out (Ctrl-C stops)");
+        }
+        interrupted() || limit.is_some_and(|limit| took >= limit)
+    };
+    let found = tradeoffs::conflict(larder, plain, threads, &stop);
+    if told.into_inner() {
+        console::line("");
+    }
+    found
 }
 
 /// Work that each of the changes told at the end of a week may take, and the most that the

@@ -1,11 +1,12 @@
 //! What may be typed of the commands that put a week on paper, and of `import` and `shell`.
 
 use std::path::PathBuf;
+use std::time::Duration;
 
 use clap::Args;
 use clap_complete::Shell;
 
-use super::args::AskArgs;
+use super::args::{AskArgs, Finishing, finishing, seconds};
 
 /// The week as recipes.
 #[derive(Args, Debug)]
@@ -55,6 +56,14 @@ pub struct SheetArgs {
     /// The HTML page to write
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
+    /// Lunches finished with optional lines too: none, free (from what is left, nothing more
+    /// bought), or with up to N further packs
+    #[arg(long, value_name = "none|free|N", default_value = "free", value_parser = finishing)]
+    pub finish: Finishing,
+    /// Add the plot of bill against foods against spoiled and what doing without each food costs;
+    /// stop working on them after so many seconds
+    #[arg(long, value_name = "SECONDS", value_parser = seconds)]
+    pub tradeoffs: Option<Duration>,
 }
 
 /// Recipes from elsewhere.

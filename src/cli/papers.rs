@@ -1,23 +1,53 @@
 //! The commands that put a week on paper: recipes, lists, calendar and page. Each finds the
 //! week as `scant week` does; where there is none, it prints why and writes no file.
 
-use super::args::AskArgs;
-use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
-use super::{Exit, week, whole};
-use crate::explain::Explanation;
-use crate::report;
+use std::path::PathBuf;
+use std::time::Duration;
 
-/// Finds the week of a command line.
+use super::args::{AskArgs, Finishing};
+use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
+use super::{Exit, clock, request, week, whole};
+use crate::explain::Explanation;
+use crate::larder::Larder;
+use crate::report;
+use crate::tradeoffs::{Section, Tradeoffs};
+
+/// Finds the week of a command line; that each of `files` can be written is found out first.
 ///
 /// # Errors
 /// The exit, after what there is to say instead of a week was said.
-fn found(ask: &AskArgs) -> Result<Explanation, Exit> {
-    let explanation = week::told(ask, false)?;
-    if explanation.week.is_some() {
-        return Ok(explanation);
+fn found(ask: &AskArgs, files: &[Option<&PathBuf>]) -> Result<Explanation, Exit> {
+    Ok(found_with(ask, Finishing::None, files)?.told)
+}
+
+/// A week with the kitchen it was found in: as written, and with the options set.
+struct Found {
+    told: Explanation,
+    plain: Larder,
+    larder: Larder,
+}
+
+/// The same with finishers.
+fn found_with(
+    ask: &AskArgs,
+    finishing: Finishing,
+    files: &[Option<&PathBuf>],
+) -> Result<Found, Exit> {
+    let ready = whole::ready(files.iter().copied().flatten().map(PathBuf::as_path));
+    // The kitchen's faults are told in the same run.
+    let (plain, larder) = request::kitchen(ask)?;
+    ready?;
+    let told =
+        week::answer(&plain, &larder, ask, false, finishing).map_err(|fault| week::ours(&fault))?;
+    if told.week.is_some() {
+        return Ok(Found {
+            told,
+            plain,
+            larder,
+        });
     }
-    let exit = explanation.verdict.into();
-    Err(super::print(&report::text(&explanation), exit))
+    let exit = told.verdict.into();
+    Err(super::print(&report::text(&told), exit))
 }
 
 /// Returns the exit, whichever way a command ended.
@@ -27,7 +57,7 @@ fn ended(result: Result<Exit, Exit>) -> Exit {
 
 pub(super) fn recipes(args: &RecipesArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask)?;
+        let told = found(&args.ask, &[args.json_ld.as_ref()])?;
         if let Some(path) = &args.json_ld {
             whole::write_all([(path.as_path(), report::recipes_json_ld(&told))])?;
         }
@@ -38,7 +68,7 @@ pub(super) fn recipes(args: &RecipesArgs) -> Exit {
 
 pub(super) fn list(args: &ListArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask)?;
+        let told = found(&args.ask, &[args.csv.as_ref(), args.left_csv.as_ref()])?;
         let files = [
             (&args.csv, report::shopping_csv(&told)),
             (&args.left_csv, report::leftovers_csv(&told)),
@@ -55,7 +85,7 @@ pub(super) fn list(args: &ListArgs) -> Exit {
 
 pub(super) fn calendar(args: &CalendarArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask)?;
+        let told = found(&args.ask, &[Some(&args.out)])?;
         let text = report::calendar(&told, args.monday);
         whole::write_all([(args.out.as_path(), text)])?;
         Ok(told.verdict.into())
@@ -65,9 +95,36 @@ pub(super) fn calendar(args: &CalendarArgs) -> Exit {
 
 pub(super) fn sheet(args: &SheetArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask)?;
-        whole::write_all([(args.out.as_path(), report::sheet(&told))])?;
-        Ok(told.verdict.into())
+        let found = found_with(&args.ask, args.finish, &[Some(&args.out)])?;
+        let told = found.told;
+        let wishes = match args.tradeoffs {
+            Some(limit) => Some(wishes(&args.ask, &found.plain, &found.larder, limit)?),
+            None => None,
+        };
+        let page = report::sheet(&told, wishes.as_ref());
+        whole::write_all([(args.out.as_path(), page)])?;
+        Ok(match told.verdict.into() {
+            // As `tradeoffs` ends: not everything asked for is settled.
+            Exit::Best if wishes.is_some_and(|wishes| !wishes.settled) => Exit::Unproved,
+            exit => exit,
+        })
     };
     ended(write())
+}
+
+/// What the page tells of trade-offs, worked out for at most `limit` in all.
+fn wishes(
+    ask: &AskArgs,
+    plain: &Larder,
+    larder: &Larder,
+    limit: Duration,
+) -> Result<Tradeoffs, Exit> {
+    let wanted = clock::Wanted {
+        sections: &[Section::Frontier, Section::Foods],
+        others: 0,
+        margin_minor: None,
+        threads: ask.threads,
+        limit: Some(limit),
+    };
+    clock::tradeoffs(larder, plain, &wanted).map_err(|fault| week::ours(&fault))
 }

@@ -1,5 +1,7 @@
 //! `scant program`: a kitchen's integer program in files, for general solvers.
 
+use std::path::PathBuf;
+
 use super::args::{AskArgs, ProgramArgs};
 use super::week::ours;
 use super::{Exit, clock, console, request, whole};
@@ -8,8 +10,11 @@ use crate::larder::Larder;
 use crate::program;
 
 pub(super) fn run(args: &ProgramArgs) -> Exit {
+    let files = [&args.data, &args.mps, &args.lp, &args.certify];
+    let ready = whole::ready(files.into_iter().flatten().map(PathBuf::as_path));
     let (_, larder) = match request::kitchen(&args.ask) {
-        Ok(kitchens) => kitchens,
+        Ok(kitchens) if ready.is_ok() => kitchens,
+        Ok(_) => return Exit::Fault,
         Err(exit) => return exit,
     };
     // A strict order of aims is one program an aim; the last one holds the others settled.
@@ -58,11 +63,7 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
             continue;
         };
         if let Err(error) = whole::write(path, text.as_bytes()) {
-            console::talk(&format!(
-                "fault: cannot write {}: {error}; name a file in a folder that is there and may \
-                 be written to",
-                path.display()
-            ));
+            whole::refuse(path, &error);
             return Exit::Fault;
         }
         told.push(format!("Wrote {}", path.display()));

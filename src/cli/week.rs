@@ -28,19 +28,9 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     }
 }
 
-/// Reads the kitchen and finds the week of a command other than `week`; `compare` as for
-/// [`answer`].
-///
-/// # Errors
-/// The exit, after every fault was told.
-pub(super) fn told(ask: &AskArgs, compare: bool) -> Result<Explanation, Exit> {
-    let (plain, larder) = request::kitchen(ask)?;
-    answer(&plain, &larder, ask, compare, Finishing::None).map_err(|fault| ours(&fault))
-}
-
 /// Finds and explains the week of `larder`. With `compare`, a ban is held against the same
 /// kitchen without it.
-fn answer(
+pub(super) fn answer(
     plain: &Larder,
     larder: &Larder,
     ask: &AskArgs,

@@ -16,17 +16,28 @@ pub struct Conflict {
     pub ways: Vec<WayOut>,
     /// Whether all ways were settled: false means that there may be others.
     pub ways_settled: bool,
+    /// Where there is no such way: two changes that make a week possible together; the
+    /// cheapest week first, those whose best week was not settled last.
+    pub pairs: Vec<WayOut>,
+    /// Whether all pairs were settled: false means that there may be others.
+    pub pairs_settled: bool,
 }
 
-/// A change that makes a week possible.
+/// A change, or two together, that make a week possible.
 #[derive(Clone, Debug)]
 pub struct WayOut {
     /// What is changed.
     pub how: How,
-    /// The recipe of each lunch of the best week it allows.
+    /// What is changed too: none for a way by itself.
+    pub and: Option<How>,
+    /// The recipe of each lunch of the week it allows.
     pub lunches: Vec<(When, String)>,
     /// The sums of that week.
     pub sums: Sums,
+    /// The week is proved the best it allows.
+    pub best: bool,
+    /// No week it allows has a smaller objective, 1e-9 minor units; none if nothing is proved.
+    pub least_nano: Option<i64>,
 }
 
 /// A change.

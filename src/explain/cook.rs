@@ -6,7 +6,7 @@ use super::When;
 use super::lunches::Taken;
 use super::uses::Uses;
 use crate::kitchen::amount_parts;
-use crate::larder::{Day, Household, Ingredient, Larder, Step};
+use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Step};
 use crate::plan::{Batch, Lunch, Plan};
 use crate::table::units::{self, Kind};
 
@@ -104,12 +104,7 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
                     first.name().to_owned()
                 }),
                 cooked_on: cooked_on(larder, plan, alternative.what, day),
-                amount: as_written(
-                    household(larder, alternative.what),
-                    &alternative.written,
-                    alternative.mg,
-                    larder.for_eaters(alternative.mg, day),
-                ),
+                amount: measured(larder, alternative, larder.for_eaters(alternative.mg, day)),
             }
         })
         .collect();
@@ -141,6 +136,12 @@ fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
         steps: texts(&component.steps),
         needs: component.needs.clone(),
     }
+}
+
+/// `mg` for all of an entry, in the measure it was written in.
+pub(super) fn measured(larder: &Larder, entry: &Alternative, mg: i64) -> Measured {
+    let household = household(larder, entry.what);
+    as_written(household, &entry.written, entry.mg, mg)
 }
 
 fn texts(steps: &[Step]) -> Vec<String> {

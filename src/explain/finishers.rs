@@ -2,9 +2,11 @@
 
 use std::collections::BTreeSet;
 
-use super::When;
+use super::leftovers::{LeftoverFacts, LeftoverTotals, leftovers};
+use super::{Measured, When, cook};
 use crate::finish::{Finished, Offer};
 use crate::larder::{FoodId, Larder};
+use crate::plan::Purchase;
 
 /// The finishers of a week.
 #[derive(Clone, Debug)]
@@ -19,6 +21,16 @@ pub struct FinisherFacts {
     pub offers: Vec<OfferFacts>,
     /// No choice of finishers has more appeal, proved.
     pub proved: bool,
+    /// Price of all packs of the finished week, minor units.
+    pub packs_minor: i64,
+    /// Of it, price of the packs bought for finishers, minor units.
+    pub bought_minor: i64,
+    /// Counted foods bought for the finished week.
+    pub foods: i64,
+    /// What is left of every pack of the finished week.
+    pub leftovers: Vec<LeftoverFacts>,
+    /// Their sums.
+    pub leftover_totals: LeftoverTotals,
 }
 
 /// A lunch and its finishers.
@@ -45,6 +57,8 @@ pub struct FinisherLine {
     pub written: String,
     /// Milligrams for all eaters.
     pub all_mg: i64,
+    /// The same in a cook's measures.
+    pub amount: Measured,
     /// How much it lifts the lunch.
     pub appeal: i64,
     /// From the cupboard: a staple.
@@ -90,6 +104,7 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
                     food: food.name.clone(),
                     written: entry.alternative.written.clone(),
                     all_mg: placed.mg,
+                    amount: cook::measured(larder, &entry.alternative, placed.mg),
                     appeal: entry.appeal,
                     staple: food.staple,
                 }
@@ -114,12 +129,23 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
         })
         .collect();
     let offers = |offers: &[Offer]| offers.iter().map(|offer| tell(larder, offer)).collect();
+    let price = |bought: &Purchase| larder.packs[bought.pack.index()].price_minor * bought.count;
+    let bought = finished.plan.purchases.iter();
+    let foods: BTreeSet<FoodId> = bought
+        .map(|bought| larder.packs[bought.pack.index()].food)
+        .collect();
+    let (leftovers, leftover_totals) = leftovers(larder, &finished.plan);
     FinisherFacts {
         lunches,
         appeal: finished.appeal(larder),
         bought: offers(&finished.bought),
         offers: offers(&finished.offers),
         proved: finished.complete,
+        packs_minor: finished.plan.purchases.iter().map(price).sum(),
+        bought_minor: finished.bought.iter().map(|offer| offer.price_minor).sum(),
+        foods: foods.len() as i64,
+        leftovers,
+        leftover_totals,
     }
 }
 

@@ -1,11 +1,14 @@
 //! Every sentence of recipes, lists, calendar and page that the week's report does not print
 //! too; those are in [`sentences`](super::sentences).
 
+use super::sentences;
 use super::words::{self, and};
 use crate::explain::{
-    BatchFacts, Fate, LeftoverFacts, LunchFacts, MeasuredLine, NutrientFacts, Origin,
-    PurchaseFacts, RecipeFacts,
+    BatchFacts, Fate, FinishedLunch, FinisherFacts, FinisherLine, LeftoverFacts, LunchFacts,
+    MeasuredLine, NutrientFacts, Origin, PurchaseFacts, RecipeFacts,
 };
+use crate::larder::Currency;
+use crate::tradeoffs::Frontier;
 
 /// What the measures of a recipe are.
 pub(super) const MEASURES: &str = "Amounts are for all who eat that day, rounded to measures a \
@@ -193,5 +196,79 @@ pub(super) fn chart(facts: &NutrientFacts, limits: &str) -> String {
         each.join(", "),
         words::nutrient(facts.mean_milli, facts.nutrient),
         facts.nutrient.unit()
+    )
+}
+
+/// What a lunch is finished with, in the week's overview; empty if it goes out plain.
+pub(super) fn finish_with(lunch: &FinishedLunch) -> String {
+    let placed: Vec<&str> = lunch.placed.iter().map(|line| line.food.as_str()).collect();
+    if placed.is_empty() {
+        String::new()
+    } else {
+        format!("finish with {}", and(&placed))
+    }
+}
+
+/// How much of a finisher goes on a portion, and where it comes from.
+pub(super) fn finisher_note(line: &FinisherLine) -> String {
+    let from = if line.staple {
+        ", from the cupboard"
+    } else {
+        ""
+    };
+    format!("a portion: {}{from}", line.written)
+}
+
+/// Finishers a lunch goes without.
+pub(super) fn without(names: &[String]) -> String {
+    format!("Not enough is left for {}.", and(names))
+}
+
+/// What the finishers of the page come to.
+pub(super) fn finished(facts: &FinisherFacts) -> String {
+    if facts.lunches.iter().all(|lunch| lunch.placed.is_empty()) {
+        return "All lunches go out plain: nothing that is left would finish one.".to_owned();
+    }
+    format!(
+        "{}. Cost, nutrition and the reuse table are those of the plain lunches; the pack bars \
+         hold what finishers take.",
+        sentences::lifted(facts)
+    )
+}
+
+/// Where no lunch has an optional line.
+pub(super) const NO_FINISHERS: &str =
+    "No recipe of this week has optional lines: all lunches are plain.";
+
+/// What the packs bought for finishers cost.
+pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
+    format!(
+        "To finish: {} {} more, {} {} and {} in all.",
+        currency.code,
+        words::money(facts.bought_minor, currency),
+        currency.code,
+        words::money(facts.packs_minor, currency),
+        words::count(facts.foods, "counted food")
+    )
+}
+
+/// Where trade-offs were not asked for.
+pub(super) const NO_WISHES: &str = "Not on this page: the plot of bill against foods against \
+     spoiled, and what doing without each food costs. They take many weeks solved anew: write the \
+     page with --tradeoffs SECONDS.";
+
+/// What the plot shows, in words.
+pub(super) fn plot(frontier: &Frontier, currency: &Currency) -> String {
+    format!(
+        "{}{}. Across: the bill; up: the value of what spoils, both in {}. The number beside a \
+         point is how many foods are bought; lines join points of the same number. The filled \
+         diamond is the chosen week. The table below has every figure.",
+        words::count(frontier.points.len() as i64, "combination"),
+        if frontier.has_chosen {
+            ", the chosen week's among them"
+        } else {
+            " and the chosen week"
+        },
+        currency.code
     )
 }

@@ -176,6 +176,14 @@ pub(super) fn advice(verdict: Verdict) -> &'static str {
 
 /// What the finishers come to.
 pub(super) fn appeal(facts: &FinisherFacts) -> String {
+    format!(
+        "{}. Amounts are a portion, in brackets for all eaters; cost and nutrition above are those of the plain lunches.",
+        lifted(facts)
+    )
+}
+
+/// How many lunches finishers lift, and by how much.
+pub(super) fn lifted(facts: &FinisherFacts) -> String {
     let lunches = facts.lunches.iter();
     let lifted = lunches.filter(|lunch| !lunch.placed.is_empty()).count() as i64;
     let claim = if facts.proved {
@@ -184,7 +192,7 @@ pub(super) fn appeal(facts: &FinisherFacts) -> String {
         "not proved the most"
     };
     format!(
-        "{} lifted, appeal {} in all; {claim}. Amounts are a portion, in brackets for all eaters; cost and nutrition above are those of the plain lunches.",
+        "{} lifted, appeal {} in all; {claim}",
         words::count(lifted, "lunch"),
         facts.appeal
     )

@@ -3,11 +3,11 @@
 
 use super::sentences::clash;
 use super::words::{and, count, days, money, money_nano, thousandths};
-use crate::explain::{How, Sums, Telling, Told, WayOut};
+use crate::explain::{Clash, Conflict, How, Sums, Telling, Told, WayOut, When};
 use crate::larder::{Currency, MILLI, NANO};
 use crate::tradeoffs::{
-    Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened, Switch,
-    Tradeoffs,
+    Brief, Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened,
+    Switch, Tradeoffs,
 };
 
 /// What stands under the kitchen's name.
@@ -452,10 +452,16 @@ pub(super) fn effort(told: &Tradeoffs) -> String {
 }
 
 /// Over the ways out of a conflict.
-pub(super) fn ways(ways: &[WayOut], settled: bool, rules: usize) -> &'static str {
-    match (ways.is_empty(), settled) {
-        (false, _) => "Ways out, each by itself, the cheapest week first:",
-        (true, true) if rules == 0 => "One more trip in the middle of the week is no way out.",
+pub(super) fn ways(conflict: &Conflict) -> &'static str {
+    match (conflict.ways.is_empty(), conflict.ways_settled) {
+        (false, true) => "Ways out, each by itself, the cheapest week first:",
+        (false, false) => {
+            "Ways out, each by itself, the cheapest week first; whether these are all was not \
+             settled:"
+        }
+        (true, true) if conflict.rules.is_empty() => {
+            "One more trip in the middle of the week is no way out."
+        }
         (true, true) => {
             "None of them given up by itself is a way out: the other rules clash as well."
         }
@@ -463,25 +469,90 @@ pub(super) fn ways(ways: &[WayOut], settled: bool, rules: usize) -> &'static str
     }
 }
 
+/// Over the pairs of changes; none where a single change is a way out.
+pub(super) fn pairs(conflict: &Conflict) -> Option<&'static str> {
+    match (conflict.pairs.is_empty(), conflict.pairs_settled) {
+        _ if !conflict.ways.is_empty() => None,
+        (false, true) => Some("Ways out of two changes together, the cheapest week first:"),
+        (false, false) => Some(
+            "Ways out of two changes together, the cheapest week first; whether these are all was \
+             not settled:",
+        ),
+        (true, true) => Some(
+            "No two rules given up together, nor one and one more trip, are a way out: proved.",
+        ),
+        (true, false) => Some("Whether two changes together are a way out was not settled."),
+    }
+}
+
+/// Pairs left out of the list.
+pub(super) fn more_pairs(left: usize) -> Option<String> {
+    (left > 0).then(|| {
+        format!(
+            "{} more, dearer: see --format json.",
+            count(left as i64, "pair")
+        )
+    })
+}
+
+/// What goes with a ban given up.
+pub(super) const BAN: &str = "A ban that is there for somebody's allergy is no rule to give up.";
+
+/// Whether a way out gives a ban up.
+pub(super) fn unbans(way: &WayOut) -> bool {
+    let hows = std::iter::once(&way.how).chain(&way.and);
+    hows.clone()
+        .any(|how| matches!(how, How::Without(Clash::Without(_))))
+}
+
 /// A way out and the week it allows.
-pub(super) fn way(
-    way: &WayOut,
-    rule: impl Fn(&crate::explain::Clash) -> String,
-    currency: &Currency,
-) -> String {
-    let how = match &way.how {
+pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
+    let told = |how: &How| match how {
         How::Looser(clash) => format!("make it {}", rule(clash)),
         How::Without(clash) => format!("give up {}", rule(clash)),
         How::Trip(when) => format!("shop on {} too", when.name),
     };
-    let lunches: Vec<String> = way
-        .lunches
-        .iter()
+    let how = match &way.and {
+        None => told(&way.how),
+        Some(and) => format!("{}, and {}", told(&way.how), told(and)),
+    };
+    let unproved = match (way.best, way.least_nano) {
+        (true, _) => String::new(),
+        (false, Some(least)) => format!(
+            " Not settled whether that is the best week then; its objective is at least {}.",
+            money_nano(least, currency)
+        ),
+        (false, None) => " Not settled whether that is the best week then.".to_owned(),
+    };
+    let lunches = way.lunches.iter().map(|(when, recipe)| (when, recipe));
+    format!(
+        "{how}: {}. {}.{unproved}",
+        sums(&way.sums, currency),
+        by_day(lunches)
+    )
+}
+
+fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
+    let all: Vec<String> = lunches
         .map(|(when, recipe)| format!("{} {recipe}", super::words::short(when)))
         .collect();
-    format!(
-        "{how}: {}. {}.",
-        sums(&way.sums, currency),
-        lunches.join(", ")
+    all.join(", ")
+}
+
+/// The lunches of a week.
+pub(super) fn lunches(week: &Brief) -> String {
+    by_day(
+        week.lunches
+            .iter()
+            .map(|lunch| (&lunch.when, &lunch.recipe)),
     )
+}
+
+/// A difference of counts with its sign: `+1`, `0`.
+pub(super) fn counted(more: i64) -> String {
+    if more == 0 {
+        "0".to_owned()
+    } else {
+        format!("{more:+}")
+    }
 }

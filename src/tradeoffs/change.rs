@@ -34,18 +34,6 @@ pub(super) enum Change {
 /// Returns the larder with all changes made.
 pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
     let mut new = larder.clone();
-    let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
-    // By position in the larder as it was.
-    let mut at = 0;
-    new.wishes.without.retain(|_| {
-        at += 1;
-        !dropped(Rule::Without(at - 1))
-    });
-    at = 0;
-    new.wishes.with.retain(|_| {
-        at += 1;
-        !dropped(Rule::With(at - 1))
-    });
     for &change in changes {
         match change {
             Change::Drop(rule) => rule.drop(&mut new),
@@ -65,6 +53,18 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
             Change::BillOnly => bill_only(&mut new),
         }
     }
+    // Last, so that the positions above are still those of the larder as it was.
+    let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
+    let mut at = 0;
+    new.wishes.without.retain(|_| {
+        at += 1;
+        !dropped(Rule::Without(at - 1))
+    });
+    at = 0;
+    new.wishes.with.retain(|_| {
+        at += 1;
+        !dropped(Rule::With(at - 1))
+    });
     new
 }
 

@@ -13,13 +13,11 @@ use super::change::{Change, changed};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Proof, brief};
 use super::key;
+use super::pairs::{self, Lever, Pairs};
 use super::rules::{Rule, in_force};
 use crate::engine::{EngineFault, Limits, Outcome, Progress, solve};
-use crate::explain::{Conflict, How, WayOut, When};
+use crate::explain::{Conflict, WayOut};
 use crate::larder::{Day, Larder};
-
-/// Notches a rule is loosened by at most before it is given up.
-const MOST_NOTCHES: u8 = 3;
 
 /// Whether a rule was set for this run and is not the kitchen's own.
 fn own(rule: Rule, larder: &Larder, plain: &Larder) -> bool {
@@ -59,16 +57,23 @@ pub fn conflict(
             None => return Ok(None),
         }
     }
-    let (ways, ways_settled) = ways_out(larder, &kept, threads, stop)?;
+    let (ways, open) = ways_out(larder, &kept, threads, stop)?;
+    let pairs = if ways.is_empty() {
+        pairs::pairs(larder, &kept, &open, threads, stop)?
+    } else {
+        Pairs::default()
+    };
     Ok(Some(Conflict {
         rules: kept.iter().map(|rule| rule.told(larder)).collect(),
         ways,
-        ways_settled,
+        ways_settled: open.is_empty(),
+        pairs: pairs.ways,
+        pairs_settled: pairs.settled,
     }))
 }
 
 /// Whether there is any week; `None` if stopped before that was known.
-fn possible(
+pub(super) fn possible(
     larder: &Larder,
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
@@ -95,75 +100,86 @@ fn possible(
 }
 
 /// The least change of each rule of a conflict, and of the trips, that makes a week possible
-/// while all other rules stay; and whether all of them were settled.
+/// while all other rules stay; and the levers of which it was not settled whether they do.
 fn ways_out(
     larder: &Larder,
     rules: &[Rule],
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
-) -> Result<(Vec<WayOut>, bool), EngineFault> {
+) -> Result<(Vec<WayOut>, Vec<Lever>), EngineFault> {
     let mut desk = Desk::new(larder, threads, stop, None);
-    let drop = |rule: Rule| Question::one(Change::Drop(rule));
-    let mut first: Vec<Question> = rules.iter().copied().map(drop).collect();
     let trip = middle(larder);
-    first.extend(trip.map(|day| Question::one(Change::TripOn(day))));
+    let levers: Vec<Lever> = rules
+        .iter()
+        .copied()
+        .map(Lever::Rule)
+        .chain(trip.map(Lever::Trip))
+        .collect();
+    let first: Vec<Question> = levers
+        .iter()
+        .map(|lever| Question::one(lever.loosest()))
+        .collect();
     let answers = desk.ask_all(&first)?;
-    let mut settled = answers.iter().all(|answer| answer.proof != Proof::Open);
     let mut ways: Vec<(Vec<i64>, WayOut)> = Vec::new();
-    let mut add = |how: How, changes: &[Change], answer: &Answer| {
-        if let Some(week) = answer.best() {
-            let told = brief(&changed(larder, changes), &week.plan, &week.tally);
-            let lunches = told.lunches.into_iter();
-            let way = WayOut {
-                how,
-                lunches: lunches.map(|lunch| (lunch.when, lunch.recipe)).collect(),
-                sums: told.sums,
-            };
-            ways.push((key(&larder.wishes.order, week), way));
-        }
-    };
-    for (&rule, answer) in rules.iter().zip(&answers) {
+    let mut open = Vec::new();
+    for (&lever, answer) in levers.iter().zip(&answers) {
         // Given up there is no week: a notch less gives none either.
-        if answer.best().is_none() {
+        if answer.proof == Proof::Impossible {
             continue;
         }
-        let mut least = None;
-        for notches in 1..=MOST_NOTCHES {
-            if !rule.has_notches(larder) {
-                break;
+        let mut least = (lever.loosest(), answer.clone());
+        for change in lever.notches(larder) {
+            let looser = desk.ask(&Question::one(change))?;
+            if looser.proof == Proof::Open {
+                open.push(lever);
             }
-            let looser = desk.ask(&Question::one(Change::Loosen(rule, notches)))?;
-            settled &= looser.proof != Proof::Open;
-            if looser.best().is_some() {
-                least = Some((notches, looser));
+            if looser.week.is_some() {
+                least = (change, looser);
                 break;
             }
         }
-        match least {
-            Some((notches, looser)) => {
-                let how = How::Looser(rule.told_looser(larder, notches));
-                add(how, &[Change::Loosen(rule, notches)], &looser);
-            }
-            None => add(
-                How::Without(rule.told(larder)),
-                &[Change::Drop(rule)],
-                answer,
-            ),
+        let (change, answer) = least;
+        if answer.proof == Proof::Open {
+            open.push(lever);
         }
-    }
-    if let (Some(day), Some(answer)) = (trip, answers.get(rules.len())) {
-        let when = When {
-            day: i32::from(day),
-            name: larder.day_name(i32::from(day)),
-        };
-        add(How::Trip(when), &[Change::TripOn(day)], answer);
+        ways.extend(way_out(larder, &[(lever, change)], &answer));
     }
     ways.sort_by(|a, b| a.0.cmp(&b.0));
-    Ok((ways.into_iter().map(|(_, way)| way).collect(), settled))
+    open.dedup();
+    Ok((ways.into_iter().map(|(_, way)| way).collect(), open))
+}
+
+/// A way of one or two changes and the figures it is sorted by: those of the best week first.
+/// None if no week is at hand.
+pub(super) fn way_out(
+    larder: &Larder,
+    by: &[(Lever, Change)],
+    answer: &Answer,
+) -> Option<(Vec<i64>, WayOut)> {
+    let week = answer.week.as_ref()?;
+    let changes: Vec<Change> = by.iter().map(|&(_, change)| change).collect();
+    let told = brief(&changed(larder, &changes), &week.plan, &week.tally);
+    let mut hows = by.iter().map(|&(lever, change)| lever.told(larder, change));
+    let best = answer.best().is_some();
+    let way = WayOut {
+        how: hows.next()?,
+        and: hows.next(),
+        lunches: told
+            .lunches
+            .into_iter()
+            .map(|lunch| (lunch.when, lunch.recipe))
+            .collect(),
+        sums: told.sums,
+        best,
+        least_nano: answer.bound_nano,
+    };
+    let mut rank = vec![i64::from(!best)];
+    rank.extend(key(&larder.wishes.order, week));
+    Some((rank, way))
 }
 
 /// The middle of the week, if no trip is made on it and one may be.
-fn middle(larder: &Larder) -> Option<Day> {
+pub(super) fn middle(larder: &Larder) -> Option<Day> {
     let lunches = larder.week.lunches;
     let day = lunches.div_ceil(2);
     (day < lunches && !larder.week.trips.contains(&day)).then_some(day)

@@ -22,8 +22,13 @@ pub(super) struct Question {
 impl Question {
     /// Asks for one change alone.
     pub(super) fn one(change: Change) -> Self {
+        Self::all([change])
+    }
+
+    /// Asks for changes together.
+    pub(super) fn all(changes: impl Into<Vec<Change>>) -> Self {
         Self {
-            changes: vec![change],
+            changes: changes.into(),
             ..Self::default()
         }
     }

@@ -12,6 +12,7 @@ mod eaters;
 mod facts;
 mod frontier;
 mod others;
+mod pairs;
 mod prices;
 mod ranges;
 mod reuse;
@@ -212,8 +213,9 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         told.conflict = conflict(larder, plain, ask.threads, ask.stop)?;
     }
     told.solved = desk.asked();
-    let ways_settled = told.conflict.as_ref().map(|conflict| conflict.ways_settled);
-    told.settled = desk.all_settled() && (told.week.is_some() || ways_settled == Some(true));
+    let ways = told.conflict.as_ref();
+    let ways_settled = ways.is_some_and(|ways| ways.ways_settled && ways.pairs_settled);
+    told.settled = desk.all_settled() && (told.week.is_some() || ways_settled);
     Ok(told)
 }
 

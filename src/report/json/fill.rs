@@ -6,12 +6,12 @@ use super::shape::{
     EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, LeftoverShape,
     LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
     NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
-    ServingShape, StapleShape, SumsShape, WayOutShape,
+    ServingShape, StapleShape, SumsShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, CreditFacts, Explanation, Fate, FinisherFacts, Held, How,
-    LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts, Standing,
-    Sums, Taken, Verdict, WayOut, When,
+    AimFacts, BatchFacts, Changes, Conflict, CreditFacts, Explanation, Fate, FinisherFacts, Held,
+    How, LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
+    Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per};
 use crate::report::sentences;
@@ -108,11 +108,10 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .collect()
         }),
         finishers: explanation.finishers.as_ref().map(finishers),
-        ways_out: explanation.conflict.as_ref().map(|conflict| {
-            let ways = conflict.ways.iter();
-            ways.map(|way| way_out(way, &explanation.currency))
-                .collect()
-        }),
+        ways_out: explanation
+            .conflict
+            .as_ref()
+            .map(|conflict| ways_out(conflict, &explanation.currency)),
         tellings: super::trade_fill::tellings(explanation),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
@@ -394,23 +393,36 @@ fn changes(changes: &Changes) -> ChangesShape {
     }
 }
 
-pub(super) fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
-    let rule = |clash| Some(sentences::clash(clash, currency));
-    let (how, rule, trip) = match &way.how {
-        How::Looser(clash) => ("looser", rule(clash), None),
-        How::Without(clash) => ("without", rule(clash), None),
-        How::Trip(when) => ("trip", None, Some(when.day)),
-    };
+/// The ways out of a conflict: by one change, or where there is none by two.
+pub(super) fn ways_out(conflict: &Conflict, currency: &Currency) -> Vec<WayOutShape> {
+    let all = conflict.ways.iter().chain(&conflict.pairs);
+    all.map(|way| way_out(way, currency)).collect()
+}
+
+fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
+    let WayChangeShape { how, rule, trip } = change(&way.how, currency);
     let lunches = way.lunches.iter();
     WayOutShape {
         how,
         rule,
         trip,
+        and: way.and.as_ref().map(|how| change(how, currency)),
         lunches: lunches
             .map(|(when, name)| (when.day, name.clone()))
             .collect(),
         sums: sums(&way.sums),
+        best: way.best,
     }
+}
+
+fn change(how: &How, currency: &Currency) -> WayChangeShape {
+    let rule = |clash| Some(sentences::clash(clash, currency));
+    let (how, rule, trip) = match how {
+        How::Looser(clash) => ("looser", rule(clash), None),
+        How::Without(clash) => ("without", rule(clash), None),
+        How::Trip(when) => ("trip", None, Some(when.day)),
+    };
+    WayChangeShape { how, rule, trip }
 }
 
 pub(super) fn sums(sums: &Sums) -> SumsShape {

@@ -65,7 +65,7 @@ pub struct Report {
     /// Finishers placed on the week; null when none were asked for.
     pub finishers: Option<FinishersShape>,
     /// When impossible: changes that make a week possible, each by itself, the cheapest week
-    /// first. Null like `conflict`.
+    /// first; where there are none, two changes together. Null like `conflict`.
     pub ways_out: Option<Vec<WayOutShape>>,
     /// The changes a cook would ask about first, and what comes of each; empty if the week is
     /// not proved best.
@@ -469,7 +469,7 @@ pub struct LunchChangeShape {
     pub lines: Vec<(String, String)>,
 }
 
-/// A change that makes a week possible.
+/// A change, or two together, that make a week possible.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct WayOutShape {
     /// looser, without or trip.
@@ -478,10 +478,25 @@ pub struct WayOutShape {
     pub rule: Option<String>,
     /// The day of one more trip.
     pub trip: Option<i32>,
-    /// The recipe of each lunch of the best week it allows, by day.
+    /// What is changed too; null for a way by itself.
+    pub and: Option<WayChangeShape>,
+    /// The recipe of each lunch of the week it allows, by day.
     pub lunches: Vec<(i32, String)>,
     /// The sums of that week.
     pub sums: SumsShape,
+    /// The week is proved the best it allows.
+    pub best: bool,
+}
+
+/// A change of a way out.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct WayChangeShape {
+    /// looser, without or trip.
+    pub how: &'static str,
+    /// The rule as it would be, or the one given up, in words; null for a trip.
+    pub rule: Option<String>,
+    /// The day of one more trip.
+    pub trip: Option<i32>,
 }
 
 /// Work done; the same for any number of threads.

@@ -21,7 +21,8 @@ pub struct TradeoffsReport {
     pub week: Option<BriefShape>,
     /// When impossible: rules that cannot hold together, none to spare, in words.
     pub conflict: Option<Vec<String>>,
-    /// When impossible: ways out, each by itself, the cheapest week first.
+    /// When impossible: ways out, each by itself, the cheapest week first; where there are none,
+    /// those of two changes together.
     pub ways_out: Option<Vec<WayOutShape>>,
     /// The rule that costs most first.
     pub rules: Option<Vec<RulePriceShape>>,

@@ -1,7 +1,7 @@
 //! Fills the shape of the trade-offs: names and exact numbers, nothing worked out.
 
 use super::exact::Exact;
-use super::fill::{sums, way_out};
+use super::fill::{sums, ways_out};
 use super::shape::CurrencyShape;
 use super::trade::{
     BriefLunchShape, BriefShape, CaseShape, EatersShape, EndShape, FarShape, FoodPriceShape,
@@ -37,10 +37,7 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
             let rules = conflict.rules.iter();
             rules.map(|rule| sentences::clash(rule, currency)).collect()
         }),
-        ways_out: conflict.map(|conflict| {
-            let ways = conflict.ways.iter();
-            ways.map(|way| way_out(way, currency)).collect()
-        }),
+        ways_out: conflict.map(|conflict| ways_out(conflict, currency)),
         rules: list(told.rules.as_ref(), |price| rule(price, currency)),
         foods: list(told.foods.as_ref(), food),
         recipes_left_out: list(recipes.map(|all| &all.left_out), recipe),

@@ -6,21 +6,29 @@
 //! places both and escapes every text. Pictures hold no text of the kitchen, so what is
 //! inserted unescaped is ours alone. A picture is labelled by the sentence under it.
 //!
-//! A new part (a timeline, a plot) is a field of the view, a `<section>` in the template where
-//! the places are marked, and an entry in the contents there.
+//! [`finished`] tells of finishers and [`wishes`] of trade-offs, whose plot is in [`plot`].
+//!
+//! A new part (a timeline) is a field of the view, a `<section>` in the template where
+//! the place is marked, and an entry in the contents there.
 
+mod finished;
 mod pictures;
+mod plot;
 mod view;
+mod wishes;
 
 use askama::Template;
 
 use crate::explain::Explanation;
+use crate::tradeoffs::Tradeoffs;
 
-/// Returns the page; without a week, an empty text.
-pub fn sheet(explanation: &Explanation) -> String {
+/// Returns the page, with the trade-offs worked out; without a week, an empty text.
+pub fn sheet(explanation: &Explanation, wishes: Option<&Tradeoffs>) -> String {
     let Some(week) = &explanation.week else {
         return String::new();
     };
     // Rendering texts into memory does not fail.
-    view::page(explanation, week).render().unwrap_or_default()
+    view::page(explanation, week, wishes)
+        .render()
+        .unwrap_or_default()
 }

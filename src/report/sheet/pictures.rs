@@ -8,15 +8,16 @@ use svg::node::element::{Circle, Definitions, Line, Path, Pattern, Rectangle, Te
 
 use crate::explain::{Amount, Fate, LeftoverFacts};
 
-const WIDTH: i64 = 600;
+const WIDTH: i64 = 420;
 const BAR: i64 = 44;
-const INK: &str = "#16211c";
+pub(super) const INK: &str = "#16211c";
 
 /// Least width of a segment that gets its day's letters.
-const LETTERS: i64 = 34;
+const LETTERS: i64 = 44;
 
-/// The patterns every bar uses, and what they mean. `id`s hold for the whole page.
-pub(super) fn legend() -> String {
+/// The patterns every bar uses, and what they mean: a picture and words each. `id`s hold for
+/// the whole page.
+pub(super) fn legend() -> Vec<(String, &'static str)> {
     let dots = pattern("kept").add(
         Circle::new()
             .set("cx", 5)
@@ -30,21 +31,25 @@ pub(super) fn legend() -> String {
             .set("stroke", INK)
             .set("stroke-width", 3),
     );
-    let mut picture = Document::new()
-        .set("viewBox", (0, 0, WIDTH, 40))
-        .set("class", "legend")
-        .set("aria-hidden", "true")
-        .add(Definitions::new().add(dots).add(stripes));
-    for (x, fill, words) in [
-        (2, "#dfe9e2", "used, by day"),
-        (202, "url(#kept)", "left, kept"),
-        (402, "url(#spoiled)", "left, spoiled"),
-    ] {
-        picture = picture
-            .add(block(x, 6, 44, 28, fill))
-            .add(label(x + 54, 26, words).set("font-size", 20));
-    }
-    picture.to_string()
+    let piece = |definitions: Definitions, fill: &str| {
+        Document::new()
+            .set("viewBox", (0, 0, 48, 32))
+            .set("aria-hidden", "true")
+            .add(definitions)
+            .add(block(2, 2, 44, 28, fill))
+            .to_string()
+    };
+    vec![
+        (piece(Definitions::new(), "#dfe9e2"), "used, by day"),
+        (
+            piece(Definitions::new().add(dots), "url(#kept)"),
+            "left, kept",
+        ),
+        (
+            piece(Definitions::new().add(stripes), "url(#spoiled)"),
+            "left, spoiled",
+        ),
+    ]
 }
 
 fn pattern(id: &str) -> Pattern {
@@ -72,11 +77,12 @@ fn block(x: i64, y: i64, width: i64, height: i64, fill: &str) -> Rectangle {
         .set("stroke-width", 2)
 }
 
-fn label(x: i64, y: i64, words: &str) -> Text {
+/// Words at a place.
+pub(super) fn label(x: i64, y: i64, words: &str) -> Text {
     Text::new(words)
         .set("x", x)
         .set("y", y)
-        .set("font-size", 22)
+        .set("font-size", 20)
         .set("fill", INK)
 }
 
@@ -98,7 +104,7 @@ pub(super) fn pack(left: &LeftoverFacts, labelled_by: &str) -> String {
         picture = picture.add(block(2 + from, 2, width, BAR, fill));
         if width >= LETTERS {
             let letters = super::view::letters(when);
-            let middle = label(2 + from + width / 2, 31, &letters).set("text-anchor", "middle");
+            let middle = label(2 + from + width / 2, 30, &letters).set("text-anchor", "middle");
             picture = picture.add(middle);
         }
     }
@@ -113,7 +119,8 @@ pub(super) fn pack(left: &LeftoverFacts, labelled_by: &str) -> String {
     picture.to_string()
 }
 
-fn frame(width: i64, height: i64, labelled_by: &str) -> Document {
+/// An empty picture that a text of the page describes.
+pub(super) fn frame(width: i64, height: i64, labelled_by: &str) -> Document {
     Document::new()
         .set("viewBox", (0, 0, width, height))
         .set("role", "img")

@@ -4,9 +4,15 @@ use askama::Template;
 
 use super::super::text::{nutrition, proof};
 use super::super::{measures, phrases, sentences, words};
+use super::finished::{self, Finish};
 use super::pictures::{self, Limits};
-use crate::explain::{Explanation, LunchFacts, NutrientFacts, RecipeFacts, WeekFacts, When};
+use super::wishes::{self, Wishes};
+use crate::explain::{
+    Explanation, LeftoverFacts, LeftoverTotals, LunchFacts, NutrientFacts, RecipeFacts, WeekFacts,
+    When,
+};
 use crate::larder::{Nutrient, Per};
+use crate::tradeoffs::Tradeoffs;
 
 /// The page.
 #[derive(Template)]
@@ -21,15 +27,20 @@ pub(super) struct Page {
     staples: Vec<Tick>,
     batches: Vec<Card>,
     lunches: Vec<Card>,
+    finished: Vec<String>,
     measures_note: &'static str,
     otherwise_note: &'static str,
-    legend: String,
+    legend: Vec<(String, &'static str)>,
     packs: Vec<Bar>,
+    /// Whether the bars hold what finishers take.
+    finishers: bool,
     reuse_days: Vec<String>,
     reuse: Vec<Reuse>,
     nutrition: Vec<Grid>,
     charts: Vec<Chart>,
     nutrition_notes: Vec<String>,
+    wishes: Option<Wishes>,
+    no_wishes: &'static str,
     sure_title: &'static str,
     sure: Vec<String>,
     parts: Vec<(&'static str, String)>,
@@ -44,8 +55,10 @@ struct Day {
     name: String,
     lunch: String,
     taking: String,
+    finish: String,
     facts: String,
     allergens: String,
+    more_allergens: String,
 }
 
 /// A trip to the shop.
@@ -55,10 +68,10 @@ struct Trip {
 }
 
 /// Something to tick.
-struct Tick {
-    name: String,
-    what: String,
-    more: String,
+pub(super) struct Tick {
+    pub(super) name: String,
+    pub(super) what: String,
+    pub(super) more: String,
 }
 
 /// A recipe on a card.
@@ -70,14 +83,15 @@ struct Card {
     rows: Vec<Ingredient>,
     steps: Vec<String>,
     otherwise: bool,
+    finish: Option<Finish>,
 }
 
 /// A line of a recipe.
-struct Ingredient {
-    name: String,
-    note: String,
-    metric: String,
-    us: String,
+pub(super) struct Ingredient {
+    pub(super) name: String,
+    pub(super) note: String,
+    pub(super) metric: String,
+    pub(super) us: String,
 }
 
 /// A pack and its bar.
@@ -116,7 +130,11 @@ pub(super) fn letters(when: &When) -> String {
     words::short(when)
 }
 
-pub(super) fn page(explanation: &Explanation, week: &WeekFacts) -> Page {
+pub(super) fn page(
+    explanation: &Explanation,
+    week: &WeekFacts,
+    wishes: Option<&Tradeoffs>,
+) -> Page {
     let currency = &explanation.currency;
     let mut sure = proof::lines(explanation, week);
     // The verdict stands at the head of the page already.
@@ -138,11 +156,13 @@ pub(super) fn page(explanation: &Explanation, week: &WeekFacts) -> Page {
         shopping_notes: shopping_notes(explanation, week),
         staples: staples(explanation, week),
         batches: batches(week),
-        lunches: lunches(week),
+        lunches: lunches(explanation, week),
+        finished: finished::notes(explanation),
         measures_note: phrases::MEASURES,
         otherwise_note: phrases::OTHERWISE,
         legend: pictures::legend(),
-        packs: packs(week),
+        packs: packs(leftovers(explanation, week).0),
+        finishers: explanation.finishers.is_some(),
         reuse_days: explanation
             .days
             .iter()
@@ -152,6 +172,8 @@ pub(super) fn page(explanation: &Explanation, week: &WeekFacts) -> Page {
         nutrition: grids(week, &shown),
         charts: charts(&shown),
         nutrition_notes,
+        wishes: wishes.map(wishes::wishes),
+        no_wishes: phrases::NO_WISHES,
         sure_title: proof::title(explanation),
         sure,
         parts: proof::parts(explanation, week),
@@ -171,11 +193,15 @@ fn is_source(note: &str) -> bool {
 fn figures(explanation: &Explanation, week: &WeekFacts) -> Vec<(&'static str, String)> {
     let currency = &explanation.currency;
     let money = |minor: i64| format!("{} {}", currency.code, words::money(minor, currency));
+    let (bill, foods) = finished::bill(explanation, week);
     vec![
-        ("to pay", money(week.tally.packs_minor)),
-        ("counted foods", week.tally.foods.to_string()),
+        ("to pay", money(bill)),
+        ("counted foods", foods.to_string()),
         ("active minutes", words::minutes(week.tally.minutes_nano)),
-        ("spoils", words::mass(week.leftover_totals.spoiled_mg)),
+        (
+            "spoils",
+            words::mass(leftovers(explanation, week).1.spoiled_mg),
+        ),
     ]
 }
 
@@ -193,6 +219,7 @@ fn days(explanation: &Explanation, week: &WeekFacts) -> Vec<Day> {
             })
             .collect::<Vec<_>>()
             .join("; "),
+        finish: finished::on(explanation, lunch).map_or(String::new(), phrases::finish_with),
         facts: format!(
             "{} · {}\u{a0}min · {}\u{a0}{} · {} · protein\u{a0}{}",
             lunch.form,
@@ -207,6 +234,8 @@ fn days(explanation: &Explanation, week: &WeekFacts) -> Vec<Day> {
         } else {
             lunch.allergens.join(", ")
         },
+        more_allergens: finished::on(explanation, lunch)
+            .map_or(String::new(), |finished| finished.new_allergens.join(", ")),
     };
     let all = week.lunches.iter().enumerate();
     all.map(|(at, lunch)| one(at, lunch)).collect()
@@ -246,6 +275,7 @@ fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Trip> {
                         words::feeds(&row.serves, lunches)
                     ),
                 })
+                .chain(finished::to_buy(explanation, when))
                 .collect(),
         })
         .filter(|trip| !trip.rows.is_empty())
@@ -260,6 +290,7 @@ fn shopping_notes(explanation: &Explanation, week: &WeekFacts) -> Vec<String> {
         sentences::counted(week)
     );
     let mut notes = vec![total];
+    notes.extend(finished::bought(explanation));
     notes.extend(sentences::reuse(&week.purchases));
     notes
 }
@@ -293,16 +324,32 @@ fn card(id: String, head: String, recipe: &RecipeFacts) -> Card {
             .collect(),
         steps: recipe.steps.clone(),
         otherwise: phrases::otherwise(recipe),
+        finish: None,
     }
 }
 
-fn lunches(week: &WeekFacts) -> Vec<Card> {
+fn lunches(explanation: &Explanation, week: &WeekFacts) -> Vec<Card> {
     let recipes = week.cook.lunches.iter().zip(&week.lunches).enumerate();
     recipes
         .map(|(at, (recipe, lunch))| {
-            card(format!("lunch-{at}"), phrases::lunch_head(lunch), recipe)
+            let plain = card(format!("lunch-{at}"), phrases::lunch_head(lunch), recipe);
+            Card {
+                finish: finished::on(explanation, lunch).map(finished::card),
+                ..plain
+            }
         })
         .collect()
+}
+
+/// What is left of every pack: of the finished week, if there is one.
+fn leftovers<'a>(
+    explanation: &'a Explanation,
+    week: &'a WeekFacts,
+) -> (&'a [LeftoverFacts], &'a LeftoverTotals) {
+    match &explanation.finishers {
+        Some(facts) => (&facts.leftovers, &facts.leftover_totals),
+        None => (&week.leftovers, &week.leftover_totals),
+    }
 }
 
 fn batches(week: &WeekFacts) -> Vec<Card> {
@@ -314,8 +361,8 @@ fn batches(week: &WeekFacts) -> Vec<Card> {
         .collect()
 }
 
-fn packs(week: &WeekFacts) -> Vec<Bar> {
-    let all = week.leftovers.iter().enumerate();
+fn packs(leftovers: &[LeftoverFacts]) -> Vec<Bar> {
+    let all = leftovers.iter().enumerate();
     all.map(|(at, left)| {
         let id = format!("pack-{at}");
         Bar {

@@ -3,7 +3,7 @@
 use super::super::grid::{self, Lean};
 use super::super::{sentences, trade_sentences as say, words};
 use super::section as titled;
-use crate::explain::{Clash, Conflict};
+use crate::explain::{Clash, Conflict, WayOut};
 use crate::larder::{Currency, NANO};
 use crate::tradeoffs::{
     Case, EatersFacts, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof, RecipePrices,
@@ -12,6 +12,9 @@ use crate::tradeoffs::{
 
 /// More days than this do not fit side by side.
 const MOST_COLUMNS: usize = 7;
+
+/// More pairs than this are for programs to read.
+const MOST_PAIRS: usize = 10;
 
 /// Returns the trade-offs, at most 80 characters wide, ending in a line break.
 pub fn tradeoffs(told: &Tradeoffs) -> String {
@@ -90,17 +93,23 @@ pub(super) fn conflict_body(conflict: &Conflict, currency: &Currency) -> String 
     let rule = |clash: &Clash| sentences::clash(clash, currency);
     let mut body = grid::paragraph(sentences::conflict(conflict.rules.len()));
     body += &grid::list(conflict.rules.iter().map(rule));
-    body += &grid::paragraph(say::ways(
-        &conflict.ways,
-        conflict.ways_settled,
-        conflict.rules.len(),
-    ));
-    body += &grid::list(
-        conflict
-            .ways
-            .iter()
-            .map(|way| say::way(way, rule, currency)),
-    );
+    let told = |ways: &[WayOut]| {
+        let ways = ways.iter().map(|way| say::way(way, rule, currency));
+        grid::list(ways)
+    };
+    body += &grid::paragraph(say::ways(conflict));
+    body += &told(&conflict.ways);
+    if let Some(sentence) = say::pairs(conflict) {
+        body += &grid::paragraph(sentence);
+        let shown = conflict.pairs.len().min(MOST_PAIRS);
+        body += &told(&conflict.pairs[..shown]);
+        if let Some(more) = say::more_pairs(conflict.pairs.len() - shown) {
+            body += &grid::paragraph(&more);
+        }
+    }
+    if conflict.ways.iter().chain(&conflict.pairs).any(say::unbans) {
+        body += &grid::paragraph(say::BAN);
+    }
     body
 }
 
@@ -115,7 +124,7 @@ fn cases(what: &str, rows: Vec<(String, &Case, String)>, currency: &Currency) ->
                 label,
                 say::difference(case, currency),
                 figure(more.map(|more| say::signed(more.packs_minor * NANO, currency))),
-                figure(more.map(|more| format!("{:+}", more.foods).replace("+0", "0"))),
+                figure(more.map(|more| say::counted(more.foods))),
                 figure(more.map(|more| say::signed(more.spoiled_nano, currency))),
                 lunches,
             ]
