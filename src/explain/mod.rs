@@ -15,6 +15,7 @@ mod leftovers;
 mod lunches;
 mod nutrition;
 mod objective;
+mod prep;
 mod shopping;
 mod standing;
 mod uses;
@@ -29,6 +30,7 @@ pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
+pub use prep::{NoteFacts, NoteOf, PrepFacts, StintFacts, TaskFacts, Time};
 pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};
 
@@ -38,6 +40,7 @@ use crate::engine::{Effort, Outcome, Solved};
 use crate::finish::Finished;
 use crate::larder::{Currency, FoodId, Larder};
 use crate::plan::Plan;
+use crate::prep::{Note, Prepared};
 use crate::rules::Tally;
 
 /// A day and its name.
@@ -56,6 +59,15 @@ impl When {
             name: larder.day_name(day),
         }
     }
+}
+
+/// A judged prep plan and what goes with it.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// The prep plan.
+    pub prepared: Prepared,
+    /// What is to be seen to besides.
+    pub notes: Vec<Note>,
 }
 
 /// What the search proved, without the week itself.
@@ -104,6 +116,8 @@ pub struct Explanation {
     pub conflict: Option<Conflict>,
     /// What finishers the week can have, if they were asked for.
     pub finishers: Option<FinisherFacts>,
+    /// What is done when, if it was asked for.
+    pub prep: Option<PrepFacts>,
 }
 
 /// The week found.
@@ -188,6 +202,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         changes: None,
         conflict: None,
         finishers: None,
+        prep: None,
     }
 }
 
@@ -196,6 +211,13 @@ impl Explanation {
     #[must_use]
     pub fn finished_with(mut self, larder: &Larder, finished: &Finished) -> Self {
         self.finishers = Some(finishers::finishers(larder, finished));
+        self
+    }
+
+    /// Adds what is done when.
+    #[must_use]
+    pub fn prepared_with(mut self, larder: &Larder, plan: &Plan, told: &Told) -> Self {
+        self.prep = Some(prep::prep(larder, plan, told));
         self
     }
 

@@ -10,6 +10,7 @@
 //! the places are marked, and an entry in the contents there.
 
 mod pictures;
+mod prep;
 mod view;
 
 use askama::Template;
