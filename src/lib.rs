@@ -3,7 +3,7 @@
 //! The pipeline, told once: kitchen files are read by [`kitchen`] (with the figures of
 //! [`table`]) into a validated [`larder`]; [`engine`] searches it for the best week, a
 //! [`plan`]; [`rules`] judges that plan from larder and plan alone; [`explain`] works out
-//! what there is to say about it, [`tradeoffs`] what each wish costs, and [`report`] says it as text or JSON. [`cli`] is the
+//! what there is to say about it, [`prep`] what is done when, [`tradeoffs`] what each wish costs, and [`report`] says it as text or JSON. [`cli`] is the
 //! only part that prints or reads the clock. [`program`] writes the same week as an integer
 //! program, so that other solvers can be asked.
 //!
@@ -62,6 +62,7 @@ pub mod import;
 pub mod kitchen;
 pub mod larder;
 pub mod plan;
+pub mod prep;
 pub mod program;
 pub mod report;
 pub mod rules;

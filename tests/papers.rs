@@ -212,6 +212,12 @@ fn the_calendar_is_read_back_with_stable_uids() {
             ("2031-03-04", "2031-03-05", lunch.as_str()),
         ]
     );
+    // Lunch without minutes: both mornings are there and take none.
+    let prep: Vec<&str> = on("prep").iter().map(|event| event.2).collect();
+    assert_eq!(
+        prep,
+        ["Monday morning: 0 minutes", "Tuesday morning: 0 minutes"]
+    );
     let opened: Vec<&str> = on("open").iter().map(|event| event.2).collect();
     assert!(
         opened.contains(&format!("Open {HEBREW} ({EMOJI})").as_str()),
@@ -533,7 +539,7 @@ fn completions_and_man_pages_speak_of_every_command() {
     assert_eq!(code(&output), 0);
     let script = String::from_utf8(output.stdout).unwrap();
     for command in [
-        "week", "recipes", "list", "calendar", "sheet", "import", "shell",
+        "week", "prep", "recipes", "list", "calendar", "sheet", "import", "shell",
     ] {
         assert!(script.contains(command), "{command}");
         let page = fs::read_to_string(pages.join(format!("scant-{command}.1"))).unwrap();

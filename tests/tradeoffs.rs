@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{Limits, Outcome};
-use scant::explain::{Clash, Told};
+use scant::explain::{Asked, Clash};
 use scant::larder::{Aim, CapBy, FoodId, Larder, Pin, RecipeId, Target};
 use scant::tradeoffs::{Ask, Case, Proof, SECTIONS, Section, Tradeoffs, tradeoffs};
 
@@ -354,7 +354,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
             let mut changed = larder.clone();
             let wishes = &mut changed.wishes;
             let tried = match &telling.what {
-                Told::Looser(rule) => {
+                Asked::Looser(rule) => {
                     let limit = match rule {
                         Clash::Cap(..) => &mut wishes.cap,
                         Clash::PerForm(_) => &mut wishes.per_form,
@@ -364,7 +364,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                     *limit = limit.map(|limit| limit + 1);
                     tried(&changed)
                 }
-                Told::Without { food, lunches } => {
+                Asked::Without { food, lunches } => {
                     if Some(*lunches) != most {
                         return Err(format!("{food} serves {lunches}, another {most:?}"));
                     }
@@ -372,7 +372,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                     wishes.without.push(Target::Food(FoodId::new(id.unwrap())));
                     tried(&changed)
                 }
-                Told::Others => {
+                Asked::Others => {
                     let mut kitchen = Kitchen::new(larder);
                     let mut here: Vec<RecipeId> =
                         week.plan.lunches.iter().map(|lunch| lunch.recipe).collect();
@@ -389,9 +389,9 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                 return Err(format!("{:?}: {said:?}, tried {tried:?}", telling.what));
             }
             let kind = match telling.what {
-                Told::Looser(_) => 0,
-                Told::Without { .. } => 1,
-                Told::Others => 2,
+                Asked::Looser(_) => 0,
+                Asked::Without { .. } => 1,
+                Asked::Others => 2,
             };
             compared[kind].fetch_add(1, Ordering::Relaxed);
         }

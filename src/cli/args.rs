@@ -55,6 +55,8 @@ pub enum Command {
     },
     /// Write the integer program of a week, for general solvers
     Program(ProgramArgs),
+    /// Say what is done when: every stint timed, the cook as short in the kitchen as can be
+    Prep(PrepArgs),
     /// Print the week's lunches and batches as recipes for all who eat
     Recipes(RecipesArgs),
     /// Print the shopping list; write it, and what is left, as CSV
@@ -137,6 +139,21 @@ pub struct WeekArgs {
     /// What finds the week
     #[arg(long, value_enum, default_value_t = EngineWord::Search)]
     pub engine: EngineWord,
+    /// Place optional lines on the week: none, free (from what is left, nothing more bought),
+    /// or with up to N further packs
+    #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
+    pub finish: Finishing,
+}
+
+/// What may be asked of a prep plan.
+#[derive(Args, Debug)]
+pub struct PrepArgs {
+    /// The week asked for.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// How to print it
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
     /// Place optional lines on the week: none, free (from what is left, nothing more bought),
     /// or with up to N further packs
     #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
@@ -230,6 +247,8 @@ pub enum Described {
     Week,
     /// The trade-offs
     Tradeoffs,
+    /// The prep plan
+    Prep,
 }
 
 /// What finds the week.

@@ -61,10 +61,12 @@ fn obey(command: &Command) -> Exit {
         Command::Schema { of } => {
             let schema = match of {
                 Described::Week => crate::report::schema(),
+                Described::Prep => crate::report::prep_schema(),
                 Described::Tradeoffs => crate::report::tradeoffs_schema(),
             };
             print(&schema, Exit::Best)
         }
+        Command::Prep(args) => papers::prep(args),
         Command::Recipes(args) => papers::recipes(args),
         Command::List(args) => papers::list(args),
         Command::Calendar(args) => papers::calendar(args),

@@ -4,8 +4,9 @@
 use std::path::PathBuf;
 use std::time::Duration;
 
-use super::args::{AskArgs, Finishing};
+use super::args::{AskArgs, Finishing, Format, PrepArgs};
 use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
+use super::week::For;
 use super::{Exit, clock, request, week, whole};
 use crate::explain::Explanation;
 use crate::larder::Larder;
@@ -16,8 +17,8 @@ use crate::tradeoffs::{Section, Tradeoffs};
 ///
 /// # Errors
 /// The exit, after what there is to say instead of a week was said.
-fn found(ask: &AskArgs, files: &[Option<&PathBuf>]) -> Result<Explanation, Exit> {
-    Ok(found_with(ask, Finishing::None, files)?.told)
+fn found(ask: &AskArgs, purpose: For, files: &[Option<&PathBuf>]) -> Result<Explanation, Exit> {
+    Ok(found_with(ask, Finishing::None, purpose, files)?.told)
 }
 
 /// A week with the kitchen it was found in: as written, and with the options set.
@@ -31,14 +32,15 @@ struct Found {
 fn found_with(
     ask: &AskArgs,
     finishing: Finishing,
+    purpose: For,
     files: &[Option<&PathBuf>],
 ) -> Result<Found, Exit> {
     let ready = whole::ready(files.iter().copied().flatten().map(PathBuf::as_path));
     // The kitchen's faults are told in the same run.
     let (plain, larder) = request::kitchen(ask)?;
     ready?;
-    let told =
-        week::answer(&plain, &larder, ask, false, finishing).map_err(|fault| week::ours(&fault))?;
+    let told = week::answer(&plain, &larder, ask, finishing, purpose)
+        .map_err(|fault| week::ours(&fault))?;
     if told.week.is_some() {
         return Ok(Found {
             told,
@@ -55,9 +57,21 @@ fn ended(result: Result<Exit, Exit>) -> Exit {
     result.unwrap_or_else(|exit| exit)
 }
 
+pub(super) fn prep(args: &PrepArgs) -> Exit {
+    let write = || {
+        let told = found_with(&args.ask, args.finish, For::Prep, &[])?.told;
+        let text = match args.format {
+            Format::Text => report::prep(&told),
+            Format::Json => report::prep_json(&told),
+        };
+        Ok(super::print(&text, told.verdict.into()))
+    };
+    ended(write())
+}
+
 pub(super) fn recipes(args: &RecipesArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask, &[args.json_ld.as_ref()])?;
+        let told = found(&args.ask, For::Paper, &[args.json_ld.as_ref()])?;
         if let Some(path) = &args.json_ld {
             whole::write_all([(path.as_path(), report::recipes_json_ld(&told))])?;
         }
@@ -68,7 +82,11 @@ pub(super) fn recipes(args: &RecipesArgs) -> Exit {
 
 pub(super) fn list(args: &ListArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask, &[args.csv.as_ref(), args.left_csv.as_ref()])?;
+        let told = found(
+            &args.ask,
+            For::Paper,
+            &[args.csv.as_ref(), args.left_csv.as_ref()],
+        )?;
         let files = [
             (&args.csv, report::shopping_csv(&told)),
             (&args.left_csv, report::leftovers_csv(&told)),
@@ -85,7 +103,7 @@ pub(super) fn list(args: &ListArgs) -> Exit {
 
 pub(super) fn calendar(args: &CalendarArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask, &[Some(&args.out)])?;
+        let told = found(&args.ask, For::Prep, &[Some(&args.out)])?;
         let text = report::calendar(&told, args.monday);
         whole::write_all([(args.out.as_path(), text)])?;
         Ok(told.verdict.into())
@@ -95,7 +113,7 @@ pub(super) fn calendar(args: &CalendarArgs) -> Exit {
 
 pub(super) fn sheet(args: &SheetArgs) -> Exit {
     let write = || {
-        let found = found_with(&args.ask, args.finish, &[Some(&args.out)])?;
+        let found = found_with(&args.ask, args.finish, For::Prep, &[Some(&args.out)])?;
         let told = found.told;
         let wishes = match args.tradeoffs {
             Some(limit) => Some(wishes(&args.ask, &found.plain, &found.larder, limit)?),

@@ -5,10 +5,11 @@ use std::time::Duration;
 use super::args::{AskArgs, EngineWord, Finishing, Format, WeekArgs};
 use super::{Exit, clock, console, request};
 use crate::engine::{Effort, EngineFault, Outcome, Solved};
-use crate::explain::{Explanation, Verdict, explain};
-use crate::finish::finish;
+use crate::explain::{Explanation, Told, Verdict, explain};
+use crate::finish::{Placed, finish};
 use crate::larder::Larder;
 use crate::plan::Plan;
+use crate::prep;
 use crate::program::{self, solve::Answer};
 use crate::report;
 use crate::rules::judge_finished;
@@ -22,31 +23,41 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     if args.engine == EngineWord::Program {
         return by_program(&larder, args);
     }
-    match answer(&plain, &larder, ask, true, args.finish) {
+    match answer(&plain, &larder, ask, args.finish, For::Week) {
         Ok(explanation) => show(&explanation, args.format),
         Err(fault) => ours(&fault),
     }
 }
 
-/// Finds and explains the week of `larder`. With `compare`, a ban is held against the same
-/// kitchen without it.
+/// What a week is found for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum For {
+    /// To be printed: a ban is held against the same kitchen without it.
+    Week,
+    /// For recipes and lists: the week alone.
+    Paper,
+    /// To say what is done when.
+    Prep,
+}
+
+/// Finds and explains the week of `larder`.
 pub(super) fn answer(
     plain: &Larder,
     larder: &Larder,
     ask: &AskArgs,
-    compare: bool,
     finishing: Finishing,
+    purpose: For,
 ) -> Result<Explanation, EngineFault> {
     clock::watch();
     let (mut explanation, solved) = search(larder, ask, "")?;
     if let Some(solved) = solved {
-        explanation = finished(explanation, larder, &solved.plan, finishing)?;
-        if compare && explanation.verdict == Verdict::Best && !clock::interrupted() {
+        explanation = finished(explanation, larder, &solved.plan, finishing, purpose)?;
+        if purpose == For::Week && explanation.verdict == Verdict::Best && !clock::interrupted() {
             let effort = explanation.effort;
             explanation.telling = clock::telling(larder, &solved, effort, ask.threads, ask.limit)?;
         }
     }
-    if compare && !ask.without.is_empty() && !clock::interrupted() {
+    if purpose == For::Week && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
         let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
@@ -59,15 +70,20 @@ pub(super) fn answer(
     Ok(explanation)
 }
 
-/// Adds the finishers asked for, judged apart from the search for them.
+/// Adds the finishers asked for, judged apart from the search for them, and what is done when.
 fn finished(
     explanation: Explanation,
     larder: &Larder,
     plan: &Plan,
     finishing: Finishing,
+    purpose: For,
 ) -> Result<Explanation, EngineFault> {
     let Finishing::With(packs) = finishing else {
-        return Ok(explanation);
+        return if purpose == For::Prep {
+            prepared(explanation, larder, plan, &[])
+        } else {
+            Ok(explanation)
+        };
     };
     let finished = finish(larder, plan, packs);
     let placed: Vec<_> = finished
@@ -76,7 +92,25 @@ fn finished(
         .map(|placed| (placed.day, placed.finisher, placed.mg))
         .collect();
     judge_finished(larder, plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
-    Ok(explanation.finished_with(larder, &finished))
+    let explanation = explanation.finished_with(larder, &finished);
+    if purpose == For::Prep {
+        prepared(explanation, larder, &finished.plan, &finished.placed)
+    } else {
+        Ok(explanation)
+    }
+}
+
+/// Adds what is done when, judged apart from the search for it.
+fn prepared(
+    explanation: Explanation,
+    larder: &Larder,
+    plan: &Plan,
+    placed: &[Placed],
+) -> Result<Explanation, EngineFault> {
+    let prepared = prep::prepare(larder, plan, placed);
+    prep::judge(larder, plan, placed, &prepared).map_err(EngineFault::Refused)?;
+    let notes = prep::notes(larder, &prepared.opened, placed);
+    Ok(explanation.prepared_with(larder, plan, &Told { prepared, notes }))
 }
 
 type Found = (Explanation, Option<Solved>);
@@ -110,7 +144,7 @@ fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
                 tally,
             });
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
-            return match finished(explanation, larder, &plan, args.finish) {
+            return match finished(explanation, larder, &plan, args.finish, For::Week) {
                 Ok(explanation) => show(&explanation, args.format),
                 Err(fault) => ours(&fault),
             };

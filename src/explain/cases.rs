@@ -94,14 +94,14 @@ impl Case {
 #[derive(Clone, Debug)]
 pub struct Telling {
     /// The change.
-    pub what: Told,
+    pub what: Asked,
     /// The best week with it.
     pub case: Case,
 }
 
 /// What is changed.
 #[derive(Clone, Debug)]
-pub enum Told {
+pub enum Asked {
     /// A rule that the week runs into, as it would be one notch looser.
     Looser(Clash),
     /// A food given up, by name.

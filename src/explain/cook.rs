@@ -112,7 +112,12 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
         name: recipe.name.clone(),
         when: When::new(larder, i32::from(day)),
         lines,
-        steps: texts(&recipe.steps),
+        steps: texts(recipe.steps.iter().filter(|step| {
+            let taken = recipe.lines.iter().zip(&lunch.taken);
+            let mut taken = taken.map(|(line, &at)| line.alternatives[usize::from(at)].what);
+            step.what
+                .is_none_or(|what| taken.any(|other| other == what))
+        })),
         needs: recipe.needs.clone(),
     }
 }
@@ -144,8 +149,8 @@ pub(super) fn measured(larder: &Larder, entry: &Alternative, mg: i64) -> Measure
     as_written(household, &entry.written, entry.mg, mg)
 }
 
-fn texts(steps: &[Step]) -> Vec<String> {
-    steps.iter().map(|step| step.text.clone()).collect()
+fn texts<'a>(steps: impl IntoIterator<Item = &'a Step>) -> Vec<String> {
+    steps.into_iter().map(|step| step.text.clone()).collect()
 }
 
 fn household(larder: &Larder, what: Ingredient) -> &Household {

@@ -16,12 +16,13 @@ mod leftovers;
 mod lunches;
 mod nutrition;
 mod objective;
+mod prep;
 mod shopping;
 mod standing;
 mod uses;
 
 pub use batches::{BatchFacts, DayMinutes};
-pub use cases::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling, Told};
+pub use cases::{Asked, Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling};
 pub use changes::{Changes, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, How, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
@@ -31,6 +32,7 @@ pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
+pub use prep::{NoteFacts, NoteOf, PrepFacts, StintFacts, TaskFacts, Time};
 pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};
 
@@ -40,6 +42,7 @@ use crate::engine::{Effort, Outcome, Solved};
 use crate::finish::Finished;
 use crate::larder::{Currency, FoodId, Larder};
 use crate::plan::Plan;
+use crate::prep::{Note, Prepared};
 use crate::rules::Tally;
 
 /// A day and its name.
@@ -58,6 +61,15 @@ impl When {
             name: larder.day_name(day),
         }
     }
+}
+
+/// A judged prep plan and what goes with it.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// The prep plan.
+    pub prepared: Prepared,
+    /// What is to be seen to besides.
+    pub notes: Vec<Note>,
 }
 
 /// What the search proved, without the week itself.
@@ -108,6 +120,8 @@ pub struct Explanation {
     pub telling: Vec<Telling>,
     /// What finishers the week can have, if they were asked for.
     pub finishers: Option<FinisherFacts>,
+    /// What is done when, if it was asked for.
+    pub prep: Option<PrepFacts>,
 }
 
 /// The week found.
@@ -193,6 +207,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         conflict: None,
         telling: Vec::new(),
         finishers: None,
+        prep: None,
     }
 }
 
@@ -201,6 +216,13 @@ impl Explanation {
     #[must_use]
     pub fn finished_with(mut self, larder: &Larder, finished: &Finished) -> Self {
         self.finishers = Some(finishers::finishers(larder, finished));
+        self
+    }
+
+    /// Adds what is done when.
+    #[must_use]
+    pub fn prepared_with(mut self, larder: &Larder, plan: &Plan, told: &Told) -> Self {
+        self.prep = Some(prep::prep(larder, plan, told));
         self
     }
 

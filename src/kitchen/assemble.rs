@@ -17,9 +17,10 @@ use super::node::{self, Node};
 use super::recipes;
 use super::rules;
 use super::size::{self, Places};
+use super::steps::Tools;
 use super::stock;
 use super::week;
-use crate::larder::{Currency, FamilyId, FormId, Larder, ProteinId};
+use crate::larder::{Currency, Equipment, FamilyId, FormId, Larder, ProteinId, Step};
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
@@ -89,19 +90,21 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         .and_then(|node| fields::text(node, "kitchen", limits::NAME, sink))
         .unwrap_or("Kitchen");
     let (week, frame) = week::read(raw.week, sink);
+    let tools = Tools::read(raw.equipment, sink);
 
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, sink);
     let recipe_roll = gather::roll(&raw.recipes, recipes::SHAPE, sink);
     let food_drafts = foods::read(&food_roll, &currency, sink);
-    let component_drafts = components::read(&component_roll, &food_roll, &food_drafts, sink);
+    let component_drafts =
+        components::read(&component_roll, &food_roll, &food_drafts, &tools, sink);
     let pantry = Pantry {
         food_roll: &food_roll,
         foods: &food_drafts,
         component_roll: &component_roll,
         components: &component_drafts,
     };
-    let recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, sink);
+    let recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, &tools, sink);
     let stock = stock::read(&raw.stock, &pantry, sink);
     if raw.recipes.is_empty() && sink.count() == 0 {
         sink.fault(
@@ -138,6 +141,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         families: families.names(),
         forms: forms.names(),
         proteins: proteins.names(),
+        equipment: Vec::new(),
     };
     for draft in &food_drafts {
         let mut food = draft.food.clone();
@@ -159,7 +163,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
             .map(|name| ProteinId::new(proteins.find(name)));
         larder.recipes.push(recipe);
     }
-    unify(&mut larder);
+    unify(&mut larder, &tools);
 
     let mut wishes = aims::none(larder.week.lunches);
     let index = Index::new(&larder);
@@ -177,6 +181,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
             foods: &food_drafts,
             components: &component_drafts,
             recipes: &recipe_drafts,
+            tools: &tools,
             aims: raw.aims.map_or(nowhere, |node| node.at),
             rules: raw.rules.map_or(nowhere, |node| node.at),
         };
@@ -244,13 +249,21 @@ impl Spellings {
 }
 
 /// Gives each tag, allergen and piece of equipment one spelling throughout.
-fn unify(larder: &mut Larder) {
+fn unify(larder: &mut Larder, tools: &Tools) {
     fn settle(list: &mut Vec<String>, spellings: &Spellings) {
         for word in list.iter_mut() {
             spellings.keep(word);
         }
         list.sort_unstable();
         list.dedup();
+    }
+    fn respell(steps: &mut [Step], spellings: &Spellings) {
+        for step in steps {
+            for word in &mut step.needs {
+                spellings.keep(word);
+            }
+            step.needs.sort_unstable();
+        }
     }
     let tags = larder.foods.iter().map(|food| &food.tags);
     let tags = tags.chain(larder.components.iter().map(|component| &component.tags));
@@ -260,7 +273,16 @@ fn unify(larder: &mut Larder) {
     let allergens = spellings(allergens.map(String::as_str));
     let needs = larder.components.iter().map(|component| &component.needs);
     let needs = needs.chain(larder.recipes.iter().map(|recipe| &recipe.needs));
-    let needs = spellings(needs.flatten().map(String::as_str));
+    let counted = tools.names();
+    let needs = spellings(needs.flatten().map(String::as_str).chain(counted));
+    larder.equipment = needs
+        .names()
+        .into_iter()
+        .map(|name| Equipment {
+            count: tools.count(&name),
+            name,
+        })
+        .collect();
     for food in &mut larder.foods {
         settle(&mut food.tags, &tags);
         settle(&mut food.allergens, &allergens);
@@ -268,9 +290,11 @@ fn unify(larder: &mut Larder) {
     for component in &mut larder.components {
         settle(&mut component.tags, &tags);
         settle(&mut component.needs, &needs);
+        respell(&mut component.steps, &needs);
     }
     for recipe in &mut larder.recipes {
         settle(&mut recipe.tags, &tags);
         settle(&mut recipe.needs, &needs);
+        respell(&mut recipe.steps, &needs);
     }
 }

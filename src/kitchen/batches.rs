@@ -3,7 +3,7 @@
 use super::components::{Draft, FINE};
 use super::fault::{Sink, shown};
 use super::limits;
-use crate::larder::{ComponentId, FoodId, Step};
+use crate::larder::{ComponentId, FoodId, Ingredient, Step};
 use std::collections::BTreeMap;
 
 /// Resolves all drafts in place.
@@ -126,6 +126,12 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
             "check the amounts in `from`, and `makes` of the components inside it",
         );
         return;
+    }
+    if !steps.is_empty() {
+        // What is inside is made before anything else is done to it.
+        for step in &mut draft.component.steps {
+            step.after_all |= matches!(step.what, Some(Ingredient::Component(_)));
+        }
     }
     steps.append(&mut draft.component.steps);
     steps.truncate(limits::LIST);

@@ -1,14 +1,16 @@
 //! Reads `components:`, resolves components inside components, and finds cycles.
 
 use super::fault::{At, Sink, either, shown};
-use super::fields::{self, Fields};
+use super::fields::Fields;
 use super::foods::{FoodDraft, measures, owned};
 use super::gather::{Roll, Shape};
 use super::limits;
-use super::node::{Node, Value};
+use super::names::fold;
+use super::node::Node;
 use super::number::Decimal;
 use super::quantity::Measures;
-use crate::larder::{Component, FoodId, Ingredient, Step};
+use super::steps::{self, Entry, Tools};
+use crate::larder::{Component, ComponentId, FoodId, Ingredient};
 
 pub(crate) const SHAPE: Shape = Shape {
     key: "component",
@@ -60,7 +62,7 @@ pub(crate) struct Pantry<'a> {
     pub(crate) components: &'a [Draft],
 }
 
-const MINUTES: Decimal = Decimal {
+pub(crate) const MINUTES: Decimal = Decimal {
     places: 3,
     least: 0,
     most: limits::MINUTES,
@@ -73,49 +75,6 @@ pub(crate) fn minutes_nano(fields: &Fields, key: &str, sink: &mut Sink) -> Optio
     fields
         .number(key, MINUTES, sink)
         .map(|milli| milli * 1_000_000)
-}
-
-fn whole_minutes(fields: &Fields, key: &str, sink: &mut Sink) -> Option<i64> {
-    fields.number(
-        key,
-        Decimal {
-            places: 0,
-            example: "12",
-            ..MINUTES
-        },
-        sink,
-    )
-}
-
-/// Reads `steps:`.
-pub(crate) fn steps(fields: &Fields, sink: &mut Sink) -> Vec<Step> {
-    let plain = |text: &str| Step {
-        text: text.to_owned(),
-        active_minutes: None,
-        passive_minutes: None,
-        ahead: false,
-    };
-    let mut out = Vec::new();
-    for item in fields.list("steps", limits::LIST, sink) {
-        if let Value::Map(_) = item.value {
-            let keys = ["do", "active", "passive", "ahead"];
-            let Some(step) = Fields::open(item, "a step", &keys, sink) else {
-                continue;
-            };
-            let text = step
-                .need("do", "rinse the rice", sink)
-                .and_then(|node| fields::text(node, "do", limits::PROSE, sink));
-            out.push(Step {
-                active_minutes: whole_minutes(&step, "active", sink),
-                passive_minutes: whole_minutes(&step, "passive", sink),
-                ahead: step.flag("ahead", false, sink),
-                ..plain(text.unwrap_or_default())
-            });
-        } else if let Some(text) = fields::text(item, "steps", limits::PROSE, sink) {
-            out.push(plain(text));
-        }
-    }
-    out
 }
 
 /// Finds what `food:` or `component:` names in a line. `None` after a fault.
@@ -150,7 +109,7 @@ pub(crate) fn ingredient(
         return Some(if key == "food" {
             Ingredient::Food(FoodId::new(index))
         } else {
-            Ingredient::Component(crate::larder::ComponentId::new(index))
+            Ingredient::Component(ComponentId::new(index))
         });
     }
     let at = fields.value_at(key);
@@ -207,6 +166,7 @@ pub(crate) fn read(
     roll: &Roll,
     food_roll: &Roll,
     foods: &[FoodDraft],
+    tools: &Tools,
     sink: &mut Sink,
 ) -> Vec<Draft> {
     let mut drafts: Vec<Draft> = roll
@@ -236,11 +196,23 @@ pub(crate) fn read(
             components: &drafts,
         };
         let before = sink.count();
-        let (own, inside) = from(&roll.entries[index].fields, &pantry, sink);
+        let fields = &roll.entries[index].fields;
+        let (own, inside) = from(fields, &pantry, sink);
+        let foods_of = own.iter().map(|&(id, _)| Ingredient::Food(id));
+        let parts = inside.iter().map(|&(at, _)| ComponentId::new(at));
+        let entry = Entry {
+            kind: "component",
+            parts: foods_of.chain(parts.map(Ingredient::Component)).collect(),
+            whole: sink.count() == before,
+            needs: &drafts[index].component.needs,
+            portioned: drafts[index].component.portion_mg.is_some(),
+        };
+        let steps = steps::read(fields, &entry, &pantry, tools, sink);
         let draft = &mut drafts[index];
         draft.sound &= sink.count() == before;
         draft.foods = own;
         draft.inside = inside;
+        draft.component.steps = steps;
     }
     super::batches::resolve_all(&mut drafts, sink);
     drafts
@@ -282,6 +254,7 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
             format!("add `{lacks}: {example}`, or leave `{there}` out"),
         );
     }
+    let tags = owned(fields.words("tags", sink));
     let rate_fine = match (portion, per_portion) {
         (Some(mg), Some(nano)) => i128::from(nano) * FINE / i128::from(mg),
         _ => 0,
@@ -295,10 +268,12 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
             keeps: keeps as i32,
             batch_minutes_nano: minutes_nano(fields, "minutes", sink).unwrap_or(0),
             minutes_per_mg_nano: 0,
-            passive_minutes: whole_minutes(fields, "passive_minutes", sink).unwrap_or(0),
+            passive_minutes: steps::whole_minutes(fields, "passive_minutes", sink).unwrap_or(0),
+            portion_mg: portion.filter(|_| per_portion.is_some()),
             needs: owned(fields.words("needs", sink)),
-            tags: owned(fields.words("tags", sink)),
-            steps: steps(fields, sink),
+            dressing: tags.iter().any(|tag| fold(tag) == "dressing"),
+            tags,
+            steps: Vec::new(),
             household: own.household(),
         },
         measures: own,

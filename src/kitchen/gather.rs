@@ -12,6 +12,7 @@ pub(crate) struct Raw<'a> {
     pub(crate) kitchen: Option<&'a Node>,
     pub(crate) currency: Option<&'a Node>,
     pub(crate) week: Option<&'a Node>,
+    pub(crate) equipment: Option<&'a Node>,
     pub(crate) aims: Option<&'a Node>,
     pub(crate) rules: Option<&'a Node>,
     pub(crate) foods: Vec<&'a Node>,
@@ -20,10 +21,11 @@ pub(crate) struct Raw<'a> {
     pub(crate) stock: Vec<&'a Node>,
 }
 
-const KEYS: [&str; 9] = [
+const KEYS: [&str; 10] = [
     "kitchen",
     "currency",
     "week",
+    "equipment",
     "stock",
     "aims",
     "rules",
@@ -53,6 +55,7 @@ pub(crate) fn raw<'a>(roots: &'a [Node], sink: &mut Sink) -> Raw<'a> {
                         "kitchen" => &mut raw.kitchen,
                         "currency" => &mut raw.currency,
                         "week" => &mut raw.week,
+                        "equipment" => &mut raw.equipment,
                         "aims" => &mut raw.aims,
                         "rules" => &mut raw.rules,
                         _ => continue,

@@ -8,7 +8,7 @@ use super::foods::FoodDraft;
 use super::recipes;
 use super::size::Places;
 use crate::larder::allowed::allowed_alternatives;
-use crate::larder::{Alternative, Ingredient, Larder, NutrientRule, Per, RecipeId};
+use crate::larder::{Alternative, Ingredient, Larder, NANO, NutrientRule, Per, RecipeId, Step};
 
 /// Milligrams of one line for one portion that look too much, and too little for a counted food.
 const LINE_MG: (i64, i64) = (100, 1_000_000);
@@ -18,6 +18,13 @@ const PORTION_MG: (i64, i64) = (200_000, 1_000_000);
 /// Adds all warnings about a sound larder.
 pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
     unused(larder, places, sink);
+    let needed = larder.components.iter().map(|c| &c.needs);
+    let needed = needed.chain(larder.recipes.iter().map(|r| &r.needs));
+    let mut needed: Vec<&str> = needed.flatten().map(String::as_str).collect();
+    needed.sort_unstable();
+    needed.dedup();
+    places.tools.unused(&needed, sink);
+    minutes(larder, places, sink);
     staples(larder, places.foods, sink);
     masses(places.components, sink);
     portions(larder, places.recipes, sink);
@@ -29,6 +36,58 @@ pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
             "a cap of 0 with nothing in stock leaves only staples to cook with",
             "raise `cap`, or list what is there under `stock:`",
         );
+    }
+}
+
+/// Tells steps that take longer than what the plan counts for their recipe or component.
+fn minutes(larder: &Larder, places: &Places, sink: &mut Sink) {
+    let eaters = larder.week.eaters_milli.iter().copied().min().unwrap_or(0);
+    let milli = |step: &Step, portions: i64| {
+        let each = i128::from(step.per_portion_milli.unwrap_or(0)) * i128::from(portions) / 1000;
+        step.active_minutes.unwrap_or(0) * 1000 + each as i64
+    };
+    let mut tell = |at: At, name: &str, what: &str, has: i64, says: i64| {
+        sink.warn(
+            at,
+            format!(
+                "the steps of `{}` have {has} {what} minutes, and the plan counts {says}",
+                shown(name)
+            ),
+            "the prep plan goes by the steps: make the two agree",
+        );
+    };
+    for (recipe, draft) in larder.recipes.iter().zip(places.recipes) {
+        // Of alternatives one is taken: the one whose steps are shortest, for the benefit of
+        // the doubt.
+        let of = |what: Ingredient| -> i64 {
+            let own = recipe.steps.iter().filter(|step| step.what == Some(what));
+            own.map(|step| milli(step, eaters)).sum()
+        };
+        let plain = recipe.steps.iter().filter(|step| step.what.is_none());
+        let plain: i64 = plain.map(|step| milli(step, eaters)).sum();
+        let lines = recipe.lines.iter().map(|line| {
+            let all = line.alternatives.iter().map(|a| of(a.what));
+            all.min().unwrap_or(0)
+        });
+        let has = (plain + lines.sum::<i64>() + 999) / 1000;
+        let says = (recipe.minutes_nano + NANO - 1) / NANO;
+        if has > says {
+            tell(draft.at, &recipe.name, "active", has, says);
+        }
+    }
+    for (component, draft) in larder.components.iter().zip(places.components) {
+        let fixed = component.steps.iter().map(|step| milli(step, 0));
+        let has = (fixed.sum::<i64>() + 999) / 1000;
+        let says = (component.batch_minutes_nano + NANO - 1) / NANO;
+        if has > says {
+            tell(draft.at, &component.name, "active", has, says);
+        }
+        let passive = component.steps.iter().filter_map(|s| s.passive_minutes);
+        let passive: i64 = passive.sum();
+        if passive > component.passive_minutes {
+            let says = component.passive_minutes;
+            tell(draft.at, &component.name, "passive", passive, says);
+        }
     }
 }
 

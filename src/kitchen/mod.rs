@@ -30,6 +30,7 @@ pub mod render;
 mod rules;
 mod size;
 mod standards;
+mod steps;
 mod stock;
 mod week;
 

@@ -1,6 +1,6 @@
 //! Reads `recipes:`.
 
-use super::components::{Pantry, amount, ingredient, minutes_nano, steps};
+use super::components::{Pantry, amount, ingredient, minutes_nano};
 use super::fault::{At, Sink, shown};
 use super::fields::{self, Fields};
 use super::foods::owned;
@@ -8,6 +8,7 @@ use super::gather::{Named, Roll, Shape};
 use super::limits;
 use super::node::Node;
 use super::number::Decimal;
+use super::steps::{self, Entry, Tools};
 use super::week::Frame;
 use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Recipe};
 
@@ -33,10 +34,31 @@ pub(crate) struct Draft {
 }
 
 /// Reads all recipes, in the roll's order.
-pub(crate) fn read(roll: &Roll, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Vec<Draft> {
+pub(crate) fn read(
+    roll: &Roll,
+    frame: Frame,
+    pantry: &Pantry,
+    tools: &Tools,
+    sink: &mut Sink,
+) -> Vec<Draft> {
     roll.entries
         .iter()
-        .map(|entry| one(entry, frame, pantry, sink))
+        .map(|entry| {
+            let before = sink.count();
+            let mut draft = one(entry, frame, pantry, sink);
+            let recipe = &draft.recipe;
+            let lines = recipe.lines.iter().flat_map(|line| &line.alternatives);
+            let finishers = recipe.finishers.iter().map(|f| &f.alternative);
+            let about = Entry {
+                kind: "recipe",
+                parts: lines.chain(finishers).map(|a| a.what).collect(),
+                whole: sink.count() == before,
+                needs: &recipe.needs,
+                portioned: true,
+            };
+            draft.recipe.steps = steps::read(&entry.fields, &about, pantry, tools, sink);
+            draft
+        })
         .collect()
 }
 
@@ -53,7 +75,7 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
             minutes_nano: minutes_nano(fields, "minutes", sink).unwrap_or(0),
             lines: Vec::new(),
             finishers: Vec::new(),
-            steps: steps(fields, sink),
+            steps: Vec::new(),
         },
         form: fields
             .need_text("form", "grain bowl", sink)

@@ -18,6 +18,7 @@ pub(crate) struct Places<'a> {
     pub(crate) foods: &'a [FoodDraft],
     pub(crate) components: &'a [components::Draft],
     pub(crate) recipes: &'a [recipes::Draft],
+    pub(crate) tools: &'a super::steps::Tools,
     pub(crate) aims: At,
     pub(crate) rules: At,
 }

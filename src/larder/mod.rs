@@ -19,6 +19,7 @@ pub mod household;
 pub mod ids;
 pub mod nutrient;
 pub mod sameness;
+pub mod steps;
 pub mod wishes;
 
 pub use household::Household;
@@ -26,6 +27,7 @@ pub use ids::{
     ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
 };
 pub use nutrient::{NUTRIENTS, Nutrient};
+pub use steps::{Equipment, Step};
 pub use wishes::{
     Aim, CapBy, CreditRule, Credited, NutrientRule, Per, Pin, Preference, Target, Wishes,
 };
@@ -62,6 +64,8 @@ pub struct Larder {
     pub forms: Vec<String>,
     /// Main protein names, sorted.
     pub proteins: Vec<String>,
+    /// All equipment anything needs or the kitchen counts, by name.
+    pub equipment: Vec<Equipment>,
     /// Aims, rules, bans and pins.
     pub wishes: Wishes,
 }
@@ -190,29 +194,21 @@ pub struct Component {
     pub batch_minutes_nano: i64,
     /// Active time per finished milligram (the per-portion minutes, rounded once).
     pub minutes_per_mg_nano: i64,
-    /// Passive time of a batch (oven, pot): shown, not minimised here.
+    /// Passive time of a batch (oven, pot): the prep plan's, not the week's.
     pub passive_minutes: i64,
+    /// Finished milligrams of a portion, if the kitchen says: what a step's minutes a portion
+    /// are counted by.
+    pub portion_mg: Option<i64>,
     /// Equipment it needs.
     pub needs: Vec<String>,
     /// Free words a wish may name.
     pub tags: Vec<String>,
+    /// Its own tags call it a dressing: it is carried apart.
+    pub dressing: bool,
     /// What to do, in the kitchen's words.
     pub steps: Vec<Step>,
     /// What a cup of it weighs, for printing.
     pub household: Household,
-}
-
-/// One step of a recipe or component, for the prep plan.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Step {
-    /// The instruction.
-    pub text: String,
-    /// Active minutes, if the kitchen says.
-    pub active_minutes: Option<i64>,
-    /// Passive minutes, if the kitchen says.
-    pub passive_minutes: Option<i64>,
-    /// May be done the day before.
-    pub ahead: bool,
 }
 
 /// A packed lunch.

@@ -1,5 +1,5 @@
-//! The week as an iCalendar file (RFC 5545): trips, batches, lunches, packs to open and last good
-//! days, each an event of a whole day that leaves the day free.
+//! The week as an iCalendar file (RFC 5545): trips, the stints of the prep plan and its notes
+//! (packs to open, fruit to move, what to throw out), batches, lunches and last good days, each an event of a whole day that leaves the day free.
 //!
 //! Same week and same Monday, same bytes: the stamp of every event is the Monday itself, and
 //! its UID is a name-based UUID (RFC 9562, version 5) of kitchen, date, kind and thing, so that
@@ -11,8 +11,8 @@ use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use icalendar::{Calendar, Component, Event, EventLike, Property};
 use uuid::Uuid;
 
-use super::{phrases, words};
-use crate::explain::{Explanation, WeekFacts, When};
+use super::{phrases, prep_words, words};
+use crate::explain::{Explanation, NoteOf, PrepFacts, WeekFacts, When};
 
 /// An event before it has a date.
 struct Entry {
@@ -105,10 +105,16 @@ fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
         summary: format!("Lunch: {}", lunch.recipe),
         description: phrases::lunch_head(lunch),
     }));
+    all.extend(explanation.prep.iter().flat_map(prep));
     for row in &week.leftovers {
         let thing = format!("{}\n{}", row.food, row.pack);
         let until = |when: &When| format!("Good to {}.", when.name);
-        if let Some(opened) = &row.opened_on {
+        // The prep plan may open a pack earlier, and has it then.
+        if let Some(opened) = row
+            .opened_on
+            .as_ref()
+            .filter(|_| explanation.prep.is_none())
+        {
             all.push(Entry {
                 day: opened.day,
                 kind: "open",
@@ -132,6 +138,61 @@ fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
         }
     }
     all.sort_by_key(|entry| entry.day);
+    all
+}
+
+/// Stints, packs to open, fruit to move, what to carry apart and to throw out.
+fn prep(facts: &PrepFacts) -> Vec<Entry> {
+    let mut all: Vec<Entry> = facts
+        .stints
+        .iter()
+        .map(|stint| {
+            let tasks = stint
+                .tasks
+                .iter()
+                .map(|task| format!("{} {}", prep_words::span(task), prep_words::task(task)));
+            Entry {
+                day: stint.when.day,
+                kind: "prep",
+                thing: prep_words::stint(stint),
+                summary: format!(
+                    "{}: {}",
+                    prep_words::stint(stint),
+                    words::count(stint.length, "minute")
+                ),
+                description: tasks.collect::<Vec<_>>().join("\n"),
+            }
+        })
+        .collect();
+    all.extend(facts.notes.iter().map(|note| {
+        let (kind, thing, summary) = match &note.of {
+            NoteOf::Open { food, pack, .. } => {
+                ("open", vec![food, pack], format!("Open {food} ({pack})"))
+            }
+            NoteOf::Counter { food, pack, .. } => {
+                ("fruit", vec![food, pack], format!("To the counter: {food}"))
+            }
+            NoteOf::Refrigerate { food, pack, .. } => {
+                let summary = format!("To the refrigerator: {food}");
+                ("fruit", vec![food, pack], summary)
+            }
+            NoteOf::CutToday { food } => ("cut", vec![food], format!("Cut today: {food}")),
+            NoteOf::Apart { dressing, .. } => {
+                ("apart", vec![dressing], format!("Carry apart: {dressing}"))
+            }
+            NoteOf::ThrowOut { food, pack, .. } => {
+                ("throw out", vec![food, pack], format!("Throw out: {food}"))
+            }
+        };
+        let thing: Vec<&str> = thing.into_iter().map(String::as_str).collect();
+        Entry {
+            day: note.when.day,
+            kind,
+            thing: thing.join("\n"),
+            summary,
+            description: prep_words::note(&note.of),
+        }
+    }));
     all
 }
 

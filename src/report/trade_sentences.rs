@@ -3,7 +3,7 @@
 
 use super::sentences::clash;
 use super::words::{and, count, days, money, money_nano, thousandths};
-use crate::explain::{Clash, Conflict, How, Sums, Telling, Told, WayOut, When};
+use crate::explain::{Asked, Clash, Conflict, How, Sums, Telling, WayOut, When};
 use crate::larder::{Currency, MILLI, NANO};
 use crate::tradeoffs::{
     Brief, Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened,
@@ -408,12 +408,12 @@ pub(super) const NOT_TOLD: &str =
 pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     let case = &told.case;
     let change = match &told.what {
-        Told::Looser(rule) => format!("With {} instead", clash(rule, currency)),
-        Told::Without { food, lunches } => format!(
+        Asked::Looser(rule) => format!("With {} instead", clash(rule, currency)),
+        Asked::Without { food, lunches } => format!(
             "Without {food} ({} served)",
             count(*lunches as i64, "lunch")
         ),
-        Told::Others => "With at least one other lunch".to_owned(),
+        Asked::Others => "With at least one other lunch".to_owned(),
     };
     match (case.proof, &case.more, &case.switch) {
         (Proof::Impossible, ..) => format!("{change} there is no week, proved."),

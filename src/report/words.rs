@@ -103,7 +103,8 @@ pub(super) fn short(when: &When) -> String {
         .split(' ')
         .map(|word| {
             let cut = word.chars().take(3).collect();
-            if word.ends_with("day") && word != "day" {
+            // "(day 14)" is no weekday.
+            if word.ends_with("day") && word.starts_with(char::is_uppercase) {
                 cut
             } else {
                 word.to_owned()

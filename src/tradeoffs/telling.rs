@@ -9,7 +9,7 @@ use super::desk::{Desk, Question};
 use super::prices::without;
 use super::rules::Rule;
 use crate::engine::{Apart, EngineFault, Solved};
-use crate::explain::{Telling, Told};
+use crate::explain::{Asked, Telling};
 use crate::larder::{CapBy, Larder};
 
 use super::facts;
@@ -36,7 +36,7 @@ pub fn telling(
     let base = Base { solved: week };
     let mut asked = Vec::new();
     if let Some(rule) = met(larder, &base) {
-        let told = Told::Looser(rule.told_looser(larder, 1));
+        let told = Asked::Looser(rule.told_looser(larder, 1));
         asked.push((told, Question::one(Change::Loosen(rule, 1))));
     }
     if let Some((told, question)) = most_used(larder, &base) {
@@ -50,7 +50,7 @@ pub fn telling(
         }],
         ..Question::default()
     };
-    asked.push((Told::Others, others));
+    asked.push((Asked::Others, others));
     let questions: Vec<Question> = asked.iter().map(|(_, question)| question.clone()).collect();
     let answers = desk.ask_all(&questions)?;
     Ok(asked
@@ -94,7 +94,7 @@ fn met(larder: &Larder, base: &Base) -> Option<Rule> {
 }
 
 /// The counted food bought that serves most lunches, the dearest among equals.
-fn most_used(larder: &Larder, base: &Base) -> Option<(Told, Question)> {
+fn most_used(larder: &Larder, base: &Base) -> Option<(Asked, Question)> {
     let rows = reuse::reuse(larder, base).into_iter();
     let row = rows
         .filter(|row| row.bought_mg > 0)
@@ -103,7 +103,7 @@ fn most_used(larder: &Larder, base: &Base) -> Option<(Told, Question)> {
     let food = bought
         .into_iter()
         .find(|&food| facts::food_name(larder, food) == row.food)?;
-    let told = Told::Without {
+    let told = Asked::Without {
         lunches: row.shares.len(),
         food: row.food,
     };

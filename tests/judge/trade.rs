@@ -131,8 +131,10 @@ fn pot(keeps: i32) -> Component {
         batch_minutes_nano: 0,
         minutes_per_mg_nano: 0,
         passive_minutes: 0,
+        portion_mg: None,
         needs: Vec::new(),
         tags: Vec::new(),
+        dressing: false,
         steps: Vec::new(),
         household: Household::default(),
     }

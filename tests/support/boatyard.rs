@@ -182,6 +182,7 @@ pub fn bare(lunches: u8) -> Larder {
         families: Vec::new(),
         forms: vec!["bowl".to_owned(), "soup".to_owned(), "wrap".to_owned()],
         proteins: vec!["tofu".to_owned()],
+        equipment: Vec::new(),
         wishes: no_wishes(days),
     }
 }
@@ -206,8 +207,10 @@ pub fn larder() -> Larder {
         // Two minutes a kilogram.
         minutes_per_mg_nano: 2_000,
         passive_minutes: 35,
+        portion_mg: None,
         needs: vec!["rice pot".to_owned()],
         tags: vec!["cooked grain".to_owned()],
+        dressing: false,
         steps: Vec::new(),
         household: Household::default(),
     }];

@@ -27,7 +27,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
     };
     let comparable = explanation.verdict == Verdict::Best || !ordered;
     Report {
-        outcome: word(explanation.verdict),
+        outcome: outcome(explanation.verdict),
         kitchen: explanation.kitchen.clone(),
         currency: CurrencyShape {
             code: explanation.currency.code.clone(),
@@ -133,7 +133,7 @@ fn numbers(days: &[When]) -> Vec<i32> {
     days.iter().map(|when| when.day).collect()
 }
 
-fn word(verdict: Verdict) -> OutcomeWord {
+pub(super) fn outcome(verdict: Verdict) -> OutcomeWord {
     match verdict {
         Verdict::Best => OutcomeWord::Best,
         Verdict::Good { .. } | Verdict::Judged => OutcomeWord::Good,
@@ -375,7 +375,7 @@ fn rule(standing: &Standing) -> RuleShape {
 fn changes(changes: &Changes) -> ChangesShape {
     ChangesShape {
         banned: changes.banned.clone(),
-        before_outcome: word(changes.before_verdict),
+        before_outcome: outcome(changes.before_verdict),
         before: changes.before.as_ref().map(sums),
         after: changes.after.as_ref().map(sums),
         lunches: changes

@@ -2,11 +2,13 @@
 
 mod exact;
 mod fill;
+mod prep;
 mod shape;
 mod trade;
 mod trade_fill;
 
 pub use exact::Exact;
+pub use prep::PrepReport;
 pub use shape::Report;
 pub use trade::TradeoffsReport;
 
@@ -21,6 +23,16 @@ pub fn json(explanation: &Explanation) -> String {
 /// Returns the JSON Schema of what [`json`] returns.
 pub fn schema() -> String {
     pretty(&schemars::schema_for!(Report))
+}
+
+/// Returns the prep plan as indented JSON, ending in a line break.
+pub fn prep_json(explanation: &Explanation) -> String {
+    pretty(&prep::report(explanation))
+}
+
+/// Returns the JSON Schema of what [`prep_json`] returns.
+pub fn prep_schema() -> String {
+    pretty(&schemars::schema_for!(PrepReport))
 }
 
 /// Returns the trade-offs as indented JSON, ending in a line break.

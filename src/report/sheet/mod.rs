@@ -14,6 +14,7 @@
 mod finished;
 mod pictures;
 mod plot;
+mod prep;
 mod view;
 mod wishes;
 

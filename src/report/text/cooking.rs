@@ -43,6 +43,7 @@ pub(super) fn section(week: &WeekFacts) -> Option<String> {
         minutes.join(", "),
         words::minutes(week.tally.minutes_nano)
     )]);
+    body += &grid::list(["What is done when, step by step: scant prep.".to_owned()]);
     Some(titled("Batches to cook", &body))
 }
 

@@ -8,6 +8,7 @@ mod leftovers;
 mod list;
 mod lunches;
 pub(super) mod nutrition;
+mod prep;
 pub(super) mod proof;
 mod recipes;
 mod shopping;
@@ -16,6 +17,7 @@ mod tradeoffs;
 pub use tradeoffs::tradeoffs;
 
 pub use list::list;
+pub use prep::prep;
 pub use recipes::recipes;
 
 use super::grid::{self, Lean};

@@ -1,0 +1,367 @@
+//! Reads `steps:` of recipes and components, and `equipment:`.
+
+use super::components::{MINUTES, Pantry};
+use super::fault::{At, Sink, either, shown};
+use super::fields::{self, Fields};
+use super::limits;
+use super::names::{fold, near};
+use super::node::{Node, Value};
+use super::number::Decimal;
+use crate::larder::{ComponentId, FoodId, Ingredient, Step};
+
+/// Most of one equipment.
+const MOST_TOOLS: i64 = 100;
+/// Most days a step may be done ahead.
+const MOST_AHEAD: i64 = 14;
+
+/// What the kitchen counts under `equipment:`; of anything else there is one.
+#[derive(Debug, Default)]
+pub(crate) struct Tools {
+    counted: Vec<(String, At, i64)>,
+}
+
+impl Tools {
+    /// Reads `equipment:`.
+    pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> Self {
+        let mut tools = Self::default();
+        let Some(node) = node else { return tools };
+        let Value::Map(entries) = &node.value else {
+            sink.fault(
+                node.at,
+                format!(
+                    "`equipment` must be a mapping, and here stands {}",
+                    node.kind()
+                ),
+                "write `name: how many` lines, like `equipment: {oven: 1, burner: 2}`",
+            );
+            return tools;
+        };
+        if entries.len() > limits::LIST {
+            let what = format!("`equipment` has {} entries", entries.len());
+            sink.fault(node.at, what, format!("at most {} are read", limits::LIST));
+            return tools;
+        }
+        let form = Decimal {
+            places: 0,
+            least: 1,
+            most: MOST_TOOLS,
+            what: "how many there are",
+            example: "2",
+        };
+        for (key, value) in entries {
+            let name = key.text.trim();
+            let odd = name.chars().any(char::is_control) || name.chars().count() > limits::NAME;
+            if name.is_empty() || odd {
+                sink.fault(
+                    key.at,
+                    "this is no name of an equipment",
+                    "write a word such as `oven`",
+                );
+                continue;
+            }
+            if tools.find(name).is_some() {
+                sink.fault(
+                    key.at,
+                    format!("`{}` already stands here", shown(name)),
+                    "keep one of the two (capitals make no difference)",
+                );
+                continue;
+            }
+            if matches!(&value.value, Value::Text { text, .. } if text.trim() == "0") {
+                let shown = shown(name);
+                sink.fault(
+                    value.at,
+                    format!("there is no `{shown}`, says this 0"),
+                    format!("leave it out here, and write `without: [{shown}]` under `rules:`"),
+                );
+            } else if let Some(count) = fields::number(value, name, form, sink) {
+                tools.counted.push((name.to_owned(), key.at, count));
+            }
+        }
+        tools
+    }
+
+    fn find(&self, name: &str) -> Option<&(String, At, i64)> {
+        let folded = fold(name);
+        self.counted.iter().find(|tool| fold(&tool.0) == folded)
+    }
+
+    /// Returns how many there are.
+    pub(crate) fn count(&self, name: &str) -> i64 {
+        self.find(name).map_or(1, |tool| tool.2)
+    }
+
+    /// Returns the names that are counted.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        self.counted.iter().map(|tool| tool.0.as_str())
+    }
+
+    /// Warns of names nothing needs.
+    pub(crate) fn unused(&self, needed: &[&str], sink: &mut Sink) {
+        for (name, at, _) in &self.counted {
+            if needed.iter().any(|other| fold(other) == fold(name)) {
+                continue;
+            }
+            let guess = near(needed.iter().copied(), name);
+            let help = if guess.is_empty() {
+                "add it to `needs` of a recipe or component, or leave it out".to_owned()
+            } else {
+                format!("did you mean {}?", either(&guess))
+            };
+            sink.warn(
+                *at,
+                format!("nothing needs the equipment `{}`", shown(name)),
+                help,
+            );
+        }
+    }
+}
+
+/// What steps may speak of.
+pub(crate) struct Entry<'a> {
+    /// "recipe" or "component".
+    pub(crate) kind: &'static str,
+    /// Foods and components in it.
+    pub(crate) parts: Vec<Ingredient>,
+    /// All of them were read.
+    pub(crate) whole: bool,
+    /// Its equipment.
+    pub(crate) needs: &'a [String],
+    /// It is known what a portion is.
+    pub(crate) portioned: bool,
+}
+
+/// Reads whole minutes.
+pub(crate) fn whole_minutes(fields: &Fields, key: &str, sink: &mut Sink) -> Option<i64> {
+    let form = Decimal {
+        places: 0,
+        example: "12",
+        ..MINUTES
+    };
+    fields.number(key, form, sink)
+}
+
+/// Reads `steps:`.
+pub(crate) fn read(
+    fields: &Fields,
+    entry: &Entry,
+    pantry: &Pantry,
+    tools: &Tools,
+    sink: &mut Sink,
+) -> Vec<Step> {
+    let mut out: Vec<Step> = Vec::new();
+    let mut said = false;
+    for item in fields.list("steps", limits::LIST, sink) {
+        if let Value::Map(_) = item.value {
+            if let Some((step, needs)) = one(item, out.len(), entry, pantry, tools, sink) {
+                said |= needs;
+                out.push(step);
+            }
+        } else if let Some(text) = fields::text(item, "steps", limits::PROSE, sink) {
+            out.push(Step {
+                text: text.to_owned(),
+                verb: text.to_owned(),
+                after_all: true,
+                ..Step::default()
+            });
+        }
+    }
+    if !said {
+        // Nothing says which step needs what: then each needs all of it.
+        let mut needs = entry.needs.to_vec();
+        needs.sort_unstable_by_key(|name| fold(name));
+        needs.dedup_by_key(|name| fold(name));
+        for step in &mut out {
+            step.needs.clone_from(&needs);
+        }
+    }
+    out
+}
+
+const KEYS: [&str; 9] = [
+    "do",
+    "food",
+    "how",
+    "active",
+    "per_portion",
+    "passive",
+    "needs",
+    "ahead",
+    "at_once",
+];
+
+/// Reads one step, and whether it says what it needs.
+fn one(
+    item: &Node,
+    place: usize,
+    entry: &Entry,
+    pantry: &Pantry,
+    tools: &Tools,
+    sink: &mut Sink,
+) -> Option<(Step, bool)> {
+    let fields = Fields::open(item, "a step", &KEYS, sink)?;
+    let verb = fields
+        .need("do", "rinse the rice", sink)
+        .and_then(|node| fields::text(node, "do", limits::PROSE, sink))
+        .unwrap_or_default();
+    let named = fields.text("food", sink);
+    let what = named.and_then(|name| part(name, fields.value_at("food"), entry, pantry, sink));
+    let how = fields.text("how", sink);
+    if how.is_some() && !fields.has("food") {
+        sink.fault(
+            fields.key_at("how"),
+            "`how` stands without `food`",
+            "add `food: NAME`, or write it all in `do`",
+        );
+    }
+    let at_once = fields.flag("at_once", false, sink);
+    if at_once && place == 0 {
+        sink.fault(
+            fields.key_at("at_once"),
+            "`at_once` stands on the first step",
+            "it begins when the step before ends: leave it out here",
+        );
+    }
+    let form = Decimal {
+        places: 3,
+        example: "1.5",
+        ..MINUTES
+    };
+    let per_portion_milli = fields.number("per_portion", form, sink);
+    if per_portion_milli.is_some() && !entry.portioned {
+        sink.fault(
+            fields.key_at("per_portion"),
+            "`per_portion` stands in a component without `portion`",
+            "add `portion: 150 g` and `minutes_per_portion: 1.5` to the component",
+        );
+    }
+    let says_needs = fields.has("needs");
+    let needs = needs(&fields, entry, tools, sink);
+    let name = named.unwrap_or_default();
+    let text = match (name, how) {
+        ("", _) => verb.to_owned(),
+        (name, None) => format!("{} the {name}.", capital(verb)),
+        (name, Some(how)) => format!("{} the {name} {how}.", capital(verb)),
+    };
+    let step = Step {
+        text,
+        verb: verb.to_owned(),
+        what,
+        active_minutes: whole_minutes(&fields, "active", sink),
+        per_portion_milli,
+        passive_minutes: whole_minutes(&fields, "passive", sink),
+        needs,
+        ahead_days: ahead(&fields, sink),
+        at_once,
+        after_all: named.is_none(),
+    };
+    Some((step, says_needs))
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+/// Finds what a step is about among what is in its recipe or component.
+fn part(name: &str, at: At, entry: &Entry, pantry: &Pantry, sink: &mut Sink) -> Option<Ingredient> {
+    let food = pantry.food_roll.find(name).map(FoodId::new);
+    let component = pantry.component_roll.find(name).map(ComponentId::new);
+    let found = food
+        .map(Ingredient::Food)
+        .into_iter()
+        .chain(component.map(Ingredient::Component))
+        .find(|what| entry.parts.contains(what));
+    if found.is_some() || !entry.whole || sink.partial {
+        return found;
+    }
+    let names: Vec<&str> = entry
+        .parts
+        .iter()
+        .map(|what| match what {
+            Ingredient::Food(id) => pantry.food_roll.entries[id.index()].name,
+            Ingredient::Component(id) => pantry.component_roll.entries[id.index()].name,
+        })
+        .collect();
+    let guess = near(names.iter().copied(), name);
+    let help = if guess.is_empty() {
+        let within = names.len().min(6);
+        format!(
+            "write one of what is in it, such as {}",
+            either(&names[..within])
+        )
+    } else {
+        format!("did you mean {}?", either(&guess))
+    };
+    sink.fault(
+        at,
+        format!("`{}` is not in this {}", shown(name), entry.kind),
+        help,
+    );
+    None
+}
+
+fn needs(fields: &Fields, entry: &Entry, tools: &Tools, sink: &mut Sink) -> Vec<String> {
+    let at = fields.value_at("needs");
+    let mut needs: Vec<String> = Vec::new();
+    for name in fields.words("needs", sink) {
+        if entry.needs.iter().any(|known| fold(known) == fold(name)) {
+            needs.push(name.to_owned());
+            continue;
+        }
+        let guess = near(entry.needs.iter().map(String::as_str), name);
+        let help = if guess.is_empty() {
+            format!(
+                "add it to `needs` of the {}, so that doing without it is heeded",
+                entry.kind
+            )
+        } else {
+            format!("did you mean {}?", either(&guess))
+        };
+        sink.fault(
+            at,
+            format!(
+                "`{}` is not among the `needs` of this {}",
+                shown(name),
+                entry.kind
+            ),
+            help,
+        );
+    }
+    needs.sort_unstable_by_key(|name| fold(name));
+    for group in needs.chunk_by(|a, b| fold(a) == fold(b)) {
+        let (wanted, there) = (group.len() as i64, tools.count(&group[0]));
+        if wanted > there {
+            let name = shown(&group[0]);
+            sink.fault(
+                at,
+                format!("this step needs {wanted} of `{name}`, and the kitchen has {there}"),
+                format!("write it less often, or `equipment: {{{name}: {wanted}}}`"),
+            );
+        }
+    }
+    needs
+}
+
+/// Reads `ahead:`: `true` is the day before, a number is so many days.
+fn ahead(fields: &Fields, sink: &mut Sink) -> i32 {
+    let Some(node) = fields.get("ahead", sink) else {
+        return 0;
+    };
+    match &node.value {
+        Value::Text { text, plain: true } if text == "true" => 1,
+        Value::Text { text, plain: true } if text == "false" => 0,
+        _ => {
+            let form = Decimal {
+                places: 0,
+                least: 0,
+                most: MOST_AHEAD,
+                what: "a number of days",
+                example: "2; true for the day before",
+            };
+            fields::number(node, "ahead", form, sink).unwrap_or(0) as i32
+        }
+    }
+}

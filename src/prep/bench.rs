@@ -1,0 +1,601 @@
+//! One stint at the bench: one cook, some equipment, jobs in an order; and the exact search
+//! for the timetable after which the cook may leave soonest.
+//!
+//! Nothing here knows of food. `models/prep.md` says the problem in words and symbols and why
+//! the search is exact.
+
+use std::cell::Cell;
+use std::collections::HashMap;
+
+/// Most jobs of a stint that are searched exactly; more are placed by rule alone.
+pub const MOST_JOBS: usize = 120;
+
+/// A job: the cook is busy for `active` minutes from its start, then it goes on by itself for
+/// `passive` minutes; equipment is held for both.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Job {
+    /// Minutes that need the cook.
+    pub active: i64,
+    /// Minutes by itself.
+    pub passive: i64,
+    /// Equipment (a position in [`Bench::capacity`]) and how many of it; each once.
+    pub needs: Vec<(usize, i64)>,
+    /// Jobs that must have ended before it starts.
+    pub after: Vec<usize>,
+    /// A job at whose end it must start, to the minute. At most one job starts so after another.
+    pub at_once: Option<usize>,
+}
+
+impl Job {
+    /// Minutes from its start to its end.
+    pub fn whole(&self) -> i64 {
+        self.active + self.passive
+    }
+
+    /// Minutes from its start in which the cook cannot leave: what holds equipment is watched.
+    pub fn watched(&self) -> i64 {
+        if self.needs.is_empty() {
+            self.active
+        } else {
+            self.whole()
+        }
+    }
+}
+
+/// A stint to be timed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Bench {
+    /// What is to be done.
+    pub jobs: Vec<Job>,
+    /// How many of each equipment there are.
+    pub capacity: Vec<i64>,
+}
+
+/// A timetable and what is proved of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Timed {
+    /// Start of each job, minutes from the beginning.
+    pub starts: Vec<i64>,
+    /// When the cook may leave.
+    pub length: i64,
+    /// No timetable is shorter than this; equal to `length` if proved.
+    pub bound: i64,
+    /// Jobs looked at, one by one, on the way.
+    pub looked: u64,
+}
+
+/// Finds the shortest timetable, looking at no more than `most_nodes` partial ones. `None` if
+/// there is none: a circle in the order, or a need above what there is.
+pub fn schedule(bench: &Bench, most_nodes: u64) -> Option<Timed> {
+    let mut search = Search::new(bench)?;
+    let bound = search.root_bound();
+    let small = bench.jobs.len() <= MOST_JOBS;
+    let first = if small {
+        search.by_rule()?
+    } else {
+        search.serial()?
+    };
+    let length = search.length(&first);
+    search.best = (length, first);
+    if search.best.0 > bound && small {
+        search.most_nodes = most_nodes;
+        search.floor = bound;
+        search.go(&mut Vec::new(), 0);
+    }
+    let done = small && !search.out.get();
+    let (length, starts) = search.best;
+    Some(Timed {
+        bound: if done { length } else { bound },
+        starts,
+        length,
+        looked: search.looked.get(),
+    })
+}
+
+/// Ways of placing the same jobs that are remembered.
+const MOST_KNOWN: usize = 40;
+
+struct Search<'a> {
+    bench: &'a Bench,
+    /// Watched minutes from a job's start to the end of all that must follow it.
+    tail: Vec<i64>,
+    /// The job that must start at its end, if one must.
+    follower: Vec<Option<usize>>,
+    order: Vec<usize>,
+    best: (i64, Vec<i64>),
+    /// Least length there can be.
+    floor: i64,
+    seen: HashMap<u128, Vec<Vec<i64>>>,
+    nodes: u64,
+    most_nodes: u64,
+    /// Something was left unsettled.
+    out: Cell<bool>,
+    looked: Cell<u64>,
+}
+
+impl<'a> Search<'a> {
+    fn new(bench: &'a Bench) -> Option<Self> {
+        let jobs = &bench.jobs;
+        let mut follower = vec![None; jobs.len()];
+        for (at, job) in jobs.iter().enumerate() {
+            if let Some(before) = job.at_once {
+                if follower.get(before)?.is_some() {
+                    return None;
+                }
+                follower[before] = Some(at);
+            }
+            let fits = |&(kind, count): &(usize, i64)| {
+                bench.capacity.get(kind).is_some_and(|&all| count <= all)
+            };
+            if !job.needs.iter().all(fits) {
+                return None;
+            }
+        }
+        let order = topological(jobs)?;
+        let mut tail: Vec<i64> = jobs.iter().map(Job::watched).collect();
+        for &at in order.iter().rev() {
+            for before in befores(&jobs[at]) {
+                tail[before] = tail[before].max(jobs[before].whole() + tail[at]);
+            }
+        }
+        Some(Self {
+            bench,
+            tail,
+            follower,
+            order,
+            best: (i64::MAX, Vec::new()),
+            floor: 0,
+            seen: HashMap::new(),
+            nodes: 0,
+            most_nodes: 0,
+            out: Cell::new(false),
+            looked: Cell::new(0),
+        })
+    }
+
+    fn length(&self, starts: &[i64]) -> i64 {
+        let ends = self.bench.jobs.iter().zip(starts);
+        ends.map(|(job, start)| start + job.watched())
+            .max()
+            .unwrap_or(0)
+    }
+
+    /// A timetable without search: one chain of at-once jobs after the other, each as early as it
+    /// goes behind all before it; of several the shortest.
+    fn by_rule(&self) -> Option<Vec<i64>> {
+        let greedy = self.dive();
+        let serial = self.serial();
+        match (greedy, serial) {
+            (Some(a), Some(b)) if self.length(&b) < self.length(&a) => Some(b),
+            (Some(a), _) => Some(a),
+            (None, b) => b,
+        }
+    }
+
+    /// Nothing beside anything else: always there if anything is.
+    fn serial(&self) -> Option<Vec<i64>> {
+        let order = groups(&self.bench.jobs, &self.order, &self.follower)?;
+        let mut starts = vec![0; order.len()];
+        let mut now = 0;
+        for at in order {
+            starts[at] = now;
+            now += self.bench.jobs[at].whole();
+        }
+        Some(starts)
+    }
+
+    /// Appends the job that can start first, of several the one with the longest tail.
+    fn dive(&self) -> Option<Vec<i64>> {
+        let mut order = Vec::new();
+        let mut starts = vec![0; self.bench.jobs.len()];
+        // What takes longer than one after the other is of no use.
+        let all = self.bench.jobs.iter().map(Job::whole).sum();
+        while order.len() < self.bench.jobs.len() {
+            let mut found: Option<((i64, i64, usize), Vec<i64>)> = None;
+            for job in self.open(&order) {
+                order.push(job);
+                if let Some(fixed) = self.fix(&order, &starts, all) {
+                    // A pending follower first: nothing may come between it and its time.
+                    let due = self.bench.jobs[job].at_once.map_or(0, |_| -1);
+                    let key = (fixed[job] + due, -self.tail[job], job);
+                    if found.as_ref().is_none_or(|(old, _)| key < *old) {
+                        found = Some((key, fixed));
+                    }
+                }
+                order.pop();
+            }
+            let ((_, _, job), fixed) = found?;
+            order.push(job);
+            starts = fixed;
+        }
+        Some(starts)
+    }
+
+    /// Jobs not in `order` whose befores all are.
+    fn open(&self, order: &[usize]) -> Vec<usize> {
+        let mut placed = vec![false; self.bench.jobs.len()];
+        for &job in order {
+            placed[job] = true;
+        }
+        (0..placed.len())
+            .filter(|&job| !placed[job] && befores(&self.bench.jobs[job]).all(|b| placed[b]))
+            .collect()
+    }
+
+    /// The least starts of jobs that start in this order; `from` are starts known not to be too
+    /// late. `None` if there are none that end by `most`.
+    fn fix(&self, order: &[usize], from: &[i64], most: i64) -> Option<Vec<i64>> {
+        let jobs = &self.bench.jobs;
+        if self.crowded(order) {
+            return None;
+        }
+        let mut starts = from.to_vec();
+        // Starts that chase each other run into `most`; far ends are not waited for.
+        let passes = 10 * order.len() + 100;
+        for _ in 0..passes {
+            self.looked.set(self.looked.get() + order.len() as u64);
+            let mut changed = false;
+            let mut last = 0;
+            let mut free = 0;
+            for (place, &at) in order.iter().enumerate() {
+                let job = &jobs[at];
+                let mut start = starts[at].max(last);
+                if job.active > 0 {
+                    start = start.max(free);
+                }
+                for before in befores(job) {
+                    start = start.max(starts[before] + jobs[before].whole());
+                }
+                if job.whole() > 0 {
+                    for &(kind, count) in &job.needs {
+                        start = start.max(self.room(kind, count, &order[..place], &starts));
+                    }
+                }
+                if start + job.watched() > most {
+                    return None;
+                }
+                if start != starts[at] {
+                    starts[at] = start;
+                    changed = true;
+                }
+                if let Some(before) = job.at_once {
+                    let wanted = start - jobs[before].whole();
+                    if starts[before] < wanted {
+                        starts[before] = wanted;
+                        changed = true;
+                    }
+                }
+                last = start;
+                if job.active > 0 {
+                    free = start + job.active;
+                }
+            }
+            if !changed {
+                return Some(starts);
+            }
+        }
+        self.out.set(true);
+        None
+    }
+
+    /// Whether the cook has more to do between a job and its follower than the job lasts.
+    fn crowded(&self, order: &[usize]) -> bool {
+        let jobs = &self.bench.jobs;
+        order.iter().enumerate().any(|(place, &at)| {
+            let Some(before) = jobs[at].at_once else {
+                return false;
+            };
+            let from = order[..place].iter().rposition(|&other| other == before);
+            let busy = &order[from.unwrap_or(place)..place];
+            let work: i64 = busy.iter().map(|&other| jobs[other].active).sum();
+            jobs[at].active > 0 && work > jobs[before].whole()
+        })
+    }
+
+    /// The first moment from which `count` of `kind` are free of the jobs `before`.
+    fn room(&self, kind: usize, count: i64, before: &[usize], starts: &[i64]) -> i64 {
+        let mut held: Vec<(i64, i64)> = before
+            .iter()
+            .filter_map(|&at| {
+                let job = &self.bench.jobs[at];
+                let used = job.needs.iter().find(|need| need.0 == kind)?.1;
+                (job.whole() > 0).then(|| (starts[at] + job.whole(), used))
+            })
+            .collect();
+        held.sort_unstable();
+        let mut left = self.bench.capacity[kind] - held.iter().map(|h| h.1).sum::<i64>();
+        for (end, used) in held {
+            if left >= count {
+                break;
+            }
+            left += used;
+            if left >= count {
+                return end;
+            }
+        }
+        0
+    }
+
+    fn root_bound(&self) -> i64 {
+        let starts = vec![0; self.bench.jobs.len()];
+        self.bound(&[], &starts)
+    }
+
+    /// No timetable that begins with `order` is shorter: what the cook still has to do, and what
+    /// each equipment still has to hold, with heads and tails; see `models/prep.md`.
+    fn bound(&self, order: &[usize], starts: &[i64]) -> i64 {
+        let jobs = &self.bench.jobs;
+        let mut placed = vec![false; jobs.len()];
+        let (mut last, mut free, mut most) = (0, 0, 0);
+        for &at in order {
+            placed[at] = true;
+            last = last.max(starts[at]);
+            free = free.max(starts[at] + jobs[at].active);
+            most = most.max(starts[at] + jobs[at].watched());
+        }
+        let mut heads = starts.to_vec();
+        for &at in &self.order {
+            if placed[at] {
+                continue;
+            }
+            let mut head = if jobs[at].active > 0 {
+                free.max(last)
+            } else {
+                last
+            };
+            for before in befores(&jobs[at]) {
+                head = head.max(heads[before] + jobs[before].whole());
+            }
+            heads[at] = head;
+            most = most.max(head + self.tail[at]);
+        }
+        let rest: Vec<usize> = (0..jobs.len()).filter(|&at| !placed[at]).collect();
+        let cook: Vec<(i64, i64, i64)> = rest
+            .iter()
+            .filter(|&&at| jobs[at].active > 0)
+            .map(|&at| (heads[at], jobs[at].active, self.tail[at] - jobs[at].active))
+            .collect();
+        most = most.max(one_machine(cook));
+        for (kind, &capacity) in self.bench.capacity.iter().enumerate() {
+            let count = |at: usize| {
+                let need = jobs[at].needs.iter().find(|need| need.0 == kind);
+                need.map_or(0, |need| need.1)
+            };
+            let using: Vec<usize> = rest.iter().copied().filter(|&at| count(at) > 0).collect();
+            if using.is_empty() {
+                continue;
+            }
+            let running = order.iter().map(|&at| {
+                let left = (starts[at] + jobs[at].whole() - last).max(0);
+                left * count(at)
+            });
+            let to_come = using.iter().map(|&at| jobs[at].whole() * count(at));
+            let work: i64 = running.sum::<i64>() + to_come.sum::<i64>();
+            most = most.max(last + (work + capacity - 1) / capacity);
+            // Jobs that cannot share it with each other queue for it.
+            let queue: Vec<(i64, i64, i64)> = using
+                .iter()
+                .filter(|&&at| count(at) * 2 > capacity && jobs[at].whole() > 0)
+                .map(|&at| {
+                    let whole = jobs[at].whole();
+                    let busy = order.iter().filter(|&&o| count(o) + count(at) > capacity);
+                    let free = busy.map(|&o| starts[o] + jobs[o].whole()).max();
+                    let head = heads[at].max(free.unwrap_or(0));
+                    (head, whole, (self.tail[at] - whole).max(0))
+                })
+                .collect();
+            most = most.max(one_machine(queue));
+        }
+        most
+    }
+
+    fn go(&mut self, order: &mut Vec<usize>, mask: u128) {
+        let jobs = &self.bench.jobs;
+        let zero = vec![0; jobs.len()];
+        self.descend(order, mask, &zero);
+    }
+
+    fn descend(&mut self, order: &mut Vec<usize>, mask: u128, starts: &[i64]) {
+        if order.len() == self.bench.jobs.len() {
+            let length = self.length(starts);
+            if length < self.best.0 {
+                self.best = (length, starts.to_vec());
+            }
+            return;
+        }
+        let mut children: Vec<(i64, i64, i64, usize, Vec<i64>)> = Vec::new();
+        for job in self.open(order) {
+            order.push(job);
+            if let Some(fixed) = self.fix(order, starts, self.best.0 - 1) {
+                let bound = self.bound(order, &fixed);
+                if bound < self.best.0 {
+                    children.push((bound, fixed[job], -self.tail[job], job, fixed));
+                }
+            }
+            order.pop();
+        }
+        children.sort();
+        for (bound, _, _, job, fixed) in children {
+            if bound >= self.best.0 || self.best.0 <= self.floor {
+                return;
+            }
+            self.nodes += 1;
+            if self.nodes > self.most_nodes {
+                self.out.set(true);
+                return;
+            }
+            order.push(job);
+            let now = mask | 1 << job;
+            if !self.known_better(order, now, &fixed) {
+                self.descend(order, now, &fixed);
+            }
+            order.pop();
+            if self.out.get() {
+                return;
+            }
+        }
+    }
+
+    /// Whether the same jobs were already placed in a way from which all that can follow starts
+    /// no later; notes this way otherwise. Not asked while a job waits for its follower, which
+    /// may still move it.
+    fn known_better(&mut self, order: &[usize], mask: u128, starts: &[i64]) -> bool {
+        let jobs = &self.bench.jobs;
+        let placed = |at: usize| mask >> at & 1 == 1;
+        let pending = order
+            .iter()
+            .any(|&at| self.follower[at].is_some_and(|next| !placed(next)));
+        if pending {
+            return false;
+        }
+        let last = order.iter().map(|&at| starts[at]).max().unwrap_or(0);
+        let free = order.iter().map(|&at| starts[at] + jobs[at].active).max();
+        let mut state = vec![
+            last,
+            free.unwrap_or(0).max(last),
+            self.watched_to(order, starts),
+        ];
+        for (at, job) in jobs.iter().enumerate() {
+            if !placed(at) {
+                let befores = befores(job).filter(|&b| placed(b));
+                let ready = befores.map(|b| starts[b] + jobs[b].whole()).max();
+                state.push(ready.unwrap_or(0).max(last));
+            }
+        }
+        for (kind, &capacity) in self.bench.capacity.iter().enumerate() {
+            let mut slots: Vec<i64> = Vec::new();
+            for &at in order {
+                for need in jobs[at].needs.iter().filter(|need| need.0 == kind) {
+                    let end = starts[at] + jobs[at].whole();
+                    if end > last {
+                        slots.extend(std::iter::repeat_n(end, need.1 as usize));
+                    }
+                }
+            }
+            slots.resize(capacity as usize, last);
+            slots.sort_unstable();
+            state.extend(slots);
+        }
+        let known = self.seen.entry(mask).or_default();
+        let no_later = |old: &Vec<i64>| old.iter().zip(&state).all(|(old, new)| old <= new);
+        if known.iter().any(no_later) {
+            return true;
+        }
+        known.retain(|old| !state.iter().zip(old).all(|(new, old)| new <= old));
+        if known.len() < MOST_KNOWN {
+            known.push(state);
+        }
+        false
+    }
+
+    fn watched_to(&self, order: &[usize], starts: &[i64]) -> i64 {
+        let ends = order
+            .iter()
+            .map(|&at| starts[at] + self.bench.jobs[at].watched());
+        ends.max().unwrap_or(0)
+    }
+}
+
+/// Every job that must have ended before this one starts.
+fn befores(job: &Job) -> impl Iterator<Item = usize> + '_ {
+    job.after.iter().copied().chain(job.at_once)
+}
+
+/// Positions so that each job stands behind all it waits for; `None` if they go in a circle.
+fn topological(jobs: &[Job]) -> Option<Vec<usize>> {
+    let mut waits: Vec<usize> = jobs.iter().map(|job| befores(job).count()).collect();
+    let mut next: Vec<Vec<usize>> = vec![Vec::new(); jobs.len()];
+    for (at, job) in jobs.iter().enumerate() {
+        for before in befores(job) {
+            next.get_mut(before)?.push(at);
+        }
+    }
+    let mut order: Vec<usize> = (0..jobs.len()).filter(|&at| waits[at] == 0).collect();
+    let mut done = 0;
+    while let Some(&at) = order.get(done) {
+        done += 1;
+        for &after in &next[at] {
+            waits[after] -= 1;
+            if waits[after] == 0 {
+                order.push(after);
+            }
+        }
+    }
+    (order.len() == jobs.len()).then_some(order)
+}
+
+/// Jobs so that those bound at once stand directly behind each other; `None` if the order of
+/// such chains goes in a circle.
+fn groups(jobs: &[Job], order: &[usize], follower: &[Option<usize>]) -> Option<Vec<usize>> {
+    let mut chain_of = vec![0; jobs.len()];
+    let mut chains: Vec<Vec<usize>> = Vec::new();
+    for &at in order {
+        if jobs[at].at_once.is_none() {
+            let mut chain = vec![at];
+            let mut now = at;
+            while let Some(next) = follower[now] {
+                chain.push(next);
+                now = next;
+            }
+            for &member in &chain {
+                chain_of[member] = chains.len();
+            }
+            chains.push(chain);
+        }
+    }
+    let whole: Vec<Job> = chains
+        .iter()
+        .enumerate()
+        .map(|(own, chain)| {
+            let mut after: Vec<usize> = chain
+                .iter()
+                .flat_map(|&at| &jobs[at].after)
+                .map(|&before| chain_of[before])
+                .filter(|&other| other != own)
+                .collect();
+            after.sort_unstable();
+            after.dedup();
+            Job {
+                after,
+                ..Job::default()
+            }
+        })
+        .collect();
+    let sorted = topological(&whole)?;
+    Some(
+        sorted
+            .into_iter()
+            .flat_map(|at| chains[at].clone())
+            .collect(),
+    )
+}
+
+/// The least time by which jobs of one machine, each (head, time, tail), can all be through if
+/// they may be interrupted: always the one with the longest tail first (Jackson's rule).
+fn one_machine(mut jobs: Vec<(i64, i64, i64)>) -> i64 {
+    jobs.sort_unstable();
+    let mut waiting: std::collections::BinaryHeap<(i64, i64)> = std::collections::BinaryHeap::new();
+    let mut most = 0;
+    let mut now = 0;
+    let mut next = jobs.into_iter().peekable();
+    loop {
+        while let Some((_, time, tail)) = next.next_if(|job| job.0 <= now) {
+            waiting.push((tail, time));
+        }
+        let Some((tail, time)) = waiting.pop() else {
+            match next.peek() {
+                Some(job) => now = job.0,
+                None => return most,
+            }
+            continue;
+        };
+        let until = next.peek().map_or(i64::MAX, |job| job.0);
+        let work = time.min(until - now);
+        now += work;
+        if work == time {
+            most = most.max(now + tail);
+        } else {
+            waiting.push((tail, time - work));
+        }
+    }
+}
