@@ -15,15 +15,15 @@ use crate::rules::judge_finished;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
     let ask = &args.ask;
-    let (plain, larder) = match request::kitchen(ask) {
-        Ok(kitchens) => kitchens,
+    let (plain, larder, before) = match request::week(ask) {
+        Ok(asked) => asked,
         Err(exit) => return exit,
     };
     if args.engine == EngineWord::Program {
-        return by_program(&larder, args);
+        return by_program(&larder, args, &before);
     }
-    match answer(&plain, &larder, ask, true, args.finish) {
-        Ok(explanation) => show(&explanation, args.format),
+    match answer(&plain, &larder, ask, true, args.finish, "") {
+        Ok((explanation, _)) => show(&explanation.after(&before), args.format),
         Err(fault) => ours(&fault),
     }
 }
@@ -34,23 +34,28 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
 /// # Errors
 /// The exit, after every fault was told.
 pub(super) fn told(ask: &AskArgs, compare: bool) -> Result<Explanation, Exit> {
-    let (plain, larder) = request::kitchen(ask)?;
-    answer(&plain, &larder, ask, compare, Finishing::None).map_err(|fault| ours(&fault))
+    let (plain, larder, before) = request::week(ask)?;
+    let told = answer(&plain, &larder, ask, compare, Finishing::None, "");
+    let (explanation, _) = told.map_err(|fault| ours(&fault))?;
+    Ok(explanation.after(&before))
 }
 
 /// Finds and explains the week of `larder`. With `compare`, a ban is held against the same
-/// kitchen without it.
-fn answer(
+/// kitchen without it; `which` opens what is said of the search. Returns the plan too, with
+/// what finishers draw.
+pub(super) fn answer(
     plain: &Larder,
     larder: &Larder,
     ask: &AskArgs,
     compare: bool,
     finishing: Finishing,
-) -> Result<Explanation, EngineFault> {
+    which: &str,
+) -> Result<Found, EngineFault> {
     clock::watch();
-    let (mut explanation, plan) = search(larder, ask, "")?;
-    if let Some(plan) = plan {
-        explanation = finished(explanation, larder, &plan, finishing)?;
+    let (mut explanation, mut plan) = search(larder, ask, which)?;
+    if let Some(found) = plan.take() {
+        let (told, finished) = finished(explanation, larder, found, finishing)?;
+        (explanation, plan) = (told, Some(finished));
     }
     if compare && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
@@ -62,27 +67,27 @@ fn answer(
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;
     }
-    Ok(explanation)
+    Ok((explanation, plan))
 }
 
 /// Adds the finishers asked for, judged apart from the search for them.
 fn finished(
     explanation: Explanation,
     larder: &Larder,
-    plan: &Plan,
+    plan: Plan,
     finishing: Finishing,
-) -> Result<Explanation, EngineFault> {
+) -> Result<(Explanation, Plan), EngineFault> {
     let Finishing::With(packs) = finishing else {
-        return Ok(explanation);
+        return Ok((explanation, plan));
     };
-    let finished = finish(larder, plan, packs);
+    let finished = finish(larder, &plan, packs);
     let placed: Vec<_> = finished
         .placed
         .iter()
         .map(|placed| (placed.day, placed.finisher, placed.mg))
         .collect();
-    judge_finished(larder, plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
-    Ok(explanation.finished_with(larder, &finished))
+    judge_finished(larder, &plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
+    Ok((explanation.finished_with(larder, &finished), finished.plan))
 }
 
 type Found = (Explanation, Option<Plan>);
@@ -104,7 +109,7 @@ const PROGRAM_SECONDS: f64 = 60.0;
 
 /// The second answer: the integer program, solved in process by a general solver. It works
 /// in binary fractions, so nothing it says is called proved.
-fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
+fn by_program(larder: &Larder, args: &WeekArgs, before: &[Vec<String>]) -> Exit {
     let limit = args.ask.limit.map(|limit| limit.as_secs_f64());
     let seconds = limit.unwrap_or(PROGRAM_SECONDS);
     let without = "without --engine the exact search is asked";
@@ -116,8 +121,8 @@ fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
                 tally,
             });
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
-            return match finished(explanation, larder, &plan, args.finish) {
-                Ok(explanation) => show(&explanation, args.format),
+            return match finished(explanation, larder, plan, args.finish) {
+                Ok((explanation, _)) => show(&explanation.after(before), args.format),
                 Err(fault) => ours(&fault),
             };
         }

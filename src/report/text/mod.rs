@@ -10,6 +10,7 @@ mod lunches;
 pub(super) mod nutrition;
 pub(super) mod proof;
 mod recipes;
+mod row;
 mod shopping;
 mod tradeoffs;
 
@@ -17,6 +18,7 @@ pub use tradeoffs::tradeoffs;
 
 pub use list::list;
 pub use recipes::recipes;
+pub use row::row;
 
 use super::grid::{self, Lean};
 use super::{sentences, words};
