@@ -18,7 +18,7 @@ const TWO: &str = "\
 kitchen: two lunches
 currency: USD
 week: { lunches: 2, carry_day: 5 }
-stock: [{ food: rice, label: a sack, amount: 1 g, good_until: 3, opened: true }]
+stock: [{ food: rice, label: a sack, amount: 1 g, good_until: 0, opened: true }]
 foods:
   - food: rice
     table: \"20036\"
@@ -53,8 +53,14 @@ fn code(output: &Output) -> i32 {
     output.status.code().expect("it ended by itself")
 }
 
+/// What was said on standard error, the line breaks of wrapped messages taken out.
 fn said(output: &Output) -> String {
-    String::from_utf8(output.stderr.clone()).unwrap()
+    let text = String::from_utf8(output.stderr.clone()).unwrap();
+    let words: Vec<&str> = text
+        .split_whitespace()
+        .filter(|&word| word != "|")
+        .collect();
+    words.join(" ")
 }
 
 fn json_of(output: &Output) -> Value {
@@ -465,13 +471,8 @@ fn the_schema_describes_what_is_printed() {
 
 #[test]
 fn the_demo_hands_on_week_by_week() {
-    // Few recipes, so that each week is proved in a moment; the sums must meet all the same.
-    let options = ["--without", "soup in a flask", "--eaters", "3"];
-    let output = run(&[
-        &["weeks", "4", "--rest", "1", "--format", "json"][..],
-        &options[2..],
-    ]
-    .concat());
+    // Without bread each week is proved in a moment.
+    let output = run(&["weeks", "4", "--without", "bread", "--format", "json"]);
     let row = json_of(&output);
     assert_eq!(code(&output), 0, "{}", said(&output));
     let weeks = row["weeks"].as_array().unwrap();
