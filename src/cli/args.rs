@@ -67,7 +67,7 @@ pub enum Command {
     Calendar(CalendarArgs),
     /// Write the week as one page for screen, phone and paper
     Sheet(SheetArgs),
-    /// Turn schema.org recipes into kitchen recipes, doubtful lines marked
+    /// Turn schema.org recipes, or foods of FoodData Central, into kitchen files, doubts marked
     Import(ImportArgs),
     /// Shell completions and man pages
     Shell(ShellArgs),

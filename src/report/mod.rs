@@ -2,6 +2,7 @@
 //! and works nothing out: figures are only rounded and placed.
 
 mod calendar;
+mod central;
 mod csv;
 mod foods;
 mod grid;
@@ -19,6 +20,7 @@ mod trade_sentences;
 mod words;
 
 pub use calendar::calendar;
+pub use central::central;
 pub use csv::{leftovers_csv, shopping_csv};
 pub use foods::{food, food_list};
 pub use imported::imported;
