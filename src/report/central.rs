@@ -11,8 +11,8 @@ use crate::larder::Nutrient;
 
 const HEAD: &str = "\
 # Foods of FoodData Central, US Department of Agriculture, from its CSV download; figures are for
-# 100 g of the edible portion. Nothing was guessed: look at every line marked CHECK; what is marked
-# DOUBTFUL was left out. Packs and prices are yours: until they stand in the place of TODO,
+# 100 g of the edible portion. Nothing was guessed: look at every line marked CHECK; what stands
+# as DOUBTFUL was left out. Packs and prices are yours: until they stand where TODO is said,
 # `scant check` names the food.
 
 foods:
@@ -101,7 +101,7 @@ fn entry(food: &CentralFood, name: &str, no_portions: bool, counts: &mut [usize;
         };
     }
     text += &measures(food, &mut counts[1]);
-    text += "    packs: TODO  # like [{ pack: 400 g tin, size: 400 g, price: 1.19, keeps: 365, open_keeps: 3 }]\n";
+    text += "    packs: []  # TODO, like [{ pack: 400 g tin, size: 400 g, price: 1.19, keeps: 365, open_keeps: 3 }]\n";
     text
 }
 

@@ -45,7 +45,7 @@ pub(super) fn fill(
             let mut portion = portion(&row, &units);
             let taken = |name: &str| {
                 let mut others = portions.iter().filter_map(|p| p.measure.as_ref().ok());
-                others.any(|(other, _)| other == name)
+                others.any(|(other, _)| folded(other) == folded(name))
             };
             if portion.measure.as_ref().is_ok_and(|(name, _)| taken(name)) {
                 portion.measure = Err("its name is taken by the one before");
@@ -106,6 +106,15 @@ fn portion(row: &Row, units: &BTreeMap<u64, String>) -> Portion {
         written: format!("{count} {said} = {grams} g"),
         measure,
     }
+}
+
+/// Singular and plural are one measure to a kitchen file.
+fn folded(name: &str) -> String {
+    let words = name.split(' ').map(|word| match word.len() {
+        0..4 => word,
+        _ => word.strip_suffix('s').unwrap_or(word),
+    });
+    words.collect::<Vec<_>>().join(" ")
 }
 
 /// A plain decimal in 1e-9.
