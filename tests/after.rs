@@ -398,7 +398,7 @@ fn what_is_no_plan_is_refused() {
         ),
         (change("before", json!({})), "`before` must be a list"),
         (
-            plain.replacen("{", "{\"kept\": [], ", 1),
+            plain.replacen('{', "{\"kept\": [], ", 1),
             "the key `kept` stands twice",
         ),
         (deep, "deep inside each other"),
@@ -443,6 +443,29 @@ fn what_is_no_plan_is_refused() {
         "{}",
         said(&output)
     );
+}
+
+#[test]
+fn no_bytes_make_the_reader_panic() {
+    let (folder, place) = kitchen();
+    let (_, one) = first(folder.path(), &place, &[]);
+    let larder = scant::kitchen::read_dir(Path::new(&place)).larder.unwrap();
+    let bytes = fs::read(one).unwrap();
+    let read = |bytes: Vec<u8>| scant::kitchen::read_former("p.json", bytes, &larder);
+    assert!(read(bytes.clone()).former.is_some());
+    for at in (0..bytes.len()).step_by(7) {
+        let cut = read(bytes[..at].to_vec());
+        assert!(
+            cut.former.is_none() && !cut.faults.is_empty(),
+            "cut at {at}"
+        );
+        for byte in [b'0', b'-', b'"', b'{', b']', 0, 0xc3] {
+            let mut other = bytes.clone();
+            other[at] = byte;
+            let read = read(other);
+            assert_eq!(read.former.is_none(), !read.faults.is_empty(), "at {at}");
+        }
+    }
 }
 
 #[test]

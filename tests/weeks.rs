@@ -372,8 +372,10 @@ fn random_rows_eat_nothing_after_its_day_and_lose_nothing() {
     let handing = rows.iter().filter(|row| row.1 > 0).count();
     let eating = rows.iter().filter(|row| row.2 > 0).count();
     let opening = rows.iter().filter(|row| row.3 > 0).count();
-    println!("{whole} whole rows, {handing} hand on, {eating} eat of it, {opening} open sealed");
-    assert!(whole > 200 && handing > 100 && eating > 60 && opening > 15);
+    assert!(
+        whole > 200 && handing > 100 && eating > 60 && opening > 15,
+        "{whole} whole rows, {handing} hand on, {eating} eat of it, {opening} open sealed"
+    );
 }
 
 #[test]
@@ -397,8 +399,7 @@ fn the_second_week_is_the_one_that_trying_everything_finds() {
         Some(usize::from(!second.larder.stock.is_empty()))
     });
     let with_stock: usize = asked.iter().sum();
-    println!("{} second weeks, {with_stock} with stock", asked.len());
-    assert!(with_stock > 15);
+    assert!(with_stock > 50, "{with_stock} of {}", asked.len());
 }
 
 /// On a lunch served the week before, minor units.
@@ -425,8 +426,7 @@ fn recipes_that_rest_are_not_served_and_priced_ones_cost_their_price() {
         Some(usize::from(weeks.len() > 1))
     });
     let second: usize = refused.iter().sum();
-    println!("{second} rows of two weeks or more with rest");
-    assert!(second > 15);
+    assert!(second > 30, "{second} rows of two weeks or more");
 
     let priced = side_by_side(&seeds, |&seed| {
         let larder = read(&draw(11_000 + seed, Size::Small));
@@ -457,8 +457,7 @@ fn recipes_that_rest_are_not_served_and_priced_ones_cost_their_price() {
         Some(usize::from(again(week) < again(plain)))
     });
     let moved: usize = priced.iter().sum();
-    println!("{} priced, {moved} weeks changed by it", priced.len());
-    assert!(moved > 10);
+    assert!(moved > 50, "{moved} of {} weeks changed", priced.len());
 }
 
 #[test]
