@@ -1,4 +1,5 @@
-//! Reads what a former week left from its JSON, as `scant week --format json` printed it.
+//! Reads what a former week left from its JSON, as `scant week --format json` printed it, or
+//! the last of weeks in a row.
 //!
 //! Only what the next week needs is read: currency, carry day, what is kept, the recipes
 //! served. Everything else in the file is passed over, except that it must be JSON without
@@ -53,7 +54,8 @@ pub fn read_former(name: &str, bytes: Vec<u8>, larder: &Larder) -> ReadFormer {
         );
     } else if let Ok(read) = String::from_utf8(bytes) {
         text = read;
-        former = json::parse(&text, 0, &mut sink).and_then(|root| plan(&root, larder, &mut sink));
+        former = json::parse(&text, 0, &mut sink)
+            .and_then(|root| plan(last_of_row(&root), larder, &mut sink));
     } else {
         sink.fault(
             At::file(0),
@@ -80,6 +82,16 @@ fn get<'a>(node: &'a Node, key: &str) -> Option<&'a Node> {
     };
     let (_, value) = entries.iter().find(|(k, _)| k.text == key)?;
     (!value.is_nothing()).then_some(value)
+}
+
+/// Of weeks in a row, as `scant weeks` prints them, the last is the one to come after.
+fn last_of_row(root: &Node) -> &Node {
+    let weeks = get(root, "weeks").map(|weeks| &weeks.value);
+    match weeks {
+        Some(Value::List(weeks)) => weeks.last().and_then(|week| get(week, "plan")),
+        _ => None,
+    }
+    .unwrap_or(root)
 }
 
 fn plan(root: &Node, larder: &Larder, sink: &mut Sink) -> Option<Former> {
