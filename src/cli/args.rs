@@ -4,7 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::after::AfterArgs;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
+use super::weeks::WeeksArgs;
 use crate::larder::Aim;
 use crate::tradeoffs::Section;
 
@@ -29,6 +31,8 @@ pub struct Cli {
 pub enum Command {
     /// Find the best week of a kitchen
     Week(WeekArgs),
+    /// Find weeks in a row, each the best given what those before it left
+    Weeks(WeeksArgs),
     /// Check kitchen files: every fault, then every warning
     Check {
         /// The kitchen's folder; the built-in demo kitchen if left out
@@ -65,7 +69,7 @@ pub enum Command {
     Calendar(CalendarArgs),
     /// Write the week as one page for screen, phone and paper
     Sheet(SheetArgs),
-    /// Turn schema.org recipes into kitchen recipes, doubtful lines marked
+    /// Turn schema.org recipes, or foods of FoodData Central, into kitchen files, doubts marked
     Import(ImportArgs),
     /// Shell completions and man pages
     Shell(ShellArgs),
@@ -119,6 +123,9 @@ pub struct AskArgs {
     /// Strict order of aims, each settled before the next
     #[arg(long, value_name = "AIMS", value_delimiter = ',')]
     pub order: Vec<AimWord>,
+    /// What the week comes after.
+    #[command(flatten)]
+    pub after: AfterArgs,
     /// Stop each search after so many seconds; `tradeoffs` stops as a whole
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub limit: Option<std::time::Duration>,
@@ -245,6 +252,8 @@ impl From<SectionWord> for Section {
 pub enum Described {
     /// The week
     Week,
+    /// Weeks in a row
+    Weeks,
     /// The trade-offs
     Tradeoffs,
     /// The prep plan

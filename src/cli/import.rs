@@ -1,4 +1,4 @@
-//! `scant import`: recipes from elsewhere into a kitchen file, doubts marked.
+//! `scant import`: recipes, and foods of FoodData Central, into a kitchen file, doubts marked.
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -6,10 +6,22 @@ use std::path::Path;
 
 use super::paper_args::ImportArgs;
 use super::{Exit, console, whole};
-use crate::import::{self, MOST_BYTES};
+use crate::import::{self, MOST_BYTES, central};
 use crate::report;
 
 pub(super) fn run(args: &ImportArgs) -> Exit {
+    match (args.file.is_dir(), args.food.is_empty()) {
+        (true, _) => return foods(args),
+        (false, false) => {
+            console::talk(&format!(
+                "fault: --food picks foods of a FoodData Central folder, and {} is no folder; name \
+                 the folder of the unpacked CSV download",
+                args.file.display()
+            ));
+            return Exit::Fault;
+        }
+        (false, true) => {}
+    }
     let fault = |what: &dyn std::fmt::Display| {
         console::talk(&format!("fault: {}: {what}", args.file.display()));
         Exit::Fault
@@ -23,18 +35,8 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
         Err(error) => return fault(&error),
     };
     let (text, [sure, likely, doubtful]) = report::imported(&found);
-    if let Some(out) = &args.out {
-        // A kitchen file may hold a cook's own work.
-        if out.symlink_metadata().is_ok() {
-            console::talk(&format!(
-                "fault: {} is there already and is not overwritten; name a new file",
-                out.display()
-            ));
-            return Exit::Fault;
-        }
-        if let Err(exit) = whole::write_all([(out.as_path(), text.clone())]) {
-            return exit;
-        }
+    if let Err(exit) = write(args, &text) {
+        return exit;
     }
     console::talk(&format!(
         "{} {}; lines: {sure} sure, {likely} to check, {doubtful} doubtful and left to you",
@@ -43,6 +45,71 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
             "recipe"
         } else {
             "recipes"
+        }
+    ));
+    if args.out.is_some() {
+        return Exit::Best;
+    }
+    super::print(&text, Exit::Best)
+}
+
+/// Writes the file asked for, if there is one.
+///
+/// # Errors
+/// The exit, after the fault was told.
+fn write(args: &ImportArgs, text: &str) -> Result<(), Exit> {
+    let Some(out) = &args.out else {
+        return Ok(());
+    };
+    // A kitchen file may hold a cook's own work.
+    if out.symlink_metadata().is_ok() {
+        console::talk(&format!(
+            "fault: {} is there already and is not overwritten; name a new file",
+            out.display()
+        ));
+        return Err(Exit::Fault);
+    }
+    whole::write_all([(out.as_path(), text.to_owned())])
+}
+
+/// Foods of a FoodData Central folder.
+fn foods(args: &ImportArgs) -> Exit {
+    let folder = args.file.display();
+    if args.food.is_empty() {
+        console::talk(&format!(
+            "fault: {folder} is a folder: of a FoodData Central download say which foods, by \
+             --food ID or --food WORDS; for recipes name a file"
+        ));
+        return Exit::Fault;
+    }
+    let open = |name: &str| -> io::Result<Option<Box<dyn Read>>> {
+        match File::open(args.file.join(name)) {
+            Ok(file) => Ok(Some(Box::new(file))),
+            Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+            Err(error) => Err(error),
+        }
+    };
+    let found = match central::pick(&open, &args.food) {
+        Ok(found) => found,
+        Err(faults) => {
+            for fault in faults {
+                console::talk(&format!("fault: {folder}: {fault}"));
+            }
+            return Exit::Fault;
+        }
+    };
+    let (text, [check, doubtful]) = report::central(&found);
+    if let Err(exit) = write(args, &text) {
+        return exit;
+    }
+    console::talk(&format!(
+        "{} {} of FoodData Central; lines: {check} to check, {doubtful} doubtful and left out; packs \
+         and prices are left to you",
+        found.foods.len(),
+        if found.foods.len() == 1 {
+            "food"
+        } else {
+            "foods"
         }
     ));
     if args.out.is_some() {

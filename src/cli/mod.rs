@@ -1,5 +1,6 @@
 //! The command line: the only part that prints or reads the clock.
 
+mod after;
 mod args;
 mod check;
 mod clock;
@@ -17,6 +18,7 @@ mod shell;
 mod start;
 mod tradeoffs;
 mod week;
+mod weeks;
 mod whole;
 
 pub use args::Cli;
@@ -53,6 +55,7 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
 fn obey(command: &Command) -> Exit {
     match command {
         Command::Week(args) => week::run(args),
+        Command::Weeks(args) => weeks::run(args),
         Command::Check { dir } => check::run(dir.as_deref()),
         Command::Start { dir } => start::run(dir),
         Command::Foods { words } => foods::run(words),
@@ -62,6 +65,7 @@ fn obey(command: &Command) -> Exit {
             let schema = match of {
                 Described::Week => crate::report::schema(),
                 Described::Prep => crate::report::prep_schema(),
+                Described::Weeks => crate::report::row_schema(),
                 Described::Tradeoffs => crate::report::tradeoffs_schema(),
             };
             print(&schema, Exit::Best)

@@ -66,11 +66,15 @@ pub struct SheetArgs {
     pub tradeoffs: Option<Duration>,
 }
 
-/// Recipes from elsewhere.
+/// Recipes or foods from elsewhere.
 #[derive(Args, Debug)]
 pub struct ImportArgs {
-    /// JSON-LD, or an HTML page that holds it
+    /// JSON-LD, or an HTML page that holds it; or the folder of the FoodData Central CSV download
     pub file: PathBuf,
+    /// Of that folder: the food with this FDC id, or the one whose description holds all these
+    /// words (repeatable)
+    #[arg(long, value_name = "ID|WORDS")]
+    pub food: Vec<String>,
     /// Write the kitchen file there instead of printing it; a file that is there is not touched
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

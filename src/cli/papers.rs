@@ -37,10 +37,11 @@ fn found_with(
 ) -> Result<Found, Exit> {
     let ready = whole::ready(files.iter().copied().flatten().map(PathBuf::as_path));
     // The kitchen's faults are told in the same run.
-    let (plain, larder) = request::kitchen(ask)?;
+    let (plain, larder, before) = request::week(ask)?;
     ready?;
-    let told = week::answer(&plain, &larder, ask, finishing, purpose)
-        .map_err(|fault| week::ours(&fault))?;
+    let told = week::answer(&plain, &larder, ask, finishing, purpose, "");
+    let (told, _) = told.map_err(|fault| week::ours(&fault))?;
+    let told = told.after(&before);
     if told.week.is_some() {
         return Ok(Found {
             told,

@@ -1,5 +1,6 @@
 //! Turns options into changes to the kitchen's wishes, or every option that cannot be met.
 
+use super::after::{self, After};
 use super::args::AskArgs;
 use super::{Exit, console, load};
 use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
@@ -10,22 +11,64 @@ const MOST_EATERS: i64 = 1_000;
 /// Most money, in the currency's unit, as in the kitchen files.
 const MOST_MONEY: i64 = 100_000;
 
-/// Reads the kitchen asked about: as written, and with the options set.
+/// What is asked, before it is known what was left by the week before.
+pub(super) struct Asked {
+    /// The kitchen as written.
+    pub(super) plain: Larder,
+    /// The kitchen with the options set.
+    pub(super) larder: Larder,
+    /// What it comes after.
+    pub(super) after: After,
+}
+
+/// Reads the kitchen and the former week; `row`: weeks in a row are asked for.
 ///
 /// # Errors
 /// The exit, after every fault was told.
-pub(super) fn kitchen(args: &AskArgs) -> Result<(Larder, Larder), Exit> {
+pub(super) fn read(args: &AskArgs, row: bool) -> Result<Asked, Exit> {
     let loaded = load::load(args.dir.as_deref())?;
     loaded.tell_warnings();
     let plain = loaded.larder;
     let mut larder = plain.clone();
-    apply(args, &mut larder).map_err(|faults| {
-        for fault in faults {
-            console::talk(&format!("fault: {fault}"));
+    let set = apply(args, &mut larder);
+    let after = after::read(&args.after, &plain, row);
+    match (set, after) {
+        (Ok(()), Ok(after)) => Ok(Asked {
+            plain,
+            larder,
+            after,
+        }),
+        (set, after) => {
+            let faults = [set.err(), after.err()].into_iter().flatten().flatten();
+            for fault in faults {
+                console::talk(&format!("fault: {fault}"));
+            }
+            Err(Exit::Fault)
         }
-        Exit::Fault
-    })?;
+    }
+}
+
+/// Reads the kitchen asked about: as written, and with the options set; both after the former
+/// week, if one was named.
+///
+/// # Errors
+/// The exit, after every fault was told.
+pub(super) fn kitchen(args: &AskArgs) -> Result<(Larder, Larder), Exit> {
+    let (plain, larder, _) = week(args)?;
     Ok((plain, larder))
+}
+
+/// The same, and the recipes of the weeks before, the latest week first.
+///
+/// # Errors
+/// As of [`kitchen`].
+pub(super) fn week(args: &AskArgs) -> Result<(Larder, Larder, Vec<Vec<String>>), Exit> {
+    let asked = read(args, false)?;
+    let former = asked.after.former.as_ref();
+    let begun = asked.after.begin(former, &asked.plain, &asked.larder)?;
+    asked.after.tell(&begun);
+    let weeks = former.map_or_else(Vec::new, |former| former.weeks.clone());
+    Ok((begun.plain, begun.larder, weeks))
 }
 
 /// Sets the options in the larder.

@@ -16,15 +16,15 @@ use crate::rules::judge_finished;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
     let ask = &args.ask;
-    let (plain, larder) = match request::kitchen(ask) {
-        Ok(kitchens) => kitchens,
+    let (plain, larder, before) = match request::week(ask) {
+        Ok(asked) => asked,
         Err(exit) => return exit,
     };
     if args.engine == EngineWord::Program {
-        return by_program(&larder, args);
+        return by_program(&larder, args, &before);
     }
-    match answer(&plain, &larder, ask, args.finish, For::Week) {
-        Ok(explanation) => show(&explanation, args.format),
+    match answer(&plain, &larder, ask, args.finish, For::Week, "") {
+        Ok((explanation, _)) => show(&explanation.after(&before), args.format),
         Err(fault) => ours(&fault),
     }
 }
@@ -34,28 +34,32 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
 pub(super) enum For {
     /// To be printed: a ban is held against the same kitchen without it.
     Week,
-    /// For recipes and lists: the week alone.
+    /// For recipes, lists and weeks in a row: the week alone.
     Paper,
     /// To say what is done when.
     Prep,
 }
 
-/// Finds and explains the week of `larder`.
+/// Finds and explains the week of `larder`; `which` opens what is said of the search. Returns
+/// the plan too, with what finishers draw.
 pub(super) fn answer(
     plain: &Larder,
     larder: &Larder,
     ask: &AskArgs,
     finishing: Finishing,
     purpose: For,
-) -> Result<Explanation, EngineFault> {
+    which: &str,
+) -> Result<(Explanation, Option<Plan>), EngineFault> {
     clock::watch();
-    let (mut explanation, solved) = search(larder, ask, "")?;
+    let (mut explanation, solved) = search(larder, ask, which)?;
+    let mut plan = None;
     if let Some(solved) = solved {
-        explanation = finished(explanation, larder, &solved.plan, finishing, purpose)?;
         if purpose == For::Week && explanation.verdict == Verdict::Best && !clock::interrupted() {
             let effort = explanation.effort;
             explanation.telling = clock::telling(larder, &solved, effort, ask.threads, ask.limit)?;
         }
+        let (told, finished) = finished(explanation, larder, solved.plan, finishing, purpose)?;
+        (explanation, plan) = (told, Some(finished));
     }
     if purpose == For::Week && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
@@ -67,37 +71,37 @@ pub(super) fn answer(
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;
     }
-    Ok(explanation)
+    Ok((explanation, plan))
 }
 
 /// Adds the finishers asked for, judged apart from the search for them, and what is done when.
 fn finished(
     explanation: Explanation,
     larder: &Larder,
-    plan: &Plan,
+    plan: Plan,
     finishing: Finishing,
     purpose: For,
-) -> Result<Explanation, EngineFault> {
-    let Finishing::With(packs) = finishing else {
-        return if purpose == For::Prep {
-            prepared(explanation, larder, plan, &[])
+) -> Result<(Explanation, Plan), EngineFault> {
+    let prepare = |explanation, plan: &Plan, placed: &[Placed]| {
+        if purpose == For::Prep {
+            prepared(explanation, larder, plan, placed)
         } else {
             Ok(explanation)
-        };
+        }
     };
-    let finished = finish(larder, plan, packs);
+    let Finishing::With(packs) = finishing else {
+        return Ok((prepare(explanation, &plan, &[])?, plan));
+    };
+    let finished = finish(larder, &plan, packs);
     let placed: Vec<_> = finished
         .placed
         .iter()
         .map(|placed| (placed.day, placed.finisher, placed.mg))
         .collect();
-    judge_finished(larder, plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
+    judge_finished(larder, &plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
     let explanation = explanation.finished_with(larder, &finished);
-    if purpose == For::Prep {
-        prepared(explanation, larder, &finished.plan, &finished.placed)
-    } else {
-        Ok(explanation)
-    }
+    let explanation = prepare(explanation, &finished.plan, &finished.placed)?;
+    Ok((explanation, finished.plan))
 }
 
 /// Adds what is done when, judged apart from the search for it.
@@ -132,7 +136,7 @@ const PROGRAM_SECONDS: f64 = 60.0;
 
 /// The second answer: the integer program, solved in process by a general solver. It works
 /// in binary fractions, so nothing it says is called proved.
-fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
+fn by_program(larder: &Larder, args: &WeekArgs, before: &[Vec<String>]) -> Exit {
     let limit = args.ask.limit.map(|limit| limit.as_secs_f64());
     let seconds = limit.unwrap_or(PROGRAM_SECONDS);
     let without = "without --engine the exact search is asked";
@@ -144,8 +148,8 @@ fn by_program(larder: &Larder, args: &WeekArgs) -> Exit {
                 tally,
             });
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
-            return match finished(explanation, larder, &plan, args.finish, For::Week) {
-                Ok(explanation) => show(&explanation, args.format),
+            return match finished(explanation, larder, plan, args.finish, For::Week) {
+                Ok((explanation, _)) => show(&explanation.after(before), args.format),
                 Err(fault) => ours(&fault),
             };
         }

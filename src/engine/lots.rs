@@ -50,6 +50,17 @@ impl LotModel {
     pub(super) fn good(&self, day: i32) -> i32 {
         (day + self.life).min(self.end)
     }
+
+    /// Whether both are units on hand that differ in nothing but the name.
+    pub(super) fn alike(&self, other: &Self) -> bool {
+        let key = |lot: &Self| {
+            (
+                (lot.unit, lot.value, lot.open_from, lot.open_to),
+                (lot.life, lot.end, lot.sealed_kept, lot.carry),
+            )
+        };
+        self.stock && other.stock && key(self) == key(other)
+    }
 }
 
 /// A counted food with its lots.

@@ -12,11 +12,13 @@ mod conflict;
 mod cook;
 mod credits;
 mod finishers;
+mod handed;
 mod leftovers;
 mod lunches;
 mod nutrition;
 mod objective;
 mod prep;
+mod row;
 mod shopping;
 mod standing;
 mod uses;
@@ -28,11 +30,13 @@ pub use conflict::{Clash, Conflict, How, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
+pub use handed::{HandedOn, kept};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
 pub use prep::{NoteFacts, NoteOf, PrepFacts, StintFacts, TaskFacts, Time};
+pub use row::{Row, RowSums, RowWeek};
 pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};
 
@@ -122,6 +126,8 @@ pub struct Explanation {
     pub finishers: Option<FinisherFacts>,
     /// What is done when, if it was asked for.
     pub prep: Option<PrepFacts>,
+    /// What the week hands to the next, if there is one.
+    pub handed: Option<HandedOn>,
 }
 
 /// The week found.
@@ -208,6 +214,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         telling: Vec::new(),
         finishers: None,
         prep: None,
+        handed: solved.map(|solved| handed::handed(larder, &solved.plan)),
     }
 }
 
@@ -216,6 +223,21 @@ impl Explanation {
     #[must_use]
     pub fn finished_with(mut self, larder: &Larder, finished: &Finished) -> Self {
         self.finishers = Some(finishers::finishers(larder, finished));
+        // What finishers take is not handed on.
+        let before = self.handed.map(|handed| handed.before);
+        self.handed = Some(HandedOn {
+            before: before.unwrap_or_default(),
+            ..handed::handed(larder, &finished.plan)
+        });
+        self
+    }
+
+    /// Adds the recipes of the weeks before, the latest week first.
+    #[must_use]
+    pub fn after(mut self, weeks: &[Vec<String>]) -> Self {
+        if let Some(handed) = &mut self.handed {
+            handed.before = weeks.to_vec();
+        }
         self
     }
 

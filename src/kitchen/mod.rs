@@ -17,8 +17,10 @@ pub mod fault;
 mod fields;
 mod files;
 mod foods;
+mod former;
 mod gather;
 mod hints;
+mod json;
 mod limits;
 pub mod names;
 mod node;
@@ -35,6 +37,7 @@ mod stock;
 mod week;
 
 pub use fault::{Fault, Source};
+pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, adds_up, read_former};
 
 use crate::larder::Larder;
 use std::path::Path;

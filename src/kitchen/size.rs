@@ -23,9 +23,41 @@ pub(crate) struct Places<'a> {
     pub(crate) rules: At,
 }
 
+/// What could add up past 64 bits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Excess {
+    /// Prices and weights of the aims, or what is on hand, by themselves.
+    Base,
+    /// A batch of this component.
+    Component(usize),
+    /// A week of this recipe.
+    Recipe(usize),
+}
+
 /// Checks the whole larder.
 pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
     own_price(larder, places, sink);
+    for excess in excesses(larder) {
+        match excess {
+            Excess::Base => sink.fault(
+                places.aims,
+                "prices and weights of the aims, or the stock's value, are too large to add up \
+                 exactly",
+                "lower the prices in `aims`, or check the amounts in `stock`",
+            ),
+            Excess::Component(at) => {
+                too_large(places.components[at].at, &larder.components[at].name, sink);
+            }
+            Excess::Recipe(at) => {
+                too_large(places.recipes[at].at, &larder.recipes[at].name, sink);
+            }
+        }
+    }
+}
+
+/// Returns whatever could add up past 64 bits.
+pub(crate) fn excesses(larder: &Larder) -> Vec<Excess> {
+    let mut out = Vec::new();
     let eaters = i128::from(
         larder
             .week
@@ -53,12 +85,7 @@ pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
         .sum();
     let base = aside + stock * weight / i128::from(MILLI);
     if base * i128::from(NANO) > MOST {
-        sink.fault(
-            places.aims,
-            "prices and weights of the aims, or the stock's value, are too large to add up exactly",
-            "lower the prices in `aims`, or check the amounts in `stock`",
-        );
-        return;
+        return vec![Excess::Base];
     }
     let dear: Vec<Dearest> = (0..larder.foods.len())
         .map(|food| Dearest::of(larder, food))
@@ -68,12 +95,12 @@ pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
             let component = &larder.components[index];
             let most = batch_nutrients(&component.foods, &dear);
             if most.saturating_mul(days) > MOST {
-                too_large(places.components[index].at, &component.name, sink);
+                out.push(Excess::Component(index));
             }
             most
         })
         .collect();
-    for (recipe, place) in larder.recipes.iter().zip(places.recipes) {
+    for (index, recipe) in larder.recipes.iter().enumerate() {
         let mut money = 0_i128;
         let mut nutrients = 0_i128;
         let mut minutes = i128::from(recipe.minutes_nano);
@@ -110,9 +137,10 @@ pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
             .saturating_mul(i128::from(NANO))
             .saturating_add(timed);
         if sum.saturating_mul(days) > MOST || nutrients.saturating_mul(days) > MOST {
-            too_large(place.at, &recipe.name, sink);
+            out.push(Excess::Recipe(index));
         }
     }
+    out
 }
 
 fn too_large(at: At, name: &str, sink: &mut Sink) {

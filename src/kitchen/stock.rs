@@ -38,28 +38,7 @@ pub(crate) fn read(nodes: &[&Node], pantry: &Pantry, sink: &mut Sink) -> Vec<Sto
         .iter()
         .filter_map(|node| one(node, pantry, sink))
         .collect();
-    out.sort_by(|a, b| {
-        (
-            a.food,
-            a.ready_to,
-            a.left_mg,
-            &a.label,
-            a.opened,
-            a.ready_from,
-            a.end,
-            a.open_life,
-        )
-            .cmp(&(
-                b.food,
-                b.ready_to,
-                b.left_mg,
-                &b.label,
-                b.opened,
-                b.ready_from,
-                b.end,
-                b.open_life,
-            ))
-    });
+    out.sort_by(Stock::order);
     out
 }
 

@@ -15,6 +15,7 @@
 //! what a reader can check. Indices do have types, see [`ids`].
 
 pub mod allowed;
+pub mod former;
 pub mod household;
 pub mod ids;
 pub mod nutrient;
@@ -22,6 +23,7 @@ pub mod sameness;
 pub mod steps;
 pub mod wishes;
 
+pub use former::Former;
 pub use household::Household;
 pub use ids::{
     ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
@@ -154,7 +156,7 @@ pub struct Pack {
 }
 
 /// A unit already owned when the week starts. Price 0.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stock {
     /// The food.
     pub food: FoodId,
@@ -270,6 +272,32 @@ pub struct Finisher {
     pub alternative: Alternative,
     /// How much it lifts the lunch; more is better.
     pub appeal: i64,
+}
+
+impl Stock {
+    /// Compares by food, last good day and amount, then by all else: the order of
+    /// [`Larder::stock`].
+    pub fn order(&self, other: &Self) -> std::cmp::Ordering {
+        let key = |unit: &Self| {
+            (
+                unit.food,
+                unit.ready_to,
+                unit.left_mg,
+                unit.label.clone(),
+                unit.opened,
+                unit.ready_from,
+                unit.end,
+                unit.open_life,
+                unit.value_micro,
+            )
+        };
+        key(self).cmp(&key(other))
+    }
+
+    /// Returns the value of what is left, 1e-9 minor units.
+    pub fn value_nano(&self) -> i64 {
+        self.left_mg * self.value_micro * 1_000
+    }
 }
 
 impl Larder {

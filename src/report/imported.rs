@@ -253,13 +253,13 @@ fn food_stubs(foods: &BTreeMap<&'static str, String>) -> String {
 
 /// A YAML text in double quotes. JSON's are YAML's too; what YAML does not print is escaped as
 /// JSON escapes it.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let plain: String = text.chars().map(printable).collect();
     serde_json::to_string(&plain).unwrap_or_default()
 }
 
 /// Text that stays in its comment.
-fn comment(text: &str) -> String {
+pub(super) fn comment(text: &str) -> String {
     text.chars().map(printable).collect()
 }
 

@@ -3,7 +3,7 @@
 use super::exact::Exact;
 use super::shape::{
     AimShape, BatchShape, Calendar, ChangesShape, CreditShape, CurrencyShape, DayShape,
-    EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, LeftoverShape,
+    EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, KeptShape, LeftoverShape,
     LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
     NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
     ServingShape, StapleShape, SumsShape, WayChangeShape, WayOutShape,
@@ -13,7 +13,7 @@ use crate::explain::{
     How, LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
     Standing, Sums, Taken, Verdict, WayOut, When,
 };
-use crate::larder::{Aim, CapBy, Credited, Currency, Per};
+use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::sentences;
 
 pub(super) fn report(explanation: &Explanation) -> Report {
@@ -92,6 +92,8 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 spoiled_value: Exact::nano(totals.spoiled_nano),
             }
         }),
+        kept: (explanation.handed.as_ref()).map_or_else(Vec::new, |handed| kept(&handed.kept)),
+        before: (explanation.handed.as_ref()).map_or_else(Vec::new, |handed| handed.before.clone()),
         nutrition: week
             .into_iter()
             .flat_map(|week| &week.nutrition)
@@ -270,6 +272,27 @@ fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
             Fate::Spoiled => FateWord::Spoiled,
         },
     }
+}
+
+fn kept(units: &[(String, Stock)]) -> Vec<KeptShape> {
+    let alike = units.chunk_by(|a, b| a == b);
+    alike
+        .map(|alike| {
+            let (food, unit) = &alike[0];
+            KeptShape {
+                food: food.clone(),
+                label: unit.label.clone(),
+                units: alike.len() as i64,
+                opened: unit.opened,
+                left_mg: unit.left_mg,
+                ready_from: unit.ready_from,
+                good_until: unit.ready_to,
+                open_keeps: (!unit.opened).then_some(unit.open_life),
+                end: unit.end,
+                unit_value: unit.value_micro,
+            }
+        })
+        .collect()
 }
 
 fn per(per: Per) -> &'static str {

@@ -1,18 +1,20 @@
-//! The week, and the trade-offs, as one JSON object each, and the schemas of these objects.
+//! The week, weeks in a row, and the trade-offs, as one JSON object each, and the schemas of these objects.
 
 mod exact;
 mod fill;
 mod prep;
+mod row;
 mod shape;
 mod trade;
 mod trade_fill;
 
 pub use exact::Exact;
 pub use prep::PrepReport;
+pub use row::RowReport;
 pub use shape::Report;
 pub use trade::TradeoffsReport;
 
-use crate::explain::Explanation;
+use crate::explain::{Explanation, Row};
 use crate::tradeoffs::Tradeoffs;
 
 /// Returns the report as indented JSON, ending in a line break.
@@ -33,6 +35,16 @@ pub fn prep_json(explanation: &Explanation) -> String {
 /// Returns the JSON Schema of what [`prep_json`] returns.
 pub fn prep_schema() -> String {
     pretty(&schemars::schema_for!(PrepReport))
+}
+
+/// Returns weeks in a row as indented JSON, ending in a line break.
+pub fn row_json(row: &Row) -> String {
+    pretty(&row::report(row))
+}
+
+/// Returns the JSON Schema of what [`row_json`] returns.
+pub fn row_schema() -> String {
+    pretty(&schemars::schema_for!(RowReport))
 }
 
 /// Returns the trade-offs as indented JSON, ending in a line break.

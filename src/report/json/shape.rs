@@ -49,6 +49,12 @@ pub struct Report {
     pub leftovers: Vec<LeftoverShape>,
     /// Their sums; null without a week.
     pub leftover_totals: Option<LeftoverTotalsShape>,
+    /// Every unit still good on the carry day, what finishers take left out: what
+    /// `--after` starts the next week from. Days are this week's.
+    pub kept: Vec<KeptShape>,
+    /// Recipes of the weeks before this one in day order, the latest week first: what
+    /// `--after` was given. At most 52 weeks.
+    pub before: Vec<Vec<String>>,
     /// By nutrient key: a portion of size 1. A food without a figure counts as 0.
     pub nutrition: BTreeMap<&'static str, NutrientShape>,
     /// Food groups and shares of energy that rules ask for: a portion of size 1.
@@ -327,6 +333,31 @@ pub struct LeftoverShape {
     pub good_until: i32,
     /// What becomes of it.
     pub fate: FateWord,
+}
+
+/// Like units that are kept. Their value is `units` times `left_mg` times `unit_value`.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct KeptShape {
+    /// The food.
+    pub food: String,
+    /// The pack's label, or what the cook calls the unit.
+    pub label: String,
+    /// How many of them.
+    pub units: i64,
+    /// Open already.
+    pub opened: bool,
+    /// Edible, in each.
+    pub left_mg: i64,
+    /// First day it may be opened, or used if open.
+    pub ready_from: i32,
+    /// Last day it may be opened; last day it is good if open.
+    pub good_until: i32,
+    /// Days it stays good after the day it is opened; null if open.
+    pub open_keeps: Option<i32>,
+    /// Last day anything of it may be eaten.
+    pub end: i32,
+    /// What it was bought at, millionths of a minor unit for an edible milligram.
+    pub unit_value: i64,
 }
 
 /// What becomes of a remainder.

@@ -11,6 +11,7 @@ pub(super) mod nutrition;
 mod prep;
 pub(super) mod proof;
 mod recipes;
+mod row;
 mod shopping;
 mod tradeoffs;
 
@@ -19,6 +20,7 @@ pub use tradeoffs::tradeoffs;
 pub use list::list;
 pub use prep::prep;
 pub use recipes::recipes;
+pub use row::row;
 
 use super::grid::{self, Lean};
 use super::{sentences, trade_sentences, words};

@@ -1,0 +1,252 @@
+//! `--after` and what goes with it: what a former week left, and its recipes resting.
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::{Exit, console};
+use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
+use crate::larder::former::MOST_FORMER;
+use crate::larder::{Former, Larder, Stock};
+
+/// What the week comes after.
+#[derive(Args, Debug)]
+pub struct AfterArgs {
+    /// Start from what a former week left, as `scant week --format json` printed it; it stands
+    /// in the place of the kitchen's own stock
+    #[arg(long, value_name = "PLAN.json")]
+    pub after: Option<PathBuf>,
+    /// Days from the former prep day to this one; the former carry day less one if left out
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i32).range(1..=3_650))]
+    pub days_on: Option<i32>,
+    /// Refuse recipes served in the last K weeks
+    #[arg(long, value_name = "K", value_parser = weeks)]
+    pub rest: Option<usize>,
+    /// Put a price on each lunch whose recipe was served in the last K weeks (1 if left out)
+    #[arg(long, value_name = "MONEY[@K]")]
+    pub again: Option<String>,
+}
+
+/// Reads a number of former weeks.
+fn weeks(text: &str) -> Result<usize, String> {
+    match text.parse::<usize>() {
+        Ok(weeks) if (1..=MOST_FORMER).contains(&weeks) => Ok(weeks),
+        _ => Err(format!("write a number of weeks from 1 to {MOST_FORMER}")),
+    }
+}
+
+/// What a week comes after, read.
+pub(super) struct After {
+    pub(super) former: Option<Former>,
+    pub(super) rest: Rest,
+    days_on: Option<i32>,
+    /// What the former week is called.
+    name: String,
+}
+
+/// Checks the options and reads the former week; `row`: there will be weeks to come after.
+///
+/// # Errors
+/// One message per option that cannot be met, and whether faults were told already.
+pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After, Vec<String>> {
+    let mut faults = Vec::new();
+    let mut rest = Rest {
+        refuse: args.rest.unwrap_or(0),
+        price: None,
+    };
+    if let Some(text) = &args.again {
+        let (money, last) = match text.rsplit_once('@') {
+            Some((money, last)) => (money, weeks(last)),
+            None => (text.as_str(), Ok(1)),
+        };
+        let money = super::request::money(money, larder);
+        match (money, last) {
+            (Ok(price), Ok(last)) => rest.price = Some((last, price)),
+            (Err(fault), _) | (_, Err(fault)) => faults.push(format!(
+                "--again {text}: {fault}; MONEY or MONEY@K, such as 0.50@3"
+            )),
+        }
+    }
+    if args.after.is_none() && !row {
+        for (option, there) in [
+            ("--days-on", args.days_on.is_some()),
+            ("--rest", args.rest.is_some()),
+            ("--again", args.again.is_some()),
+        ] {
+            if there {
+                faults.push(format!(
+                    "{option}: there is no week before this one; add --after PLAN.json"
+                ));
+            }
+        }
+    }
+    let mut former = None;
+    if let Some(path) = &args.after {
+        match load(path, larder) {
+            Ok(read) => former = Some(read),
+            Err(fault) => faults.push(fault),
+        }
+    }
+    if let (Some(days), Some(former)) = (args.days_on, &former) {
+        faults.extend(too_soon(days, former.weeks.first().map_or(0, Vec::len)));
+    } else if let (Some(days), true) = (args.days_on, row) {
+        faults.extend(too_soon(days, larder.lunch_count()));
+    }
+    let name = args.after.as_deref().map_or_else(String::new, shown);
+    if faults.is_empty() {
+        Ok(After {
+            former,
+            rest,
+            days_on: args.days_on,
+            name,
+        })
+    } else {
+        Err(faults)
+    }
+}
+
+fn too_soon(days: i32, lunches: usize) -> Option<String> {
+    (usize::try_from(days).is_ok_and(|days| days < lunches)).then(|| {
+        format!(
+            "--days-on {days}: the week before has lunches to day {lunches}; write {lunches} or more"
+        )
+    })
+}
+
+fn shown(path: &Path) -> String {
+    path.display().to_string()
+}
+
+/// Reads a former week and tells what looks wrong.
+///
+/// # Errors
+/// All its faults, ready to print.
+fn load(path: &Path, larder: &Larder) -> Result<Former, String> {
+    let name = shown(path);
+    let bytes = bytes(path).map_err(|error| {
+        format!("--after {name}: {error}; name a file that `scant week --format json` printed")
+    })?;
+    let read = kitchen::read_former(&name, bytes, larder);
+    for warning in &read.warnings {
+        console::talk(&render::warning(warning, &read.sources));
+    }
+    read.former.ok_or_else(|| {
+        let faults = read.faults.iter();
+        let told: String = faults.map(|f| render::fault(f, &read.sources)).collect();
+        format!("--after {name} cannot be used\n{told}")
+    })
+}
+
+/// Reads at most one byte more than is allowed, whatever the file is.
+fn bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    File::open(path)?
+        .take(MOST_FORMER_BYTES + 1)
+        .read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
+
+/// A week's kitchens once it is known what it comes after.
+pub(super) struct Begun {
+    pub(super) plain: Larder,
+    pub(super) larder: Larder,
+    /// Kept before, and no longer good now.
+    pub(super) lost: Vec<Stock>,
+    /// Days after the former prep day; 0 without one.
+    pub(super) days: i32,
+}
+
+impl After {
+    /// Begins a week with what the former one left, if there is one, and says so. The kitchen
+    /// without the options changes with it: what rests is no wish of this run.
+    ///
+    /// # Errors
+    /// The exit, after the fault was told.
+    pub(super) fn begin(
+        &self,
+        former: Option<&Former>,
+        plain: &Larder,
+        larder: &Larder,
+    ) -> Result<Begun, Exit> {
+        let mut begun = Begun {
+            plain: plain.clone(),
+            larder: larder.clone(),
+            lost: Vec::new(),
+            days: 0,
+        };
+        let Some(former) = former else {
+            return Ok(begun);
+        };
+        let days = self.days_on.unwrap_or_else(|| former.days_on());
+        begun.days = days;
+        begun.plain.start_after(former, days);
+        begun.lost = begun.larder.start_after(former, days);
+        self.rest.apply(&mut begun.plain, &former.weeks);
+        let notes = self.rest.apply(&mut begun.larder, &former.weeks);
+        for note in notes {
+            console::talk(&format!("note: {note}"));
+        }
+        if !kitchen::adds_up(&begun.larder) {
+            console::talk(
+                "fault: with what the week before left, the figures are too large to add up \
+                 exactly; check the amounts kept",
+            );
+            return Err(Exit::Fault);
+        }
+        Ok(begun)
+    }
+
+    /// Says what a single week starts from.
+    pub(super) fn tell(&self, begun: &Begun) {
+        let Some(former) = &self.former else {
+            return;
+        };
+        let (name, days) = (&self.name, begun.days);
+        console::talk(&format!(
+            "After {name}, {days} days on: {} on hand from it, in the place of the kitchen's own \
+             stock",
+            units(begun.larder.stock.len())
+        ));
+        if !begun.lost.is_empty() {
+            let lost = begun.lost.iter().map(|unit| {
+                let food = &begun.larder.foods[unit.food.index()].name;
+                format!("{food} ({})", unit.label)
+            });
+            let lost: Vec<String> = lost.collect();
+            console::talk(&format!(
+                "note: kept then and no longer good now: {}",
+                lost.join(", ")
+            ));
+        }
+        let asked = (self.rest.refuse).max(self.rest.price.map_or(0, |(weeks, _)| weeks));
+        if asked > former.weeks.len() {
+            console::talk(&format!(
+                "note: {name} tells of {} only, and recipes of {asked} are to rest",
+                match former.weeks.len() {
+                    1 => "1 week".to_owned(),
+                    n => format!("{n} weeks"),
+                }
+            ));
+        }
+        weekdays(days);
+    }
+}
+
+/// Says so where weekday names no longer fall on the same days of the calendar.
+pub(super) fn weekdays(days: i32) {
+    if days % 7 != 0 {
+        console::talk(&format!(
+            "note: {days} days on is another weekday, and days keep the names the kitchen gives \
+             them; for whole weeks set `carry_day` to a multiple of 7 and one more, or --days-on"
+        ));
+    }
+}
+
+fn units(n: usize) -> String {
+    match n {
+        1 => "1 unit".to_owned(),
+        n => format!("{n} units"),
+    }
+}

@@ -1,0 +1,130 @@
+//! `scant weeks`: weeks in a row, each the best given what those before it left.
+
+use std::path::Path;
+
+use clap::Args;
+
+use super::args::{AskArgs, Finishing, Format, finishing};
+use super::week::{For, answer, ours};
+use super::{Exit, after, clock, console, request, whole};
+use crate::explain::{Row, RowWeek, Verdict, kept};
+use crate::larder::Former;
+use crate::larder::former::MOST_FORMER;
+use crate::report;
+
+/// Weeks in a row.
+#[derive(Args, Debug)]
+pub struct WeeksArgs {
+    /// How many weeks, 1 to 26
+    #[arg(value_name = "N", value_parser = clap::value_parser!(u8).range(1..=26))]
+    pub weeks: u8,
+    /// What is asked of each week.
+    #[command(flatten)]
+    pub ask: AskArgs,
+    /// How to print the weeks
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    pub format: Format,
+    /// Place optional lines on each week: none, free (from what is left, nothing more bought),
+    /// or with up to N further packs
+    #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
+    pub finish: Finishing,
+    /// Write each week to this folder too, as week-1.json and so on, in the JSON of `week`
+    #[arg(long, value_name = "DIR")]
+    pub plans: Option<std::path::PathBuf>,
+}
+
+pub(super) fn run(args: &WeeksArgs) -> Exit {
+    match planned(args) {
+        Ok(exit) | Err(exit) => exit,
+    }
+}
+
+fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
+    let asked = request::read(&args.ask, true)?;
+    let mut row = Row {
+        kitchen: asked.larder.name.clone(),
+        currency: asked.larder.currency.clone(),
+        asked: usize::from(args.weeks),
+        refused_weeks: asked.after.rest.refuse,
+        priced_weeks: asked.after.rest.price,
+        weeks: Vec::new(),
+    };
+    let mut former = asked.after.former.clone();
+    let mut starts = 0;
+    for number in 1..=row.asked {
+        let begun = asked
+            .after
+            .begin(former.as_ref(), &asked.plain, &asked.larder)?;
+        if number == 1 {
+            asked.after.tell(&begun);
+        } else {
+            starts += begun.days;
+        }
+        if number == 2 {
+            after::weekdays(begun.days);
+        }
+        let which = format!("week {number}: ");
+        let (told, plan) = answer(
+            &begun.plain,
+            &begun.larder,
+            &args.ask,
+            args.finish,
+            For::Paper,
+            &which,
+        )
+        .map_err(|fault| ours(&fault))?;
+        let before = former.take().map_or_else(Vec::new, |former| former.weeks);
+        let told = told.after(&before);
+        let verdict = told.verdict;
+        if let (Some(plan), Some(week)) = (&plan, &told.week) {
+            let recipes = week.lunches.iter().map(|lunch| lunch.recipe.clone());
+            let mut weeks = vec![recipes.collect()];
+            weeks.extend(before);
+            weeks.truncate(MOST_FORMER);
+            former = Some(Former {
+                carry_day: begun.larder.week.carry_day,
+                kept: kept(&begun.larder, plan),
+                weeks,
+            });
+        }
+        if let Some(dir) = args.plans.as_deref().filter(|_| told.week.is_some()) {
+            write(dir, number, &report::json(&told))?;
+        }
+        row.weeks.push(RowWeek::new(
+            number,
+            starts,
+            told,
+            &begun.larder,
+            &begun.lost,
+        ));
+        if verdict != Verdict::Best {
+            break;
+        }
+        if clock::interrupted() && number < row.asked {
+            console::talk(&format!("stopped after week {number}"));
+            break;
+        }
+    }
+    let whole_row = row.weeks.len() == row.asked;
+    let exit = match row.verdict() {
+        Verdict::Best if !whole_row => Exit::Unproved,
+        verdict => verdict.into(),
+    };
+    let text = match args.format {
+        Format::Text => report::row(&row),
+        Format::Json => report::row_json(&row),
+    };
+    Ok(super::print(&text, exit))
+}
+
+fn write(dir: &Path, number: usize, text: &str) -> Result<(), Exit> {
+    if let Err(error) = std::fs::create_dir_all(dir) {
+        console::talk(&format!(
+            "fault: cannot make the folder {}: {error}; name a folder that may be written to",
+            dir.display()
+        ));
+        return Err(Exit::Fault);
+    }
+    let path = dir.join(format!("week-{number}.json"));
+    whole::write_all([(path.as_path(), text.to_owned())])
+}

@@ -1,0 +1,176 @@
+//! What is said of weeks in a row. Figures come from the explanation; nothing is worked out.
+
+use super::phrases;
+use super::words::{self, count, mass, money, money_nano};
+use crate::explain::{Row, RowSums, RowWeek, Verdict, WeekFacts};
+use crate::larder::{Currency, Stock};
+
+/// What is claimed of a row, and what is not.
+pub(super) fn claim(row: &Row) -> String {
+    let told = row.weeks.len();
+    let best = row.weeks.iter().all(|w| w.told.verdict == Verdict::Best);
+    let first = match row.verdict() {
+        Verdict::Best if told < row.asked => format!(
+            "{} of {} weeks, each proved best given what the weeks before it left; then it was \
+             stopped.",
+            told, row.asked
+        ),
+        Verdict::Best => format!(
+            "{}, each proved best given what the weeks before it left.",
+            count(told as i64, "week")
+        ),
+        Verdict::Impossible => format!(
+            "The row ends before week {told} of {}: no week keeps all the rules after those \
+             before it, proved.",
+            row.asked
+        ),
+        Verdict::OutOfTime { .. } => format!(
+            "The row ends before week {told} of {}: the search ended before it found one; whether \
+             there is one is not known.",
+            row.asked
+        ),
+        Verdict::Good { .. } | Verdict::Judged => format!(
+            "The row ends with week {told} of {}: that week is not proved best, so none is built \
+             on it.",
+            row.asked
+        ),
+    };
+    let before = if best || told < 2 {
+        ""
+    } else {
+        " The weeks before it are each proved best given what the weeks before them left."
+    };
+    format!(
+        "{first}{before} The row as a whole is not claimed to be the best of all rows: a week does \
+         not look ahead to those that follow."
+    )
+}
+
+/// What a week is handed, buys, and hands on.
+pub(super) fn of_week(row: &Row, week: &RowWeek) -> Vec<String> {
+    let currency = &row.currency;
+    let (Some(facts), Some(handed), Some(sums)) = (&week.told.week, &week.told.handed, &week.sums)
+    else {
+        return Vec::new();
+    };
+    let mut said = Vec::new();
+    said.push(format!(
+        "On hand: {}, {}, worth {} {}.",
+        count(handed.on_hand_units as i64, "unit"),
+        mass(sums.on_hand_mg),
+        currency.code,
+        money_nano(sums.on_hand_nano, currency)
+    ));
+    if sums.lost_mg > 0 {
+        said.push(format!(
+            "Gone off since the week before: {}, worth {}.",
+            mass(sums.lost_mg),
+            money_nano(sums.lost_nano, currency)
+        ));
+    }
+    said.push(bought(facts, sums, currency));
+    if let Some(finishers) = &week.told.finishers {
+        said.push(super::sentences::appeal(finishers));
+        let bought = finishers.bought.iter();
+        said.extend(bought.map(|offer| super::sentences::bought_to_finish(offer, currency)));
+    }
+    said.push(if handed.kept.is_empty() {
+        "Nothing is kept for the next week.".to_owned()
+    } else {
+        let kept: Vec<String> = handed
+            .kept
+            .chunk_by(|a, b| a == b)
+            .map(|alike| kept(&alike[0].0, &alike[0].1, alike.len()))
+            .collect();
+        format!(
+            "Kept for the next week, worth {}: {}.",
+            money_nano(sums.kept_nano, currency),
+            kept.join("; ")
+        )
+    });
+    said.push(format!(
+        "Spoiled: {}, worth {}.",
+        mass(sums.spoiled_mg),
+        money_nano(sums.spoiled_nano, currency)
+    ));
+    said
+}
+
+fn bought(facts: &WeekFacts, sums: &RowSums, currency: &Currency) -> String {
+    if facts.purchases.is_empty() {
+        return "Buy nothing.".to_owned();
+    }
+    let rows: Vec<String> = facts
+        .purchases
+        .iter()
+        .map(|row| format!("{} {}", row.food, phrases::buy(row)))
+        .collect();
+    format!(
+        "Buy {} for {}: {}.",
+        count(sums.foods, "counted food"),
+        money(facts.tally.packs_minor, currency),
+        rows.join("; ")
+    )
+}
+
+/// A kept unit: "tahini, open jar: 94 g, open, good to day 30".
+fn kept(food: &str, unit: &Stock, count: usize) -> String {
+    let times = if count > 1 {
+        format!("{count} times ")
+    } else {
+        String::new()
+    };
+    let state = if unit.opened { "open" } else { "sealed" };
+    format!(
+        "{food} {times}{} ({}, {state}, to day{}{})",
+        mass(unit.left_mg),
+        unit.label,
+        words::JOINT,
+        unit.ready_to
+    )
+}
+
+/// The whole row in a few sentences.
+pub(super) fn in_all(row: &Row) -> Vec<String> {
+    let (sums, currency) = (row.totals(), &row.currency);
+    let mut said = vec![
+        format!(
+            "Spoiled, on hand and kept are worth at the price paid, in {}. On hand in all is what \
+             the first week began with, kept what the last one leaves.",
+            currency.code
+        ),
+        format!(
+            "Edible in all: on hand {}, bought {}; used {}, spoiled {}{}, kept {}.",
+            mass(sums.on_hand_mg),
+            mass(sums.bought_mg),
+            mass(sums.used_mg),
+            mass(sums.spoiled_mg),
+            if sums.lost_mg > 0 {
+                format!(", gone off between weeks {}", mass(sums.lost_mg))
+            } else {
+                String::new()
+            },
+            mass(sums.kept_mg)
+        ),
+    ];
+    if sums.finishers_minor > 0 {
+        said.push(format!(
+            "In the bill, packs for finishers: {}.",
+            money(sums.finishers_minor, currency)
+        ));
+    }
+    if row.refused_weeks > 0 {
+        said.push(format!(
+            "No recipe of the last {} is served again.",
+            count(row.refused_weeks as i64, "week")
+        ));
+    }
+    if let Some((weeks, price)) = row.priced_weeks {
+        said.push(format!(
+            "A lunch whose recipe was served in the last {} costs {} more in the objective.",
+            count(weeks as i64, "week"),
+            money(price, currency)
+        ));
+    }
+    said
+}
