@@ -40,7 +40,7 @@ fn found_with(
     let (plain, larder, before) = request::week(ask)?;
     ready?;
     let told = week::answer(&plain, &larder, ask, finishing, purpose, "");
-    let (told, _) = told.map_err(|fault| week::ours(&fault))?;
+    let told = told.map_err(|fault| week::ours(&fault))?.told;
     let told = told.after(&before);
     if told.week.is_some() {
         return Ok(Found {

@@ -23,9 +23,26 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     if args.engine == EngineWord::Program {
         return by_program(&larder, args, &before);
     }
-    match answer(&plain, &larder, ask, args.finish, For::Week, "") {
-        Ok((explanation, _)) => show(&explanation.after(&before), args.format),
-        Err(fault) => ours(&fault),
+    let found = match answer(&plain, &larder, ask, args.finish, For::Week, "") {
+        Ok(found) => found,
+        Err(fault) => return ours(&fault),
+    };
+    let mut told = found.told.after(&before);
+    let solved = match found.solved {
+        Some(solved) if told.verdict == Verdict::Best && !clock::interrupted() => solved,
+        _ => return show(&told, args.format),
+    };
+    // The week is there to be read while what changes would cost is worked out.
+    if args.format == Format::Text {
+        show(&told, args.format);
+    }
+    match clock::telling(&larder, &solved, told.effort, ask.threads, ask.limit) {
+        Ok(telling) => told.telling = telling,
+        Err(fault) => return ours(&fault),
+    }
+    match args.format {
+        Format::Text => super::print(&report::changes_told(&told), told.verdict.into()),
+        Format::Json => show(&told, args.format),
     }
 }
 
@@ -40,8 +57,16 @@ pub(super) enum For {
     Prep,
 }
 
-/// Finds and explains the week of `larder`; `which` opens what is said of the search. Returns
-/// the plan too, with what finishers draw.
+/// A week found.
+pub(super) struct Found {
+    pub(super) told: Explanation,
+    /// Its plan, with what finishers draw.
+    pub(super) plan: Option<Plan>,
+    /// The week as the search left it.
+    solved: Option<Solved>,
+}
+
+/// Finds and explains the week of `larder`; `which` opens what is said of the search.
 pub(super) fn answer(
     plain: &Larder,
     larder: &Larder,
@@ -49,16 +74,13 @@ pub(super) fn answer(
     finishing: Finishing,
     purpose: For,
     which: &str,
-) -> Result<(Explanation, Option<Plan>), EngineFault> {
+) -> Result<Found, EngineFault> {
     clock::watch();
     let (mut explanation, solved) = search(larder, ask, which)?;
     let mut plan = None;
-    if let Some(solved) = solved {
-        if purpose == For::Week && explanation.verdict == Verdict::Best && !clock::interrupted() {
-            let effort = explanation.effort;
-            explanation.telling = clock::telling(larder, &solved, effort, ask.threads, ask.limit)?;
-        }
-        let (told, finished) = finished(explanation, larder, solved.plan, finishing, purpose)?;
+    if let Some(solved) = &solved {
+        let week = solved.plan.clone();
+        let (told, finished) = finished(explanation, larder, week, finishing, purpose)?;
         (explanation, plan) = (told, Some(finished));
     }
     if purpose == For::Week && !ask.without.is_empty() && !clock::interrupted() {
@@ -71,7 +93,11 @@ pub(super) fn answer(
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;
     }
-    Ok((explanation, plan))
+    Ok(Found {
+        told: explanation,
+        plan,
+        solved,
+    })
 }
 
 /// Adds the finishers asked for, judged apart from the search for them, and what is done when.
@@ -117,9 +143,11 @@ fn prepared(
     Ok(explanation.prepared_with(larder, plan, &Told { prepared, notes }))
 }
 
-type Found = (Explanation, Option<Solved>);
-
-fn search(larder: &Larder, args: &AskArgs, which: &str) -> Result<Found, EngineFault> {
+fn search(
+    larder: &Larder,
+    args: &AskArgs,
+    which: &str,
+) -> Result<(Explanation, Option<Solved>), EngineFault> {
     let (result, took) = clock::search(larder, args.threads, args.limit);
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));

@@ -5,7 +5,7 @@ use std::path::Path;
 use clap::Args;
 
 use super::args::{AskArgs, Finishing, Format, finishing};
-use super::week::{For, answer, ours};
+use super::week::{For, Found, answer, ours};
 use super::{Exit, after, clock, console, request, whole};
 use crate::explain::{Row, RowWeek, Verdict, kept};
 use crate::larder::Former;
@@ -64,7 +64,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
             after::weekdays(begun.days);
         }
         let which = format!("week {number}: ");
-        let (told, plan) = answer(
+        let Found { told, plan, .. } = answer(
             &begun.plain,
             &begun.larder,
             &args.ask,

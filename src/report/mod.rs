@@ -31,4 +31,4 @@ pub use json::{
 pub use kitchen::kitchen;
 pub use linked::recipes_json_ld;
 pub use sheet::sheet;
-pub use text::{list, prep, recipes, row, text, tradeoffs};
+pub use text::{changes_told, list, prep, recipes, row, text, tradeoffs};

@@ -408,7 +408,7 @@ pub(super) const NOT_TOLD: &str =
 pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     let case = &told.case;
     let change = match &told.what {
-        Asked::Looser(rule) => format!("With {} instead", clash(rule, currency)),
+        Asked::Looser(rule) => format!("With {}", clash(rule, currency)),
         Asked::Without { food, lunches } => format!(
             "Without {food} ({} served)",
             count(*lunches as i64, "lunch")
@@ -421,8 +421,8 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
             format!("{change} nothing is gained: the week stays as it is, proved.")
         }
         (Proof::Best, Some(more), Some(switch)) => format!(
-            "{change} the best week has objective {}, bill {}, spoiled {}: {}.",
-            signed(more.objective_nano, currency),
+            "{change} the week would be {} in all (bill {}, spoiled {}): {}.",
+            better(more.objective_nano, currency),
             signed(more.packs_minor * NANO, currency),
             signed(more.spoiled_nano, currency),
             switched(switch)
@@ -434,6 +434,14 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
             ),
             _ => format!("{change}: not settled within this run."),
         },
+    }
+}
+
+fn better(nano: i64, currency: &Currency) -> String {
+    match nano {
+        0 => "just as good".to_owned(),
+        _ if nano < 0 => format!("{} cheaper", money_nano(-nano, currency)),
+        _ => format!("{} dearer", money_nano(nano, currency)),
     }
 }
 

@@ -24,7 +24,7 @@ pub use row::row;
 
 use super::grid::{self, Lean};
 use super::{sentences, trade_sentences, words};
-use crate::explain::{Explanation, Verdict, WeekFacts};
+use crate::explain::{Explanation, WeekFacts};
 
 /// Returns the whole report, at most 80 characters wide, ending in a line break.
 pub fn text(explanation: &Explanation) -> String {
@@ -51,13 +51,6 @@ pub fn text(explanation: &Explanation) -> String {
     parts.push(nutrition::allergens(week));
     parts.extend(changes::section(explanation));
     parts.push(proof::section(explanation, week));
-    if explanation.verdict == Verdict::Best {
-        let told = explanation.telling.iter();
-        let told = told.map(|told| trade_sentences::telling(told, &explanation.currency));
-        let none = explanation.telling.is_empty();
-        let told = told.chain(none.then(|| trade_sentences::NOT_TOLD.to_owned()));
-        parts.push(section("What a change would cost", &grid::list(told)));
-    }
     parts.push(section(
         "Cautions",
         &grid::list(
@@ -67,6 +60,18 @@ pub fn text(explanation: &Explanation) -> String {
         ),
     ));
     parts.join("\n")
+}
+
+/// Returns what stands after the report of a proved week: what changes would cost.
+pub fn changes_told(explanation: &Explanation) -> String {
+    let told = explanation.telling.iter();
+    let told = told.map(|told| trade_sentences::telling(told, &explanation.currency));
+    let none = explanation.telling.is_empty();
+    let told = told.chain(none.then(|| trade_sentences::NOT_TOLD.to_owned()));
+    format!(
+        "\n{}",
+        section("What a change would cost", &grid::list(told))
+    )
 }
 
 fn heading(explanation: &Explanation) -> String {
