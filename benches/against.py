@@ -4,7 +4,7 @@
     cargo bench --no-run && cargo build --release
     .venv/bin/python benches/against.py [--seconds N] [--pools FAMILY:RECIPES:FOODS:DAYS:SEED,...]
 
-For each pool the turns alternate: the search (`scant week`, the whole command), HiGHS (PyPI
+For each pool the turns alternate: the search (`scant week --brief`, the whole command), HiGHS (PyPI
 highspy) on the program that `scant program --mps` writes, and CP-SAT (PyPI ortools) on the same
 file. Two threads each. The search is run three times and its median taken; the others once. A
 solver that runs out of its limit gives a lower bound of the ratio, and the gap it had left.
@@ -44,7 +44,7 @@ def search(binary, folder):
     for _ in range(3):
         start = time.monotonic()
         run = subprocess.run(
-            [binary, "week", folder, "--threads", str(THREADS), "--format", "json"],
+            [binary, "week", folder, "--brief", "--threads", str(THREADS), "--format", "json"],
             capture_output=True,
             check=False,
         )

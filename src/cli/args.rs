@@ -150,6 +150,9 @@ pub struct WeekArgs {
     /// or with up to N further packs
     #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
     pub finish: Finishing,
+    /// Leave out what changes would cost: the week alone, sooner
+    #[arg(long)]
+    pub brief: bool,
 }
 
 /// What may be asked of a prep plan.

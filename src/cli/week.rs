@@ -28,8 +28,9 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
         Err(fault) => return ours(&fault),
     };
     let mut told = found.told.after(&before);
+    let asked = !args.brief && !clock::interrupted();
     let solved = match found.solved {
-        Some(solved) if told.verdict == Verdict::Best && !clock::interrupted() => solved,
+        Some(solved) if asked && told.verdict == Verdict::Best => solved,
         _ => return show(&told, args.format),
     };
     // The week is there to be read while what changes would cost is worked out.

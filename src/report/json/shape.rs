@@ -74,7 +74,7 @@ pub struct Report {
     /// first; where there are none, two changes together. Null like `conflict`.
     pub ways_out: Option<Vec<WayOutShape>>,
     /// The changes a cook would ask about first, and what comes of each; empty if the week is
-    /// not proved best.
+    /// not proved best, took long to prove, or was asked for alone (`--brief`).
     pub tellings: Vec<super::trade::TellingShape>,
     /// Work done by the search.
     pub effort: EffortShape,
