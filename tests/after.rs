@@ -156,6 +156,34 @@ fn a_row_is_its_weeks_one_after_the_other() {
 }
 
 #[test]
+fn no_day_is_planned_twice() {
+    let (folder, place) = kitchen();
+    let (mut told, _) = first(folder.path(), &place, &[]);
+    told["week"]["carry_day"] = json!(2);
+    let bad = file(folder.path(), "bad.json", told.to_string());
+    let output = run(&["week", &place, "--after", &bad]);
+    assert_eq!(code(&output), 2);
+    let said = said(&output);
+    assert!(
+        said.contains("`carry_day` is 2, and the plan has lunches to day 2"),
+        "{said}"
+    );
+}
+
+#[test]
+fn what_cannot_be_written_is_found_out_before_the_search() {
+    let (folder, place) = kitchen();
+    let taken = file(folder.path(), "taken", "");
+    let output = run(&["weeks", "2", &place, "--plans", &taken]);
+    assert_eq!(code(&output), 2);
+    let said = said(&output);
+    assert!(
+        said.contains("cannot make the folder") && !said.contains("week 1:"),
+        "{said}"
+    );
+}
+
+#[test]
 fn the_former_week_stands_in_the_place_of_the_stock() {
     let (folder, place) = kitchen();
     let (told, one) = first(folder.path(), &place, &[]);
@@ -350,7 +378,7 @@ fn every_fault_of_a_former_plan_is_told_at_once_with_its_line() {
     assert_eq!(code(&output), 2);
     let said = said(&output);
     for words in [
-        "the plan's money is EUR, and this kitchen's is USD",
+        "the plan's money is EUR with 2 digits, and this kitchen's is USD",
         "there is no food `rise` in this kitchen",
         "did you mean `rice`?",
         "`-5` is below zero",

@@ -193,6 +193,10 @@ fn what_can_be_used_says_how_much_of_what() {
     for (line, expected) in [
         ("1 (8 oz) package tempeh", Some("8 oz")),
         ("2 (7 oz) blocks firm tofu", Some("14 oz")),
+        // In brackets behind things counted stands what they weigh together.
+        ("3 pieces (300 g, 10 1/2 oz) carrots", Some("300 g")),
+        ("3 pieces (100 g each) carrots", Some("300 g")),
+        ("2 packages (8 oz) tempeh", Some("16 oz")),
         ("2 cans chickpeas", Some("2 can")),
         ("1 large carrot", Some("1 large")),
         ("1/2 ripe avocado", Some("1/2 piece")),
@@ -222,6 +226,24 @@ fn one(text: &str) -> scant::import::Recipe {
     let mut found = recipes(text.as_bytes()).unwrap_or_else(|fault| panic!("{text}: {fault}"));
     assert_eq!(found.recipes.len(), 1, "{text}");
     found.recipes.remove(0)
+}
+
+#[test]
+fn a_yield_that_is_no_number_of_portions_is_left_to_the_cook() {
+    for (yields, portions) in [
+        ("4 servings", Some(4)),
+        ("4", Some(4)),
+        ("Serves 6", Some(6)),
+        ("12 rolls", Some(12)),
+        ("255 g", None),
+        ("1.14 kg", None),
+        ("2 litres", None),
+        ("3 cups", None),
+    ] {
+        let recipe = one(&RECIPE.replace("4 servings", yields));
+        let expected = portions.map(|num| Number { num, den: 1 });
+        assert_eq!(recipe.portions, expected, "{yields}");
+    }
 }
 
 #[test]

@@ -496,7 +496,7 @@ fn a_page_whose_trade_offs_were_stopped_says_so() {
     let path = folder.path().join("page.html");
     let args = ["sheet", text(folder.path()), "--out", text(&path)];
     let output = scant(&[&args[..], &["--tradeoffs", "0"]].concat());
-    assert_eq!(code(&output), 3, "as `tradeoffs` ends");
+    assert_eq!(code(&output), 0, "the week on the page is proved best");
     let page = words(&fs::read_to_string(path).unwrap());
     assert!(
         page.contains("Not settled: the search ended before"),

@@ -223,7 +223,7 @@ impl After {
         let asked = (self.rest.refuse).max(self.rest.price.map_or(0, |(weeks, _)| weeks));
         if asked > former.weeks.len() {
             console::talk(&format!(
-                "note: {name} tells of {} only, and recipes of {asked} are to rest",
+                "note: {name} tells of {} only, and recipes of {asked} are to rest or to cost more",
                 match former.weeks.len() {
                     1 => "1 week".to_owned(),
                     n => format!("{n} weeks"),

@@ -149,8 +149,9 @@ pub(super) fn tradeoffs(
     }
     if let Ok(told) = &result {
         console::talk(&format!(
-            "{} weeks solved in {:.2} s",
+            "{} week{} asked for in {:.2} s",
             told.solved,
+            if told.solved == 1 { "" } else { "s" },
             start.elapsed().as_secs_f64()
         ));
     }

@@ -8,7 +8,7 @@ use super::args::{AskArgs, Finishing, Format, PrepArgs};
 use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
 use super::week::For;
 use super::{Exit, clock, request, week, whole};
-use crate::explain::Explanation;
+use crate::explain::{Explanation, Verdict};
 use crate::larder::Larder;
 use crate::report;
 use crate::tradeoffs::{Section, Tradeoffs};
@@ -35,6 +35,21 @@ fn found_with(
     purpose: For,
     files: &[Option<&PathBuf>],
 ) -> Result<Found, Exit> {
+    let found = asked(ask, finishing, purpose, files)?;
+    if found.told.week.is_some() {
+        return Ok(found);
+    }
+    let exit = found.told.verdict.into();
+    Err(super::print(&report::text(&found.told), exit))
+}
+
+/// What came of the search, week or none.
+fn asked(
+    ask: &AskArgs,
+    finishing: Finishing,
+    purpose: For,
+    files: &[Option<&PathBuf>],
+) -> Result<Found, Exit> {
     let ready = whole::ready(files.iter().copied().flatten().map(PathBuf::as_path));
     // The kitchen's faults are told in the same run.
     let (plain, larder, before) = request::week(ask)?;
@@ -42,15 +57,11 @@ fn found_with(
     let told = week::answer(&plain, &larder, ask, finishing, purpose, "");
     let told = told.map_err(|fault| week::ours(&fault))?.told;
     let told = told.after(&before);
-    if told.week.is_some() {
-        return Ok(Found {
-            told,
-            plain,
-            larder,
-        });
-    }
-    let exit = told.verdict.into();
-    Err(super::print(&report::text(&told), exit))
+    Ok(Found {
+        told,
+        plain,
+        larder,
+    })
 }
 
 /// Returns the exit, whichever way a command ended.
@@ -60,7 +71,7 @@ fn ended(result: Result<Exit, Exit>) -> Exit {
 
 pub(super) fn prep(args: &PrepArgs) -> Exit {
     let write = || {
-        let told = found_with(&args.ask, args.finish, For::Prep, &[])?.told;
+        let told = asked(&args.ask, args.finish, For::Prep, &[])?.told;
         let text = match args.format {
             Format::Text => report::prep(&told),
             Format::Json => report::prep_json(&told),
@@ -117,16 +128,17 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
         let found = found_with(&args.ask, args.finish, For::Prep, &[Some(&args.out)])?;
         let told = found.told;
         let wishes = match args.tradeoffs {
-            Some(limit) => Some(wishes(&args.ask, &found.plain, &found.larder, limit)?),
+            // Nothing is held against a week that is not proved best.
+            Some(limit) => {
+                let best = told.verdict == Verdict::Best;
+                let limit = if best { limit } else { Duration::ZERO };
+                Some(wishes(&args.ask, &found.plain, &found.larder, limit)?)
+            }
             None => None,
         };
         let page = report::sheet(&told, wishes.as_ref());
         whole::write_all([(args.out.as_path(), page)])?;
-        Ok(match told.verdict.into() {
-            // As `tradeoffs` ends: not everything asked for is settled.
-            Exit::Best if wishes.is_some_and(|wishes| !wishes.settled) => Exit::Unproved,
-            exit => exit,
-        })
+        Ok(told.verdict.into())
     };
     ended(write())
 }

@@ -49,6 +49,12 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
         priced_weeks: asked.after.rest.price,
         weeks: Vec::new(),
     };
+    if let Some(dir) = args.plans.as_deref() {
+        // Found out before the search: a row takes long.
+        make(dir)?;
+        let files: Vec<_> = (1..=row.asked).map(|n| file(dir, n)).collect();
+        whole::ready(files.iter().map(std::path::PathBuf::as_path))?;
+    }
     let mut former = asked.after.former.clone();
     let mut starts = 0;
     for number in 1..=row.asked {
@@ -117,7 +123,17 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
     Ok(super::print(&text, exit))
 }
 
+fn file(dir: &Path, number: usize) -> std::path::PathBuf {
+    dir.join(format!("week-{number}.json"))
+}
+
 fn write(dir: &Path, number: usize, text: &str) -> Result<(), Exit> {
+    make(dir)?;
+    let path = file(dir, number);
+    whole::write_all([(path.as_path(), text.to_owned())])
+}
+
+fn make(dir: &Path) -> Result<(), Exit> {
     if let Err(error) = std::fs::create_dir_all(dir) {
         console::talk(&format!(
             "fault: cannot make the folder {}: {error}; name a folder that may be written to",
@@ -125,6 +141,5 @@ fn write(dir: &Path, number: usize, text: &str) -> Result<(), Exit> {
         ));
         return Err(Exit::Fault);
     }
-    let path = dir.join(format!("week-{number}.json"));
-    whole::write_all([(path.as_path(), text.to_owned())])
+    Ok(())
 }

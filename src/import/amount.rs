@@ -107,6 +107,11 @@ pub(super) const CONTAINERS: [&str; 14] = [
     "tub", "loaf", "piece",
 ];
 
+/// Counted things of which a mass in brackets is that of one.
+pub(super) const VESSELS: [&str; 11] = [
+    "can", "tin", "jar", "package", "packet", "pack", "bag", "box", "bottle", "carton", "tub",
+];
+
 /// Spellings of units beside those of the unit table; capitals matter for `T`.
 const ABBREVIATED: [(&str, &str); 9] = [
     ("T", "tbsp"),

@@ -72,9 +72,13 @@ pub(super) fn portions(value: &Value) -> Option<Number> {
             let range = plain.contains(" - ") || words.contains(&"to") || words.contains(&"or");
             let first = words.iter().take(6).position(|word| figure(word));
             let rest = words.get(first?..).unwrap_or_default();
+            // "500 g" says how much it makes, not for how many.
             amount::number(rest)
+                .filter(|&(_, took)| {
+                    let word = rest.get(took);
+                    !range && word.is_none_or(|word| amount::unit(word).is_none())
+                })
                 .map(|(number, _)| number)
-                .filter(|_| !range)
         }
         Value::Array(all) => all.iter().take(8).find_map(portions),
         _ => None,

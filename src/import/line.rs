@@ -347,7 +347,18 @@ fn container(
     if counted.is_some() {
         cursor.at += 1;
     }
-    let each = each.or_else(|| cursor.bracketed());
+    let from = cursor.at;
+    let bracket = cursor.bracketed();
+    let said_each = cursor.words[from..cursor.at].contains(&"each");
+    // "2 tins (400 g)" is 400 g a tin, "3 pieces (300 g)" are 300 g in all.
+    let vessel = counted.is_none_or(|counted| amount::VESSELS.contains(&counted));
+    let shared = |(mass, unit): (Number, &'static Unit)| Some((mass.over(least)?, unit));
+    let each = match (each, bracket) {
+        (Some(each), _) => Some(each),
+        (None, Some(mass)) if vessel || said_each => Some(mass),
+        (None, Some(mass)) if most.is_none() => shared(mass),
+        _ => None,
+    };
     cursor.take(&["of"]);
     reading.amount = Some(Amount {
         least,

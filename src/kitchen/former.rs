@@ -147,7 +147,19 @@ fn plan(root: &Node, larder: &Larder, sink: &mut Sink) -> Option<Former> {
         sink.fault(root.at, "the plan lacks `carry_day` in `week`", print_it);
     }
     let kept = units(kept, larder, i64::from(carry_day.unwrap_or(0)), sink);
-    let mut weeks = vec![served(get(root, "lunches")?, sink)];
+    let lunches = get(root, "lunches")?;
+    let mut weeks = vec![served(lunches, sink)];
+    let last = weeks[0].len() as i64;
+    if let (Some(node), Some(day)) = (carry, carry_day)
+        && i64::from(day) <= last
+    {
+        let what = format!("`carry_day` is {day}, and the plan has lunches to day {last}");
+        sink.fault(
+            node.at,
+            what,
+            "no day is planned twice: name a plan as it was printed",
+        );
+    }
     if let Some(before) = get(root, "before") {
         for week in fields::list(before, "before", MOST_FORMER, sink).unwrap_or(&[]) {
             let names = fields::list(week, "before", MOST_DAYS, sink).unwrap_or(&[]);
@@ -182,8 +194,9 @@ fn currency(node: &Node, larder: &Larder, sink: &mut Sink) {
         sink.fault(
             node.at,
             format!(
-                "the plan's money is {}, and this kitchen's is {} with {} digits",
+                "the plan's money is {} with {} digits, and this kitchen's is {} with {} digits",
                 shown(code.unwrap_or("of no known currency")),
+                digits.map_or_else(|| "no known".to_owned(), |digits| digits.to_string()),
                 here.code,
                 here.digits
             ),

@@ -99,6 +99,16 @@ fn common(recipe: &RecipeFacts) -> Map<String, Value> {
     if !steps.is_empty() {
         object.insert("recipeInstructions".to_owned(), steps.into());
     }
+    if phrases::otherwise(recipe) {
+        // Where the steps name what is not in the list.
+        let taken = recipe.lines.iter().filter_map(|line| {
+            let instead = line.instead_of.as_ref()?;
+            Some(format!("{}, not {instead}", line.taken.name()))
+        });
+        let taken = taken.collect::<Vec<_>>().join("; ");
+        let note = format!("Made with {taken}. {}", phrases::FIRST_WRITTEN);
+        object.insert("description".to_owned(), plain(&note));
+    }
     if !tools.is_empty() {
         object.insert("tool".to_owned(), tools.into());
     }
@@ -134,6 +144,8 @@ fn nutrition(week: &WeekFacts, day: usize) -> Value {
         format!(" Left out for want of figures: {}.", words::and(&unknown))
     };
     let estimate = format!("{}{missing}", phrases::ESTIMATE);
+    let note = object.get("description").and_then(Value::as_str);
+    let estimate = note.map_or_else(|| estimate.clone(), |note| format!("{note} {estimate}"));
     object.insert("description".to_owned(), estimate.into());
     object.into()
 }

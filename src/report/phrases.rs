@@ -19,6 +19,9 @@ pub(super) const MEASURES: &str = "Amounts are for all who eat that day, rounded
 pub(super) const OTHERWISE: &str = "The steps speak of the dish as first written: where the list \
      says \"not\", take what stands in the list.";
 
+/// The same where there is no list beside the steps.
+pub(super) const FIRST_WRITTEN: &str = "The steps speak of the dish as first written.";
+
 /// Who a lunch is for and how long it takes.
 pub(super) fn lunch_head(lunch: &LunchFacts) -> String {
     format!(

@@ -19,6 +19,9 @@ pub(super) fn claim(row: &Row) -> String {
             "{}, each proved best given what the weeks before it left.",
             count(told as i64, "week")
         ),
+        Verdict::Impossible if told == 1 => {
+            "There is no row: no week keeps all the rules, proved.".to_owned()
+        }
         Verdict::Impossible => format!(
             "The row ends before week {told} of {}: no week keeps all the rules after those \
              before it, proved.",
@@ -100,16 +103,28 @@ fn bought(facts: &WeekFacts, sums: &RowSums, currency: &Currency) -> String {
     if facts.purchases.is_empty() {
         return "Buy nothing.".to_owned();
     }
-    let rows: Vec<String> = facts
-        .purchases
-        .iter()
-        .map(|row| format!("{} {}", row.food, phrases::buy(row)))
+    let trips = facts.purchases.chunk_by(|a, b| a.trip == b.trip);
+    let trips: Vec<(&str, String)> = trips
+        .map(|trip| {
+            let rows = trip.iter();
+            let rows = rows.map(|row| format!("{} {}", row.food, phrases::buy(row)));
+            (
+                trip[0].bought_on.name.as_str(),
+                rows.collect::<Vec<_>>().join("; "),
+            )
+        })
         .collect();
+    let rows = match trips.as_slice() {
+        [(_, rows)] => rows.clone(),
+        _ => {
+            let told = trips.iter().map(|(day, rows)| format!("on {day} {rows}"));
+            told.collect::<Vec<_>>().join("; ")
+        }
+    };
     format!(
-        "Buy {} for {}: {}.",
+        "Buy {} for {}: {rows}.",
         count(sums.foods, "counted food"),
         money(facts.tally.packs_minor, currency),
-        rows.join("; ")
     )
 }
 

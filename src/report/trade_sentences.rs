@@ -401,8 +401,8 @@ pub(super) fn percent(milli: i64) -> String {
 }
 
 /// Where the changes told at the end of a week were not asked for.
-pub(super) const NOT_TOLD: &str =
-    "Not asked here, because this week took long to prove: `scant tradeoffs` works it out.";
+pub(super) const NOT_TOLD: &str = "Not asked here, because each such question is a long search: `scant tradeoffs` works it \
+     out, with the same folder and options.";
 
 /// A change told at the end of a week.
 pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
@@ -516,8 +516,10 @@ pub(super) fn unbans(way: &WayOut) -> bool {
 /// A way out and the week it allows.
 pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
     let told = |how: &How| match how {
-        How::Looser(clash) => format!("make it {}", rule(clash)),
-        How::Without(clash) => format!("give up {}", rule(clash)),
+        How::Looser(clash) => format!("ask for {} instead", rule(clash)),
+        How::Without(Clash::Without(name)) => format!("allow {name}"),
+        How::Without(Clash::With(name, _)) => format!("do not insist on {name}"),
+        How::Without(clash) => format!("drop the rule \"{}\"", rule(clash)),
         How::Trip(when) => format!("shop on {} too", when.name),
     };
     let how = match &way.and {

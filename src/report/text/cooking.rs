@@ -43,7 +43,9 @@ pub(super) fn section(week: &WeekFacts) -> Option<String> {
         minutes.join(", "),
         words::minutes(week.tally.minutes_nano)
     )]);
-    body += &grid::list(["What is done when, step by step: scant prep.".to_owned()]);
+    body += &grid::list([
+        "What is done when, step by step: scant prep, with the same folder and options.".to_owned(),
+    ]);
     Some(titled("Batches to cook", &body))
 }
 

@@ -1,7 +1,7 @@
 //! What is done when: each stint as a timeline and as rows, and the notes of each day.
 
 use super::super::grid::{self, Lean};
-use super::super::{prep_words, sentences, words};
+use super::super::{phrases, prep_words, sentences, words};
 use super::{heading, section as titled, text};
 use crate::explain::{Explanation, NoteFacts, PrepFacts, StintFacts, TaskFacts, When};
 
@@ -20,7 +20,8 @@ pub fn prep(explanation: &Explanation) -> String {
         "Prep plan",
         &(grid::paragraph(&prep_words::total(facts))
             + &grid::paragraph(prep_words::MEANING)
-            + &grid::paragraph(&format!("Timelines: {}", prep_words::LEGEND))),
+            + &grid::paragraph(&format!("Timelines: {}", prep_words::LEGEND))
+            + &otherwise(explanation)),
     ));
     for when in days(facts) {
         let notes: Vec<&NoteFacts> = facts.notes.iter().filter(|n| n.when == when).collect();
@@ -41,6 +42,28 @@ pub fn prep(explanation: &Explanation) -> String {
     }
     parts.push(grid::list(sentences::CAUTIONS.map(str::to_owned)));
     parts.join("\n")
+}
+
+/// Where the steps name what is not taken.
+fn otherwise(explanation: &Explanation) -> String {
+    let lunches = explanation.week.iter().flat_map(|week| &week.lunches);
+    let told: Vec<String> = lunches
+        .filter_map(|lunch| {
+            let lines = lunch.lines.iter();
+            let taken: Vec<String> = lines
+                .filter_map(|line| {
+                    let first = line.instead_of.as_ref()?;
+                    Some(format!("{}, not {first}", line.taken.name()))
+                })
+                .collect();
+            (!taken.is_empty()).then(|| format!("{} {}", lunch.when.name, taken.join("; ")))
+        })
+        .collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    let told = told.join(". ");
+    grid::paragraph(&format!("{} Taken: {told}.", phrases::FIRST_WRITTEN))
 }
 
 /// Days on which there is something to do or to see to.
