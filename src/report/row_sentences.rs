@@ -114,12 +114,11 @@ fn bought(facts: &WeekFacts, sums: &RowSums, currency: &Currency) -> String {
             )
         })
         .collect();
-    let rows = match trips.as_slice() {
-        [(_, rows)] => rows.clone(),
-        _ => {
-            let told = trips.iter().map(|(day, rows)| format!("on {day} {rows}"));
-            told.collect::<Vec<_>>().join("; ")
-        }
+    let rows = if let [(_, rows)] = trips.as_slice() {
+        rows.clone()
+    } else {
+        let told = trips.iter().map(|(day, rows)| format!("on {day} {rows}"));
+        told.collect::<Vec<_>>().join("; ")
     };
     format!(
         "Buy {} for {}: {rows}.",
