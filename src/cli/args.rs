@@ -140,16 +140,12 @@ pub struct WeekArgs {
     /// The week asked for.
     #[command(flatten)]
     pub ask: AskArgs,
-    /// How to print the week
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    /// How it is finished and printed.
+    #[command(flatten)]
+    pub told: ToldArgs,
     /// What finds the week
     #[arg(long, value_enum, default_value_t = EngineWord::Search)]
     pub engine: EngineWord,
-    /// Place optional lines on the week: none, free (from what is left, nothing more bought),
-    /// or with up to N further packs
-    #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
-    pub finish: Finishing,
     /// Leave out what changes would cost: the week alone, sooner
     #[arg(long)]
     pub brief: bool,
@@ -161,10 +157,18 @@ pub struct PrepArgs {
     /// The week asked for.
     #[command(flatten)]
     pub ask: AskArgs,
+    /// How it is finished and printed.
+    #[command(flatten)]
+    pub told: ToldArgs,
+}
+
+/// How a week, its prep plan or weeks in a row are finished and printed.
+#[derive(Args, Debug)]
+pub struct ToldArgs {
     /// How to print it
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
-    /// Place optional lines on the week: none, free (from what is left, nothing more bought),
+    /// Place optional lines on each week: none, free (from what is left, nothing more bought),
     /// or with up to N further packs
     #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
     pub finish: Finishing,
@@ -382,7 +386,7 @@ mod tests {
         assert_eq!(week.ask.without, ["tofu", "oven"]);
         assert_eq!(week.ask.order, [AimWord::Foods, AimWord::Cost]);
         assert_eq!(week.ask.limit.map(|limit| limit.as_millis()), Some(500));
-        assert_eq!(week.format, Format::Json);
+        assert_eq!(week.told.format, Format::Json);
     }
 
     #[test]

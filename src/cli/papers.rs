@@ -71,8 +71,8 @@ fn ended(result: Result<Exit, Exit>) -> Exit {
 
 pub(super) fn prep(args: &PrepArgs) -> Exit {
     let write = || {
-        let told = asked(&args.ask, args.finish, For::Prep, &[])?.told;
-        let text = match args.format {
+        let told = asked(&args.ask, args.told.finish, For::Prep, &[])?.told;
+        let text = match args.told.format {
             Format::Text => report::prep(&told),
             Format::Json => report::prep_json(&told),
         };

@@ -23,7 +23,7 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     if args.engine == EngineWord::Program {
         return by_program(&larder, args, &before);
     }
-    let found = match answer(&plain, &larder, ask, args.finish, For::Week, "") {
+    let found = match answer(&plain, &larder, ask, args.told.finish, For::Week, "") {
         Ok(found) => found,
         Err(fault) => return ours(&fault),
     };
@@ -31,19 +31,19 @@ pub(super) fn run(args: &WeekArgs) -> Exit {
     let asked = !args.brief && !clock::interrupted();
     let solved = match found.solved {
         Some(solved) if asked && told.verdict == Verdict::Best => solved,
-        _ => return show(&told, args.format),
+        _ => return show(&told, args.told.format),
     };
     // The week is there to be read while what changes would cost is worked out.
-    if args.format == Format::Text {
-        show(&told, args.format);
+    if args.told.format == Format::Text {
+        show(&told, args.told.format);
     }
     match clock::telling(&larder, &solved, told.effort, ask.threads, ask.limit) {
         Ok(telling) => told.telling = telling,
         Err(fault) => return ours(&fault),
     }
-    match args.format {
+    match args.told.format {
         Format::Text => super::print(&report::changes_told(&told), told.verdict.into()),
-        Format::Json => show(&told, args.format),
+        Format::Json => show(&told, args.told.format),
     }
 }
 
@@ -177,8 +177,8 @@ fn by_program(larder: &Larder, args: &WeekArgs, before: &[Vec<String>]) -> Exit 
                 tally,
             });
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
-            return match finished(explanation, larder, plan, args.finish, For::Week) {
-                Ok((explanation, _)) => show(&explanation.after(before), args.format),
+            return match finished(explanation, larder, plan, args.told.finish, For::Week) {
+                Ok((explanation, _)) => show(&explanation.after(before), args.told.format),
                 Err(fault) => ours(&fault),
             };
         }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::args::{AskArgs, Finishing, Format, finishing};
+use super::args::{AskArgs, Format, ToldArgs};
 use super::week::{For, Found, answer, ours};
 use super::{Exit, after, clock, console, request, whole};
 use crate::explain::{Row, RowWeek, Verdict, kept};
@@ -21,13 +21,9 @@ pub struct WeeksArgs {
     /// What is asked of each week.
     #[command(flatten)]
     pub ask: AskArgs,
-    /// How to print the weeks
-    #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
-    /// Place optional lines on each week: none, free (from what is left, nothing more bought),
-    /// or with up to N further packs
-    #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
-    pub finish: Finishing,
+    /// How each is finished and printed.
+    #[command(flatten)]
+    pub told: ToldArgs,
     /// Write each week to this folder too, as week-1.json and so on, in the JSON of `week`
     #[arg(long, value_name = "DIR")]
     pub plans: Option<std::path::PathBuf>,
@@ -74,7 +70,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
             &begun.plain,
             &begun.larder,
             &args.ask,
-            args.finish,
+            args.told.finish,
             For::Paper,
             &which,
         )
@@ -116,7 +112,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
         Verdict::Best if !whole_row => Exit::Unproved,
         verdict => verdict.into(),
     };
-    let text = match args.format {
+    let text = match args.told.format {
         Format::Text => report::row(&row),
         Format::Json => report::row_json(&row),
     };

@@ -421,29 +421,45 @@ impl Worker<'_, '_> {
         let Some(opened) = self.open(chosen, candidates, missing) else {
             return;
         };
-        self.prepare_ahead(&opened);
-        self.rule_out_recipes(chosen, &opened, missing);
+        for (bound, item, candidates) in self.branches(chosen, &opened, missing) {
+            let mut chosen = chosen.to_vec();
+            chosen.push(item);
+            tasks.push(Task {
+                chosen,
+                candidates,
+                bound,
+            });
+        }
+    }
+
+    /// What may be chosen next at a node: bound, item, and what looking ahead leaves after it.
+    ///
+    /// All of it at once: what is looked ahead from is overwritten further down.
+    fn branches(
+        &mut self,
+        chosen: &[u32],
+        opened: &Opened,
+        missing: usize,
+    ) -> Vec<(i64, u32, Vec<u32>)> {
+        let mut branches = Vec::new();
+        self.prepare_ahead(opened);
+        self.rule_out_recipes(chosen, opened, missing);
         for at in 0..opened.order.len() {
             if self.is_hopeless(opened.order[at].1) {
                 continue;
             }
-            let Some(bound) = self.child_bound(&opened, at, missing) else {
+            let Some(bound) = self.child_bound(opened, at, missing) else {
                 break;
             };
             if self.beaten(bound) {
                 break;
             }
-            let Some((ahead, chosen, candidates)) =
-                self.ahead(chosen, &opened, (at, self.after(at)), missing)
-            else {
-                continue;
-            };
-            tasks.push(Task {
-                chosen,
-                candidates,
-                bound: bound.max(ahead),
-            });
+            let places = (at, self.after(at));
+            if let Some((ahead, _, left)) = self.ahead(chosen, opened, places, missing) {
+                branches.push((bound.max(ahead), opened.order[at].1, left));
+            }
         }
+        branches
     }
 
     /// Lists the children of the root that take a recipe which must be in the week, each with
@@ -500,27 +516,7 @@ impl Worker<'_, '_> {
             self.last_three(chosen, &opened);
             return;
         }
-        // What is looked ahead from is overwritten below, so all of it comes first.
-        let mut children = Vec::new();
-        self.prepare_ahead(&opened);
-        self.rule_out_recipes(chosen, &opened, missing);
-        for at in 0..opened.order.len() {
-            if self.is_hopeless(opened.order[at].1) {
-                continue;
-            }
-            let Some(bound) = self.child_bound(&opened, at, missing) else {
-                break;
-            };
-            if self.beaten(bound) {
-                break;
-            }
-            if let Some((ahead, _, next)) =
-                self.ahead(chosen, &opened, (at, self.after(at)), missing)
-            {
-                children.push((bound.max(ahead), opened.order[at].1, next));
-            }
-        }
-        for (bound, index, next) in children {
+        for (bound, index, next) in self.branches(chosen, &opened, missing) {
             if self.beaten(bound) {
                 continue;
             }

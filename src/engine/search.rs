@@ -13,9 +13,10 @@
 //! where `base` is the sum over units of `floor(U, U + V)` plus what P costs in any case,
 //! and the share of a candidate is what it costs in any case plus, over its units, one of
 //!
-//! * *by heads*: `(floor(U + q, U + V) - floor(U, U + V)) / k` with `k = min(m, recipes that
-//!   could use u)`. Proof: at most k lunches of R use u; the largest of their differences
-//!   is at least the mean; and the floor is monotone in its first argument.
+//! * *by heads*: `(floor(U + q, U + V) - floor(U, U + V)) / k` where no more than k
+//!   lunches may use u, by number, form, protein and sameness ([`super::least::HeadCount`]).
+//!   Proof: at most k of R do; the largest of their differences is at least the mean; and the
+//!   floor is monotone in its first argument.
 //! * *by weight* (only if U = 0, nothing on hand): `q` times the least price per milligram,
 //!   and a k-th of the price put on each food bought. Proof: packs that hold the sum of all
 //!   q cost at least that much for each milligram, and the food is bought once.
@@ -326,15 +327,9 @@ impl<'a> Stage<'a> {
         if self.pool.last < 4 || !pays || total.best.is_none() {
             return roots;
         }
-        let parts: Vec<Task> = (0..PARTS)
-            .map(|part| Task {
-                chosen: Vec::new(),
-                candidates: vec![part as u32],
-                bound: i64::MIN,
-            })
-            .collect();
-        let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, task| {
-            worker.partners(&roots, (task.candidates[0] as usize, PARTS))
+        let parts: Vec<usize> = (0..PARTS).collect();
+        let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
+            worker.partners(&roots, (part, PARTS))
         });
         let mut partners = Partners::new(self.items.len());
         let mut kept = Vec::new();
@@ -371,12 +366,12 @@ impl<'a> Stage<'a> {
 
     /// Does every task from the same incumbent, each on a worker of its own, and returns
     /// what they found in the order of the tasks.
-    fn in_parallel<'s, T: Send>(
+    fn in_parallel<'s, K: Sync, T: Send>(
         &'s self,
-        tasks: &[Task],
+        tasks: &[K],
         start: Option<&Found>,
         spare: &mut Vec<Worker<'s, 'a>>,
-        work: impl Fn(&mut Worker<'s, 'a>, &Task) -> T + Sync,
+        work: impl Fn(&mut Worker<'s, 'a>, &K) -> T + Sync,
     ) -> Vec<(T, Searched)> {
         let workers = std::sync::Mutex::new(std::mem::take(spare));
         let done = tasks

@@ -19,7 +19,7 @@ pub struct Parts {
     pub minutes_nano: i64,
     /// Trips after the first, at the price put on each.
     pub trips_nano: i64,
-    /// Day preferences.
+    /// Day preferences, and the price on recipes served again after a former week.
     pub preferences_nano: i64,
     /// Credit for what is kept: zero or below.
     pub carry_nano: i64,

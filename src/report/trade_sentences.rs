@@ -421,7 +421,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
             format!("{change} nothing is gained: the week stays as it is, proved.")
         }
         (Proof::Best, Some(more), Some(switch)) => format!(
-            "{change} the week would be {} in all (bill {}, spoiled {}): {}.",
+            "{change} the objective would be {} (bill {}, spoiled {}): {}.",
             better(more.objective_nano, currency),
             signed(more.packs_minor * NANO, currency),
             signed(more.spoiled_nano, currency),
@@ -429,8 +429,8 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
         ),
         _ => match case.least_nano {
             Some(nano) if nano > 0 => format!(
-                "{change} the objective is at least {}; what exactly was not settled.",
-                signed(nano, currency)
+                "{change} the objective would be at least {} higher; by how much was not settled.",
+                money_nano(nano, currency)
             ),
             _ => format!("{change}: not settled within this run."),
         },
@@ -439,9 +439,9 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
 
 fn better(nano: i64, currency: &Currency) -> String {
     match nano {
-        0 => "just as good".to_owned(),
-        _ if nano < 0 => format!("{} cheaper", money_nano(-nano, currency)),
-        _ => format!("{} dearer", money_nano(nano, currency)),
+        0 => "just as low".to_owned(),
+        _ if nano < 0 => format!("{} lower", money_nano(-nano, currency)),
+        _ => format!("{} higher", money_nano(nano, currency)),
     }
 }
 

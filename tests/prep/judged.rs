@@ -194,42 +194,22 @@ fn an_avocado_cut_the_evening_before_is_found() {
 
 #[test]
 fn a_pack_opened_when_it_may_not_be_is_found() {
+    let opened_on = |day: u8| {
+        codes(move |done, larder| {
+            for opening in &mut done.opened.openings {
+                if let scant::plan::Lot::Bought(pack, _) = opening.lot {
+                    let food = larder.packs[pack.index()].food;
+                    if larder.foods[food.index()].name == "tofu" {
+                        opening.day = day;
+                    }
+                }
+            }
+        })
+    };
     // What is pressed on Monday evening is opened on Monday.
-    assert_eq!(
-        codes(|done, larder| {
-            let tofu = larder
-                .foods
-                .iter()
-                .position(|food| food.name == "tofu")
-                .unwrap();
-            for opening in &mut done.opened.openings {
-                if let scant::plan::Lot::Bought(pack, _) = opening.lot
-                    && larder.packs[pack.index()].food.index() == tofu
-                {
-                    opening.day = 2;
-                }
-            }
-        }),
-        ["not-opened-yet"]
-    );
+    assert_eq!(opened_on(2), ["not-opened-yet"]);
     // Open for a day: opened on Sunday it is gone on Tuesday.
-    assert_eq!(
-        codes(|done, larder| {
-            let tofu = larder
-                .foods
-                .iter()
-                .position(|food| food.name == "tofu")
-                .unwrap();
-            for opening in &mut done.opened.openings {
-                if let scant::plan::Lot::Bought(pack, _) = opening.lot
-                    && larder.packs[pack.index()].food.index() == tofu
-                {
-                    opening.day = 0;
-                }
-            }
-        }),
-        ["opened-too-early"]
-    );
+    assert_eq!(opened_on(0), ["opened-too-early"]);
     assert_eq!(
         codes(|done, _| done.opened.purchases.clear()),
         ["another-week"]

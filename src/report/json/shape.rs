@@ -144,7 +144,7 @@ pub struct Objective {
     pub minutes: Exact,
     /// Trips after the first, at the price put on each.
     pub trips: Exact,
-    /// Day preferences.
+    /// Day preferences, and the price on recipes served again (`--again`).
     pub preferences: Exact,
     /// Credit for what is kept: zero or below.
     pub carry: Exact,

@@ -41,7 +41,7 @@ pub(in crate::report) fn parts(
         "price on each counted food",
         "price on active minutes",
         "price on later trips",
-        "day preferences",
+        "prices on dishes and days",
         "credit for what is kept",
     ];
     let mut rows: Vec<(&str, String)> = names
