@@ -462,11 +462,12 @@ impl Worker<'_, '_> {
         branches
     }
 
-    /// Lists the children of the root that take a recipe which must be in the week, each with
-    /// all others after it: the order in which lunches are chosen is free.
+    /// Lists the children of the root for weeks with one of the items to `keep`, each with
+    /// those not taken yet and all that are not of these: the order in which lunches are
+    /// chosen is free.
     pub(super) fn children_with(
         &mut self,
-        recipe: RecipeId,
+        keep: &[bool],
         roots: &[u32],
         missing: usize,
         tasks: &mut Vec<Task>,
@@ -478,17 +479,19 @@ impl Worker<'_, '_> {
         };
         let others = opened.order.iter().take(missing - 1);
         let rest = opened.base + others.map(|&(share, _)| share).sum::<i64>();
-        let mut all: Vec<u32> = opened.order.iter().map(|&(_, item)| item).collect();
-        all.sort_unstable();
+        let mut left: Vec<u32> = opened.order.iter().map(|&(_, item)| item).collect();
+        left.sort_unstable();
         for &(share, item) in &opened.order {
-            if self.item(item).recipe == recipe {
-                let beside = all.iter().copied();
-                tasks.push(Task {
-                    chosen: vec![item],
-                    candidates: beside.filter(|&other| self.fits(&[item], other)).collect(),
-                    bound: rest + share,
-                });
+            if !keep[item as usize] {
+                continue;
             }
+            let beside = left.iter().copied();
+            tasks.push(Task {
+                chosen: vec![item],
+                candidates: beside.filter(|&other| self.fits(&[item], other)).collect(),
+                bound: rest + share,
+            });
+            left.retain(|&other| other != item);
         }
     }
 

@@ -4,7 +4,7 @@ use super::gauge::Gauge;
 use super::items::{Item, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{HeadCount, Least, Room};
-use super::search::Stage;
+use super::search::{Searched, Stage};
 use crate::larder::{Pin, RecipeId};
 
 /// Bounds are not worked out again for less than one candidate in so many dropped.
@@ -58,6 +58,8 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) next_sums: Vec<i64>,
     pub(super) users: Vec<Vec<(u32, i64)>>,
     pub(super) ahead_shares: Vec<i64>,
+    /// By unit: who uses it among the last two lunches' candidates.
+    pub(super) last_users: Vec<Vec<(u32, i64)>>,
     /// Recipes from none of whose items there is anything to look ahead to, by the stamp.
     pub(super) hopeless: Vec<u32>,
     pub(super) hopeless_now: u32,
@@ -69,6 +71,7 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) work: u64,
     pub(super) leaves: u64,
     pub(super) open_bound: Option<i64>,
+    pub(super) listed: Vec<Vec<u32>>,
 }
 
 /// What a node's bounds leave.
@@ -115,6 +118,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             next_sums: Vec::new(),
             users: vec![Vec::new(); units],
             ahead_shares: Vec::new(),
+            last_users: vec![Vec::new(); units],
             hopeless: vec![0; stage.pool.larder.recipes.len()],
             hopeless_now: 0,
             ahead_now: 0,
@@ -126,6 +130,19 @@ impl<'s, 'a> Worker<'s, 'a> {
             work: 0,
             leaves: 0,
             open_bound: None,
+            listed: Vec::new(),
+        }
+    }
+
+    /// Hands over what was found and counted, and starts anew.
+    pub(super) fn take(&mut self) -> Searched {
+        Searched {
+            best: self.best.take(),
+            open_bound: self.open_bound.take(),
+            nodes: std::mem::take(&mut self.nodes),
+            work: std::mem::take(&mut self.work),
+            leaves: std::mem::take(&mut self.leaves),
+            listed: std::mem::take(&mut self.listed),
         }
     }
 
@@ -135,11 +152,20 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Whether nothing at or above `bound` can improve on the incumbent.
     pub(super) fn beaten(&self, bound: i64) -> bool {
-        match &self.best {
-            None => false,
-            Some(best) if self.stage.last_stage => bound > best.score.objective,
-            Some(best) => bound >= best.score.objective,
+        bound > self.top()
+    }
+
+    /// The largest bound that leaves room for an improvement on the incumbent.
+    pub(super) fn top(&self) -> i64 {
+        if let Some(below) = self.stage.listing {
+            return below;
         }
+        let best = match &self.best {
+            None => i64::MAX,
+            Some(best) if self.stage.last_stage => best.score.objective,
+            Some(best) => best.score.objective - 1,
+        };
+        best.min(self.stage.most)
     }
 
     pub(super) fn set_used(&mut self, chosen: &[u32]) {

@@ -18,7 +18,7 @@ use super::relaxed::NEVER;
 use super::score::Score;
 use super::splits::{Fixed, Part, ROUNDINGS, lay_out};
 use super::ways::{Uses, Way};
-use crate::larder::{Aim, Day};
+use crate::larder::Day;
 use std::sync::Arc;
 
 /// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
@@ -34,7 +34,7 @@ const MOST_TIES: u32 = 200;
 const MOST_TIES_FREE: u32 = 20_000;
 
 /// A component whose days matter.
-struct Asked {
+pub(super) struct Asked {
     component: u32,
     /// Its demands: a range of [`Cooking::demands`].
     from: usize,
@@ -48,22 +48,22 @@ struct Asked {
 }
 
 /// A food whose cost depends on when those components are cooked.
-struct Touched {
-    food: u32,
-    direct: Uses,
+pub(super) struct Touched {
+    pub(super) food: u32,
+    pub(super) direct: Uses,
     /// Demands that take it, with milligrams.
-    demands: Vec<(usize, i64)>,
+    pub(super) demands: Vec<(usize, i64)>,
     /// Floor whatever the days.
-    floor: Score,
+    pub(super) floor: Score,
 }
 
 /// One allowed set of trips with everything that batches do not change.
-struct OnTrips {
-    set: u16,
-    start: Score,
-    fronts: Vec<(u32, Arc<Vec<Way>>)>,
+pub(super) struct OnTrips {
+    pub(super) set: u16,
+    pub(super) start: Score,
+    pub(super) fronts: Vec<(u32, Arc<Vec<Way>>)>,
     /// `start` and the least of every front.
-    sum: Score,
+    pub(super) sum: Score,
 }
 
 /// A search for whole lunches.
@@ -76,25 +76,25 @@ struct Assign {
 }
 
 /// A week whose days are known.
-struct Cooking<'l> {
-    leaf: &'l Leaf,
-    demands: Vec<(Day, &'l BatchDemand)>,
+pub(super) struct Cooking<'l> {
+    pub(super) leaf: &'l Leaf,
+    pub(super) demands: Vec<(Day, &'l BatchDemand)>,
     /// Days on which each demand may be cooked.
-    windows: Vec<u32>,
-    asked: Vec<Asked>,
-    inert: Vec<BatchChoice>,
-    touched: Vec<Touched>,
-    on_trips: Vec<OnTrips>,
+    pub(super) windows: Vec<u32>,
+    pub(super) asked: Vec<Asked>,
+    pub(super) inert: Vec<BatchChoice>,
+    pub(super) touched: Vec<Touched>,
+    pub(super) on_trips: Vec<OnTrips>,
     /// Minutes of each day without the batches to be settled, and of the whole week.
-    minutes: Vec<i64>,
-    week_minutes: i64,
+    pub(super) minutes: Vec<i64>,
+    pub(super) week_minutes: i64,
     /// The same with the batches whose days are chosen so far.
-    spent: Vec<i64>,
-    week_spent: i64,
+    pub(super) spent: Vec<i64>,
+    pub(super) week_spent: i64,
     /// Steps before the exact program is asked for the whole order of days.
-    steps_left: u32,
+    pub(super) steps_left: u32,
     /// Least floor of what was neither reached nor ruled out.
-    open: i64,
+    pub(super) open: i64,
 }
 
 impl LeafSolver<'_, '_> {
@@ -172,7 +172,10 @@ impl LeafSolver<'_, '_> {
             sum = sum + touched.score(objective);
             floors.push(objective);
         }
-        if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
+        if self.beaten(&sum, leaf, best.as_ref())
+            || !self.within_ceilings(&cooking)
+            || !self.may_keep(&cooking, &sets)
+        {
             return;
         }
         if cooking.asked.is_empty() {
@@ -188,66 +191,6 @@ impl LeafSolver<'_, '_> {
         if !self.quick && Self::better_by_more(cooking.open, best.as_ref()) {
             self.divide(&cooking, best);
         }
-    }
-
-    /// Whether sums with a ceiling can stay below it, however batches are cooked.
-    fn within_ceilings(&self, cooking: &Cooking) -> bool {
-        let stage = self.stage;
-        let pool = self.pool();
-        let ceilings = &stage.ceilings;
-        let most = i64::MAX;
-        let totals = || {
-            cooking.touched.iter().map(|touched| {
-                let served: i64 = touched.demands.iter().map(|demand| demand.1).sum();
-                (touched.food, touched.direct.iter().sum::<i64>() + served)
-            })
-        };
-        if ceilings.foods < most || ceilings.families < most {
-            let (mut foods, mut alone) = (0, 0);
-            let mut families = Vec::new();
-            let mut count = |food: u32| {
-                foods += 1;
-                match pool.larder.foods[food as usize].family {
-                    None => alone += 1,
-                    Some(family) if families.contains(&family) => {}
-                    Some(family) => families.push(family),
-                }
-            };
-            let certain = |food: u32, total: i64| {
-                let model = pool.foods[food as usize].as_ref();
-                model.is_some_and(|model| total > model.on_hand)
-            };
-            totals()
-                .filter(|&(food, total)| certain(food, total))
-                .for_each(|(food, _)| count(food));
-            let plain = cooking.on_trips.first().map_or(0, |on| on.fronts.len());
-            for at in 0..plain {
-                let always = |on: &OnTrips| on.fronts[at].1.iter().all(|way| way.bought);
-                if cooking.on_trips.iter().all(always) {
-                    count(cooking.on_trips[0].fronts[at].0);
-                }
-            }
-            if foods > ceilings.foods || families.len() as i64 + alone > ceilings.families {
-                return false;
-            }
-        }
-        let others = |pick: fn(&Score) -> i64, unit: &dyn Fn(u32, i64) -> i64| {
-            let plain = cooking.on_trips.iter().map(|on| pick(&on.sum)).min();
-            plain.unwrap_or(0) + totals().map(|(food, total)| unit(food, total)).sum::<i64>()
-        };
-        let floor = |aim: Aim, food: u32, total: i64| {
-            let gauge = stage.gauge_of(aim);
-            gauge.map_or(0, |gauge| gauge.floor(food, total, total))
-        };
-        if ceilings.cost < most
-            && others(|sum| sum.cost, &|food, total| floor(Aim::Cost, food, total)) > ceilings.cost
-        {
-            return false;
-        }
-        ceilings.spoiled == most
-            || others(|sum| sum.spoiled, &|food, total| {
-                floor(Aim::Spoiled, food, total) / 1000
-            }) <= ceilings.spoiled
     }
 
     /// Whether `floor` is below the best week by more than rounding explains.
@@ -378,12 +321,7 @@ impl LeafSolver<'_, '_> {
     }
 
     fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> (i64, Arc<Vec<Draw>>) {
-        let demands: Vec<Demand> = touched
-            .demands
-            .iter()
-            .map(|&(at, mg)| (days[at], mg))
-            .collect();
-        self.flexible(touched.food, &touched.direct, demands)
+        self.flexible(touched.food, &touched.direct, touched.on(days))
     }
 
     /// Renews the floors of foods that take any demand in `from..to`; none if one has
@@ -517,7 +455,19 @@ impl LeafSolver<'_, '_> {
         sum: Score,
         best: &mut Option<Found>,
     ) {
+        if !self.may_keep(cooking, days) {
+            return;
+        }
         let target = sum.objective;
+        let batches = target - floors.iter().sum::<i64>();
+        let with_ceiling = self.under_ceiling(cooking, days, batches, best.as_ref());
+        let target = target.max(with_ceiling);
+        if best
+            .as_ref()
+            .is_some_and(|best| target > best.score.objective)
+        {
+            return;
+        }
         // What the draws say is often whole lunches, and then the best there is.
         let mut drawn = best.clone();
         let whole = self.follow_draws(cooking, days, &mut drawn);
@@ -700,21 +650,20 @@ impl LeafSolver<'_, '_> {
             .collect();
         for on_trips in &cooking.on_trips {
             let mut rest = on_trips.start;
-            let mut foods: Vec<(u32, Uses)> = Vec::new();
+            let mut fronts = Vec::new();
             for (food, ways) in &on_trips.fronts {
                 if all || stage.wants_front(*food) {
-                    let here = cooking.leaf.foods.iter().find(|here| here.food == *food);
-                    let uses = here.map(|here| self.plain_uses(cooking, here));
-                    foods.push((*food, uses.unwrap_or_default()));
+                    fronts.push((*food, Arc::clone(ways)));
                 } else if let Some(least) = least(ways) {
                     rest = rest + least;
                 }
             }
-            foods.extend(cooking.touched.iter().map(|t| (t.food, t.direct)));
+            let touched = cooking.touched.iter();
             let fixed = Fixed {
                 stage,
                 demands: demands.clone(),
-                foods,
+                foods: touched.map(|t| (t.food, t.direct)).collect(),
+                fronts,
                 minutes: cooking.minutes.clone(),
                 week_minutes: cooking.week_minutes,
                 rest,
@@ -863,6 +812,12 @@ impl Cooking<'_> {
 }
 
 impl Touched {
+    /// Its demands on the days on which each is cooked.
+    pub(super) fn on(&self, days: &[u32]) -> Vec<Demand> {
+        let demands = self.demands.iter();
+        demands.map(|&(at, mg)| (days[at], mg)).collect()
+    }
+
     fn score(&self, objective: i64) -> Score {
         Score {
             objective,

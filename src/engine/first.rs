@@ -1,12 +1,17 @@
 //! First weeks: something to measure bounds against.
 
 use super::books::Worker;
+use super::items::keeps;
+use crate::larder::Pin;
 
 /// Recipes from which a first week is grown, and how many more until there is one.
 const FIRST_STARTS: usize = 12;
 const MOST_STARTS: usize = 60;
 
-impl Worker<'_, '_> {
+/// Ways, beside the cheapest, in which a recipe that must be in the week is tried.
+const FIRST_WAYS: usize = 4;
+
+impl<'s> Worker<'s, '_> {
     /// Finds good weeks to start from: greedy from the cheapest items, then one lunch at
     /// a time taken out and replaced by the best.
     pub(super) fn first_weeks(&mut self, roots: &[u32]) {
@@ -16,18 +21,24 @@ impl Worker<'_, '_> {
             return;
         };
         self.leaf.quick = true;
-        let starts: Vec<u32> = opened.order.iter().map(|&(_, i)| i).collect();
+        let all: Vec<u32> = opened.order.iter().map(|&(_, i)| i).collect();
+        // What must be in the week comes first, in each of its ways.
+        let owed = self.owed(&[]).is_some();
+        let starts: Vec<u32> = (all.iter().copied())
+            .filter(|&start| self.pays(&[], start))
+            .collect();
         let mut tried = Vec::new();
         for &start in &starts {
             let recipe = self.item(start).recipe;
-            if tried.contains(&recipe) {
+            let seen = tried.iter().filter(|&&old| old == recipe).count();
+            if seen > if owed { FIRST_WAYS } else { 0 } {
                 continue;
             }
             tried.push(recipe);
             if tried.len() > FIRST_STARTS && (self.best.is_some() || tried.len() > MOST_STARTS) {
                 break;
             }
-            self.greedy(vec![start], &starts);
+            self.greedy(vec![start], &all);
         }
         let mut rounds = 0;
         while let Some(best) = self.best.clone() {
@@ -54,6 +65,24 @@ impl Worker<'_, '_> {
         }
     }
 
+    /// The first pin that nothing chosen keeps yet.
+    fn owed(&self, chosen: &[u32]) -> Option<&'s Pin> {
+        let pins = self.stage.pool.larder.wishes.with.iter();
+        let kept = |pin: &Pin| chosen.iter().any(|&item| self.keeps(pin, item));
+        let mut owed = pins.filter(|pin| !kept(pin));
+        owed.next()
+    }
+
+    fn keeps(&self, pin: &Pin, item: u32) -> bool {
+        keeps(self.stage.pool, pin, self.item(item))
+    }
+
+    /// Whether an item keeps the first pin owed, if one is.
+    fn pays(&self, chosen: &[u32], item: u32) -> bool {
+        let owed = self.owed(chosen);
+        owed.is_none_or(|pin| self.keeps(pin, item))
+    }
+
     /// Adds the item with the least exact increase until one lunch is missing, then tries
     /// the last one properly.
     pub(super) fn greedy(&mut self, mut chosen: Vec<u32>, all: &[u32]) {
@@ -65,6 +94,7 @@ impl Worker<'_, '_> {
                 .iter()
                 .copied()
                 .filter(|&index| self.fits(&chosen, index) && self.covered(&chosen, index))
+                .filter(|&index| self.pays(&chosen, index))
                 .map(|index| {
                     let pairs = stage.pairs.of(index).iter();
                     let more = pairs.map(|&pair| self.exact_more(&stage.gauges[0], pair));

@@ -7,9 +7,14 @@
 //! some use is possible on it. The draws that give the least cost are returned, so that a
 //! division can be tried that reaches it.
 
+use super::gauge::Gauge;
+use super::leaf::{LeafSolver, MOST_KNOWN, least};
 use super::lots::{FoodModel, LotModel, day_index};
+use super::relaxed::NEVER;
 use super::score::Weights;
 use super::ways::Uses;
+use crate::larder::Aim;
+use std::sync::Arc;
 
 /// What must be served: the days it may be used on (a bit each), milligrams.
 pub(super) type Demand = (u32, i64);
@@ -448,5 +453,130 @@ impl Flow {
             }
         }
         draws
+    }
+}
+
+impl LeafSolver<'_, '_> {
+    /// The least a food can cost if each of `demands` may be divided over its days, and
+    /// draws that reach it.
+    pub(super) fn flexible(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        demands: Vec<Demand>,
+    ) -> (i64, Arc<Vec<Draw>>) {
+        let key = (food, *direct, demands);
+        if let Some(known) = self.flexed.get(&key) {
+            return known.clone();
+        }
+        let demands = &key.2;
+        let mut upper = NEVER;
+        let mut draws: Vec<Draw> = Vec::new();
+        for early in [true, false] {
+            let mut uses = *direct;
+            let whole: Vec<Draw> = demands
+                .iter()
+                .enumerate()
+                .map(|(at, &(days, mg))| {
+                    let day = if early {
+                        days.trailing_zeros()
+                    } else {
+                        days.ilog2()
+                    };
+                    uses[day as usize] += mg;
+                    (at, 1 << day, mg)
+                })
+                .collect();
+            if let Some(least) = least(&self.ways(food, self.all_trips, &uses))
+                && least.objective < upper
+            {
+                upper = least.objective;
+                draws = whole;
+            }
+        }
+        if demands.iter().any(|&(days, _)| days.count_ones() > 1) {
+            let model = self.pool().foods[food as usize].as_ref().expect("counted");
+            let weights = &self.stage.gauges[0].weights;
+            let last = self.pool().last;
+            let trips = self.all_trips;
+            match floor(model, weights, trips, direct, demands, last, upper) {
+                Some((floor, found)) => {
+                    upper = floor;
+                    draws = found.unwrap_or(draws);
+                }
+                None => {
+                    let served: i64 = demands.iter().map(|d| d.1).sum();
+                    let total = direct.iter().sum::<i64>() + served;
+                    upper = upper.min(self.stage.gauges[0].floor(food, total, total));
+                }
+            }
+        }
+        if self.flexed.len() >= MOST_KNOWN {
+            self.flexed.clear();
+        }
+        let known = (upper, Arc::new(draws));
+        self.flexed.insert(key, known.clone());
+        known
+    }
+
+    /// The least of a food that can spoil, whatever it costs, if each of `demands` may be
+    /// divided over its days: milligrams times micro value. Nothing where no sum of what
+    /// spoils has a ceiling.
+    pub(super) fn flexible_spoiled(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        demands: Vec<Demand>,
+    ) -> i64 {
+        let Some(gauge) = self.stage.gauge_of(Aim::Spoiled) else {
+            return 0;
+        };
+        self.flexible_by(food, direct, demands, i64::MAX, &gauge.weights) / 1000
+    }
+
+    /// [`Self::flexible`] with a further price on what spoils, thousandths of its value.
+    pub(super) fn flexible_priced(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        demands: Vec<Demand>,
+        price: i64,
+    ) -> i64 {
+        let mut weights = self.stage.gauges[0].weights.clone();
+        weights.spoil += price;
+        self.flexible_by(food, direct, demands, price, &weights)
+    }
+
+    /// The least sum with these weights, remembered under `price`. Where it takes too long,
+    /// what the gauge of the weights that are a part of these says.
+    fn flexible_by(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        demands: Vec<Demand>,
+        price: i64,
+        weights: &Weights,
+    ) -> i64 {
+        let key = (price, (food, *direct, demands));
+        if let Some(&known) = self.priced.get(&key) {
+            return known;
+        }
+        let demands = &key.1.2;
+        let served: i64 = demands.iter().map(|demand| demand.1).sum();
+        let total = direct.iter().sum::<i64>() + served;
+        let model = self.pool().foods[food as usize].as_ref().expect("counted");
+        let (last, trips) = (self.pool().last, self.all_trips);
+        let found = floor(model, weights, trips, direct, demands, last, NEVER);
+        let least = |gauge: Option<&Gauge>| gauge.map_or(0, |g| g.floor(food, total, total));
+        let floor = match found {
+            Some((floor, _)) => floor,
+            None if price == i64::MAX => least(self.stage.gauge_of(Aim::Spoiled)),
+            None => least(self.stage.gauges.first()),
+        };
+        if self.priced.len() >= MOST_KNOWN {
+            self.priced.clear();
+        }
+        self.priced.insert(key, floor);
+        floor
     }
 }

@@ -6,6 +6,7 @@
 //! alone, on every run.
 
 use super::items::Item;
+use super::near::NearWeeks;
 use super::score::Ceilings;
 use crate::larder::{Larder, RecipeId};
 use crate::plan::Plan;
@@ -32,9 +33,16 @@ pub struct Given<'a> {
     pub foods_most: Option<i64>,
     /// Most value that may spoil, 1e-9 minor units.
     pub spoiled_most_nano: Option<i64>,
+    /// Dearest week asked for, 1e-9 minor units of the objective; without a strict order of
+    /// aims only. A run that finds none says [`super::Outcome::Impossible`].
+    pub objective_most_nano: Option<i64>,
     /// Work (as in [`super::Effort`]) after which the search for an aim is stopped, at the
     /// end of a round: at the same place on every machine. None is never.
     pub most_work: Option<u64>,
+    /// All weeks within a margin, where every week that this larder and what is given allow
+    /// is allowed, and no dearer, in the larder they were listed for. It changes how long
+    /// the search takes and not what it proves best.
+    pub near: Option<&'a NearWeeks>,
     /// A week to start from, if it keeps the rules of this larder. It changes how long the
     /// search takes and not what it proves best.
     pub start: Option<&'a Plan>,
@@ -58,6 +66,9 @@ impl Given<'_> {
             && self
                 .spoiled_most_nano
                 .is_none_or(|most| tally.spoiled_nano <= most)
+            && self
+                .objective_most_nano
+                .is_none_or(|most| tally.objective_nano <= most)
             && self
                 .apart
                 .iter()

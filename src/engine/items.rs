@@ -5,7 +5,7 @@
 //! the week from below; the leaf works with the true eaters of each day.
 
 use super::pool::{PER, Pool};
-use crate::larder::{FoodId, Ingredient, NUTRIENTS, Per, RecipeId};
+use crate::larder::{FoodId, Ingredient, NUTRIENTS, Per, Pin, RecipeId};
 
 /// A recipe with its alternatives taken.
 #[derive(Clone, Debug)]
@@ -256,6 +256,14 @@ fn fits_lunch_rules(pool: &Pool, nutrients: &[i64]) -> bool {
         let sum = nutrients[rule.nutrient.index()];
         within(sum, rule.at_least_milli, rule.at_most_milli)
     }) && credits.all(|(rule, &sum)| within(sum, rule.at_least_micro, rule.at_most_micro))
+}
+
+/// Whether an item is what a pin asks for, whatever the day.
+pub(super) fn keeps(pool: &Pool, pin: &Pin, item: &Item) -> bool {
+    match pin {
+        Pin::Recipe(recipe, _) => item.recipe == *recipe,
+        Pin::Food(food, _) => takes(pool, item, *food),
+    }
 }
 
 /// Whether an item takes a food, staple or not, itself or through a component.

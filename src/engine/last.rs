@@ -3,6 +3,7 @@
 use super::books::{Opened, Worker};
 use super::gauge::Gauge;
 use super::search::least_of;
+use std::sync::atomic::Ordering;
 
 impl Worker<'_, '_> {
     /// Three lunches are missing: looks ahead from each candidate, then pairs up what is
@@ -55,52 +56,87 @@ impl Worker<'_, '_> {
                 })
                 .collect();
             each.sort_unstable();
-            for (place, &(share, alone, second)) in each.iter().enumerate() {
-                if self.beaten(base + 2 * share) {
-                    break;
-                }
-                let mut haves: Vec<Vec<u64>> = Vec::with_capacity(stage.covers.len());
-                for cover in &stage.covers {
-                    let mut have = cover.of(second).to_vec();
-                    for &old in &with {
-                        cover.add(&mut have, old);
-                    }
-                    haves.push(have);
-                }
-                let from = if self.repeats() > 1 { place } else { place + 1 };
-                self.ahead_now += 1;
-                for &pair in pairs.of(second) {
-                    let u = pairs.list[pair as usize].0 as usize;
-                    self.ahead_stamp[u] = self.ahead_now;
-                    self.ahead_heads[u] = self.pair_alone[pair as usize];
-                }
-                for &(other_share, other_alone, third) in &each[from..] {
-                    if self.beaten(base + share + other_share) {
-                        break;
-                    }
-                    let covers = stage.covers.iter().zip(&haves);
-                    if from > place && pairs.recipe[second as usize] == pairs.recipe[third as usize]
-                        || !stage.may_stand(second, third)
-                        || !covers
-                            .into_iter()
-                            .all(|(cover, have)| cover.fits(have, third))
-                    {
-                        continue;
-                    }
-                    let mut pair_bound = base + alone + other_alone;
-                    for &pair in pairs.of(third) {
-                        let u = pairs.list[pair as usize].0 as usize;
-                        if self.ahead_stamp[u] == self.ahead_now {
-                            let theirs = self.pair_alone[pair as usize];
-                            pair_bound -= self.ahead_heads[u].min(theirs);
-                        }
-                    }
-                    if !self.beaten(pair_bound) {
-                        self.week_of(&with, second, third);
-                    }
-                }
+            self.pair_off(base, &with, &each);
+        }
+    }
+
+    /// Tries all pairs of what `each` lists, cheapest shares first: share, what it adds
+    /// alone, item.
+    ///
+    /// What two add together is worked out for all partners of one at once: what each adds
+    /// alone, less what they have in common.
+    fn pair_off(&mut self, base: i64, with: &[u32], each: &[(i64, i64, u32)]) {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let mut top = self.top();
+        if each
+            .first()
+            .is_none_or(|&(share, ..)| base + 2 * share > top)
+        {
+            return;
+        }
+        let mut users = std::mem::take(&mut self.last_users);
+        for (place, &(.., item)) in (0u32..).zip(each) {
+            for &pair in pairs.of(item) {
+                let unit = pairs.list[pair as usize].0 as usize;
+                users[unit].push((place, self.pair_alone[pair as usize]));
             }
         }
+        let mut rest: Vec<i64> = Vec::with_capacity(each.len());
+        for (place, &(share, alone, second)) in each.iter().enumerate() {
+            if base + 2 * share > top {
+                break;
+            }
+            let from = if self.repeats() > 1 { place } else { place + 1 };
+            let until = each.partition_point(|&(other, ..)| base + share + other <= top);
+            if until <= from {
+                continue;
+            }
+            rest.clear();
+            rest.extend(each[from..until].iter().map(|&(_, alone, _)| alone));
+            for &pair in pairs.of(second) {
+                let ours = self.pair_alone[pair as usize];
+                let users = &users[pairs.list[pair as usize].0 as usize];
+                let first = users.partition_point(|&(other, _)| (other as usize) < from);
+                for &(other, theirs) in &users[first..] {
+                    let Some(rest) = rest.get_mut(other as usize - from) else {
+                        break;
+                    };
+                    *rest -= ours.min(theirs);
+                }
+            }
+            let mut haves: Vec<Vec<u64>> = Vec::new();
+            for at in 0..rest.len() {
+                if base + alone + rest[at] > top {
+                    continue;
+                }
+                let third = each[from + at].2;
+                if haves.len() < stage.covers.len() {
+                    haves.extend(stage.covers.iter().map(|cover| {
+                        let mut have = cover.of(second).to_vec();
+                        for &old in with {
+                            cover.add(&mut have, old);
+                        }
+                        have
+                    }));
+                }
+                let mut covers = stage.covers.iter().zip(&haves);
+                if from > place && pairs.recipe[second as usize] == pairs.recipe[third as usize]
+                    || !stage.may_stand(second, third)
+                    || !covers.all(|(cover, have)| cover.fits(have, third))
+                {
+                    continue;
+                }
+                self.week_of(with, second, third);
+                top = self.top();
+            }
+        }
+        for &(.., item) in each {
+            for &pair in pairs.of(item) {
+                users[pairs.list[pair as usize].0 as usize].clear();
+            }
+        }
+        self.last_users = users;
     }
 
     /// Tries a whole week: floors of the very sums, then the leaf.
@@ -128,12 +164,27 @@ impl Worker<'_, '_> {
         if self.beaten(bounds[0]) || !(1..bounds.len()).all(within) {
             return;
         }
-        self.leaves += 1;
-        if self.week_holds(&week) {
-            self.leaf.solve(&week, &mut self.best);
-        }
+        self.leaf_of(&week);
         if stage.halted(false) {
             self.open_bound = least_of(self.open_bound, Some(bounds[0]));
+        }
+    }
+
+    /// Settles a set of lunches, or lists it.
+    fn leaf_of(&mut self, week: &[u32]) {
+        self.leaves += 1;
+        if !self.week_holds(week) {
+            return;
+        }
+        if self.stage.listing.is_none() {
+            self.leaf.solve(week, &mut self.best);
+            return;
+        }
+        let mut week = week.to_vec();
+        week.sort_unstable();
+        self.listed.push(week);
+        if self.stage.too_many(self.listed.len()) {
+            self.stage.stopped.store(true, Ordering::Relaxed);
         }
     }
 
@@ -178,10 +229,7 @@ impl Worker<'_, '_> {
                 break;
             }
             chosen.push(index);
-            self.leaves += 1;
-            if self.week_holds(chosen) {
-                self.leaf.solve(chosen, &mut self.best);
-            }
+            self.leaf_of(chosen);
             chosen.pop();
             if self.stage.halted(false) {
                 self.open_bound = least_of(self.open_bound, Some(bound));

@@ -49,7 +49,9 @@ pub(super) struct LeafSolver<'s, 'a> {
     pub(super) stage: &'s Stage<'a>,
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
-    flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
+    pub(super) flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
+    /// The least of a food with a price on what spoils.
+    pub(super) priced: HashMap<(i64, FlexKey), i64, Mixer>,
     ticks: u32,
     /// The first better week of a set of lunches will do: for weeks to start from.
     pub(super) quick: bool,
@@ -63,7 +65,7 @@ pub(super) struct LeafSolver<'s, 'a> {
     pub(super) idle_sum: Score,
     /// Allowed sets of trips and their price.
     pub(super) trip_sets: Vec<(u16, i64)>,
-    all_trips: u16,
+    pub(super) all_trips: u16,
 }
 
 /// Foods of a set of lunches.
@@ -93,7 +95,7 @@ pub(super) struct Leaf {
 }
 
 /// Forget what is remembered beyond this many use vectors: memory, not exactness.
-const MOST_KNOWN: usize = 400_000;
+pub(super) const MOST_KNOWN: usize = 400_000;
 
 impl<'s, 'a> LeafSolver<'s, 'a> {
     pub(super) fn new(stage: &'s Stage<'a>) -> Self {
@@ -114,6 +116,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
             flexed: HashMap::with_hasher(Mixer),
+            priced: HashMap::with_hasher(Mixer),
             ticks: 0,
             quick: false,
             ties_left: 0,
@@ -492,68 +495,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             objective,
             ..here.floor
         })
-    }
-
-    /// The least a food can cost if each of `demands` may be divided over its days, and
-    /// draws that reach it.
-    pub(super) fn flexible(
-        &mut self,
-        food: u32,
-        direct: &Uses,
-        demands: Vec<Demand>,
-    ) -> (i64, Arc<Vec<Draw>>) {
-        let key = (food, *direct, demands);
-        if let Some(known) = self.flexed.get(&key) {
-            return known.clone();
-        }
-        let demands = &key.2;
-        let mut upper = NEVER;
-        let mut draws: Vec<Draw> = Vec::new();
-        for early in [true, false] {
-            let mut uses = *direct;
-            let whole: Vec<Draw> = demands
-                .iter()
-                .enumerate()
-                .map(|(at, &(days, mg))| {
-                    let day = if early {
-                        days.trailing_zeros()
-                    } else {
-                        days.ilog2()
-                    };
-                    uses[day as usize] += mg;
-                    (at, 1 << day, mg)
-                })
-                .collect();
-            if let Some(least) = least(&self.ways(food, self.all_trips, &uses))
-                && least.objective < upper
-            {
-                upper = least.objective;
-                draws = whole;
-            }
-        }
-        if demands.iter().any(|&(days, _)| days.count_ones() > 1) {
-            let model = self.pool().foods[food as usize].as_ref().expect("counted");
-            let weights = &self.stage.gauges[0].weights;
-            let last = self.pool().last;
-            let trips = self.all_trips;
-            match flexible::floor(model, weights, trips, direct, demands, last, upper) {
-                Some((floor, found)) => {
-                    upper = floor;
-                    draws = found.unwrap_or(draws);
-                }
-                None => {
-                    let served: i64 = demands.iter().map(|d| d.1).sum();
-                    let total = direct.iter().sum::<i64>() + served;
-                    upper = upper.min(self.stage.gauges[0].floor(food, total, total));
-                }
-            }
-        }
-        if self.flexed.len() >= MOST_KNOWN {
-            self.flexed.clear();
-        }
-        let known = (upper, Arc::new(draws));
-        self.flexed.insert(key, known.clone());
-        known
     }
 
     /// Milligrams of a food used directly on each day settled so far.

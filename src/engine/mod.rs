@@ -19,6 +19,7 @@
 mod ahead;
 mod batches;
 mod books;
+mod ceilings;
 mod combine;
 mod cooking;
 mod cover;
@@ -32,6 +33,7 @@ mod leaf;
 mod least;
 mod lots;
 mod mixed;
+mod near;
 mod plan;
 mod pool;
 mod relaxed;
@@ -44,6 +46,7 @@ use crate::larder::{Aim, CapBy, Larder, NANO};
 use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
 pub use given::{Apart, Given};
+pub use near::NearWeeks;
 
 use gauge::Gauge;
 use pool::Pool;
@@ -161,11 +164,14 @@ pub fn solve_given(
     given: &Given,
     limits: &Limits,
 ) -> Result<(Outcome, Effort), EngineFault> {
-    let threads = rayon::ThreadPoolBuilder::new()
+    threads(limits)?.install(|| solve_here(larder, given, limits))
+}
+
+fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
+    rayon::ThreadPoolBuilder::new()
         .num_threads(limits.threads)
         .build()
-        .map_err(|error| EngineFault::Threads(error.to_string()))?;
-    threads.install(|| solve_here(larder, given, limits))
+        .map_err(|error| EngineFault::Threads(error.to_string()))
 }
 
 fn solve_here(
@@ -175,11 +181,20 @@ fn solve_here(
 ) -> Result<(Outcome, Effort), EngineFault> {
     let pool = Pool::new(larder);
     let items = items::all_items(&pool);
-    let pairs = items::Pairs::new(&pool, &items);
     let mut effort = Effort::default();
     let mut ceilings = first_ceilings(larder);
     given.lower(&mut ceilings);
     let mut seed: Option<Vec<u32>> = given.first_items(larder, &items);
+    if let Some(near) = given.near
+        && larder.wishes.order.is_empty()
+    {
+        let (outcome, found) = among(&pool, &items, near, ceilings, given, limits, &mut effort)?;
+        if let Some(outcome) = outcome {
+            return Ok((outcome, effort));
+        }
+        seed = found.or(seed);
+    }
+    let pairs = items::Pairs::new(&pool, &items);
     let aims = larder.wishes.order.iter().copied().map(Some);
     let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
     for aim in &stages {
@@ -198,25 +213,52 @@ fn solve_here(
             };
             return Ok((outcome, effort));
         };
-        if let Some(bound_nano) = open_bound {
-            let solved = judged(&stage, &found, given)?;
-            let bound_nano = bound_nano.min(found.score.objective);
-            return Ok((Outcome::Good { solved, bound_nano }, effort));
-        }
-        let Some(aim) = aim else {
-            let solved = judged(&stage, &found, given)?;
-            if solved.tally.objective_nano != found.score.objective {
-                return Err(EngineFault::Miscounted {
-                    search: found.score.objective,
-                    judge: solved.tally.objective_nano,
-                });
+        match aim {
+            Some(aim) if open_bound.is_none() => {
+                settle(&mut ceilings, *aim, found.score.objective);
+                seed = Some(found.items);
             }
-            return Ok((Outcome::Best(solved), effort));
-        };
-        settle(&mut ceilings, *aim, found.score.objective);
-        seed = Some(found.items);
+            _ => return Ok((finished(&stage, &found, open_bound, given)?, effort)),
+        }
     }
     unreachable!("the last stage has no aim and returns")
+}
+
+/// The best week of those listed, if no other can be better; else its items, if there is one.
+fn among(
+    pool: &Pool,
+    items: &[items::Item],
+    near: &NearWeeks,
+    ceilings: Ceilings,
+    given: &Given,
+    limits: &Limits,
+    effort: &mut Effort,
+) -> Result<(Option<Outcome>, Option<Vec<u32>>), EngineFault> {
+    let (mut sets, occurs) = near.within(items);
+    // Items that are in none of the weeks need no floors.
+    let kept: Vec<u32> = (0..items.len() as u32)
+        .filter(|&at| occurs[at as usize])
+        .collect();
+    let few: Vec<items::Item> = kept.iter().map(|&at| items[at as usize].clone()).collect();
+    for at in sets.iter_mut().flat_map(|(_, set)| set) {
+        *at = kept.partition_point(|&old| old < *at) as u32;
+    }
+    let pairs = items::Pairs::new(pool, &few);
+    let stage = make_stage(pool, &few, &pairs, None, ceilings, given, limits);
+    let searched = stage.run_among(&sets);
+    effort.leaves += searched.leaves;
+    let Some(found) = searched.best else {
+        // None is listed that was asked for: is every one that was?
+        let all = stage.most <= near.below_nano() && searched.open_bound.is_none();
+        return Ok((all.then_some(Outcome::Impossible), None));
+    };
+    let objective = found.score.objective;
+    if objective <= near.below_nano() {
+        let outcome = finished(&stage, &found, searched.open_bound, given)?;
+        return Ok((Some(outcome), None));
+    }
+    let items = found.items.iter().map(|&at| kept[at as usize]).collect();
+    Ok((None, Some(items)))
 }
 
 /// Ceilings from the wishes.
@@ -309,12 +351,38 @@ fn make_stage<'a>(
         ceilings,
         last_stage,
         partners: std::sync::OnceLock::new(),
+        listing: None,
+        most: given
+            .objective_most_nano
+            .filter(|_| pool.larder.wishes.order.is_empty())
+            .unwrap_or(i64::MAX),
         apart: given.apart,
         most_work: given.most_work,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
         told: search::Told::new(limits.progress, aim),
     }
+}
+
+/// What a search that found a week ends with.
+fn finished(
+    stage: &Stage,
+    found: &leaf::Found,
+    open_bound: Option<i64>,
+    given: &Given,
+) -> Result<Outcome, EngineFault> {
+    let solved = judged(stage, found, given)?;
+    if let Some(bound_nano) = open_bound {
+        let bound_nano = bound_nano.min(found.score.objective);
+        return Ok(Outcome::Good { solved, bound_nano });
+    }
+    if solved.tally.objective_nano != found.score.objective {
+        return Err(EngineFault::Miscounted {
+            search: found.score.objective,
+            judge: solved.tally.objective_nano,
+        });
+    }
+    Ok(Outcome::Best(solved))
 }
 
 /// Writes the week out and has it judged.

@@ -37,7 +37,7 @@ use super::books::Worker;
 use super::cover::Cover;
 use super::gauge::Gauge;
 use super::given::{Apart, shared};
-use super::items::{Item, Pairs};
+use super::items::{Item, Pairs, keeps};
 use super::leaf::Found;
 use super::least::Classes;
 use super::pool::Pool;
@@ -76,6 +76,11 @@ pub(super) struct Stage<'a> {
     pub(super) last_stage: bool,
     /// Items that may stand beside one another, once that is worked out.
     pub(super) partners: std::sync::OnceLock<Partners>,
+    /// List every set of lunches with floors up to this objective instead of settling
+    /// those that beat the incumbent.
+    pub(super) listing: Option<i64>,
+    /// Dearest week asked for.
+    pub(super) most: i64,
     /// Weeks to stay apart from.
     pub(super) apart: &'a [Apart],
     /// Candidates looked at after which a round is the last.
@@ -179,11 +184,14 @@ pub(super) struct Searched {
     /// Candidates looked at.
     pub(super) work: u64,
     pub(super) leaves: u64,
+    /// Sets of lunches, where they are listed.
+    pub(super) listed: Vec<Vec<u32>>,
 }
 
 impl Searched {
     /// Adds what a task found; of two weeks the one that comes first in the total order.
-    fn merge(&mut self, other: Self) {
+    fn merge(&mut self, mut other: Self) {
+        self.listed.append(&mut other.listed);
         self.nodes += other.nodes;
         self.work += other.work;
         self.leaves += other.leaves;
@@ -217,14 +225,10 @@ impl<'a> Stage<'a> {
             worker.leaf.solve(items, &mut worker.best);
         }
         let roots = self.roots();
-        worker.first_weeks(&roots);
-        let mut total = Searched {
-            best: worker.best.take(),
-            open_bound: worker.open_bound.take(),
-            nodes: worker.nodes,
-            work: worker.work,
-            leaves: worker.leaves,
-        };
+        if self.listing.is_none() {
+            worker.first_weeks(&roots);
+        }
+        let mut total = worker.take();
         self.told.round(&total, std::iter::once(i64::MIN));
         let mut spare = vec![worker];
         let roots = self.pair_up(roots, &mut total, &mut spare);
@@ -234,20 +238,13 @@ impl<'a> Stage<'a> {
         {
             let worker = &mut spare[0];
             worker.best.clone_from(&total.best);
-            worker.nodes = 0;
-            worker.work = 0;
-            worker.leaves = 0;
             match self.first_pin() {
-                Some(recipe) if lunches > 2 => {
-                    worker.children_with(recipe, &roots, lunches, &mut first);
+                Some(keep) if lunches > 2 => {
+                    worker.children_with(&keep, &roots, lunches, &mut first);
                 }
                 _ => worker.children(&[], &roots, lunches, &mut first),
             }
-            total.best = worker.best.take();
-            total.nodes += worker.nodes;
-            total.work += worker.work;
-            total.leaves += worker.leaves;
-            total.open_bound = least_of(total.open_bound, worker.open_bound.take());
+            total.merge(worker.take());
         }
         let mut first = first.into_iter();
         loop {
@@ -277,7 +274,9 @@ impl<'a> Stage<'a> {
             if pending.is_empty() {
                 break;
             }
-            if self.most_work.is_some_and(|most| total.work >= most) {
+            if self.most_work.is_some_and(|most| total.work >= most)
+                || self.too_many(total.listed.len())
+            {
                 self.stopped.store(true, Ordering::Relaxed);
             }
             if self.stopped.load(Ordering::Relaxed) {
@@ -312,7 +311,19 @@ impl<'a> Stage<'a> {
                 best.is_none_or(|best| floor < best.score.objective)
             });
         total.open_bound = least_of(total.open_bound, undivided);
+        self.asked_for(&mut total);
         total
+    }
+
+    /// Forgets a week that is dearer than was asked for.
+    pub(super) fn asked_for(&self, total: &mut Searched) {
+        let best = total.best.as_ref();
+        if best.is_some_and(|best| best.score.objective > self.most) {
+            total.best = None;
+        }
+        if total.open_bound.is_some_and(|bound| bound > self.most) {
+            total.open_bound = None;
+        }
     }
 
     /// Works out which items may stand beside one another, and returns those that are in any
@@ -323,8 +334,10 @@ impl<'a> Stage<'a> {
         total: &mut Searched,
         spare: &mut Vec<Worker<'s, 'a>>,
     ) -> Vec<u32> {
-        let pays = (LEAST_PAIRED..=MOST_PAIRED).contains(&roots.len());
-        if self.pool.last < 4 || !pays || total.best.is_none() {
+        // What must be in the week leaves few of them anyway.
+        let pinned = self.first_pin().is_some();
+        let pays = (LEAST_PAIRED..=MOST_PAIRED).contains(&roots.len()) && !pinned;
+        if self.pool.last < 4 || !pays || total.best.is_none() && self.listing.is_none() {
             return roots;
         }
         let parts: Vec<usize> = (0..PARTS).collect();
@@ -353,15 +366,18 @@ impl<'a> Stage<'a> {
         partners.is_none_or(|partners| partners.has(one, other) && partners.has(other, one))
     }
 
-    /// The recipe with the fewest items among those that must be in the week.
-    fn first_pin(&self) -> Option<RecipeId> {
+    /// Whether each item keeps the pin that the fewest keep, if few enough do.
+    fn first_pin(&self) -> Option<Vec<bool>> {
         let pins = self.pool.larder.wishes.with.iter();
-        let recipes = pins.filter_map(|pin| match pin {
-            Pin::Recipe(id, _) => Some(*id),
-            Pin::Food(..) => None,
-        });
-        let items = |id: &RecipeId| self.items.iter().filter(|item| item.recipe == *id).count();
-        recipes.min_by_key(|id| (items(id), *id))
+        let keep = |pin: &Pin| -> Vec<bool> {
+            self.items
+                .iter()
+                .map(|item| keeps(self.pool, pin, item))
+                .collect()
+        };
+        let count = |keep: &Vec<bool>| keep.iter().filter(|&&keeps| keeps).count();
+        let fewest = pins.map(keep).min_by_key(count)?;
+        (2 * count(&fewest) < self.items.len()).then_some(fewest)
     }
 
     /// Does every task from the same incumbent, each on a worker of its own, and returns
@@ -383,18 +399,8 @@ impl<'a> Stage<'a> {
                     .pop()
                     .unwrap_or_else(|| Worker::new(self));
                 worker.best = start.cloned();
-                worker.nodes = 0;
-                worker.work = 0;
-                worker.leaves = 0;
-                worker.open_bound = None;
                 let made = work(&mut worker, task);
-                let result = Searched {
-                    best: worker.best.take(),
-                    open_bound: worker.open_bound,
-                    nodes: worker.nodes,
-                    work: worker.work,
-                    leaves: worker.leaves,
-                };
+                let result = worker.take();
                 workers.lock().expect("no panic in a task").push(worker);
                 (made, result)
             })

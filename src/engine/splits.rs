@@ -15,17 +15,21 @@ use super::mixed::{Problem, Sense, Settled};
 use super::pool::{BatchDemand, Pool};
 use super::score::Score;
 use super::search::Stage;
-use super::ways::{DAYS, Uses};
+use super::ways::{DAYS, Uses, Way};
 use crate::larder::{Day, NANO};
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 /// A week whose days and trips are known.
 pub(super) struct Fixed<'c, 'a> {
     pub(super) stage: &'c Stage<'a>,
     /// Lunches and what they ask of components, by component then day.
     pub(super) demands: Vec<(Day, &'c BatchDemand)>,
-    /// Foods and their direct use; all that matter, others are in `rest`.
+    /// Foods whose draws depend on the division, and their direct use.
     pub(super) foods: Vec<(u32, Uses)>,
+    /// Foods whose draws do not, and the ways of buying and opening them that may matter;
+    /// all others are in `rest`.
+    pub(super) fronts: Vec<(u32, Arc<Vec<Way>>)>,
     /// Minutes already spent on each day, 1e-9.
     pub(super) minutes: Vec<i64>,
     /// Minutes of the week apart from batches, 1e-9.
@@ -171,11 +175,28 @@ impl Fixed<'_, '_> {
         let larder = self.pool().larder;
         let mut sums = Sums::default();
         let mut families: BTreeMap<u32, usize> = BTreeMap::new();
+        let mut buys: Vec<(u32, usize)> = Vec::new();
         for (food, uses) in &self.foods {
             let bought = self.food(problem, *food, uses, shares, constant, &mut sums);
+            buys.push((*food, bought));
+        }
+        for (food, ways) in &self.fronts {
+            let mut one = Vec::new();
+            for way in ways.iter() {
+                let column = problem.column(i128::from(way.score.objective), true, 1);
+                one.push((column, 1));
+                if way.bought {
+                    buys.push((*food, column));
+                }
+                sums.packs.push((column, i128::from(way.packs)));
+                sums.spoiled.push((column, i128::from(way.score.spoiled)));
+            }
+            problem.row(one, Sense::Equal, 1);
+        }
+        for (food, bought) in buys {
             sums.foods.push((bought, 1));
             if ceilings.families < i64::MAX {
-                match larder.foods[*food as usize].family {
+                match larder.foods[food as usize].family {
                     None => sums.families.push((bought, 1)),
                     Some(family) => {
                         let column = *families
@@ -185,6 +206,9 @@ impl Fixed<'_, '_> {
                     }
                 }
             }
+        }
+        for terms in [&mut sums.packs, &mut sums.spoiled] {
+            terms.retain(|&(_, sum)| sum != 0);
         }
         sums.families
             .extend(families.values().map(|&column| (column, 1)));

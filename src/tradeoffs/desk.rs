@@ -7,8 +7,35 @@ use std::sync::{Arc, Mutex};
 
 use super::change::{Change, changed};
 use super::facts::Proof;
-use crate::engine::{Apart, EngineFault, Given, Limits, Outcome, Solved, solve_given};
+use crate::engine::{Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Solved, solve_given};
 use crate::larder::Larder;
+
+/// Questions from which on a list of the weeks near the best one pays.
+const NEAR_FROM: usize = 4;
+
+/// How far the list reaches beyond the best objective: an eighth of it.
+const NEAR_PART: i64 = 8;
+
+/// Work that listing them may take.
+const MOST_NEAR_WORK: u64 = 400_000_000;
+
+/// Whether a question leaves every week that it allows allowed, and no dearer, in the larder
+/// as it is.
+///
+/// Proof. Bans, pins, weeks to stay apart from and ceilings shut weeks out and change no
+/// figure of any other. A pack's price rising makes no week cheaper, nor the value of what
+/// spoils of it smaller, and a budget admits fewer; but it would make what is kept worth
+/// more where that earns credit.
+fn shuts_out(larder: &Larder, question: &Question) -> bool {
+    question.changes.iter().all(|&change| match change {
+        Change::BanFood(_) | Change::BanRecipe(_) | Change::Pin(_) | Change::PinFood(_) => true,
+        Change::Price(pack, price) => {
+            let now = larder.packs[pack.index()].price_minor;
+            larder.wishes.carry_credit_milli == 0 && price >= now
+        }
+        _ => false,
+    })
+}
 
 /// A question: the larder changed, and what is given beside it.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -17,6 +44,8 @@ pub(super) struct Question {
     pub(super) apart: Vec<Apart>,
     pub(super) foods_most: Option<i64>,
     pub(super) spoiled_most_nano: Option<i64>,
+    /// Dearest week that is of interest; not under a strict order of aims.
+    pub(super) objective_most_nano: Option<i64>,
 }
 
 impl Question {
@@ -98,6 +127,11 @@ pub(super) struct Desk<'a> {
     /// Work a question may take; none is without end.
     pub(super) most_work: Option<u64>,
     known: BTreeMap<Question, Answer>,
+    /// The weeks near the best one, if they could be listed.
+    near: Option<NearWeeks>,
+    near_tried: bool,
+    /// Questions asked so far that such a list may answer.
+    near_asked: usize,
     settled: AtomicUsize,
 }
 
@@ -117,6 +151,9 @@ impl<'a> Desk<'a> {
             start: None,
             most_work: None,
             known: BTreeMap::new(),
+            near: None,
+            near_tried: false,
+            near_asked: 0,
             settled: AtomicUsize::new(0),
         }
     }
@@ -152,6 +189,7 @@ impl<'a> Desk<'a> {
             .collect();
         fresh.sort_unstable();
         fresh.dedup();
+        self.list_near(&fresh)?;
         let found = self.settle(&fresh)?;
         for (question, answer) in fresh.into_iter().zip(found) {
             self.known.insert(question.clone(), answer);
@@ -161,6 +199,27 @@ impl<'a> Desk<'a> {
             .map(|question| self.known.get(question).cloned())
             .map(|answer| answer.unwrap_or_else(Answer::unknown))
             .collect())
+    }
+
+    /// Lists the weeks near the best one once enough is asked that they may answer.
+    fn list_near(&mut self, fresh: &[&Question]) -> Result<(), EngineFault> {
+        let shut_out = fresh.iter().filter(|one| shuts_out(self.larder, one));
+        self.near_asked += shut_out.count();
+        let ordered = !self.larder.wishes.order.is_empty();
+        let pays = self.near_asked >= NEAR_FROM && self.most_work.is_none() && !ordered;
+        let Some(best) = self.start.as_ref().filter(|_| pays && !self.near_tried) else {
+            return Ok(());
+        };
+        self.near_tried = true;
+        let best = best.tally.objective_nano;
+        let below = best.saturating_add((best / NEAR_PART).abs());
+        let limits = Limits {
+            threads: self.threads,
+            stop: self.stop,
+            progress: None,
+        };
+        self.near = NearWeeks::list(self.larder, below, MOST_NEAR_WORK, &limits)?;
+        Ok(())
     }
 
     /// One question a thread; a single one gets them all. Plain threads: those of a pool
@@ -200,10 +259,13 @@ impl<'a> Desk<'a> {
             return Ok(Answer::unknown());
         }
         let larder = changed(self.larder, &question.changes);
+        let near = self.near.as_ref();
         let given = Given {
             apart: &question.apart,
             foods_most: question.foods_most,
             spoiled_most_nano: question.spoiled_most_nano,
+            objective_most_nano: question.objective_most_nano,
+            near: near.filter(|_| shuts_out(self.larder, question)),
             start: self.start.as_ref().map(|week| &week.plan),
             most_work: self.most_work,
         };

@@ -4,6 +4,11 @@
 //! fewest foods, then the least spoiled is a point of the frontier: whatever beat it would be
 //! in the box. Any other point of the box has fewer foods or less spoiled, so it lies in one
 //! of two smaller boxes. When no box is left every point was found, and none twice.
+//!
+//! Spoiled values closer than a thousandth of a minor unit are the same: lunches divided over
+//! batches in whole milligrams would go on for ever otherwise. Of weeks with the same bill
+//! and foods the search need not find the least spoiled first; a smaller box finds it, and
+//! what it beats is left out at the end.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -13,6 +18,7 @@ use super::change::Change;
 use super::desk::{Desk, Question};
 use super::facts::{Brief, Proof, brief};
 use crate::engine::{EngineFault, Solved};
+use crate::larder::NANO;
 use crate::rules::judge;
 
 /// The frontier.
@@ -55,6 +61,9 @@ pub struct Knee {
     /// What the last of them saves; none for the fewest.
     pub saves_minor: Option<i64>,
 }
+
+/// Spoiled values this close are the same, 1e-9 minor units.
+const CLOSE: i64 = NANO / 1_000;
 
 /// Most foods and most spoiled; none is no limit.
 type Limits = (Option<i64>, Option<i64>);
@@ -135,12 +144,17 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
             if foods > 0 {
                 next.push((Some(foods - 1), limits.1));
             }
-            if spoiled > 0 {
-                next.push((limits.0, Some(spoiled - 1)));
+            if spoiled > CLOSE {
+                next.push((limits.0, Some(spoiled - CLOSE - 1)));
             }
         }
         open = next;
     }
+    let all: Vec<Point> = points.keys().copied().collect();
+    let beats = |one: &Point, other: &Point| {
+        one != other && one.0 <= other.0 && one.1 <= other.1 && one.2 <= other.2
+    };
+    points.retain(|point, _| !all.iter().any(|other| beats(other, point)));
     Ok(told(desk, base, &points, complete))
 }
 

@@ -94,17 +94,18 @@ fn far(desk: &mut Desk, base: &Base, told: &mut Others) -> Result<(), EngineFaul
     while told.far.len() < told.wanted {
         let mut found = None;
         for shared in least..larder.lunch_count() {
-            let answer = desk.ask(&apart(&weeks, shared))?;
+            let answer = desk.ask(&Question {
+                objective_most_nano: Some(most),
+                ..apart(&weeks, shared)
+            })?;
             let Some(week) = answer.best() else {
                 if answer.proof == Proof::Impossible {
                     continue;
                 }
                 return Ok(());
             };
-            if week.tally.objective_nano <= most {
-                found = Some((shared, recipes(&week.plan), answer));
-                break;
-            }
+            found = Some((shared, recipes(&week.plan), answer));
+            break;
         }
         let Some((shared, recipes, answer)) = found else {
             return Ok(());
