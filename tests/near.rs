@@ -1,0 +1,213 @@
+//! Asks whether the list of the weeks near the best one may stand in for a search.
+//!
+//! The truth is the search without the list, which `oracle.rs` holds against trying
+//! everything: whatever shuts weeks out (bans, pins, weeks to stay apart from, a dearest
+//! objective, fewer foods) must end with the very same week, however far the list reaches.
+
+mod support;
+
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use scant::engine::{Apart, Given, Limits, NearWeeks, Outcome, Solved, solve_given};
+use scant::larder::{FoodId, Larder, Pin, RecipeId, Target};
+
+use support::random::{Size, Sketch, draw};
+use support::{read, side_by_side};
+
+/// Seeds apart from those of the other tests.
+const FIRST: u64 = 91_000;
+
+const WORK: u64 = 100_000_000;
+
+fn limits<'a>(threads: usize) -> Limits<'a> {
+    Limits {
+        threads,
+        stop: &|| false,
+        progress: None,
+    }
+}
+
+/// The best week, or none; an answer without a proof says nothing.
+fn answer(larder: &Larder, given: &Given) -> Option<Option<Solved>> {
+    match solve_given(larder, given, &limits(1)) {
+        Ok((Outcome::Best(solved), _)) => Some(Some(solved)),
+        Ok((Outcome::Impossible, _)) => Some(None),
+        Ok(_) => None,
+        Err(fault) => panic!("{fault}"),
+    }
+}
+
+/// The larder with each wish that shuts weeks out.
+fn shut_out(larder: &Larder) -> Vec<(String, Larder)> {
+    let mut all = Vec::new();
+    let mut with = |what: String, change: &dyn Fn(&mut Larder)| {
+        let mut new = larder.clone();
+        change(&mut new);
+        all.push((what, new));
+    };
+    for index in 0..larder.recipes.len() {
+        let id = RecipeId::new(index);
+        let name = &larder.recipes[index].name;
+        with(format!("with {name}"), &|new| {
+            new.wishes.with.push(Pin::Recipe(id, None));
+        });
+        with(format!("without {name}"), &|new| {
+            new.wishes.without.push(Target::Recipe(id));
+        });
+    }
+    for index in 0..larder.foods.len() {
+        let id = FoodId::new(index);
+        let name = &larder.foods[index].name;
+        with(format!("with {name}"), &|new| {
+            new.wishes.with.push(Pin::Food(id, None));
+        });
+        with(format!("without {name}"), &|new| {
+            new.wishes.without.push(Target::Food(id));
+        });
+    }
+    all
+}
+
+/// What differs with the list; counts the questions asked and those it answered.
+fn check(sketch: &Sketch, asked: &AtomicUsize, listed: &AtomicUsize) -> Option<String> {
+    let larder = read(sketch);
+    if !larder.wishes.order.is_empty() {
+        return None;
+    }
+    let best = answer(&larder, &Given::default())??;
+    let objective = best.tally.objective_nano;
+    // Three lists: the best week alone, some, and most weeks.
+    for part in [0, 8, 3] {
+        let reach = if part == 0 { 0 } else { objective.abs() / part };
+        let below = objective + reach;
+        let Ok(Some(near)) = NearWeeks::list(&larder, below, WORK, &limits(1)) else {
+            continue;
+        };
+        let recipes: Vec<RecipeId> = best.plan.lunches.iter().map(|lunch| lunch.recipe).collect();
+        let apart = [Apart {
+            shared: recipes.len() - 1,
+            recipes,
+        }];
+        let given = |near| Given {
+            near,
+            ..Given::default()
+        };
+        let mut questions = vec![
+            ("the kitchen".to_owned(), larder.clone(), given(None)),
+            (
+                "another week".to_owned(),
+                larder.clone(),
+                Given {
+                    apart: &apart,
+                    ..given(None)
+                },
+            ),
+            (
+                "none so cheap".to_owned(),
+                larder.clone(),
+                Given {
+                    objective_most_nano: Some(objective - 1),
+                    ..given(None)
+                },
+            ),
+            (
+                "another as cheap as listed".to_owned(),
+                larder.clone(),
+                Given {
+                    apart: &apart,
+                    objective_most_nano: Some(below),
+                    ..given(None)
+                },
+            ),
+            (
+                "fewer foods".to_owned(),
+                larder.clone(),
+                Given {
+                    foods_most: Some(best.tally.foods - 1),
+                    ..given(None)
+                },
+            ),
+        ];
+        questions.extend(
+            shut_out(&larder)
+                .into_iter()
+                .map(|(what, new)| (what, new, given(None))),
+        );
+        for (what, larder, given) in questions {
+            let (Some(plain), Some(quick)) = (
+                answer(&larder, &given),
+                answer(
+                    &larder,
+                    &Given {
+                        near: Some(&near),
+                        ..given
+                    },
+                ),
+            ) else {
+                continue;
+            };
+            asked.fetch_add(1, Ordering::Relaxed);
+            let within = |solved: &Solved| solved.tally.objective_nano <= near.below_nano();
+            listed.fetch_add(
+                usize::from(quick.as_ref().is_some_and(within)),
+                Ordering::Relaxed,
+            );
+            let plan = |solved: &Option<Solved>| solved.as_ref().map(|week| week.plan.clone());
+            if plan(&plain) != plan(&quick) {
+                return Some(format!(
+                    "{what}, list up to {below}: {:?} instead of {:?}",
+                    quick.map(|week| week.tally.objective_nano),
+                    plain.map(|week| week.tally.objective_nano)
+                ));
+            }
+        }
+    }
+    None
+}
+
+#[test]
+fn what_only_shuts_weeks_out_ends_with_the_same_week() {
+    let kitchens: Vec<Sketch> = (FIRST..FIRST + 60)
+        .map(|seed| draw(seed, Size::Small))
+        .collect();
+    let (asked, listed) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let wrong = side_by_side(&kitchens, |sketch| {
+        check(sketch, &asked, &listed)
+            .map(|what| format!("seed {}: {what}\n{}", sketch.seed, sketch.print()))
+    });
+    let (asked, listed) = (asked.into_inner(), listed.into_inner());
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
+    assert!(
+        asked > 1_000 && 3 * listed > asked,
+        "{listed} of {asked} questions answered from a list"
+    );
+}
+
+/// A week dearer than was asked for is none, proved; one as dear is the best.
+#[test]
+fn a_dearest_objective_is_kept_to_the_last_digit() {
+    let mut asked = 0;
+    for seed in FIRST + 500..FIRST + 560 {
+        let larder = read(&draw(seed, Size::Small));
+        if !larder.wishes.order.is_empty() {
+            continue;
+        }
+        let Some(Some(best)) = answer(&larder, &Given::default()) else {
+            continue;
+        };
+        let objective = best.tally.objective_nano;
+        let most = |most: i64| Given {
+            objective_most_nano: Some(most),
+            ..Given::default()
+        };
+        if let Some(none) = answer(&larder, &most(objective - 1)) {
+            assert!(none.is_none(), "seed {seed}");
+        }
+        if let Some(same) = answer(&larder, &most(objective)) {
+            let same = same.expect("the best week is no dearer than itself");
+            assert_eq!(same.plan, best.plan, "seed {seed}");
+            asked += 1;
+        }
+    }
+    assert!(asked > 20, "{asked} asked");
+}
