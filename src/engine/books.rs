@@ -1,10 +1,15 @@
 //! One thread's books: what a node uses, what its candidates could add, and its bounds.
 
+use super::ahead::Hopes;
+use super::beside::Beside;
+use super::cover::Held;
 use super::gauge::Gauge;
+use super::heads::Heads;
 use super::items::{Item, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{HeadCount, Least, Room};
 use super::search::Stage;
+use super::sieve::Sieve;
 use crate::larder::{Pin, RecipeId};
 
 /// Bounds are not worked out again for less than one candidate in so many dropped.
@@ -41,30 +46,34 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) pairs_touched: Vec<u32>,
     /// Units of the lunch being looked ahead from.
     pub(super) marked: Vec<bool>,
-    // Recipes that use a unit among what looking ahead has left, valid by the stamp.
-    pub(super) ahead_stamp: Vec<u32>,
-    pub(super) ahead_pairs: Vec<u32>,
-    pub(super) pair_ahead_stamp: Vec<u32>,
-    pub(super) pair_ahead_recipe: Vec<u32>,
+    /// Share of a pair after the lunch looked ahead from, and what it adds by itself; units
+    /// for which these differ from the node's.
     pub(super) pair_ahead: Vec<i64>,
-    /// What a pair adds after the lunch looked ahead from.
     pub(super) pair_alone: Vec<i64>,
+    pub(super) patched: Vec<u32>,
     /// By pair: the floor last worked out on top of a lunch, for use and most use.
     pub(super) alone_seen: Vec<(i64, i64, i64)>,
-    /// What the lunch looked ahead from makes of its units: amount and floor.
-    pub(super) ahead_first: Vec<i64>,
-    pub(super) ahead_before: Vec<i64>,
-    /// Shares one level down, by place in the node's order: whole, and by unit.
+    /// Shares one level down, by place in the node's order: whole, and in the sieve.
     pub(super) next_sums: Vec<i64>,
-    pub(super) users: Vec<Vec<(u32, i64)>>,
+    pub(super) sieve: Sieve,
+    pub(super) pair_part: Vec<u16>,
+    pub(super) beside: Beside,
+    /// Shares of what looking ahead has left, and that itself, in item order.
     pub(super) ahead_shares: Vec<i64>,
-    /// Recipes from none of whose items there is anything to look ahead to, by the stamp.
-    pub(super) hopeless: Vec<u32>,
-    pub(super) hopeless_now: u32,
-    pub(super) ahead_now: u32,
-    pub(super) ahead_heads: Vec<i64>,
-    pub(super) ahead_by_class: HeadCount,
-    pub(super) ahead_recipe: Vec<u32>,
+    pub(super) left: Vec<u32>,
+    /// Heads among what looking ahead has left.
+    pub(super) ahead_heads: Heads,
+    /// Units that the node shares by weight, a bit each.
+    pub(super) by_weight: Vec<u64>,
+    /// Room for classes, and what must be bought, at the node and after the lunch.
+    pub(super) room: [Room; 2],
+    pub(super) held: [Held; 2],
+    /// Units of the second of the last three lunches, by the stamp, and what they add alone.
+    pub(super) second_stamp: Vec<u32>,
+    pub(super) second_now: u32,
+    pub(super) second_alone: Vec<i64>,
+    /// Recipes from none of whose items there is anything to look ahead to.
+    pub(super) hopes: Hopes,
     pub(super) nodes: u64,
     pub(super) work: u64,
     pub(super) leaves: u64,
@@ -75,6 +84,8 @@ pub(super) struct Worker<'s, 'a> {
 pub(super) struct Opened {
     /// Candidates still possible with their share of the objective, cheapest first.
     pub(super) order: Vec<(i64, u32)>,
+    /// The same in item order.
+    pub(super) items: Vec<u32>,
     pub(super) base: i64,
 }
 
@@ -103,24 +114,24 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_more: vec![0; stage.pairs.list.len()],
             pair_next: vec![0; stage.pairs.list.len()],
             marked: vec![false; units],
-            ahead_stamp: vec![0; units],
-            ahead_pairs: Vec::new(),
-            pair_ahead_stamp: vec![0; stage.pairs.list.len()],
-            pair_ahead_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_ahead: vec![0; stage.pairs.list.len()],
             pair_alone: vec![0; stage.pairs.list.len()],
+            patched: Vec::new(),
             alone_seen: vec![(-1, -1, 0); stage.pairs.list.len()],
-            ahead_first: vec![0; units],
-            ahead_before: vec![0; units],
             next_sums: Vec::new(),
-            users: vec![Vec::new(); units],
+            sieve: Sieve::new(units),
+            pair_part: vec![0; stage.pairs.list.len()],
+            beside: Beside::new(stage.items.len(), stage.pool.larder.recipes.len()),
             ahead_shares: Vec::new(),
-            hopeless: vec![0; stage.pool.larder.recipes.len()],
-            hopeless_now: 0,
-            ahead_now: 0,
-            ahead_heads: vec![0; units],
-            ahead_by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
-            ahead_recipe: vec![u32::MAX; units],
+            left: Vec::new(),
+            ahead_heads: Heads::new(stage.pairs, &stage.classes),
+            by_weight: vec![0; stage.pairs.words],
+            room: Default::default(),
+            held: Default::default(),
+            second_stamp: vec![0; units],
+            second_now: 0,
+            second_alone: vec![0; units],
+            hopes: Hopes::new(units, stage.pool.larder.recipes.len()),
             pairs_touched: Vec::new(),
             nodes: 0,
             work: 0,
@@ -135,10 +146,15 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Whether nothing at or above `bound` can improve on the incumbent.
     pub(super) fn beaten(&self, bound: i64) -> bool {
+        bound > self.bar()
+    }
+
+    /// The largest bound that is not beaten.
+    pub(super) fn bar(&self) -> i64 {
         match &self.best {
-            None => false,
-            Some(best) if self.stage.last_stage => bound > best.score.objective,
-            Some(best) => bound >= best.score.objective,
+            None => i64::MAX,
+            Some(best) if self.stage.last_stage => best.score.objective,
+            Some(best) => best.score.objective - 1,
         }
     }
 
@@ -288,7 +304,8 @@ impl<'s, 'a> Worker<'s, 'a> {
                 }
                 candidates = kept;
                 if dimension == 0 {
-                    opened = Some(Opened { order, base });
+                    let items = Vec::new();
+                    opened = Some(Opened { order, items, base });
                 }
             }
             self.drop_by_nutrition(chosen, &mut candidates, missing);
@@ -300,7 +317,8 @@ impl<'s, 'a> Worker<'s, 'a> {
                     .order
                     .retain(|(_, index)| candidates.binary_search(index).is_ok());
                 opened.order.sort_unstable();
-                return (!candidates.is_empty()).then_some(opened);
+                opened.items = candidates;
+                return (!opened.items.is_empty()).then_some(opened);
             }
         }
     }

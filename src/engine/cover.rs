@@ -10,6 +10,63 @@ pub(super) struct Cover {
     pub(super) words: usize,
     bits: Vec<u64>,
     limit: i64,
+    /// Most bits of an item.
+    most: u32,
+}
+
+/// What some lunches make the week buy for certain, by cover, and how much more it may buy.
+#[derive(Default)]
+pub(super) struct Held {
+    have: Vec<u64>,
+    room: Vec<i64>,
+}
+
+impl Held {
+    /// Nothing bought.
+    pub(super) fn clear(&mut self, covers: &[Cover]) {
+        self.have.clear();
+        self.room.clear();
+        for cover in covers {
+            self.have.resize(self.have.len() + cover.words, 0);
+            self.room.push(cover.limit);
+        }
+    }
+
+    /// What `other` holds.
+    pub(super) fn copy(&mut self, other: &Self) {
+        self.have.clone_from(&other.have);
+        self.room.clone_from(&other.room);
+    }
+
+    /// Adds what an item needs; returns whether all caps still hold.
+    pub(super) fn add(&mut self, covers: &[Cover], item: u32) -> bool {
+        let mut from = 0;
+        let mut within = true;
+        for (cover, room) in covers.iter().zip(&mut self.room) {
+            let have = &mut self.have[from..from + cover.words];
+            cover.add(have, item);
+            let count: u32 = have.iter().map(|word| word.count_ones()).sum();
+            *room = cover.limit - i64::from(count);
+            within &= *room >= 0;
+            from += cover.words;
+        }
+        within
+    }
+
+    /// Whether an item may still be added.
+    pub(super) fn fits(&self, covers: &[Cover], item: u32) -> bool {
+        let mut from = 0;
+        covers.iter().zip(&self.room).all(|(cover, &room)| {
+            let have = &self.have[from..from + cover.words];
+            from += cover.words;
+            if room >= i64::from(cover.most) {
+                return true;
+            }
+            let needs = have.iter().zip(cover.of(item));
+            let more: u32 = needs.map(|(have, need)| (need & !have).count_ones()).sum();
+            i64::from(more) <= room
+        })
+    }
 }
 
 impl Cover {
@@ -49,7 +106,15 @@ impl Cover {
                     }
                 }
             }
-            covers.push(Self { words, bits, limit });
+            let counts = bits.chunks_exact(words);
+            let most = counts.map(|bits| bits.iter().map(|word| word.count_ones()).sum());
+            let most = most.max().unwrap_or(0);
+            covers.push(Self {
+                words,
+                bits,
+                limit,
+                most,
+            });
         };
         add(ceilings.foods, &by_food);
         add(ceilings.families, &by_family);

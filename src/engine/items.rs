@@ -41,6 +41,17 @@ pub(super) struct Pairs {
     group: Vec<u32>,
     /// Groups of all units.
     pub(super) groups: usize,
+    /// First pair of each unit.
+    first: Vec<u32>,
+    /// Number of each unit among those used, and back.
+    pub(super) bit: Vec<u32>,
+    pub(super) unit: Vec<u32>,
+    /// Words of a set of units.
+    pub(super) words: usize,
+    /// Units of all items, a bit each.
+    masks: Vec<u64>,
+    /// By recipe: groups of more than one recipe, with the bit of their unit.
+    shared: Vec<Vec<(u32, u32)>>,
 }
 
 /// Recipes up to which those that are too alike are grouped: beyond, it takes too long.
@@ -67,7 +78,73 @@ impl Pairs {
             pairs.recipe.push(item.recipe.0);
         }
         pairs.set_groups(pool, items);
+        pairs.set_masks(items);
+        pairs.set_shared(pool.larder.recipes.len());
         pairs
+    }
+
+    /// Numbers the units used, and keeps those of each item as bits.
+    fn set_masks(&mut self, items: &[Item]) {
+        for (at, &(unit, _)) in self.list.iter().enumerate() {
+            let unit = unit as usize;
+            if self.first.len() <= unit {
+                self.bit.resize(unit, u32::MAX);
+                self.bit.push(self.unit.len() as u32);
+                self.unit.push(unit as u32);
+                self.first.resize(unit + 1, at as u32);
+            }
+        }
+        self.first.push(self.list.len() as u32);
+        self.words = self.unit.len().div_ceil(64).max(1);
+        self.masks = vec![0; self.words * items.len()];
+        for (at, item) in items.iter().enumerate() {
+            for &(unit, _) in &item.units {
+                let bit = self.bit[unit as usize] as usize;
+                self.masks[at * self.words + bit / 64] |= 1 << (bit % 64);
+            }
+        }
+    }
+
+    /// Lists the groups that hold more than one recipe.
+    fn set_shared(&mut self, recipes: usize) {
+        let mut member = vec![u32::MAX; self.groups];
+        let mut several = vec![false; self.groups];
+        for (at, &recipe) in self.recipe.iter().enumerate() {
+            for &group in self.groups_of(at as u32) {
+                let group = group as usize;
+                several[group] |= member[group] != u32::MAX && member[group] != recipe;
+                member[group] = recipe;
+            }
+        }
+        let mut shared: Vec<Vec<(u32, u32)>> = vec![Vec::new(); recipes];
+        for (at, &recipe) in self.recipe.iter().enumerate() {
+            let item = at as u32;
+            let theirs = &mut shared[recipe as usize];
+            for (&pair, &group) in self.of(item).iter().zip(self.groups_of(item)) {
+                let bit = self.bit[self.list[pair as usize].0 as usize];
+                if several[group as usize] && !theirs.contains(&(bit, group)) {
+                    theirs.push((bit, group));
+                }
+            }
+        }
+        self.shared = shared;
+    }
+
+    /// Groups of more than one recipe that a recipe is in, each with the bit of its unit.
+    pub(super) fn shared_groups(&self, recipe: u32) -> &[(u32, u32)] {
+        &self.shared[recipe as usize]
+    }
+
+    /// Units of an item, a bit each.
+    pub(super) fn mask(&self, item: u32) -> &[u64] {
+        let at = item as usize * self.words;
+        &self.masks[at..at + self.words]
+    }
+
+    /// Pairs of a unit.
+    pub(super) fn of_unit(&self, unit: u32) -> std::ops::Range<usize> {
+        let at = unit as usize;
+        self.first[at] as usize..self.first[at + 1] as usize
     }
 
     /// Groups the users of each unit: each recipe goes to the first group with all of which

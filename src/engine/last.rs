@@ -14,10 +14,10 @@ impl Worker<'_, '_> {
     pub(super) fn last_three(&mut self, chosen: &[u32], opened: &Opened) {
         let stage = self.stage;
         let pairs = stage.pairs;
-        self.prepare_ahead(opened);
-        self.rule_out_recipes(chosen, opened, 3);
+        self.prepare_ahead(chosen, opened, 3);
+        self.prepare_recipes(opened);
         for at in 0..opened.order.len() {
-            if self.is_hopeless(opened.order[at].1) {
+            if self.is_hopeless(opened, opened.order[at].1, 3) {
                 continue;
             }
             let Some(bound) = self.child_bound(opened, at, 3) else {
@@ -30,11 +30,14 @@ impl Worker<'_, '_> {
                 self.open_bound = least_of(self.open_bound, Some(bound));
                 return;
             }
-            let Some((_, with, left)) = self.ahead(chosen, opened, (at, self.after(at)), 3) else {
+            let places = (at, self.after(at));
+            if self.ahead(chosen, opened, places, 3).is_none() {
                 continue;
-            };
+            }
             self.nodes += 1;
             let index = opened.order[at].1;
+            let mut with = chosen.to_vec();
+            with.push(index);
             let mut base = opened.base + stage.fixed[0][index as usize];
             base += pairs
                 .of(index)
@@ -42,7 +45,8 @@ impl Worker<'_, '_> {
                 .map(|&pair| self.pair_more[pair as usize])
                 .sum::<i64>();
             // Shares first, then what each would add alone.
-            let mut each: Vec<(i64, i64, u32)> = left
+            let mut each: Vec<(i64, i64, u32)> = self
+                .left
                 .iter()
                 .map(|&other| {
                     let (mut share, mut alone) = (0, 0);
@@ -68,11 +72,11 @@ impl Worker<'_, '_> {
                     haves.push(have);
                 }
                 let from = if self.repeats() > 1 { place } else { place + 1 };
-                self.ahead_now += 1;
+                self.second_now += 1;
                 for &pair in pairs.of(second) {
                     let u = pairs.list[pair as usize].0 as usize;
-                    self.ahead_stamp[u] = self.ahead_now;
-                    self.ahead_heads[u] = self.pair_alone[pair as usize];
+                    self.second_stamp[u] = self.second_now;
+                    self.second_alone[u] = self.pair_alone[pair as usize];
                 }
                 for &(other_share, other_alone, third) in &each[from..] {
                     if self.beaten(base + share + other_share) {
@@ -90,9 +94,9 @@ impl Worker<'_, '_> {
                     let mut pair_bound = base + alone + other_alone;
                     for &pair in pairs.of(third) {
                         let u = pairs.list[pair as usize].0 as usize;
-                        if self.ahead_stamp[u] == self.ahead_now {
+                        if self.second_stamp[u] == self.second_now {
                             let theirs = self.pair_alone[pair as usize];
-                            pair_bound -= self.ahead_heads[u].min(theirs);
+                            pair_bound -= self.second_alone[u].min(theirs);
                         }
                     }
                     if !self.beaten(pair_bound) {

@@ -18,6 +18,7 @@
 
 mod ahead;
 mod batches;
+mod beside;
 mod books;
 mod combine;
 mod cooking;
@@ -26,6 +27,7 @@ mod first;
 mod flexible;
 mod gauge;
 mod given;
+mod heads;
 mod items;
 mod last;
 mod leaf;
@@ -37,6 +39,7 @@ mod pool;
 mod relaxed;
 mod score;
 mod search;
+mod sieve;
 mod splits;
 mod ways;
 

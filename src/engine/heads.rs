@@ -1,0 +1,173 @@
+//! How many of the lunches still to choose may use each unit, counted for all units at once.
+//!
+//! The count is that of [`super::least::HeadCount`], whose proof holds here: no more than
+//! there are to choose, than groups of users too alike for one week, and than users within
+//! the room of their class, by kind. What is counted up to a few is kept as sets: the units
+//! with at least one, with at least two, and so on, a bit for each unit. Adding a recipe
+//! moves its units one set on.
+
+use super::items::Pairs;
+use super::least::{Classes, Room};
+use crate::larder::MOST_DAYS;
+
+/// Units with at least so many, by number; those with at least none are all.
+type Counts = [u64; MOST_DAYS + 1];
+
+/// Head counts of all units.
+pub(super) struct Heads {
+    words: usize,
+    more: usize,
+    /// Units with at least 1, 2, ... heads: all words of the first number, then of the next.
+    now: Vec<u64>,
+    /// Those of the count before, and those of the node.
+    before: Vec<u64>,
+    node: Vec<u64>,
+    /// By class, while a word is counted.
+    classes: Vec<Counts>,
+    /// Groups counted, valid by the stamp.
+    group_stamp: Vec<u32>,
+    stamp: u32,
+}
+
+/// Nothing counted: at least none.
+const EMPTY: Counts = {
+    let mut counts = [0; MOST_DAYS + 1];
+    counts[0] = u64::MAX;
+    counts
+};
+
+/// Adds one to each unit of a set.
+fn add(counts: &mut Counts, units: u64, most: usize) {
+    for number in (1..=most).rev() {
+        counts[number] |= counts[number - 1] & units;
+    }
+}
+
+impl Heads {
+    /// Counts for the items of `pairs`.
+    pub(super) fn new(pairs: &Pairs, classes: &Classes) -> Self {
+        Self {
+            words: pairs.words,
+            more: 0,
+            now: Vec::new(),
+            before: Vec::new(),
+            node: Vec::new(),
+            classes: vec![EMPTY; classes.count()],
+            group_stamp: vec![0; pairs.groups],
+            stamp: 0,
+        }
+    }
+
+    /// Starts a node: up to `more` lunches are to be chosen after the one looked ahead from.
+    pub(super) fn start(&mut self, more: usize) {
+        self.more = more;
+        for counts in [&mut self.now, &mut self.before, &mut self.node] {
+            counts.clear();
+            counts.resize(self.words * more, 0);
+        }
+    }
+
+    /// Sets the heads of a unit at the node.
+    pub(super) fn set(&mut self, bit: u32, heads: usize) {
+        for number in 0..heads.min(self.more) {
+            self.node[number * self.words + bit as usize / 64] |= 1 << (bit % 64);
+        }
+    }
+
+    /// Counts the recipes of `left`, which are in item order.
+    pub(super) fn count(
+        &mut self,
+        left: &[u32],
+        pairs: &Pairs,
+        classes: &Classes,
+        room: &Room,
+        repeats: i64,
+    ) {
+        let more = self.more;
+        std::mem::swap(&mut self.now, &mut self.before);
+        self.stamp += 1;
+        for word in 0..self.words {
+            self.classes.fill(EMPTY);
+            let mut groups = EMPTY;
+            let mut kinds = [EMPTY; 2];
+            for (k, counts) in kinds.iter_mut().enumerate() {
+                if k >= classes.kinds() {
+                    *counts = [u64::MAX; MOST_DAYS + 1];
+                }
+            }
+            let mut at = 0;
+            while let Some(&first) = left.get(at) {
+                let recipe = pairs.recipe[first as usize];
+                let mut units = 0;
+                while let Some(&item) = left.get(at)
+                    && pairs.recipe[item as usize] == recipe
+                {
+                    units |= pairs.mask(item)[word];
+                    at += 1;
+                }
+                units &= !(groups[more] & kinds[0][more] & kinds[1][more]);
+                if units == 0 {
+                    continue;
+                }
+                let mut fresh = units;
+                for &(bit, group) in pairs.shared_groups(recipe) {
+                    let unit = 1 << (bit % 64);
+                    if bit as usize / 64 == word && units & unit != 0 {
+                        let seen = &mut self.group_stamp[group as usize];
+                        if *seen == self.stamp {
+                            fresh &= !unit;
+                        }
+                        *seen = self.stamp;
+                    }
+                }
+                for _ in 0..repeats.min(more as i64) {
+                    add(&mut groups, fresh, more);
+                    for (k, counts) in kinds.iter_mut().enumerate().take(classes.kinds()) {
+                        let mut free = units;
+                        if let Some((class, room)) = classes.class_room(room, k, recipe)
+                            && room < more
+                        {
+                            let taken = &mut self.classes[class];
+                            free &= !taken[room];
+                            add(taken, free, room);
+                        }
+                        add(counts, free, more);
+                    }
+                }
+            }
+            for number in 0..more {
+                let n = number + 1;
+                self.now[number * self.words + word] = groups[n] & kinds[0][n] & kinds[1][n];
+            }
+        }
+    }
+
+    /// Units whose heads are not what they were at the count before or, at the `first` count
+    /// after a lunch, at the node; by word.
+    pub(super) fn changed(&self, word: usize, first: bool) -> u64 {
+        let before = if first { &self.node } else { &self.before };
+        let numbers = (1..self.more).map(|number| number * self.words + word);
+        numbers.fold(0, |bits, at| bits | (before[at] ^ self.now[at]))
+    }
+
+    /// Units that two lunches or more may use.
+    pub(super) fn two(&self, word: usize) -> u64 {
+        if self.more < 2 {
+            return 0;
+        }
+        self.now[self.words + word]
+    }
+
+    /// Units used at all.
+    pub(super) fn used(&self, word: usize) -> u64 {
+        self.now[word]
+    }
+
+    /// Lunches that may use a unit; one at least.
+    pub(super) fn of(&self, bit: u32) -> i64 {
+        let numbers = (1..self.more).map(|number| number * self.words + bit as usize / 64);
+        1 + numbers
+            .map(|at| (self.now[at] >> (bit % 64) & 1) as i64)
+            .sum::<i64>()
+    }
+}
