@@ -90,10 +90,9 @@ impl Worker<'_, '_> {
         for &item in chosen {
             self.held[0].add(&stage.covers, item);
         }
-        self.beside
-            .start(&opened.items, &opened.order, pairs, &stage.classes);
+        self.beside.start(&opened.items, pairs, &stage.classes);
         self.next_sums.clear();
-        for &(_, index) in &opened.order {
+        for &index in &opened.items {
             let by_pair = pairs.of(index).iter();
             let parts: i64 = by_pair.map(|&pair| self.pair_next[pair as usize]).sum();
             self.next_sums.push(fixed[index as usize] + parts);
@@ -121,7 +120,7 @@ impl Worker<'_, '_> {
             self.pair_alone[p] = self.pair_more[p];
         }
         self.patched.clear();
-        for (&(_, index), &sum) in opened.order.iter().zip(&self.next_sums) {
+        for (&index, &sum) in opened.items.iter().zip(&self.next_sums) {
             for &pair in pairs.of(index) {
                 let unit = pairs.list[pair as usize].0 as usize;
                 self.sieve.add_part(unit, self.pair_part[pair as usize]);
@@ -195,9 +194,14 @@ impl Worker<'_, '_> {
             .iter()
             .filter(|&&old| pairs.recipe[old as usize] == recipe);
         let again = (times.count() as i64) + 1 < self.repeats();
-        self.beside
-            .allow(recipe, from, again, stage.pool, &stage.classes, &room);
-        let mut bound = self.first_round(opened, (index, from), base, more, &room);
+        self.beside.allow(
+            (recipe, again),
+            (&opened.order, from),
+            stage.pool,
+            &stage.classes,
+            &room,
+        );
+        let mut bound = self.first_round(opened, index, base, more, &room);
         for round in 1..MOST_AHEAD {
             if bound.is_none() {
                 break;
@@ -234,7 +238,7 @@ impl Worker<'_, '_> {
     fn first_round(
         &mut self,
         opened: &Opened,
-        (index, from): (u32, usize),
+        index: u32,
         base: i64,
         more: usize,
         room: &Room,
@@ -242,15 +246,12 @@ impl Worker<'_, '_> {
         let stage = self.stage;
         let pairs = stage.pairs;
         let bar = self.bar();
-        let repeats = self.repeats();
         let units = pairs.of(index).iter();
         let parts = units.len();
-        self.sieve.lay(
-            units.map(|&pair| pairs.list[pair as usize].0 as usize),
-            from,
-        );
-        let exact = |place: usize, other: u32| {
-            let mut share = self.next_sums[place];
+        self.sieve
+            .lay(units.map(|&pair| pairs.list[pair as usize].0 as usize));
+        let exact = |rank: usize, other: u32| {
+            let mut share = self.next_sums[rank];
             for &pair in pairs.of(other) {
                 if self.marked[pairs.list[pair as usize].0 as usize] {
                     share -= self.pair_next[pair as usize];
@@ -258,22 +259,24 @@ impl Worker<'_, '_> {
             }
             share
         };
-        let blocks = from / BLOCK..self.sieve.blocks();
-        let mut least = Least::new(&stage.classes, room, more, repeats);
+        let mut least = Least::new(&stage.classes, room, more, self.repeats());
         let mut held = self.sieve.hold(i64::MAX);
-        for block in blocks.clone() {
-            let mut places = self.beside.allowed(block) & self.sieve.within(block, held);
-            while places != 0 {
-                let place = block * BLOCK + places.trailing_zeros() as usize;
-                places &= places - 1;
-                let other = opened.order[place].1;
-                if !stage.may_stand(index, other) {
+        for (block, &allowed) in self.beside.allowed().iter().enumerate() {
+            let mut ranks = allowed & self.sieve.within(block, held);
+            while ranks != 0 {
+                let rank = block * BLOCK + ranks.trailing_zeros() as usize;
+                ranks &= ranks - 1;
+                let other = opened.items[rank];
+                if !self.sieve.may(rank, held) || !stage.may_stand(index, other) {
                     continue;
                 }
-                let share = exact(place, other);
-                if share < least.worst && self.held[1].fits(&stage.covers, other) {
+                if !self.held[1].fits(&stage.covers, other) {
+                    continue;
+                }
+                let share = exact(rank, other);
+                if share < least.worst {
                     least.add(share, pairs.recipe[other as usize]);
-                    held = self.sieve.hold(least.worst - 1);
+                    held = self.sieve.hold(least.worst.saturating_sub(1));
                 }
             }
         }
@@ -283,23 +286,21 @@ impl Worker<'_, '_> {
         }
         let most = bar.saturating_sub(base + others);
         let held = self.sieve.hold(most);
-        for block in blocks {
-            let mut places = self.beside.allowed(block) & self.sieve.within(block, held);
-            while places != 0 {
-                let place = block * BLOCK + places.trailing_zeros() as usize;
-                places &= places - 1;
-                let other = opened.order[place].1;
+        self.left.clear();
+        for (block, &allowed) in self.beside.allowed().iter().enumerate() {
+            let mut ranks = allowed & self.sieve.within(block, held);
+            while ranks != 0 {
+                let rank = block * BLOCK + ranks.trailing_zeros() as usize;
+                ranks &= ranks - 1;
+                let other = opened.items[rank];
                 if stage.may_stand(index, other)
                     && self.held[1].fits(&stage.covers, other)
-                    && (self.sieve.certain(place, held, parts) || exact(place, other) <= most)
+                    && (self.sieve.certain(rank, held, parts) || exact(rank, other) <= most)
                 {
-                    self.beside.leave(other);
+                    self.left.push(other);
                 }
             }
         }
-        // Items of a recipe side by side, so that recipes can be counted.
-        self.left.clear();
-        self.beside.list(&mut self.left);
         Some((base + all, base + others))
     }
 
@@ -436,7 +437,7 @@ impl Worker<'_, '_> {
                 hopes.start.push(hopes.own.len());
             }
             let g = hopes.recipes.len() - 1;
-            let next = self.next_sums[self.beside.place(rank)];
+            let next = self.next_sums[rank];
             hopes.next[g] = hopes.next[g].min(next);
             let mut take = stage.fixed[0][index as usize];
             for &pair in pairs.of(index) {

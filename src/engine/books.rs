@@ -53,7 +53,7 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) patched: Vec<u32>,
     /// By pair: the floor last worked out on top of a lunch, for use and most use.
     pub(super) alone_seen: Vec<(i64, i64, i64)>,
-    /// Shares one level down, by place in the node's order: whole, and in the sieve.
+    /// Shares one level down, by rank in item order: whole, and in the sieve.
     pub(super) next_sums: Vec<i64>,
     pub(super) sieve: Sieve,
     pub(super) pair_part: Vec<u16>,
@@ -313,9 +313,11 @@ impl<'s, 'a> Worker<'s, 'a> {
             // Ceilings are asked once: they seldom drop more the second time.
             dimensions = 1;
             if (before - candidates.len()) * FEW <= before || candidates.is_empty() {
-                opened
-                    .order
-                    .retain(|(_, index)| candidates.binary_search(index).is_ok());
+                if opened.order.len() > candidates.len() {
+                    opened
+                        .order
+                        .retain(|(_, index)| candidates.binary_search(index).is_ok());
+                }
                 opened.order.sort_unstable();
                 opened.items = candidates;
                 return (!opened.items.is_empty()).then_some(opened);

@@ -100,21 +100,16 @@ impl Sieve {
         u16::try_from(over >> self.shift).map_or(MOST, |held| held.min(MOST))
     }
 
-    /// Works out the shares beside a lunch that uses `units`, from the block of `from` on.
-    pub(super) fn lay(&mut self, units: impl Iterator<Item = usize>, from: usize) {
+    /// Works out the shares beside a lunch that uses `units`.
+    pub(super) fn lay(&mut self, units: impl Iterator<Item = usize>) {
         let width = self.next.len();
-        let start = from / BLOCK * BLOCK;
-        self.shares.resize(width, 0);
-        self.shares[start..].copy_from_slice(&self.next[start..]);
+        self.shares.clone_from(&self.next);
         let mut rows = [0usize; 4];
         let mut waiting = 0;
         for unit in units {
             let users = &self.users[unit];
             if users.len() * DENSE < width {
-                for &(place, part) in users.iter().rev() {
-                    if (place as usize) < start {
-                        break;
-                    }
+                for &(place, part) in users {
                     let share = &mut self.shares[place as usize];
                     *share = share.saturating_sub(part);
                 }
@@ -129,28 +124,27 @@ impl Sieve {
                     row[place as usize] = part;
                 }
             }
-            rows[waiting] = self.row_of[unit] as usize * width + start;
+            rows[waiting] = self.row_of[unit] as usize * width;
             waiting += 1;
             if waiting == rows.len() {
-                self.subtract(start, &rows);
+                self.subtract(&rows);
                 waiting = 0;
             }
         }
-        self.subtract(start, &rows[..waiting]);
-        self.least.resize(width / BLOCK, 0);
-        let blocks = self.shares[start..].chunks_exact(BLOCK);
-        for (least, block) in self.least[start / BLOCK..].iter_mut().zip(blocks) {
+        self.subtract(&rows[..waiting]);
+        self.least.clear();
+        self.least.extend(self.shares.chunks_exact(BLOCK).map(|block| {
             let mut lowest = i16::MAX;
             for &share in block {
                 lowest = lowest.min(share as i16);
             }
-            *least = lowest as u16;
-        }
+            lowest as u16
+        }));
     }
 
     /// Subtracts up to four rows, each from where it begins.
-    fn subtract(&mut self, start: usize, rows: &[usize]) {
-        let shares = &mut self.shares[start..];
+    fn subtract(&mut self, rows: &[usize]) {
+        let shares = &mut self.shares[..];
         let len = shares.len();
         let row = |at: usize| &self.rows[rows[at]..rows[at] + len];
         match rows.len() {
@@ -182,11 +176,6 @@ impl Sieve {
         }
     }
 
-    /// Blocks of the node's places.
-    pub(super) fn blocks(&self) -> usize {
-        self.next.len() / BLOCK
-    }
-
     /// Places of a block held as at most `held`, a bit each.
     pub(super) fn within(&self, block: usize, held: u16) -> u64 {
         if self.least[block] > held {
@@ -204,6 +193,11 @@ impl Sieve {
             bits |= (eight.wrapping_mul(0x0102_0408_1020_4080) >> 56) << (8 * at);
         }
         bits
+    }
+
+    /// Whether a place is held as at most `held`.
+    pub(super) fn may(&self, place: usize, held: u16) -> bool {
+        self.shares[place] <= held
     }
 
     /// Whether the share of a place, with at most `parts` parts, is certainly at most what
@@ -268,11 +262,10 @@ mod tests {
             sieve.seal();
             for _ in 0..20 {
                 let used: Vec<usize> = (0..UNITS).filter(|_| next(3) > 0).collect();
-                let from = next(places as i64) as usize;
-                sieve.lay(used.iter().copied(), from);
+                sieve.lay(used.iter().copied());
                 let most = low - size / 10 + next(4 * size);
                 let held = sieve.hold(most);
-                for place in from..places {
+                for place in 0..places {
                     let taken: i64 = used.iter().map(|&unit| parts[place][unit]).sum();
                     let share = wholes[place] - taken;
                     let bit = sieve.within(place / BLOCK, held) >> (place % BLOCK) & 1;
