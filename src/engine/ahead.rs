@@ -1,6 +1,7 @@
 //! Looking one lunch ahead from a node, with the shares at hand.
 
 use super::books::{Opened, Worker};
+use super::items::SET;
 use super::least::{Least, Room};
 use super::search::{ASKS, Task, least_of};
 use super::sieve::BLOCK;
@@ -91,6 +92,8 @@ impl Worker<'_, '_> {
             self.held[0].add(&stage.covers, item);
         }
         self.beside.start(&opened.items, pairs, &stage.classes);
+        self.needs
+            .start(&stage.covers, &self.held[0], &opened.items);
         self.next_sums.clear();
         for &index in &opened.items {
             let by_pair = pairs.of(index).iter();
@@ -110,7 +113,7 @@ impl Worker<'_, '_> {
             self.sieve.clear_unit(u);
             self.ahead_heads.set(bit, self.heads[u].max(1) as usize);
             if self.linear[u] > 0 {
-                self.by_weight[bit as usize / 64] |= 1 << (bit % 64);
+                self.by_weight[bit as usize / SET] |= 1 << (bit as usize % SET);
             }
         }
         for &pair in &self.pairs_touched {
@@ -173,7 +176,7 @@ impl Worker<'_, '_> {
         let stage = self.stage;
         let pairs = stage.pairs;
         let index = opened.order[at].1;
-        let [before, held] = &mut self.held;
+        let [before, held, _] = &mut self.held;
         held.copy(before);
         if !held.add(&stage.covers, index) {
             return None;
@@ -200,6 +203,12 @@ impl Worker<'_, '_> {
             stage.pool,
             &stage.classes,
             &room,
+        );
+        self.needs.limit(
+            &stage.covers,
+            (&self.held[0], &self.held[1]),
+            index,
+            self.beside.allowed_mut(),
         );
         let mut bound = self.first_round(opened, index, base, more, &room);
         for round in 1..MOST_AHEAD {
@@ -270,9 +279,6 @@ impl Worker<'_, '_> {
                 if !self.sieve.may(rank, held) || !stage.may_stand(index, other) {
                     continue;
                 }
-                if !self.held[1].fits(&stage.covers, other) {
-                    continue;
-                }
                 let share = exact(rank, other);
                 if share < least.worst {
                     least.add(share, pairs.recipe[other as usize]);
@@ -294,7 +300,6 @@ impl Worker<'_, '_> {
                 ranks &= ranks - 1;
                 let other = opened.items[rank];
                 if stage.may_stand(index, other)
-                    && self.held[1].fits(&stage.covers, other)
                     && (self.sieve.certain(rank, held, parts) || exact(rank, other) <= most)
                 {
                     self.left.push(other);
@@ -327,7 +332,7 @@ impl Worker<'_, '_> {
             }
             bits &= self.ahead_heads.used(word);
             while bits != 0 {
-                let bit = word as u32 * 64 + bits.trailing_zeros();
+                let bit = (word * SET) as u32 + bits.trailing_zeros();
                 bits &= bits - 1;
                 any = true;
                 let unit = pairs.unit[bit as usize];

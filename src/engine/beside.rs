@@ -127,4 +127,9 @@ impl Beside {
     pub(super) fn allowed(&self) -> &[u64] {
         &self.allowed
     }
+
+    /// The same, to take more out.
+    pub(super) fn allowed_mut(&mut self) -> &mut [u64] {
+        &mut self.allowed
+    }
 }

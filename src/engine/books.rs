@@ -2,10 +2,10 @@
 
 use super::ahead::Hopes;
 use super::beside::Beside;
-use super::cover::Held;
+use super::cover::{Held, Needs};
 use super::gauge::Gauge;
 use super::heads::Heads;
-use super::items::{Item, takes};
+use super::items::{Item, UnitSet, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{HeadCount, Least, Room};
 use super::search::Stage;
@@ -64,10 +64,14 @@ pub(super) struct Worker<'s, 'a> {
     /// Heads among what looking ahead has left.
     pub(super) ahead_heads: Heads,
     /// Units that the node shares by weight, a bit each.
-    pub(super) by_weight: Vec<u64>,
-    /// Room for classes, and what must be bought, at the node and after the lunch.
+    pub(super) by_weight: Vec<UnitSet>,
+    /// Room for classes, and what must be bought, at the node and after the lunch (and what
+    /// must be after the one after that).
     pub(super) room: [Room; 2],
-    pub(super) held: [Held; 2],
+    pub(super) held: [Held; 3],
+    pub(super) needs: Needs,
+    /// What is left for the last two lunches, by what each adds alone.
+    pub(super) alone: Sieve,
     /// Units of the second of the last three lunches, by the stamp, and what they add alone.
     pub(super) second_stamp: Vec<u32>,
     pub(super) second_now: u32,
@@ -124,10 +128,12 @@ impl<'s, 'a> Worker<'s, 'a> {
             beside: Beside::new(stage.items.len(), stage.pool.larder.recipes.len()),
             ahead_shares: Vec::new(),
             left: Vec::new(),
-            ahead_heads: Heads::new(stage.pairs, &stage.classes),
+            ahead_heads: Heads::new(stage.pairs),
             by_weight: vec![0; stage.pairs.words],
             room: Default::default(),
             held: Default::default(),
+            needs: Needs::default(),
+            alone: Sieve::new(units),
             second_stamp: vec![0; units],
             second_now: 0,
             second_alone: vec![0; units],

@@ -52,7 +52,9 @@ impl Held {
         }
         within
     }
+}
 
+impl Held {
     /// Whether an item may still be added.
     pub(super) fn fits(&self, covers: &[Cover], item: u32) -> bool {
         let mut from = 0;
@@ -66,6 +68,117 @@ impl Held {
             let more: u32 = needs.map(|(have, need)| (need & !have).count_ones()).sum();
             i64::from(more) <= room
         })
+    }
+}
+
+/// How many numbers a node's candidates need beyond what its lunches do, by cover: counts in
+/// binary, a word of candidates for each digit, so that 64 of them are counted at once.
+#[derive(Default)]
+pub(super) struct Needs {
+    /// Words of a set of candidates.
+    words: usize,
+    covers: Vec<Need>,
+}
+
+#[derive(Default)]
+struct Need {
+    /// Digits of a count; 0 where the cap cannot bind whatever is chosen next.
+    digits: usize,
+    /// Digits of all words, word after word.
+    counts: Vec<u64>,
+    /// Candidates that need a number, by number.
+    users: Vec<u64>,
+}
+
+/// Most digits of a count.
+const DIGITS: usize = u32::BITS as usize;
+
+impl Needs {
+    /// Starts a node of candidates whose lunches hold `held`.
+    pub(super) fn start(&mut self, covers: &[Cover], held: &Held, items: &[u32]) {
+        self.words = items.len().div_ceil(64);
+        self.covers.resize_with(covers.len(), Need::default);
+        let mut from = 0;
+        for ((cover, need), &room) in covers.iter().zip(&mut self.covers).zip(&held.room) {
+            let have = &held.have[from..from + cover.words];
+            from += cover.words;
+            need.digits = 0;
+            if room >= 2 * i64::from(cover.most) {
+                continue;
+            }
+            need.digits = (u32::BITS - cover.most.leading_zeros()) as usize;
+            need.counts.clear();
+            need.counts.resize(self.words * need.digits, 0);
+            need.users.clear();
+            need.users.resize(self.words * cover.words * 64, 0);
+            for (rank, &item) in items.iter().enumerate() {
+                let (word, bit) = (rank / 64, rank % 64);
+                let mut count = 0u32;
+                for (at, (needs, have)) in cover.of(item).iter().zip(have).enumerate() {
+                    let mut more = needs & !have;
+                    count += more.count_ones();
+                    while more != 0 {
+                        let number = at * 64 + more.trailing_zeros() as usize;
+                        need.users[number * self.words + word] |= 1 << bit;
+                        more &= more - 1;
+                    }
+                }
+                for digit in 0..need.digits {
+                    need.counts[word * need.digits + digit] |= u64::from(count >> digit & 1) << bit;
+                }
+            }
+        }
+    }
+
+    /// Takes out of `allowed` the candidates that do not fit beside `item`: `before` is held
+    /// without it, `after` with it.
+    pub(super) fn limit(
+        &self,
+        covers: &[Cover],
+        (before, after): (&Held, &Held),
+        item: u32,
+        allowed: &mut [u64],
+    ) {
+        let mut from = 0;
+        for ((cover, need), &room) in covers.iter().zip(&self.covers).zip(&after.room) {
+            let have = &before.have[from..from + cover.words];
+            from += cover.words;
+            if need.digits == 0 || room >= i64::from(cover.most) {
+                continue;
+            }
+            for (word, allowed) in allowed.iter_mut().enumerate() {
+                if *allowed == 0 {
+                    continue;
+                }
+                let mut counts = [0u64; DIGITS];
+                let counts = &mut counts[..need.digits];
+                counts.copy_from_slice(&need.counts[word * need.digits..][..need.digits]);
+                for (at, (needs, have)) in cover.of(item).iter().zip(have).enumerate() {
+                    let mut more = needs & !have;
+                    while more != 0 {
+                        let number = at * 64 + more.trailing_zeros() as usize;
+                        more &= more - 1;
+                        // One less where it is needed: it is held now.
+                        let mut less = need.users[number * self.words + word];
+                        for digit in counts.iter_mut() {
+                            let was = *digit;
+                            *digit ^= less;
+                            less &= !was;
+                        }
+                    }
+                }
+                let (mut above, mut equal) = (0, u64::MAX);
+                for (at, digit) in counts.iter().enumerate().rev() {
+                    if room >> at & 1 == 0 {
+                        above |= equal & digit;
+                        equal &= !digit;
+                    } else {
+                        equal &= digit;
+                    }
+                }
+                *allowed &= !above;
+            }
+        }
     }
 }
 

@@ -6,24 +6,24 @@
 //! with at least one, with at least two, and so on, a bit for each unit. Adding a recipe
 //! moves its units one set on.
 
-use super::items::Pairs;
+use super::items::{Pairs, SET, UnitSet};
 use super::least::{Classes, Room};
 use crate::larder::MOST_DAYS;
 
 /// Units with at least so many, by number; those with at least none are all.
-type Counts = [u64; MOST_DAYS + 1];
+type Counts = [UnitSet; MOST_DAYS + 1];
 
 /// Head counts of all units.
 pub(super) struct Heads {
     words: usize,
     more: usize,
     /// Units with at least 1, 2, ... heads: all words of the first number, then of the next.
-    now: Vec<u64>,
+    now: Vec<UnitSet>,
     /// Those of the count before, and those of the node.
-    before: Vec<u64>,
-    node: Vec<u64>,
-    /// By class, while a word is counted.
-    classes: Vec<Counts>,
+    before: Vec<UnitSet>,
+    node: Vec<UnitSet>,
+    /// By class and number, while a word is counted.
+    classes: Vec<UnitSet>,
     /// Groups counted, valid by the stamp.
     group_stamp: Vec<u32>,
     stamp: u32,
@@ -32,12 +32,12 @@ pub(super) struct Heads {
 /// Nothing counted: at least none.
 const EMPTY: Counts = {
     let mut counts = [0; MOST_DAYS + 1];
-    counts[0] = u64::MAX;
+    counts[0] = UnitSet::MAX;
     counts
 };
 
 /// Adds one to each unit of a set.
-fn add(counts: &mut Counts, units: u64, most: usize) {
+fn add(counts: &mut Counts, units: UnitSet, most: usize) {
     for number in (1..=most).rev() {
         counts[number] |= counts[number - 1] & units;
     }
@@ -45,14 +45,14 @@ fn add(counts: &mut Counts, units: u64, most: usize) {
 
 impl Heads {
     /// Counts for the items of `pairs`.
-    pub(super) fn new(pairs: &Pairs, classes: &Classes) -> Self {
+    pub(super) fn new(pairs: &Pairs) -> Self {
         Self {
             words: pairs.words,
             more: 0,
             now: Vec::new(),
             before: Vec::new(),
             node: Vec::new(),
-            classes: vec![EMPTY; classes.count()],
+            classes: Vec::new(),
             group_stamp: vec![0; pairs.groups],
             stamp: 0,
         }
@@ -70,7 +70,7 @@ impl Heads {
     /// Sets the heads of a unit at the node.
     pub(super) fn set(&mut self, bit: u32, heads: usize) {
         for number in 0..heads.min(self.more) {
-            self.node[number * self.words + bit as usize / 64] |= 1 << (bit % 64);
+            self.node[number * self.words + bit as usize / SET] |= 1 << (bit % SET as u32);
         }
     }
 
@@ -87,12 +87,13 @@ impl Heads {
         std::mem::swap(&mut self.now, &mut self.before);
         self.stamp += 1;
         for word in 0..self.words {
-            self.classes.fill(EMPTY);
+            self.classes.clear();
+            self.classes.resize(classes.count() * more, 0);
             let mut groups = EMPTY;
             let mut kinds = [EMPTY; 2];
             for (k, counts) in kinds.iter_mut().enumerate() {
                 if k >= classes.kinds() {
-                    *counts = [u64::MAX; MOST_DAYS + 1];
+                    *counts = [UnitSet::MAX; MOST_DAYS + 1];
                 }
             }
             let mut at = 0;
@@ -111,8 +112,8 @@ impl Heads {
                 }
                 let mut fresh = units;
                 for &(bit, group) in pairs.shared_groups(recipe) {
-                    let unit = 1 << (bit % 64);
-                    if bit as usize / 64 == word && units & unit != 0 {
+                    let unit = 1 << (bit % SET as u32);
+                    if bit as usize / SET == word && units & unit != 0 {
                         let seen = &mut self.group_stamp[group as usize];
                         if *seen == self.stamp {
                             fresh &= !unit;
@@ -127,9 +128,15 @@ impl Heads {
                         if let Some((class, room)) = classes.class_room(room, k, recipe)
                             && room < more
                         {
-                            let taken = &mut self.classes[class];
-                            free &= !taken[room];
-                            add(taken, free, room);
+                            // At least 1, 2, ... of the class; none may be added to `room`.
+                            let taken = &mut self.classes[class * more..][..room];
+                            free &= !taken.last().copied().unwrap_or(UnitSet::MAX);
+                            let mut rising = free;
+                            for number in taken {
+                                let was = *number;
+                                *number |= rising;
+                                rising &= was;
+                            }
                         }
                         add(counts, free, more);
                     }
@@ -144,14 +151,14 @@ impl Heads {
 
     /// Units whose heads are not what they were at the count before or, at the `first` count
     /// after a lunch, at the node; by word.
-    pub(super) fn changed(&self, word: usize, first: bool) -> u64 {
+    pub(super) fn changed(&self, word: usize, first: bool) -> UnitSet {
         let before = if first { &self.node } else { &self.before };
         let numbers = (1..self.more).map(|number| number * self.words + word);
         numbers.fold(0, |bits, at| bits | (before[at] ^ self.now[at]))
     }
 
     /// Units that two lunches or more may use.
-    pub(super) fn two(&self, word: usize) -> u64 {
+    pub(super) fn two(&self, word: usize) -> UnitSet {
         if self.more < 2 {
             return 0;
         }
@@ -159,15 +166,15 @@ impl Heads {
     }
 
     /// Units used at all.
-    pub(super) fn used(&self, word: usize) -> u64 {
+    pub(super) fn used(&self, word: usize) -> UnitSet {
         self.now[word]
     }
 
     /// Lunches that may use a unit; one at least.
     pub(super) fn of(&self, bit: u32) -> i64 {
-        let numbers = (1..self.more).map(|number| number * self.words + bit as usize / 64);
+        let numbers = (1..self.more).map(|number| number * self.words + bit as usize / SET);
         1 + numbers
-            .map(|at| (self.now[at] >> (bit % 64) & 1) as i64)
+            .map(|at| (self.now[at] >> (bit % SET as u32) & 1) as i64)
             .sum::<i64>()
     }
 }

@@ -25,6 +25,12 @@ pub(super) struct Item {
     pub(super) nutrients: Box<[i64]>,
 }
 
+/// A word of a set of units.
+pub(super) type UnitSet = u128;
+
+/// Units of a word.
+pub(super) const SET: usize = UnitSet::BITS as usize;
+
 /// The units of all items as numbered pairs of unit and amount: items of one recipe, and
 /// recipes of one kitchen, share most of them, so a node works each pair out once.
 #[derive(Debug, Default)]
@@ -49,7 +55,7 @@ pub(super) struct Pairs {
     /// Words of a set of units.
     pub(super) words: usize,
     /// Units of all items, a bit each.
-    masks: Vec<u64>,
+    masks: Vec<UnitSet>,
     /// By recipe: groups of more than one recipe, with the bit of their unit.
     shared: Vec<Vec<(u32, u32)>>,
 }
@@ -95,12 +101,12 @@ impl Pairs {
             }
         }
         self.first.push(self.list.len() as u32);
-        self.words = self.unit.len().div_ceil(64).max(1);
+        self.words = self.unit.len().div_ceil(SET).max(1);
         self.masks = vec![0; self.words * items.len()];
         for (at, item) in items.iter().enumerate() {
             for &(unit, _) in &item.units {
                 let bit = self.bit[unit as usize] as usize;
-                self.masks[at * self.words + bit / 64] |= 1 << (bit % 64);
+                self.masks[at * self.words + bit / SET] |= 1 << (bit % SET);
             }
         }
     }
@@ -136,7 +142,7 @@ impl Pairs {
     }
 
     /// Units of an item, a bit each.
-    pub(super) fn mask(&self, item: u32) -> &[u64] {
+    pub(super) fn mask(&self, item: u32) -> &[UnitSet] {
         let at = item as usize * self.words;
         &self.masks[at..at + self.words]
     }

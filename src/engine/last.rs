@@ -3,6 +3,7 @@
 use super::books::{Opened, Worker};
 use super::gauge::Gauge;
 use super::search::least_of;
+use super::sieve::BLOCK;
 
 impl Worker<'_, '_> {
     /// Three lunches are missing: looks ahead from each candidate, then pairs up what is
@@ -59,52 +60,98 @@ impl Worker<'_, '_> {
                 })
                 .collect();
             each.sort_unstable();
+            self.prepare_pairs(&each, base);
             for (place, &(share, alone, second)) in each.iter().enumerate() {
                 if self.beaten(base + 2 * share) {
                     break;
                 }
-                let mut haves: Vec<Vec<u64>> = Vec::with_capacity(stage.covers.len());
-                for cover in &stage.covers {
-                    let mut have = cover.of(second).to_vec();
-                    for &old in &with {
-                        cover.add(&mut have, old);
-                    }
-                    haves.push(have);
-                }
                 let from = if self.repeats() > 1 { place } else { place + 1 };
+                let most = self.bar().saturating_sub(base + share);
+                let end = from + each[from..].partition_point(|&(other, _, _)| other <= most);
+                if from == end {
+                    continue;
+                }
+                let [_, before, held] = &mut self.held;
+                held.copy(before);
+                held.add(&stage.covers, second);
                 self.second_now += 1;
                 for &pair in pairs.of(second) {
                     let u = pairs.list[pair as usize].0 as usize;
                     self.second_stamp[u] = self.second_now;
                     self.second_alone[u] = self.pair_alone[pair as usize];
                 }
-                for &(other_share, other_alone, third) in &each[from..] {
-                    if self.beaten(base + share + other_share) {
-                        break;
+                let blocks = from / BLOCK..end.div_ceil(BLOCK);
+                let parts = pairs.of(second).iter().map(|&pair| {
+                    let unit = pairs.list[pair as usize].0 as usize;
+                    (unit, self.pair_part[pair as usize])
+                });
+                self.alone.lay_within(parts, blocks.clone());
+                let held = self.alone.hold(self.bar().saturating_sub(base + alone));
+                'blocks: for block in blocks {
+                    let mut thirds = self.alone.within(block, held);
+                    if block == from / BLOCK {
+                        thirds &= u64::MAX << (from % BLOCK);
                     }
-                    let covers = stage.covers.iter().zip(&haves);
-                    if from > place && pairs.recipe[second as usize] == pairs.recipe[third as usize]
-                        || !stage.may_stand(second, third)
-                        || !covers
-                            .into_iter()
-                            .all(|(cover, have)| cover.fits(have, third))
-                    {
-                        continue;
-                    }
-                    let mut pair_bound = base + alone + other_alone;
-                    for &pair in pairs.of(third) {
-                        let u = pairs.list[pair as usize].0 as usize;
-                        if self.second_stamp[u] == self.second_now {
-                            let theirs = self.pair_alone[pair as usize];
-                            pair_bound -= self.second_alone[u].min(theirs);
+                    while thirds != 0 {
+                        let at = block * BLOCK + thirds.trailing_zeros() as usize;
+                        thirds &= thirds - 1;
+                        if at >= end {
+                            break 'blocks;
                         }
-                    }
-                    if !self.beaten(pair_bound) {
-                        self.week_of(&with, second, third);
+                        let (other_share, other_alone, third) = each[at];
+                        if self.beaten(base + share + other_share) {
+                            break 'blocks;
+                        }
+                        if from > place
+                            && pairs.recipe[second as usize] == pairs.recipe[third as usize]
+                            || !stage.may_stand(second, third)
+                            || !self.held[2].fits(&stage.covers, third)
+                        {
+                            continue;
+                        }
+                        let mut pair_bound = base + alone + other_alone;
+                        for &pair in pairs.of(third) {
+                            let u = pairs.list[pair as usize].0 as usize;
+                            if self.second_stamp[u] == self.second_now {
+                                let theirs = self.pair_alone[pair as usize];
+                                pair_bound -= self.second_alone[u].min(theirs);
+                            }
+                        }
+                        if !self.beaten(pair_bound) {
+                            self.week_of(&with, second, third);
+                        }
                     }
                 }
             }
         }
+    }
+
+    /// Gets what each of the last two lunches would add alone ready for pairing them up.
+    fn prepare_pairs(&mut self, each: &[(i64, i64, u32)], base: i64) {
+        let pairs = self.stage.pairs;
+        let fixed = &self.stage.fixed[0];
+        let alone = each.iter().map(|&(_, alone, _)| alone);
+        let least = alone.clone().min().unwrap_or(0);
+        let most = alone.max().unwrap_or(0);
+        let low = each.iter().map(|&(_, _, item)| fixed[item as usize]);
+        let top = self.bar().saturating_sub(base + least).min(most);
+        self.alone.clear(low.min().unwrap_or(0), top);
+        for &(_, _, item) in each {
+            for &pair in pairs.of(item) {
+                let (unit, _) = pairs.list[pair as usize];
+                self.alone.clear_unit(unit as usize);
+                self.pair_part[pair as usize] = self.alone.part(self.pair_alone[pair as usize]);
+            }
+        }
+        for &(_, alone, item) in each {
+            for &pair in pairs.of(item) {
+                let (unit, _) = pairs.list[pair as usize];
+                self.alone
+                    .add_part(unit as usize, self.pair_part[pair as usize]);
+            }
+            self.alone.add(alone);
+        }
+        self.alone.seal();
     }
 
     /// Tries a whole week: floors of the very sums, then the leaf.

@@ -13,6 +13,8 @@
 //! `floor((v - l) / s)`. And where the whole was not cut off, one held as h with at most k
 //! parts is below `l + s (h + 1 + k)`: each rounding moves it by less than a step.
 
+use std::ops::Range;
+
 /// Places tested together.
 pub(super) const BLOCK: usize = 64;
 
@@ -102,16 +104,37 @@ impl Sieve {
 
     /// Works out the shares beside a lunch that uses `units`.
     pub(super) fn lay(&mut self, units: impl Iterator<Item = usize>) {
+        let blocks = 0..self.next.len() / BLOCK;
+        self.lay_blocks::<false>(units.map(|unit| (unit, u16::MAX)), blocks);
+    }
+
+    /// Works out, for some blocks, the shares beside a lunch of whose units no more than so
+    /// much is subtracted.
+    pub(super) fn lay_within(
+        &mut self,
+        units: impl Iterator<Item = (usize, u16)>,
+        blocks: Range<usize>,
+    ) {
+        self.lay_blocks::<true>(units, blocks);
+    }
+
+    fn lay_blocks<const CAPPED: bool>(
+        &mut self,
+        units: impl Iterator<Item = (usize, u16)>,
+        blocks: Range<usize>,
+    ) {
         let width = self.next.len();
-        self.shares.clone_from(&self.next);
-        let mut rows = [0usize; 4];
+        let (start, end) = (blocks.start * BLOCK, blocks.end * BLOCK);
+        self.shares.resize(width, 0);
+        self.shares[start..end].copy_from_slice(&self.next[start..end]);
+        let mut rows = [(0usize, 0u16); 4];
         let mut waiting = 0;
-        for unit in units {
+        for (unit, cap) in units {
             let users = &self.users[unit];
             if users.len() * DENSE < width {
                 for &(place, part) in users {
                     let share = &mut self.shares[place as usize];
-                    *share = share.saturating_sub(part);
+                    *share = share.saturating_sub(part.min(cap));
                 }
                 continue;
             }
@@ -124,53 +147,56 @@ impl Sieve {
                     row[place as usize] = part;
                 }
             }
-            rows[waiting] = self.row_of[unit] as usize * width;
+            rows[waiting] = (self.row_of[unit] as usize * width + start, cap);
             waiting += 1;
             if waiting == rows.len() {
-                self.subtract(&rows);
+                self.subtract::<CAPPED>(start..end, &rows);
                 waiting = 0;
             }
         }
-        self.subtract(&rows[..waiting]);
-        self.least.clear();
-        self.least.extend(self.shares.chunks_exact(BLOCK).map(|block| {
+        self.subtract::<CAPPED>(start..end, &rows[..waiting]);
+        self.least.resize(width / BLOCK, 0);
+        let shares = self.shares[start..end].chunks_exact(BLOCK);
+        for (least, block) in self.least[blocks].iter_mut().zip(shares) {
             let mut lowest = i16::MAX;
             for &share in block {
                 lowest = lowest.min(share as i16);
             }
-            lowest as u16
-        }));
+            *least = lowest as u16;
+        }
     }
 
-    /// Subtracts up to four rows, each from where it begins.
-    fn subtract(&mut self, rows: &[usize]) {
-        let shares = &mut self.shares[..];
+    /// Subtracts up to four rows, each from where it begins and no more than its cap.
+    fn subtract<const CAPPED: bool>(&mut self, places: Range<usize>, rows: &[(usize, u16)]) {
+        let shares = &mut self.shares[places];
         let len = shares.len();
-        let row = |at: usize| &self.rows[rows[at]..rows[at] + len];
+        let row = |at: usize| &self.rows[rows[at].0..rows[at].0 + len];
+        let less = |share: u16, part: u16, at: usize| {
+            let part = if CAPPED { part.min(rows[at].1) } else { part };
+            share.saturating_sub(part)
+        };
         match rows.len() {
             0 => {}
             1 => {
                 for (share, a) in shares.iter_mut().zip(row(0)) {
-                    *share = share.saturating_sub(*a);
+                    *share = less(*share, *a, 0);
                 }
             }
             2 => {
                 for ((share, a), b) in shares.iter_mut().zip(row(0)).zip(row(1)) {
-                    *share = share.saturating_sub(*a).saturating_sub(*b);
+                    *share = less(less(*share, *a, 0), *b, 1);
                 }
             }
             3 => {
                 let parts = row(0).iter().zip(row(1)).zip(row(2));
                 for (share, ((a, b), c)) in shares.iter_mut().zip(parts) {
-                    let less = share.saturating_sub(*a).saturating_sub(*b);
-                    *share = less.saturating_sub(*c);
+                    *share = less(less(less(*share, *a, 0), *b, 1), *c, 2);
                 }
             }
             _ => {
                 let parts = row(0).iter().zip(row(1)).zip(row(2)).zip(row(3));
                 for (share, (((a, b), c), d)) in shares.iter_mut().zip(parts) {
-                    let less = share.saturating_sub(*a).saturating_sub(*b);
-                    *share = less.saturating_sub(*c).saturating_sub(*d);
+                    *share = less(less(less(less(*share, *a, 0), *b, 1), *c, 2), *d, 3);
                 }
             }
         }
