@@ -1,6 +1,6 @@
 //! Looking one lunch ahead from a node, with the shares at hand.
 
-use super::books::{Opened, Worker};
+use super::books::{Opened, Worker, split};
 use super::items::SET;
 use super::least::{Least, Room};
 use super::search::{ASKS, Task, least_of};
@@ -269,7 +269,12 @@ impl Worker<'_, '_> {
             share
         };
         let mut least = Least::new(&stage.classes, room, more, self.repeats());
-        let mut held = self.sieve.hold(i64::MAX);
+        // A share that is too dear with the least there is in all other places is in no sum
+        // that is not beaten.
+        let others = self.sieve.least(self.beside.allowed())?;
+        let others = others.saturating_mul(more as i64 - 1);
+        let dearest = bar.saturating_sub(base).saturating_sub(others);
+        let mut held = self.sieve.hold(dearest);
         for (block, &allowed) in self.beside.allowed().iter().enumerate() {
             let mut ranks = allowed & self.sieve.within(block, held);
             while ranks != 0 {
@@ -359,11 +364,11 @@ impl Worker<'_, '_> {
                         }
                         let alone = (seen.2 - before).max(0);
                         self.pair_alone[p] = alone;
-                        self.pair_ahead[p] = alone / heads;
+                        self.pair_ahead[p] = split(alone, heads);
                     }
                 } else if self.linear[u] == 0 {
                     for p in pairs.of_unit(unit) {
-                        self.pair_ahead[p] = self.pair_more[p] / heads;
+                        self.pair_ahead[p] = split(self.pair_more[p], heads);
                     }
                 } else if heads == 1 {
                     for p in pairs.of_unit(unit) {

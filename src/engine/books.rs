@@ -93,6 +93,17 @@ pub(super) struct Opened {
     pub(super) base: i64,
 }
 
+/// An amount among so many, rounded down if it is not below 0; most are few.
+pub(super) fn split(amount: i64, heads: i64) -> i64 {
+    match heads {
+        1 => amount,
+        2 => amount / 2,
+        3 => amount / 3,
+        4 => amount / 4,
+        _ => amount / heads,
+    }
+}
+
 impl<'s, 'a> Worker<'s, 'a> {
     pub(super) fn new(stage: &'s Stage<'a>) -> Self {
         let units = stage.pool.larder.foods.len() + stage.pool.larder.components.len();
@@ -466,11 +477,14 @@ impl<'s, 'a> Worker<'s, 'a> {
                 let food = gauge.weights.food;
                 let by_weight = self.linear[u] * amount;
                 (
-                    by_weight + food / heads,
-                    by_weight + food / heads.min(missing - 1).max(1),
+                    by_weight + split(food, heads),
+                    by_weight + split(food, heads.min(missing - 1).max(1)),
                 )
             } else {
-                (more / heads, more / heads.min(missing - 1).max(1))
+                (
+                    split(more, heads),
+                    split(more, heads.min(missing - 1).max(1)),
+                )
             };
             self.pair_more[p] = more;
         }

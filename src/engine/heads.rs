@@ -111,14 +111,17 @@ impl Heads {
                     continue;
                 }
                 let mut fresh = units;
-                for &(bit, group) in pairs.shared_groups(recipe) {
-                    let unit = 1 << (bit % SET as u32);
-                    if bit as usize / SET == word && units & unit != 0 {
-                        let seen = &mut self.group_stamp[group as usize];
-                        if *seen == self.stamp {
-                            fresh &= !unit;
+                let shared = units & pairs.shared_mask(recipe)[word];
+                if shared != 0 {
+                    for &(bit, group) in pairs.shared_groups(recipe) {
+                        let unit = 1 << (bit % SET as u32);
+                        if bit as usize / SET == word && shared & unit != 0 {
+                            let seen = &mut self.group_stamp[group as usize];
+                            if *seen == self.stamp {
+                                fresh &= !unit;
+                            }
+                            *seen = self.stamp;
                         }
-                        *seen = self.stamp;
                     }
                 }
                 for _ in 0..repeats.min(more as i64) {

@@ -58,6 +58,8 @@ pub(super) struct Pairs {
     masks: Vec<UnitSet>,
     /// By recipe: groups of more than one recipe, with the bit of their unit.
     shared: Vec<Vec<(u32, u32)>>,
+    /// The units of these, by recipe.
+    shared_masks: Vec<UnitSet>,
 }
 
 /// Recipes up to which those that are too alike are grouped: beyond, it takes too long.
@@ -133,12 +135,24 @@ impl Pairs {
                 }
             }
         }
+        self.shared_masks = vec![0; self.words * recipes];
+        for (masks, shared) in self.shared_masks.chunks_exact_mut(self.words).zip(&shared) {
+            for &(bit, _) in shared {
+                masks[bit as usize / SET] |= 1 << (bit as usize % SET);
+            }
+        }
         self.shared = shared;
     }
 
     /// Groups of more than one recipe that a recipe is in, each with the bit of its unit.
     pub(super) fn shared_groups(&self, recipe: u32) -> &[(u32, u32)] {
         &self.shared[recipe as usize]
+    }
+
+    /// Units of the groups of [`Self::shared_groups`].
+    pub(super) fn shared_mask(&self, recipe: u32) -> &[UnitSet] {
+        let at = recipe as usize * self.words;
+        &self.shared_masks[at..at + self.words]
     }
 
     /// Units of an item, a bit each.

@@ -194,7 +194,10 @@ impl Relaxed {
             if bought {
                 cost += self.food_price;
             }
-            cost += least_left(parts, extra, (total - most).max(0), total - used);
+            // Where nothing left over earns credit, as little as can be is left.
+            if self.earns || total > most && cost < best {
+                cost += least_left(parts, extra, (total - most).max(0), total - used);
+            }
             best = best.min(cost);
         }
         self.base + best

@@ -202,6 +202,14 @@ impl Sieve {
         }
     }
 
+    /// A value that no share of the places allowed, a word for each block, is below; none if
+    /// there are no such places.
+    pub(super) fn least(&self, allowed: &[u64]) -> Option<i64> {
+        let blocks = allowed.iter().zip(&self.least);
+        let least = blocks.filter(|(places, _)| **places != 0).map(|(_, &least)| least);
+        Some(self.low + (i64::from(least.min()?) << self.shift))
+    }
+
     /// Places of a block held as at most `held`, a bit each.
     pub(super) fn within(&self, block: usize, held: u16) -> u64 {
         if self.least[block] > held {
