@@ -36,8 +36,9 @@ const EMPTY: Counts = {
     counts
 };
 
-/// Adds one to each unit of a set.
-fn add(counts: &mut Counts, units: UnitSet, most: usize) {
+/// Adds one to each unit of a set, up to `MORE`, or to `more` if that is 0.
+fn add<const MORE: usize>(counts: &mut Counts, units: UnitSet, more: usize) {
+    let most = if MORE == 0 { more } else { MORE };
     for number in (1..=most).rev() {
         counts[number] |= counts[number - 1] & units;
     }
@@ -83,72 +84,90 @@ impl Heads {
         room: &Room,
         repeats: i64,
     ) {
-        let more = self.more;
         std::mem::swap(&mut self.now, &mut self.before);
         self.stamp += 1;
         for word in 0..self.words {
             self.classes.clear();
-            self.classes.resize(classes.count() * more, 0);
-            let mut groups = EMPTY;
-            let mut kinds = [EMPTY; 2];
-            for (k, counts) in kinds.iter_mut().enumerate() {
-                if k >= classes.kinds() {
-                    *counts = [UnitSet::MAX; MOST_DAYS + 1];
-                }
+            self.classes.resize(classes.count() * self.more, 0);
+            let asked = (left, pairs, classes, room, repeats);
+            // The usual numbers by themselves: what is counted stays in registers.
+            match self.more {
+                1 => self.count_word::<1>(word, asked),
+                2 => self.count_word::<2>(word, asked),
+                3 => self.count_word::<3>(word, asked),
+                4 => self.count_word::<4>(word, asked),
+                5 => self.count_word::<5>(word, asked),
+                6 => self.count_word::<6>(word, asked),
+                _ => self.count_word::<0>(word, asked),
             }
-            let mut at = 0;
-            while let Some(&first) = left.get(at) {
-                let recipe = pairs.recipe[first as usize];
-                let mut units = 0;
-                while let Some(&item) = left.get(at)
-                    && pairs.recipe[item as usize] == recipe
-                {
-                    units |= pairs.mask(item)[word];
-                    at += 1;
-                }
-                units &= !(groups[more] & kinds[0][more] & kinds[1][more]);
-                if units == 0 {
-                    continue;
-                }
-                let mut fresh = units;
-                let shared = units & pairs.shared_mask(recipe)[word];
-                if shared != 0 {
-                    for &(bit, group) in pairs.shared_groups(recipe) {
-                        let unit = 1 << (bit % SET as u32);
-                        if bit as usize / SET == word && shared & unit != 0 {
-                            let seen = &mut self.group_stamp[group as usize];
-                            if *seen == self.stamp {
-                                fresh &= !unit;
-                            }
-                            *seen = self.stamp;
+        }
+    }
+
+    /// Counts the units of a word; `MORE` lunches are to be chosen, `self.more` if it is 0.
+    fn count_word<const MORE: usize>(
+        &mut self,
+        word: usize,
+        (left, pairs, classes, room, repeats): (&[u32], &Pairs, &Classes, &Room, i64),
+    ) {
+        let more = if MORE == 0 { self.more } else { MORE };
+        let limited = classes.kinds();
+        let mut groups = EMPTY;
+        let mut kinds = [EMPTY; 2];
+        for counts in &mut kinds[limited..] {
+            *counts = [UnitSet::MAX; MOST_DAYS + 1];
+        }
+        let mut at = 0;
+        while let Some(&first) = left.get(at) {
+            let recipe = pairs.recipe[first as usize];
+            let mut units = 0;
+            while let Some(&item) = left.get(at)
+                && pairs.recipe[item as usize] == recipe
+            {
+                units |= pairs.mask(item)[word];
+                at += 1;
+            }
+            units &= !(groups[more] & kinds[0][more] & kinds[1][more]);
+            if units == 0 {
+                continue;
+            }
+            let mut fresh = units;
+            let shared = units & pairs.shared_mask(recipe)[word];
+            if shared != 0 {
+                for &(bit, group) in pairs.shared_groups(recipe) {
+                    let unit = 1 << (bit % SET as u32);
+                    if bit as usize / SET == word && shared & unit != 0 {
+                        let seen = &mut self.group_stamp[group as usize];
+                        if *seen == self.stamp {
+                            fresh &= !unit;
                         }
+                        *seen = self.stamp;
                     }
                 }
-                for _ in 0..repeats.min(more as i64) {
-                    add(&mut groups, fresh, more);
-                    for (k, counts) in kinds.iter_mut().enumerate().take(classes.kinds()) {
-                        let mut free = units;
-                        if let Some((class, room)) = classes.class_room(room, k, recipe)
-                            && room < more
-                        {
-                            // At least 1, 2, ... of the class; none may be added to `room`.
-                            let taken = &mut self.classes[class * more..][..room];
-                            free &= !taken.last().copied().unwrap_or(UnitSet::MAX);
-                            let mut rising = free;
-                            for number in taken {
-                                let was = *number;
-                                *number |= rising;
-                                rising &= was;
-                            }
+            }
+            for _ in 0..repeats.min(more as i64) {
+                add::<MORE>(&mut groups, fresh, more);
+                for (k, counts) in kinds[..limited].iter_mut().enumerate() {
+                    let mut free = units;
+                    if let Some((class, room)) = classes.class_room(room, k, recipe)
+                        && room < more
+                    {
+                        // At least 1, 2, ... of the class; none may be added to `room`.
+                        let taken = &mut self.classes[class * more..][..room];
+                        free &= !taken.last().copied().unwrap_or(UnitSet::MAX);
+                        let mut rising = free;
+                        for number in taken {
+                            let was = *number;
+                            *number |= rising;
+                            rising &= was;
                         }
-                        add(counts, free, more);
                     }
+                    add::<MORE>(counts, free, more);
                 }
             }
-            for number in 0..more {
-                let n = number + 1;
-                self.now[number * self.words + word] = groups[n] & kinds[0][n] & kinds[1][n];
-            }
+        }
+        for number in 0..more {
+            let n = number + 1;
+            self.now[number * self.words + word] = groups[n] & kinds[0][n] & kinds[1][n];
         }
     }
 

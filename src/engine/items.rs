@@ -210,11 +210,10 @@ impl Pairs {
         &self.flat[self.start[at] as usize..self.start[at + 1] as usize]
     }
 
-    /// Whether an item uses a unit.
+    /// Whether an item uses a unit that some item uses.
     pub(super) fn uses(&self, item: u32, unit: u32) -> bool {
-        self.of(item)
-            .iter()
-            .any(|&pair| self.list[pair as usize].0 == unit)
+        let bit = self.bit[unit as usize] as usize;
+        self.masks[item as usize * self.words + bit / SET] >> (bit % SET) & 1 != 0
     }
 }
 

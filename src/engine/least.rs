@@ -213,12 +213,15 @@ pub(super) struct Least<'c> {
     room: &'c [u32],
     count: usize,
     repeats: i64,
-    /// Share and recipe, rising, and how many there are.
-    shares: [(i64, u32); MOST_DAYS + 1],
+    /// Share, recipe and class, rising, and how many there are.
+    shares: [(i64, u32, u32); MOST_DAYS + 1],
     len: usize,
     /// Shares at or above this change nothing.
     pub(super) worst: i64,
 }
+
+/// No class.
+const FREE: u32 = u32::MAX;
 
 impl<'c> Least<'c> {
     /// The `count` smallest; `repeats` times each recipe.
@@ -228,41 +231,55 @@ impl<'c> Least<'c> {
             room: &room.0,
             count,
             repeats,
-            shares: [(0, 0); MOST_DAYS + 1],
+            shares: [(0, 0, 0); MOST_DAYS + 1],
             len: 0,
             worst: i64::MAX,
         }
     }
 
-    fn held(&self) -> &[(i64, u32)] {
+    fn class(&self, recipe: u32) -> u32 {
+        let class = self.classes.and_then(|kind| kind.of[recipe as usize]);
+        class.unwrap_or(FREE)
+    }
+
+    fn held(&self) -> &[(i64, u32, u32)] {
         &self.shares[..self.len]
     }
 
     fn remove(&mut self, at: usize) {
-        self.shares.copy_within(at + 1..self.len, at);
+        for later in at + 1..self.len {
+            self.shares[later - 1] = self.shares[later];
+        }
         self.len -= 1;
     }
 
     /// Offers a share.
     pub(super) fn add(&mut self, share: i64, recipe: u32) {
+        let class = self.class(recipe);
         if self.repeats == 1 {
-            if let Some(old) = self.held().iter().position(|&(_, r)| r == recipe) {
+            let (mut same, mut last) = (0, 0);
+            let mut own = None;
+            for (at, &(_, r, c)) in self.held().iter().enumerate() {
+                if r == recipe {
+                    own = Some(at);
+                }
+                if c == class {
+                    same += 1;
+                    last = at;
+                }
+            }
+            // Its own, or the last of a full class: rising, so that is the largest.
+            let full = || class != FREE && same >= self.room[class as usize];
+            if let Some(old) = own {
                 if share >= self.shares[old].0 {
                     return;
                 }
                 self.remove(old);
-            } else if let Some(kind) = self.classes
-                && let Some(class) = kind.of[recipe as usize]
-            {
-                let same = |&(_, r): &(i64, u32)| kind.of[r as usize] == Some(class);
-                let room = self.room[class as usize] as usize;
-                if self.held().iter().filter(|entry| same(entry)).count() >= room {
-                    // Rising, so the last one is the largest.
-                    match self.held().iter().rposition(same) {
-                        Some(old) if share < self.shares[old].0 => self.remove(old),
-                        _ => return,
-                    }
+            } else if full() {
+                if same == 0 || share >= self.shares[last].0 {
+                    return;
                 }
+                self.remove(last);
             }
         }
         let mut place = self.len;
@@ -270,7 +287,7 @@ impl<'c> Least<'c> {
             self.shares[place] = self.shares[place - 1];
             place -= 1;
         }
-        self.shares[place] = (share, recipe);
+        self.shares[place] = (share, recipe, class);
         self.len = (self.len + 1).min(self.count);
         if self.len == self.count {
             self.worst = self.shares[self.count - 1].0;
@@ -280,7 +297,7 @@ impl<'c> Least<'c> {
     /// Their sum, and the least sum of one fewer; none if there are too few.
     pub(super) fn sums(&self) -> Option<(i64, i64)> {
         let (mut sum, mut last, mut left) = (0, 0, self.count as i64);
-        for &(share, _) in self.held() {
+        for &(share, ..) in self.held() {
             let times = left.min(self.repeats);
             if times > 0 {
                 sum += share * times;
@@ -296,17 +313,19 @@ impl<'c> Least<'c> {
         if self.repeats > 1 {
             return others;
         }
-        if let Some(&(share, _)) = self.held().iter().find(|&&(_, r)| r == recipe) {
-            return all - share;
-        }
-        if let Some(kind) = self.classes
-            && let Some(class) = kind.of[recipe as usize]
-        {
-            let same = |&&(_, r): &&(i64, u32)| kind.of[r as usize] == Some(class);
-            if self.held().iter().filter(same).count() >= self.room[class as usize] as usize {
-                let largest = self.held().iter().rfind(same);
-                return all - largest.map_or(0, |&(share, _)| share);
+        let class = self.class(recipe);
+        let (mut same, mut largest) = (0, 0);
+        for &(share, r, c) in self.held() {
+            if r == recipe {
+                return all - share;
             }
+            if c == class {
+                same += 1;
+                largest = share;
+            }
+        }
+        if class != FREE && same >= self.room[class as usize] {
+            return all - largest;
         }
         others
     }
