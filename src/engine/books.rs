@@ -53,6 +53,8 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) patched: Vec<u32>,
     /// By pair: the floor last worked out on top of a lunch, for use and most use.
     pub(super) alone_seen: Vec<(i64, i64, i64)>,
+    /// Shares of a node's candidates.
+    pub(super) node_shares: Vec<i64>,
     /// Shares one level down, by rank in item order: whole, and in the sieve.
     pub(super) next_sums: Vec<i64>,
     pub(super) sieve: Sieve,
@@ -133,6 +135,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_alone: vec![0; stage.pairs.list.len()],
             patched: Vec::new(),
             alone_seen: vec![(-1, -1, 0); stage.pairs.list.len()],
+            node_shares: Vec::new(),
             next_sums: Vec::new(),
             sieve: Sieve::new(units),
             pair_part: vec![0; stage.pairs.list.len()],
@@ -287,39 +290,44 @@ impl<'s, 'a> Worker<'s, 'a> {
             self.measure(&candidates, missing, &room);
             let mut opened = None;
             for dimension in (0..dimensions).rev() {
-                let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
+                let mut shares = std::mem::take(&mut self.node_shares);
+                let base = self.shares(dimension, chosen, &candidates, missing, &mut shares);
                 let mut least = Least::new(&stage.classes, &room, missing, self.repeats());
                 for (&share, &index) in shares.iter().zip(&candidates) {
                     if share < least.worst {
                         least.add(share, stage.pairs.recipe[index as usize]);
                     }
                 }
-                let sums = least.sums()?;
-                let over = |bound: i64, worker: &Self| {
-                    if dimension == 0 {
-                        worker.beaten(bound)
-                    } else {
-                        bound > stage.limits[dimension]
-                    }
+                let top = if dimension == 0 {
+                    self.bar()
+                } else {
+                    stage.limits[dimension]
                 };
-                if over(base + sums.0, self) {
+                let sums = least.sums().filter(|sums| base + sums.0 <= top);
+                let Some(sums) = sums else {
+                    self.node_shares = shares;
                     return None;
+                };
+                let mut order = Vec::new();
+                if dimension == 0 {
+                    order.reserve(candidates.len());
                 }
-                let mut kept = Vec::with_capacity(candidates.len());
-                let mut order = Vec::with_capacity(candidates.len());
-                let (mut last, mut beside) = (u32::MAX, 0);
-                for (&index, &share) in candidates.iter().zip(&shares) {
+                let mut at = 0;
+                let (mut last, mut most) = (u32::MAX, 0);
+                candidates.retain(|&index| {
+                    let share = shares[at];
+                    at += 1;
                     let recipe = stage.pairs.recipe[index as usize];
                     if recipe != last {
                         last = recipe;
-                        beside = least.beside(recipe, sums);
+                        most = top.saturating_sub(base + least.beside(recipe, sums));
                     }
-                    if !over(base + share + beside, self) {
-                        kept.push(index);
+                    if share <= most && dimension == 0 {
                         order.push((share, index));
                     }
-                }
-                candidates = kept;
+                    share <= most
+                });
+                self.node_shares = shares;
                 if dimension == 0 {
                     let items = Vec::new();
                     opened = Some(Opened { order, items, base });
@@ -414,7 +422,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         chosen: &[u32],
         candidates: &[u32],
         missing: usize,
-    ) -> (i64, Vec<i64>) {
+        shares: &mut Vec<i64>,
+    ) -> i64 {
         let missing = missing as i64;
         let stage = self.stage;
         let gauge = &stage.gauges[dimension];
@@ -488,17 +497,13 @@ impl<'s, 'a> Worker<'s, 'a> {
             };
             self.pair_more[p] = more;
         }
-        let shares = candidates
-            .iter()
-            .map(|&index| {
-                let by_pair = pairs.of(index).iter();
-                fixed[index as usize]
-                    + by_pair
-                        .map(|&pair| self.pair_share[pair as usize])
-                        .sum::<i64>()
-            })
-            .collect();
-        (base, shares)
+        shares.clear();
+        shares.extend(candidates.iter().map(|&index| {
+            let by_pair = pairs.of(index).iter();
+            let parts: i64 = by_pair.map(|&pair| self.pair_share[pair as usize]).sum();
+            fixed[index as usize] + parts
+        }));
+        base
     }
 
     /// Floor of a unit as it stands at the node, remembered for the shares.

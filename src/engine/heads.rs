@@ -11,7 +11,7 @@ use super::least::{Classes, Room};
 use crate::larder::MOST_DAYS;
 
 /// Units with at least so many, by number; those with at least none are all.
-type Counts = [UnitSet; MOST_DAYS + 1];
+type Counts<const N: usize> = [UnitSet; N];
 
 /// Head counts of all units.
 pub(super) struct Heads {
@@ -30,16 +30,15 @@ pub(super) struct Heads {
 }
 
 /// Nothing counted: at least none.
-const EMPTY: Counts = {
-    let mut counts = [0; MOST_DAYS + 1];
+fn empty<const N: usize>() -> Counts<N> {
+    let mut counts = [0; N];
     counts[0] = UnitSet::MAX;
     counts
-};
+}
 
-/// Adds one to each unit of a set, up to `MORE`, or to `more` if that is 0.
-fn add<const MORE: usize>(counts: &mut Counts, units: UnitSet, more: usize) {
-    let most = if MORE == 0 { more } else { MORE };
-    for number in (1..=most).rev() {
+/// Adds one to each unit of a set.
+fn add<const N: usize>(counts: &mut Counts<N>, units: UnitSet) {
+    for number in (1..N).rev() {
         counts[number] |= counts[number - 1] & units;
     }
 }
@@ -92,29 +91,29 @@ impl Heads {
             let asked = (left, pairs, classes, room, repeats);
             // The usual numbers by themselves: what is counted stays in registers.
             match self.more {
-                1 => self.count_word::<1>(word, asked),
-                2 => self.count_word::<2>(word, asked),
-                3 => self.count_word::<3>(word, asked),
-                4 => self.count_word::<4>(word, asked),
-                5 => self.count_word::<5>(word, asked),
-                6 => self.count_word::<6>(word, asked),
-                _ => self.count_word::<0>(word, asked),
+                1 => self.count_word::<2>(word, asked),
+                2 => self.count_word::<3>(word, asked),
+                3 => self.count_word::<4>(word, asked),
+                4 => self.count_word::<5>(word, asked),
+                5 => self.count_word::<6>(word, asked),
+                6 => self.count_word::<7>(word, asked),
+                _ => self.count_word::<{ MOST_DAYS + 1 }>(word, asked),
             }
         }
     }
 
-    /// Counts the units of a word; `MORE` lunches are to be chosen, `self.more` if it is 0.
-    fn count_word<const MORE: usize>(
+    /// Counts the units of a word up to N - 1, which is no fewer than are to be chosen.
+    fn count_word<const N: usize>(
         &mut self,
         word: usize,
         (left, pairs, classes, room, repeats): (&[u32], &Pairs, &Classes, &Room, i64),
     ) {
-        let more = if MORE == 0 { self.more } else { MORE };
+        let more = self.more.min(N - 1);
         let limited = classes.kinds();
-        let mut groups = EMPTY;
-        let mut kinds = [EMPTY; 2];
+        let mut groups = empty::<N>();
+        let mut kinds = [empty::<N>(), empty::<N>()];
         for counts in &mut kinds[limited..] {
-            *counts = [UnitSet::MAX; MOST_DAYS + 1];
+            *counts = [UnitSet::MAX; N];
         }
         let mut at = 0;
         while let Some(&first) = left.get(at) {
@@ -131,11 +130,10 @@ impl Heads {
                 continue;
             }
             let mut fresh = units;
-            let shared = units & pairs.shared_mask(recipe)[word];
-            if shared != 0 {
-                for &(bit, group) in pairs.shared_groups(recipe) {
-                    let unit = 1 << (bit % SET as u32);
-                    if bit as usize / SET == word && shared & unit != 0 {
+            let (shared, alike) = pairs.shared_groups(recipe, word);
+            if units & shared != 0 {
+                for &(unit, group) in alike {
+                    if units & unit != 0 {
                         let seen = &mut self.group_stamp[group as usize];
                         if *seen == self.stamp {
                             fresh &= !unit;
@@ -145,7 +143,7 @@ impl Heads {
                 }
             }
             for _ in 0..repeats.min(more as i64) {
-                add::<MORE>(&mut groups, fresh, more);
+                add(&mut groups, fresh);
                 for (k, counts) in kinds[..limited].iter_mut().enumerate() {
                     let mut free = units;
                     if let Some((class, room)) = classes.class_room(room, k, recipe)
@@ -161,7 +159,7 @@ impl Heads {
                             rising &= was;
                         }
                     }
-                    add::<MORE>(counts, free, more);
+                    add(counts, free);
                 }
             }
         }

@@ -56,8 +56,8 @@ pub(super) struct Pairs {
     pub(super) words: usize,
     /// Units of all items, a bit each.
     masks: Vec<UnitSet>,
-    /// By recipe: groups of more than one recipe, with the bit of their unit.
-    shared: Vec<Vec<(u32, u32)>>,
+    /// By recipe and word: groups of more than one recipe, with their unit.
+    shared: Vec<Vec<(UnitSet, u32)>>,
     /// The units of these, by recipe.
     shared_masks: Vec<UnitSet>,
 }
@@ -124,35 +124,29 @@ impl Pairs {
                 member[group] = recipe;
             }
         }
-        let mut shared: Vec<Vec<(u32, u32)>> = vec![Vec::new(); recipes];
+        let mut shared: Vec<Vec<(UnitSet, u32)>> = vec![Vec::new(); recipes * self.words];
+        let mut masks: Vec<UnitSet> = vec![0; self.words * recipes];
         for (at, &recipe) in self.recipe.iter().enumerate() {
             let item = at as u32;
-            let theirs = &mut shared[recipe as usize];
             for (&pair, &group) in self.of(item).iter().zip(self.groups_of(item)) {
-                let bit = self.bit[self.list[pair as usize].0 as usize];
-                if several[group as usize] && !theirs.contains(&(bit, group)) {
-                    theirs.push((bit, group));
+                let bit = self.bit[self.list[pair as usize].0 as usize] as usize;
+                let place = recipe as usize * self.words + bit / SET;
+                let unit = 1 << (bit % SET);
+                if several[group as usize] && masks[place] & unit == 0 {
+                    masks[place] |= unit;
+                    shared[place].push((unit, group));
                 }
             }
         }
-        self.shared_masks = vec![0; self.words * recipes];
-        for (masks, shared) in self.shared_masks.chunks_exact_mut(self.words).zip(&shared) {
-            for &(bit, _) in shared {
-                masks[bit as usize / SET] |= 1 << (bit as usize % SET);
-            }
-        }
         self.shared = shared;
+        self.shared_masks = masks;
     }
 
-    /// Groups of more than one recipe that a recipe is in, each with the bit of its unit.
-    pub(super) fn shared_groups(&self, recipe: u32) -> &[(u32, u32)] {
-        &self.shared[recipe as usize]
-    }
-
-    /// Units of the groups of [`Self::shared_groups`].
-    pub(super) fn shared_mask(&self, recipe: u32) -> &[UnitSet] {
-        let at = recipe as usize * self.words;
-        &self.shared_masks[at..at + self.words]
+    /// Groups of more than one recipe that a recipe is in, each with its unit, and all of
+    /// these units, in a word.
+    pub(super) fn shared_groups(&self, recipe: u32, word: usize) -> (UnitSet, &[(UnitSet, u32)]) {
+        let at = recipe as usize * self.words + word;
+        (self.shared_masks[at], &self.shared[at])
     }
 
     /// Units of an item, a bit each.
