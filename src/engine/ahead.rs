@@ -255,6 +255,7 @@ impl Worker<'_, '_> {
         let stage = self.stage;
         let pairs = stage.pairs;
         let bar = self.bar();
+        let company = stage.company(index);
         let units = pairs.of(index).iter();
         let parts = units.len();
         self.sieve
@@ -281,7 +282,7 @@ impl Worker<'_, '_> {
                 let rank = block * BLOCK + ranks.trailing_zeros() as usize;
                 ranks &= ranks - 1;
                 let other = opened.items[rank];
-                if !self.sieve.may(rank, held) || !stage.may_stand(index, other) {
+                if !self.sieve.may(rank, held) || !company.has(other) {
                     continue;
                 }
                 let share = exact(rank, other);
@@ -304,7 +305,7 @@ impl Worker<'_, '_> {
                 let rank = block * BLOCK + ranks.trailing_zeros() as usize;
                 ranks &= ranks - 1;
                 let other = opened.items[rank];
-                if stage.may_stand(index, other)
+                if company.has(other)
                     && (self.sieve.certain(rank, held, parts) || exact(rank, other) <= most)
                 {
                     self.left.push(other);

@@ -71,6 +71,7 @@ impl Worker<'_, '_> {
                 if from == end {
                     continue;
                 }
+                let company = stage.company(second);
                 let [_, before, held] = &mut self.held;
                 held.copy(before);
                 held.add(&stage.covers, second);
@@ -104,7 +105,7 @@ impl Worker<'_, '_> {
                         }
                         if from > place
                             && pairs.recipe[second as usize] == pairs.recipe[third as usize]
-                            || !stage.may_stand(second, third)
+                            || !company.has(third)
                             || !self.held[2].fits(&stage.covers, third)
                         {
                             continue;

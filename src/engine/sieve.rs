@@ -206,7 +206,9 @@ impl Sieve {
     /// there are no such places.
     pub(super) fn least(&self, allowed: &[u64]) -> Option<i64> {
         let blocks = allowed.iter().zip(&self.least);
-        let least = blocks.filter(|(places, _)| **places != 0).map(|(_, &least)| least);
+        let least = blocks
+            .filter(|(places, _)| **places != 0)
+            .map(|(_, &least)| least);
         Some(self.low + (i64::from(least.min()?) << self.shift))
     }
 
