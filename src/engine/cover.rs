@@ -253,3 +253,64 @@ impl Cover {
         i64::from(count) <= self.limit
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::items::all_items;
+    use super::*;
+    use std::path::Path;
+
+    /// 64 candidates at once against one at a time.
+    #[test]
+    fn limits_to_what_fits() {
+        let mut seed = 1u64;
+        let mut next = move |below: usize| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) as usize % below
+        };
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
+        let larder = crate::kitchen::read_dir(&folder).larder;
+        let larder = larder.expect("the demo kitchen has no fault");
+        let pool = Pool::new(&larder);
+        let items = all_items(&pool);
+        let mut needs = Needs::default();
+        let (mut kept, mut dropped) = (0, 0);
+        for _ in 0..300 {
+            let ceilings = Ceilings {
+                foods: 4 + next(14) as i64,
+                families: 3 + next(12) as i64,
+                packs: i64::MAX,
+                cost: i64::MAX,
+                spoiled: i64::MAX,
+                minutes: i64::MAX,
+            };
+            let covers = Cover::all(&pool, &items, &ceilings);
+            let mut before = Held::default();
+            before.clear(&covers);
+            for _ in 0..next(3) {
+                before.add(&covers, next(items.len()) as u32);
+            }
+            let share = 1 + next(10);
+            let candidates: Vec<u32> = (0..items.len() as u32)
+                .filter(|_| next(10) < share)
+                .collect();
+            needs.start(&covers, &before, &candidates);
+            for _ in 0..5 {
+                let item = next(items.len()) as u32;
+                let mut after = Held::default();
+                after.copy(&before);
+                if !after.add(&covers, item) {
+                    continue;
+                }
+                let mut allowed = vec![u64::MAX; candidates.len().div_ceil(64)];
+                needs.limit(&covers, (&before, &after), item, &mut allowed);
+                for (rank, &other) in candidates.iter().enumerate() {
+                    let fits = allowed[rank / 64] >> (rank % 64) & 1 != 0;
+                    assert_eq!(fits, after.fits(&covers, other), "{other} beside {item}");
+                    *(if fits { &mut kept } else { &mut dropped }) += 1;
+                }
+            }
+        }
+        assert!(kept > 5_000 && dropped > 5_000, "{kept} {dropped}");
+    }
+}

@@ -198,3 +198,79 @@ impl Heads {
             .sum::<i64>()
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::items::all_items;
+    use super::super::least::HeadCount;
+    use super::super::pool::Pool;
+    use super::*;
+    use std::path::Path;
+
+    /// All sets at once against the count one unit at a time.
+    #[test]
+    fn counts_what_is_counted_one_by_one() {
+        let mut seed = 1u64;
+        let mut next = move |below: usize| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) as usize % below
+        };
+        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let mut compared = 0;
+        for name in [
+            "boatyard",
+            "stored/sameness",
+            "stored/repeats",
+            "stored/everything",
+        ] {
+            let read = crate::kitchen::read_dir(&fixtures.join(name));
+            let larder = read.larder.expect("a stored kitchen has no fault");
+            let pool = Pool::new(&larder);
+            let items = all_items(&pool);
+            let pairs = Pairs::new(&pool, &items);
+            let classes = Classes::new(&larder);
+            let units = larder.foods.len() + larder.components.len();
+            let mut heads = Heads::new(&pairs);
+            let mut one_by_one = HeadCount::new(&classes, units, pairs.groups);
+            for _ in 0..200 {
+                let (more, repeats) = (1 + next(8), 1 + next(2) as i64);
+                let chosen = (0..next(3)).map(|_| pairs.recipe[next(items.len())]);
+                let room = classes.room(chosen.collect::<Vec<_>>().into_iter());
+                let share = 1 + next(12);
+                let free = |recipe| classes.of(recipe).all(|class| room.of(class) > 0);
+                let left: Vec<u32> = (0..items.len() as u32)
+                    .filter(|&item| next(12) < share && free(pairs.recipe[item as usize]))
+                    .collect();
+                heads.start(more);
+                heads.count(&left, &pairs, &classes, &room, repeats);
+                one_by_one.next();
+                let mut last: Vec<Option<u32>> = vec![None; units];
+                for &item in &left {
+                    let recipe = pairs.recipe[item as usize];
+                    for (&pair, &group) in pairs.of(item).iter().zip(pairs.groups_of(item)) {
+                        let unit = pairs.list[pair as usize].0 as usize;
+                        if last[unit].is_none() {
+                            one_by_one.clear(unit, more);
+                        }
+                        if last[unit] != Some(recipe) {
+                            last[unit] = Some(recipe);
+                            one_by_one.count(unit, (recipe, group), &classes, &room, repeats);
+                        }
+                    }
+                }
+                for (unit, last) in last.iter().enumerate() {
+                    let bit = pairs.bit.get(unit).copied().filter(|&bit| bit != u32::MAX);
+                    let used = bit.is_some_and(|bit| {
+                        heads.used(bit as usize / SET) >> (bit as usize % SET) & 1 != 0
+                    });
+                    assert_eq!(used, last.is_some(), "{name}: unit {unit}");
+                    if let (Some(bit), Some(_)) = (bit, last) {
+                        assert_eq!(heads.of(bit), one_by_one.heads(unit), "{name}: unit {unit}");
+                        compared += 1;
+                    }
+                }
+            }
+        }
+        assert!(compared > 10_000, "{compared}");
+    }
+}
