@@ -5,7 +5,7 @@ use super::items::SET;
 use super::least::{Least, Room};
 use super::search::{ASKS, Task, least_of};
 use super::sieve::BLOCK;
-use crate::larder::RecipeId;
+use crate::larder::{MOST_DAYS, RecipeId};
 
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
@@ -54,16 +54,22 @@ impl Worker<'_, '_> {
         let repeats = self.stage.pool.larder.wishes.repeats;
         let mut sum = opened.base + opened.order[at].0;
         let mut left = missing - 1;
-        let mut seen: Vec<(RecipeId, i64)> = vec![(self.item(opened.order[at].1).recipe, 1)];
+        let recipe_of = |index: u32| self.stage.pairs.recipe[index as usize];
+        let mut seen = [(0u32, 0i64); MOST_DAYS + 1];
+        seen[0] = (recipe_of(opened.order[at].1), 1);
+        let mut recipes = 1;
         for &(share, index) in &opened.order[at..] {
             if left == 0 {
                 break;
             }
-            let recipe = self.item(index).recipe;
-            match seen.iter_mut().find(|(r, _)| *r == recipe) {
+            let recipe = recipe_of(index);
+            match seen[..recipes].iter_mut().find(|(r, _)| *r == recipe) {
                 Some((_, times)) if *times >= repeats => continue,
                 Some((_, times)) => *times += 1,
-                None => seen.push((recipe, 1)),
+                None => {
+                    seen[recipes] = (recipe, 1);
+                    recipes += 1;
+                }
             }
             // With repeats an item may come again: its own share is the smallest left.
             sum += if repeats > 1 {
@@ -276,6 +282,23 @@ impl Worker<'_, '_> {
         let others = others.saturating_mul(more as i64 - 1);
         let dearest = bar.saturating_sub(base).saturating_sub(others);
         let mut held = self.sieve.hold(dearest);
+        if self.repeats() == 1 {
+            // What seems cheapest in each block first: that leaves fewer to look at. Offered
+            // again, it changes nothing.
+            for (block, &allowed) in self.beside.allowed().iter().enumerate() {
+                let least_held = self.sieve.least_of(block);
+                let ranks = allowed & self.sieve.within(block, least_held.min(held));
+                let rank = block * BLOCK + ranks.trailing_zeros() as usize;
+                if ranks != 0 && company.has(opened.items[rank]) {
+                    let other = opened.items[rank];
+                    let share = exact(rank, other);
+                    if share < least.worst {
+                        least.add(share, pairs.recipe[other as usize]);
+                    }
+                }
+            }
+            held = held.min(self.sieve.hold(least.worst.saturating_sub(1)));
+        }
         for (block, &allowed) in self.beside.allowed().iter().enumerate() {
             let mut ranks = allowed & self.sieve.within(block, held);
             while ranks != 0 {
@@ -288,7 +311,7 @@ impl Worker<'_, '_> {
                 let share = exact(rank, other);
                 if share < least.worst {
                     least.add(share, pairs.recipe[other as usize]);
-                    held = self.sieve.hold(least.worst.saturating_sub(1));
+                    held = held.min(self.sieve.hold(least.worst.saturating_sub(1)));
                 }
             }
         }

@@ -212,6 +212,11 @@ impl Sieve {
         Some(self.low + (i64::from(least.min()?) << self.shift))
     }
 
+    /// What the least share of a block is held as.
+    pub(super) fn least_of(&self, block: usize) -> u16 {
+        self.least[block]
+    }
+
     /// Places of a block held as at most `held`, a bit each.
     pub(super) fn within(&self, block: usize, held: u16) -> u64 {
         if self.least[block] > held {
