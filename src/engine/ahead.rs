@@ -166,8 +166,8 @@ impl Worker<'_, '_> {
     }
 
     /// Looks ahead from taking candidate `at`, to the places from `from` on: the bound one
-    /// level down, without working
-    /// the floors out again; the later candidates that it leaves are in `left`.
+    /// level down, without working the floors out again. The candidates that it leaves are
+    /// in `left`, their shares in `pair_ahead`. Places are asked for in rising order.
     ///
     /// Proof. Let i be the lunch taken and R the m - 1 lunches after it. The floor of a unit
     /// that i uses is at least what i makes it. For a unit that i does not use, the shares of
@@ -249,7 +249,8 @@ impl Worker<'_, '_> {
         Some(bound)
     }
 
-    /// The first round: shares one level down, less those of units that the lunch uses.
+    /// The first round: shares one level down, less those of units that the lunch uses. The
+    /// sieve tells whose need to be added up.
     fn first_round(
         &mut self,
         opened: &Opened,
@@ -338,8 +339,10 @@ impl Worker<'_, '_> {
         Some((base + all, base + others))
     }
 
-    /// Works out the shares of units that the lunch looked ahead from uses (`first`), or whose
-    /// heads have changed. Returns whether there are any.
+    /// Works out the shares of units whose heads have changed since the node or the round
+    /// before; in the `first` round also of those that the lunch itself uses, and of those
+    /// shared by weight that only one more lunch may use. All others are the node's. Returns
+    /// whether there are any.
     fn patch(&mut self, index: u32, first: bool) -> bool {
         let stage = self.stage;
         let pairs = stage.pairs;

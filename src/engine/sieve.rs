@@ -72,7 +72,7 @@ impl Sieve {
 
     /// A part, rounded up.
     pub(super) fn part(&self, share: i64) -> u16 {
-        let up = (share.max(0) as u64).div_ceil(1 << self.shift);
+        let up = (share.max(0) as u64 + (1 << self.shift) - 1) >> self.shift;
         u16::try_from(up).unwrap_or(u16::MAX)
     }
 
