@@ -1,15 +1,51 @@
 //! Looking one lunch ahead from a node, with the shares at hand.
 
-use super::books::{Opened, Worker};
+use super::books::{Opened, Worker, split};
+use super::items::SET;
 use super::least::{Least, Room};
 use super::search::{ASKS, Task, least_of};
-use crate::larder::RecipeId;
+use super::sieve::BLOCK;
+use crate::larder::MOST_DAYS;
 
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
 
 /// Recipes are looked ahead from as a whole where they have this many items on average.
 const MANY_ITEMS: usize = 3;
+
+/// What looking ahead from whole recipes goes by: a node's recipes in item order.
+#[derive(Default)]
+pub(super) struct Hopes {
+    /// There are enough items a recipe.
+    many: bool,
+    recipes: Vec<u32>,
+    /// Place by recipe.
+    group: Vec<u32>,
+    /// Least share one level down, and least that taking it costs.
+    next: Vec<i64>,
+    takes: Vec<i64>,
+    /// Units of each recipe, one after the other.
+    own: Vec<u32>,
+    start: Vec<usize>,
+    /// By unit: recipes that use it, and the largest share of it.
+    users: Vec<Vec<(u32, i64)>>,
+    shares: Vec<i64>,
+    /// Whether a recipe is hopeless, valid by the stamp.
+    known: Vec<(u32, bool)>,
+    now: u32,
+}
+
+impl Hopes {
+    /// Books for so many units and recipes.
+    pub(super) fn new(units: usize, recipes: usize) -> Self {
+        Self {
+            users: vec![Vec::new(); units],
+            group: vec![0; recipes],
+            known: vec![(0, false); recipes],
+            ..Self::default()
+        }
+    }
+}
 
 impl Worker<'_, '_> {
     /// Bound of the child that takes candidate `at` and only later ones: they are in
@@ -18,16 +54,22 @@ impl Worker<'_, '_> {
         let repeats = self.stage.pool.larder.wishes.repeats;
         let mut sum = opened.base + opened.order[at].0;
         let mut left = missing - 1;
-        let mut seen: Vec<(RecipeId, i64)> = vec![(self.item(opened.order[at].1).recipe, 1)];
+        let recipe_of = |index: u32| self.stage.pairs.recipe[index as usize];
+        let mut seen = [(0u32, 0i64); MOST_DAYS + 1];
+        seen[0] = (recipe_of(opened.order[at].1), 1);
+        let mut recipes = 1;
         for &(share, index) in &opened.order[at..] {
             if left == 0 {
                 break;
             }
-            let recipe = self.item(index).recipe;
-            match seen.iter_mut().find(|(r, _)| *r == recipe) {
+            let recipe = recipe_of(index);
+            match seen[..recipes].iter_mut().find(|(r, _)| *r == recipe) {
                 Some((_, times)) if *times >= repeats => continue,
                 Some((_, times)) => *times += 1,
-                None => seen.push((recipe, 1)),
+                None => {
+                    seen[recipes] = (recipe, 1);
+                    recipes += 1;
+                }
             }
             // With repeats an item may come again: its own share is the smallest left.
             sum += if repeats > 1 {
@@ -45,22 +87,56 @@ impl Worker<'_, '_> {
     }
 
     /// Gets the shares one level down ready for looking ahead from any candidate.
-    pub(super) fn prepare_ahead(&mut self, opened: &Opened) {
-        let pairs = self.stage.pairs;
-        for &unit in &self.touched {
-            self.users[unit as usize].clear();
+    pub(super) fn prepare_ahead(&mut self, chosen: &[u32], opened: &Opened, missing: usize) {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let fixed = &stage.fixed[0];
+        let recipes = chosen.iter().map(|&item| pairs.recipe[item as usize]);
+        self.room[0] = stage.classes.room(recipes);
+        self.held[0].clear(&stage.covers);
+        for &item in chosen {
+            self.held[0].add(&stage.covers, item);
         }
+        self.beside.start(&opened.items, pairs, &stage.classes);
+        self.needs
+            .start(&stage.covers, &self.held[0], &opened.items);
         self.next_sums.clear();
-        for (place, &(_, index)) in opened.order.iter().enumerate() {
-            let mut sum = self.stage.fixed[0][index as usize];
-            for &pair in pairs.of(index) {
-                let share = self.pair_next[pair as usize];
-                sum += share;
-                let unit = pairs.list[pair as usize].0 as usize;
-                self.users[unit].push((place as u32, share));
-            }
-            self.next_sums.push(sum);
+        for &index in &opened.items {
+            let by_pair = pairs.of(index).iter();
+            let parts: i64 = by_pair.map(|&pair| self.pair_next[pair as usize]).sum();
+            self.next_sums.push(fixed[index as usize] + parts);
         }
+        let items = opened.items.iter();
+        let low = items.map(|&index| fixed[index as usize]).min().unwrap_or(0);
+        let most = self.next_sums.iter().copied().max().unwrap_or(0);
+        let top = self.bar().saturating_sub(opened.base).min(most);
+        self.sieve.clear(low, top);
+        self.ahead_heads.start(missing - 1);
+        self.by_weight.fill(0);
+        for &unit in &self.touched {
+            let u = unit as usize;
+            let bit = pairs.bit[u];
+            self.sieve.clear_unit(u);
+            self.ahead_heads.set(bit, self.heads[u].max(1) as usize);
+            if self.linear[u] > 0 {
+                self.by_weight[bit as usize / SET] |= 1 << (bit as usize % SET);
+            }
+        }
+        for &pair in &self.pairs_touched {
+            let p = pair as usize;
+            self.pair_part[p] = self.sieve.part(self.pair_next[p]);
+            self.pair_ahead[p] = self.pair_next[p];
+            self.pair_alone[p] = self.pair_more[p];
+        }
+        self.patched.clear();
+        for (&index, &sum) in opened.items.iter().zip(&self.next_sums) {
+            for &pair in pairs.of(index) {
+                let unit = pairs.list[pair as usize].0 as usize;
+                self.sieve.add_part(unit, self.pair_part[pair as usize]);
+            }
+            self.sieve.add(sum);
+        }
+        self.sieve.seal();
     }
 
     /// First place after a lunch taken at `at`.
@@ -78,20 +154,20 @@ impl Worker<'_, '_> {
         let Some(opened) = self.open(&[], roots, missing) else {
             return Vec::new();
         };
-        self.prepare_ahead(&opened);
+        self.prepare_ahead(&[], &opened, missing);
         let (part, parts) = part;
         let mut partners = Vec::new();
         for at in (part..opened.order.len()).step_by(parts) {
-            if let Some((_, _, left)) = self.ahead(&[], &opened, (at, 0), missing) {
-                partners.push((opened.order[at].1, left));
+            if self.ahead(&[], &opened, (at, 0), missing).is_some() {
+                partners.push((opened.order[at].1, self.left.clone()));
             }
         }
         partners
     }
 
     /// Looks ahead from taking candidate `at`, to the places from `from` on: the bound one
-    /// level down, without working
-    /// the floors out again, and the later candidates that it leaves.
+    /// level down, without working the floors out again. The candidates that it leaves are
+    /// in `left`, their shares in `pair_ahead`. Places are asked for in rising order.
     ///
     /// Proof. Let i be the lunch taken and R the m - 1 lunches after it. The floor of a unit
     /// that i uses is at least what i makes it. For a unit that i does not use, the shares of
@@ -102,305 +178,356 @@ impl Worker<'_, '_> {
         opened: &Opened,
         (at, from): (usize, usize),
         missing: usize,
-    ) -> Option<(i64, Vec<u32>, Vec<u32>)> {
+    ) -> Option<i64> {
         let stage = self.stage;
         let pairs = stage.pairs;
-        let repeats = stage.pool.larder.wishes.repeats;
         let index = opened.order[at].1;
-        let mut haves = Vec::with_capacity(stage.covers.len());
-        for cover in &stage.covers {
-            let mut have = vec![0; cover.words];
-            for &old in chosen {
-                cover.add(&mut have, old);
-            }
-            if !cover.fits(&have, index) {
-                return None;
-            }
-            cover.add(&mut have, index);
-            haves.push(have);
+        let [before, held, _] = &mut self.held;
+        held.copy(before);
+        if !held.add(&stage.covers, index) {
+            return None;
         }
-        let covered = |other: u32| {
-            let covers = stage.covers.iter().zip(&haves);
-            covers
-                .into_iter()
-                .all(|(cover, have)| cover.fits(have, other))
-        };
         let recipe = pairs.recipe[index as usize];
-        let fixed = &stage.fixed[0];
-        let mut base = opened.base + fixed[index as usize];
+        let mut base = opened.base + stage.fixed[0][index as usize];
         for &pair in pairs.of(index) {
             base += self.pair_more[pair as usize];
             self.marked[pairs.list[pair as usize].0 as usize] = true;
         }
         self.work += (opened.order.len() - from) as u64;
         let more = missing - 1;
-        let recipes = chosen.iter().chain([&index]);
-        let room = stage
-            .classes
-            .room(recipes.map(|&item| pairs.recipe[item as usize]));
-        // First round: shares one level down, less those of units that the lunch uses.
-        let mut shares = std::mem::take(&mut self.ahead_shares);
-        shares.clear();
-        shares.extend_from_slice(&self.next_sums[from..]);
-        for &pair in pairs.of(index) {
-            for &(place, share) in &self.users[pairs.list[pair as usize].0 as usize] {
-                if place as usize >= from {
-                    shares[place as usize - from] -= share;
-                }
-            }
-        }
+        let mut room = std::mem::take(&mut self.room[1]);
+        room.copy(&self.room[0]);
+        stage.classes.take(&mut room, recipe);
+        // What stood beside the lunches chosen before still does.
         let times = chosen
             .iter()
             .filter(|&&old| pairs.recipe[old as usize] == recipe);
-        let again = (times.count() as i64) + 1 < repeats;
-        // What stood beside the lunches chosen before still does.
-        let admitted = |other: u32| {
-            let theirs = pairs.recipe[other as usize];
-            let apart = if theirs == recipe {
-                again
-            } else {
-                !stage.pool.clash(RecipeId(recipe), RecipeId(theirs))
-            };
-            apart
-                && stage.classes.admit(&room, theirs)
-                && stage.may_stand(index, other)
-                && covered(other)
-        };
-        let mut least = Least::new(&stage.classes, &room, more, repeats);
-        for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
-            if share < least.worst && admitted(other) {
-                least.add(share, pairs.recipe[other as usize]);
-            }
-        }
-        let mut left: Vec<u32> = Vec::new();
-        let mut bound = least
-            .sums()
-            .map(|(all, others)| (base + all, base + others))
-            .filter(|&(bound, _)| !self.beaten(bound));
-        if let Some((_, others)) = bound {
-            for (&share, &(_, other)) in shares.iter().zip(&opened.order[from..]) {
-                if !self.beaten(others + share) && admitted(other) {
-                    left.push(other);
-                }
-            }
-            // Items of a recipe side by side, so that recipes can be counted.
-            left.sort_unstable();
-        }
-        self.ahead_shares = shares;
-        for _ in 1..MOST_AHEAD {
+        let again = (times.count() as i64) + 1 < self.repeats();
+        self.beside.allow(
+            (recipe, again),
+            (&opened.order, from),
+            stage.pool,
+            &stage.classes,
+            &room,
+        );
+        self.needs.limit(
+            &stage.covers,
+            (&self.held[0], &self.held[1]),
+            index,
+            self.beside.allowed_mut(),
+        );
+        let mut bound = self.first_round(opened, index, base, more, &room);
+        for round in 1..MOST_AHEAD {
             if bound.is_none() {
                 break;
             }
-            let before = left.len();
-            self.count_heads(&left, more, &room);
-            bound = self.sift_ahead(base, index, &mut left, more, &room);
-            if left.len() == before {
+            let before = self.left.len();
+            let repeats = self.repeats();
+            self.ahead_heads
+                .count(&self.left, pairs, &stage.classes, &room, repeats);
+            if !self.patch(index, round == 1) && round > 1 {
+                // All shares are as they were, and so is what they leave.
+                break;
+            }
+            bound = self.sift_ahead(base, more, &room);
+            if self.left.len() == before {
                 break;
             }
         }
+        self.room[1] = room;
         for &pair in pairs.of(index) {
             self.marked[pairs.list[pair as usize].0 as usize] = false;
         }
         let (bound, _) = bound?;
-        let mut with = chosen.to_vec();
-        with.push(index);
         if !stage.apart.is_empty() {
+            let mut with = chosen.to_vec();
+            with.push(index);
+            let mut left = std::mem::take(&mut self.left);
             left.retain(|&other| self.fits(&with, other));
+            self.left = left;
         }
-        Some((bound, with, left))
+        Some(bound)
     }
 
-    /// Counts, per unit, the recipes among `left` (in item order) that use it, and lists
-    /// their pairs.
-    pub(super) fn count_heads(&mut self, left: &[u32], more: usize, room: &Room) {
-        let stage = self.stage;
-        let pairs = stage.pairs;
-        let repeats = self.repeats();
-        self.ahead_now += 1;
-        self.ahead_by_class.next();
-        self.ahead_pairs.clear();
-        for &index in left {
-            let recipe = pairs.recipe[index as usize];
-            for (&pair, &group) in pairs.of(index).iter().zip(pairs.groups_of(index)) {
-                let p = pair as usize;
-                if self.pair_ahead_stamp[p] == self.ahead_now {
-                    if self.pair_ahead_recipe[p] == recipe {
-                        continue;
-                    }
-                } else {
-                    self.pair_ahead_stamp[p] = self.ahead_now;
-                    self.ahead_pairs.push(pair);
-                }
-                self.pair_ahead_recipe[p] = recipe;
-                let u = pairs.list[p].0 as usize;
-                if self.ahead_stamp[u] != self.ahead_now {
-                    self.ahead_stamp[u] = self.ahead_now;
-                    self.ahead_by_class.clear(u, more);
-                } else if self.ahead_recipe[u] == recipe {
-                    continue;
-                }
-                self.ahead_recipe[u] = recipe;
-                self.ahead_by_class
-                    .count(u, (recipe, group), &stage.classes, room, repeats);
-                self.ahead_heads[u] = self.ahead_by_class.heads(u);
-            }
-        }
-    }
-
-    /// A further round of looking ahead, with the heads of what is left: drops what is too
-    /// dear after `index` and returns the bound; none if nothing is left.
-    pub(super) fn sift_ahead(
+    /// The first round: shares one level down, less those of units that the lunch uses. The
+    /// sieve tells whose need to be added up.
+    fn first_round(
         &mut self,
-        base: i64,
+        opened: &Opened,
         index: u32,
-        left: &mut Vec<u32>,
+        base: i64,
         more: usize,
         room: &Room,
     ) -> Option<(i64, i64)> {
         let stage = self.stage;
         let pairs = stage.pairs;
-        let gauge = &stage.gauges[0];
-        let repeats = stage.pool.larder.wishes.repeats;
-        let fixed = &stage.fixed[0];
-        let heads_of = |worker: &Self, u: usize| worker.ahead_heads[u].max(1);
-        // Units of the lunch itself: what comes on top of it.
-        for &pair in pairs.of(index) {
-            let (unit, taken) = pairs.list[pair as usize];
-            let first = self.used[unit as usize] + taken;
-            // The node has worked this floor out for the pair itself.
-            self.ahead_before[unit as usize] = self.pair_seen[0][pair as usize].2;
-            self.ahead_first[unit as usize] = first;
-        }
-        for at in 0..self.ahead_pairs.len() {
-            let pair = self.ahead_pairs[at];
-            let p = pair as usize;
-            let (unit, amount) = pairs.list[p];
-            let u = unit as usize;
-            let heads = heads_of(self, u);
-            self.pair_alone[p] = self.pair_more[p];
-            self.pair_ahead[p] = if self.marked[u] {
-                let with = self.ahead_first[u] + amount;
-                let top = self.stretch(self.used[u] + self.sum[u]).max(with);
-                let seen = &mut self.alone_seen[p];
-                if (seen.0, seen.1) != (with, top) {
-                    *seen = (with, top, gauge.floor(unit, with, top));
+        let bar = self.bar();
+        let company = stage.company(index);
+        let units = pairs.of(index).iter();
+        let parts = units.len();
+        self.sieve
+            .lay(units.map(|&pair| pairs.list[pair as usize].0 as usize));
+        let exact = |rank: usize, other: u32| {
+            let mut share = self.next_sums[rank];
+            for &pair in pairs.of(other) {
+                if self.marked[pairs.list[pair as usize].0 as usize] {
+                    share -= self.pair_next[pair as usize];
                 }
-                let alone = (seen.2 - self.ahead_before[u]).max(0);
-                self.pair_alone[p] = alone;
-                alone / heads
-            } else if self.linear[u] == 0 || heads == 1 && self.pair_more[p] > self.pair_next[p] {
-                self.pair_more[p] / heads
-            } else {
-                self.pair_next[p]
-            };
+            }
+            share
+        };
+        let mut least = Least::new(&stage.classes, room, more, self.repeats());
+        // A share that is too dear with the least there is in all other places is in no sum
+        // that is not beaten.
+        let others = self.sieve.least(self.beside.allowed())?;
+        let others = others.saturating_mul(more as i64 - 1);
+        let dearest = bar.saturating_sub(base).saturating_sub(others);
+        let mut held = self.sieve.hold(dearest);
+        if self.repeats() == 1 {
+            // What seems cheapest in each block first: that leaves fewer to look at. Offered
+            // again, it changes nothing.
+            for (block, &allowed) in self.beside.allowed().iter().enumerate() {
+                let least_held = self.sieve.least_of(block);
+                let ranks = allowed & self.sieve.within(block, least_held.min(held));
+                let rank = block * BLOCK + ranks.trailing_zeros() as usize;
+                if ranks != 0 && company.has(opened.items[rank]) {
+                    let other = opened.items[rank];
+                    let share = exact(rank, other);
+                    if share < least.worst {
+                        least.add(share, pairs.recipe[other as usize]);
+                    }
+                }
+            }
+            held = held.min(self.sieve.hold(least.worst.saturating_sub(1)));
         }
-        let mut shares: Vec<i64> = Vec::with_capacity(left.len());
-        let mut least = Least::new(&stage.classes, room, more, repeats);
-        for &other in left.iter() {
-            let recipe = pairs.recipe[other as usize];
+        for (block, &allowed) in self.beside.allowed().iter().enumerate() {
+            let mut ranks = allowed & self.sieve.within(block, held);
+            while ranks != 0 {
+                let rank = block * BLOCK + ranks.trailing_zeros() as usize;
+                ranks &= ranks - 1;
+                let other = opened.items[rank];
+                if !self.sieve.may(rank, held) || !company.has(other) {
+                    continue;
+                }
+                let share = exact(rank, other);
+                if share < least.worst {
+                    least.add(share, pairs.recipe[other as usize]);
+                    held = held.min(self.sieve.hold(least.worst.saturating_sub(1)));
+                }
+            }
+        }
+        let (all, others) = least.sums()?;
+        if base + all > bar {
+            return None;
+        }
+        let most = bar.saturating_sub(base + others);
+        let held = self.sieve.hold(most);
+        self.left.clear();
+        for (block, &allowed) in self.beside.allowed().iter().enumerate() {
+            let mut ranks = allowed & self.sieve.within(block, held);
+            while ranks != 0 {
+                let rank = block * BLOCK + ranks.trailing_zeros() as usize;
+                ranks &= ranks - 1;
+                let other = opened.items[rank];
+                if company.has(other)
+                    && (self.sieve.certain(rank, held, parts) || exact(rank, other) <= most)
+                {
+                    self.left.push(other);
+                }
+            }
+        }
+        Some((base + all, base + others))
+    }
+
+    /// Works out the shares of units whose heads have changed since the node or the round
+    /// before; in the `first` round also of those that the lunch itself uses, and of those
+    /// shared by weight that only one more lunch may use. All others are the node's. Returns
+    /// whether there are any.
+    fn patch(&mut self, index: u32, first: bool) -> bool {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let gauge = &stage.gauges[0];
+        if first {
+            for unit in self.patched.drain(..) {
+                for p in pairs.of_unit(unit) {
+                    self.pair_ahead[p] = self.pair_next[p];
+                    self.pair_alone[p] = self.pair_more[p];
+                }
+            }
+        }
+        let mut any = false;
+        for word in 0..pairs.words {
+            let mut bits = self.ahead_heads.changed(word, first);
+            if first {
+                bits |= pairs.mask(index)[word];
+                bits |= self.by_weight[word] & !self.ahead_heads.two(word);
+            }
+            bits &= self.ahead_heads.used(word);
+            while bits != 0 {
+                let bit = (word * SET) as u32 + bits.trailing_zeros();
+                bits &= bits - 1;
+                any = true;
+                let unit = pairs.unit[bit as usize];
+                let u = unit as usize;
+                let heads = self.ahead_heads.of(bit);
+                self.patched.push(unit);
+                if self.marked[u] {
+                    // What comes on top of the lunch. The node has worked out the floor of its
+                    // own pair.
+                    let mut own = pairs.of(index).iter().map(|&pair| pair as usize);
+                    let own = own.find(|&p| pairs.list[p].0 == unit).expect("marked");
+                    let first = self.used[u] + pairs.list[own].1;
+                    let before = self.pair_seen[0][own].2;
+                    let most = self.stretch(self.used[u] + self.sum[u]);
+                    for p in pairs.of_unit(unit) {
+                        if self.pair_stamp[p] != self.now {
+                            continue;
+                        }
+                        let with = first + pairs.list[p].1;
+                        let top = most.max(with);
+                        let seen = &mut self.alone_seen[p];
+                        if (seen.0, seen.1) != (with, top) {
+                            *seen = (with, top, gauge.floor(unit, with, top));
+                        }
+                        let alone = (seen.2 - before).max(0);
+                        self.pair_alone[p] = alone;
+                        self.pair_ahead[p] = split(alone, heads);
+                    }
+                } else if self.linear[u] == 0 {
+                    for p in pairs.of_unit(unit) {
+                        self.pair_ahead[p] = split(self.pair_more[p], heads);
+                    }
+                } else if heads == 1 {
+                    for p in pairs.of_unit(unit) {
+                        self.pair_ahead[p] = self.pair_next[p].max(self.pair_more[p]);
+                    }
+                }
+            }
+        }
+        any
+    }
+
+    /// A further round of looking ahead, with the heads of what is left: drops what is too
+    /// dear and returns the bound; none if nothing is left.
+    fn sift_ahead(&mut self, base: i64, more: usize, room: &Room) -> Option<(i64, i64)> {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        let fixed = &stage.fixed[0];
+        let bar = self.bar();
+        let mut least = Least::new(&stage.classes, room, more, self.repeats());
+        self.ahead_shares.clear();
+        for &other in &self.left {
             let by_pair = pairs.of(other).iter();
-            let share = fixed[other as usize]
-                + by_pair
-                    .map(|&pair| self.pair_ahead[pair as usize])
-                    .sum::<i64>();
-            shares.push(share);
+            let parts: i64 = by_pair.map(|&pair| self.pair_ahead[pair as usize]).sum();
+            let share = fixed[other as usize] + parts;
+            self.ahead_shares.push(share);
             if share < least.worst {
-                least.add(share, recipe);
+                least.add(share, pairs.recipe[other as usize]);
             }
         }
         let sums = least.sums()?;
-        if self.beaten(base + sums.0) {
+        if base + sums.0 > bar {
             return None;
         }
-        let (mut at, mut last, mut beside) = (0, u32::MAX, 0);
-        left.retain(|&other| {
-            at += 1;
+        let mut shares = self.ahead_shares.iter();
+        let (mut last, mut most) = (u32::MAX, 0);
+        self.left.retain(|&other| {
             let recipe = pairs.recipe[other as usize];
             if recipe != last {
                 last = recipe;
-                beside = least.beside(recipe, sums);
+                most = bar.saturating_sub(base + least.beside(recipe, sums));
             }
-            !self.beaten(base + beside + shares[at - 1])
+            shares.next().is_some_and(|&share| share <= most)
         });
         Some((base + sums.0, base + sums.1))
     }
 
-    /// Looks ahead from whole recipes first, where they have many items: marks those that
-    /// leave nothing whatever item is taken.
+    /// Gets ready for looking ahead from whole recipes first, where they have many items:
+    /// tells those that leave nothing whatever item is taken.
     ///
     /// Proof. As in [`Self::ahead`], with the least that any item of the recipe costs, the
     /// units of all its items left out, and the least share of each other recipe.
-    pub(super) fn rule_out_recipes(&mut self, chosen: &[u32], opened: &Opened, missing: usize) {
+    pub(super) fn prepare_recipes(&mut self, opened: &Opened) {
         let stage = self.stage;
         let pairs = stage.pairs;
-        self.hopeless_now += 1;
-        let mut places: Vec<(u32, u32)> = (opened.order.iter().zip(0..))
-            .map(|(&(_, index), place)| (pairs.recipe[index as usize], place))
-            .collect();
-        places.sort_unstable();
-        let groups: Vec<&[(u32, u32)]> = places.chunk_by(|a, b| a.0 == b.0).collect();
-        if opened.order.len() < MANY_ITEMS * groups.len() {
+        let hopes = &mut self.hopes;
+        hopes.now += 1;
+        hopes.recipes.clear();
+        hopes.next.clear();
+        hopes.takes.clear();
+        hopes.own.clear();
+        hopes.start.clear();
+        hopes.many = opened.items.len() >= MANY_ITEMS * self.beside.recipes();
+        if !hopes.many {
             return;
         }
-        let units = self.used.len();
-        let mut next = Vec::with_capacity(groups.len());
-        let mut takes = Vec::with_capacity(groups.len());
-        let mut users: Vec<Vec<(u32, i64)>> = vec![Vec::new(); units];
-        let mut own: Vec<Vec<u32>> = Vec::with_capacity(groups.len());
-        for (g, group) in (0u32..).zip(&groups) {
-            let mut least_next = i64::MAX;
-            let mut least_take = i64::MAX;
-            let mut theirs = Vec::new();
-            for &(_, place) in *group {
-                let index = opened.order[place as usize].1;
-                least_next = least_next.min(self.next_sums[place as usize]);
-                let mut take = stage.fixed[0][index as usize];
-                for &pair in pairs.of(index) {
-                    take += self.pair_more[pair as usize];
-                    let unit = pairs.list[pair as usize].0;
-                    let share = self.pair_next[pair as usize];
-                    match users[unit as usize].last_mut() {
-                        Some((last, most)) if *last == g => *most = share.max(*most),
-                        _ => {
-                            users[unit as usize].push((g, share));
-                            theirs.push(unit);
-                        }
+        for &unit in &self.touched {
+            hopes.users[unit as usize].clear();
+        }
+        for (rank, &index) in opened.items.iter().enumerate() {
+            let recipe = pairs.recipe[index as usize];
+            if hopes.recipes.last() != Some(&recipe) {
+                hopes.group[recipe as usize] = hopes.recipes.len() as u32;
+                hopes.recipes.push(recipe);
+                hopes.next.push(i64::MAX);
+                hopes.takes.push(i64::MAX);
+                hopes.start.push(hopes.own.len());
+            }
+            let g = hopes.recipes.len() - 1;
+            let next = self.next_sums[rank];
+            hopes.next[g] = hopes.next[g].min(next);
+            let mut take = stage.fixed[0][index as usize];
+            for &pair in pairs.of(index) {
+                take += self.pair_more[pair as usize];
+                let unit = pairs.list[pair as usize].0;
+                let share = self.pair_next[pair as usize];
+                match hopes.users[unit as usize].last_mut() {
+                    Some((last, most)) if *last as usize == g => *most = share.max(*most),
+                    _ => {
+                        hopes.users[unit as usize].push((g as u32, share));
+                        hopes.own.push(unit);
                     }
                 }
-                least_take = least_take.min(take);
             }
-            next.push(least_next);
-            takes.push(least_take);
-            own.push(theirs);
+            hopes.takes[g] = hopes.takes[g].min(take);
         }
-        let mut shares: Vec<i64> = Vec::with_capacity(groups.len());
-        for (g, group) in groups.iter().enumerate() {
-            let recipe = group[0].0;
-            let recipes = chosen.iter().map(|&item| pairs.recipe[item as usize]);
-            let room = stage.classes.room(recipes.chain([recipe]));
-            shares.clone_from(&next);
-            for &unit in &own[g] {
-                for &(other, share) in &users[unit as usize] {
-                    shares[other as usize] -= share;
-                }
-            }
-            let mut least = Least::new(&stage.classes, &room, missing - 1, self.repeats());
-            for (other, &share) in shares.iter().enumerate() {
-                if share < least.worst && (other != g || self.repeats() > 1) {
-                    least.add(share, groups[other][0].0);
-                }
-            }
-            let bound = least.sums().map(|sums| opened.base + takes[g] + sums.0);
-            if bound.is_none_or(|bound| self.beaten(bound)) {
-                self.hopeless[recipe as usize] = self.hopeless_now;
-            }
-        }
+        hopes.start.push(hopes.own.len());
     }
 
-    /// Whether [`Self::rule_out_recipes`] has marked an item's recipe.
-    pub(super) fn is_hopeless(&self, index: u32) -> bool {
-        let recipe = self.stage.pairs.recipe[index as usize];
-        self.hopeless[recipe as usize] == self.hopeless_now
+    /// Whether nothing is to be looked ahead to from any item of a recipe.
+    pub(super) fn is_hopeless(&mut self, opened: &Opened, index: u32, missing: usize) -> bool {
+        if !self.hopes.many {
+            return false;
+        }
+        let stage = self.stage;
+        let recipe = stage.pairs.recipe[index as usize];
+        let (bar, repeats) = (self.bar(), self.repeats());
+        let hopes = &mut self.hopes;
+        let known = &mut hopes.known[recipe as usize];
+        if known.0 == hopes.now {
+            return known.1;
+        }
+        let g = hopes.group[recipe as usize] as usize;
+        let [before, room] = &mut self.room;
+        room.copy(before);
+        stage.classes.take(room, recipe);
+        hopes.shares.clone_from(&hopes.next);
+        for &unit in &hopes.own[hopes.start[g]..hopes.start[g + 1]] {
+            for &(other, share) in &hopes.users[unit as usize] {
+                hopes.shares[other as usize] -= share;
+            }
+        }
+        let mut least = Least::new(&stage.classes, room, missing - 1, repeats);
+        for (other, &share) in hopes.shares.iter().enumerate() {
+            if share < least.worst && (other != g || repeats > 1) {
+                least.add(share, hopes.recipes[other]);
+            }
+        }
+        let bound = least
+            .sums()
+            .map(|sums| opened.base + hopes.takes[g] + sums.0);
+        *known = (hopes.now, bound.is_none_or(|bound| bound > bar));
+        known.1
     }
 
     /// Lists the children of a node as tasks, or searches it at once if it is the last
@@ -442,10 +569,10 @@ impl Worker<'_, '_> {
         missing: usize,
     ) -> Vec<(i64, u32, Vec<u32>)> {
         let mut branches = Vec::new();
-        self.prepare_ahead(opened);
-        self.rule_out_recipes(chosen, opened, missing);
+        self.prepare_ahead(chosen, opened, missing);
+        self.prepare_recipes(opened);
         for at in 0..opened.order.len() {
-            if self.is_hopeless(opened.order[at].1) {
+            if self.is_hopeless(opened, opened.order[at].1, missing) {
                 continue;
             }
             let Some(bound) = self.child_bound(opened, at, missing) else {
@@ -455,8 +582,8 @@ impl Worker<'_, '_> {
                 break;
             }
             let places = (at, self.after(at));
-            if let Some((ahead, _, left)) = self.ahead(chosen, opened, places, missing) {
-                branches.push((bound.max(ahead), opened.order[at].1, left));
+            if let Some(ahead) = self.ahead(chosen, opened, places, missing) {
+                branches.push((bound.max(ahead), opened.order[at].1, self.left.clone()));
             }
         }
         branches

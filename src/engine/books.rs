@@ -1,10 +1,15 @@
 //! One thread's books: what a node uses, what its candidates could add, and its bounds.
 
+use super::ahead::Hopes;
+use super::beside::Beside;
+use super::cover::{Held, Needs};
 use super::gauge::Gauge;
-use super::items::{Item, takes};
+use super::heads::Heads;
+use super::items::{Item, UnitSet, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{HeadCount, Least, Room};
 use super::search::{Searched, Stage};
+use super::sieve::Sieve;
 use crate::larder::{Pin, RecipeId};
 
 /// Bounds are not worked out again for less than one candidate in so many dropped.
@@ -41,32 +46,40 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) pairs_touched: Vec<u32>,
     /// Units of the lunch being looked ahead from.
     pub(super) marked: Vec<bool>,
-    // Recipes that use a unit among what looking ahead has left, valid by the stamp.
-    pub(super) ahead_stamp: Vec<u32>,
-    pub(super) ahead_pairs: Vec<u32>,
-    pub(super) pair_ahead_stamp: Vec<u32>,
-    pub(super) pair_ahead_recipe: Vec<u32>,
+    /// Share of a pair after the lunch looked ahead from, and what it adds by itself; units
+    /// for which these differ from the node's.
     pub(super) pair_ahead: Vec<i64>,
-    /// What a pair adds after the lunch looked ahead from.
     pub(super) pair_alone: Vec<i64>,
+    pub(super) patched: Vec<u32>,
     /// By pair: the floor last worked out on top of a lunch, for use and most use.
     pub(super) alone_seen: Vec<(i64, i64, i64)>,
-    /// What the lunch looked ahead from makes of its units: amount and floor.
-    pub(super) ahead_first: Vec<i64>,
-    pub(super) ahead_before: Vec<i64>,
-    /// Shares one level down, by place in the node's order: whole, and by unit.
+    /// Shares of a node's candidates.
+    pub(super) node_shares: Vec<i64>,
+    /// Shares one level down, by rank in item order: whole, and in the sieve.
     pub(super) next_sums: Vec<i64>,
-    pub(super) users: Vec<Vec<(u32, i64)>>,
+    pub(super) sieve: Sieve,
+    pub(super) pair_part: Vec<u16>,
+    pub(super) beside: Beside,
+    /// Shares of what looking ahead has left, and that itself, in item order.
     pub(super) ahead_shares: Vec<i64>,
-    /// By unit: who uses it among the last two lunches' candidates.
-    pub(super) last_users: Vec<Vec<(u32, i64)>>,
-    /// Recipes from none of whose items there is anything to look ahead to, by the stamp.
-    pub(super) hopeless: Vec<u32>,
-    pub(super) hopeless_now: u32,
-    pub(super) ahead_now: u32,
-    pub(super) ahead_heads: Vec<i64>,
-    pub(super) ahead_by_class: HeadCount,
-    pub(super) ahead_recipe: Vec<u32>,
+    pub(super) left: Vec<u32>,
+    /// Heads among what looking ahead has left.
+    pub(super) ahead_heads: Heads,
+    /// Units that the node shares by weight, a bit each.
+    pub(super) by_weight: Vec<UnitSet>,
+    /// Room for classes, and what must be bought, at the node and after the lunch (and what
+    /// must be after the one after that).
+    pub(super) room: [Room; 2],
+    pub(super) held: [Held; 3],
+    pub(super) needs: Needs,
+    /// What is left for the last two lunches, by what each adds alone.
+    pub(super) alone: Sieve,
+    /// Units of the second of the last three lunches, by the stamp, and what they add alone.
+    pub(super) second_stamp: Vec<u32>,
+    pub(super) second_now: u32,
+    pub(super) second_alone: Vec<i64>,
+    /// Recipes from none of whose items there is anything to look ahead to.
+    pub(super) hopes: Hopes,
     pub(super) nodes: u64,
     pub(super) work: u64,
     pub(super) leaves: u64,
@@ -78,7 +91,20 @@ pub(super) struct Worker<'s, 'a> {
 pub(super) struct Opened {
     /// Candidates still possible with their share of the objective, cheapest first.
     pub(super) order: Vec<(i64, u32)>,
+    /// The same in item order.
+    pub(super) items: Vec<u32>,
     pub(super) base: i64,
+}
+
+/// An amount among so many, rounded down if it is not below 0; most are few.
+pub(super) fn split(amount: i64, heads: i64) -> i64 {
+    match heads {
+        1 => amount,
+        2 => amount / 2,
+        3 => amount / 3,
+        4 => amount / 4,
+        _ => amount / heads,
+    }
 }
 
 impl<'s, 'a> Worker<'s, 'a> {
@@ -106,25 +132,27 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_more: vec![0; stage.pairs.list.len()],
             pair_next: vec![0; stage.pairs.list.len()],
             marked: vec![false; units],
-            ahead_stamp: vec![0; units],
-            ahead_pairs: Vec::new(),
-            pair_ahead_stamp: vec![0; stage.pairs.list.len()],
-            pair_ahead_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_ahead: vec![0; stage.pairs.list.len()],
             pair_alone: vec![0; stage.pairs.list.len()],
+            patched: Vec::new(),
             alone_seen: vec![(-1, -1, 0); stage.pairs.list.len()],
-            ahead_first: vec![0; units],
-            ahead_before: vec![0; units],
+            node_shares: Vec::new(),
             next_sums: Vec::new(),
-            users: vec![Vec::new(); units],
+            sieve: Sieve::new(units),
+            pair_part: vec![0; stage.pairs.list.len()],
+            beside: Beside::new(stage.items.len(), stage.pool.larder.recipes.len()),
             ahead_shares: Vec::new(),
-            last_users: vec![Vec::new(); units],
-            hopeless: vec![0; stage.pool.larder.recipes.len()],
-            hopeless_now: 0,
-            ahead_now: 0,
-            ahead_heads: vec![0; units],
-            ahead_by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
-            ahead_recipe: vec![u32::MAX; units],
+            left: Vec::new(),
+            ahead_heads: Heads::new(stage.pairs),
+            by_weight: vec![0; stage.pairs.words],
+            room: Default::default(),
+            held: Default::default(),
+            needs: Needs::default(),
+            alone: Sieve::new(units),
+            second_stamp: vec![0; units],
+            second_now: 0,
+            second_alone: vec![0; units],
+            hopes: Hopes::new(units, stage.pool.larder.recipes.len()),
             pairs_touched: Vec::new(),
             nodes: 0,
             work: 0,
@@ -152,11 +180,11 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Whether nothing at or above `bound` can improve on the incumbent.
     pub(super) fn beaten(&self, bound: i64) -> bool {
-        bound > self.top()
+        bound > self.bar()
     }
 
-    /// The largest bound that leaves room for an improvement on the incumbent.
-    pub(super) fn top(&self) -> i64 {
+    /// The largest bound that is not beaten.
+    pub(super) fn bar(&self) -> i64 {
         if let Some(below) = self.stage.listing {
             return below;
         }
@@ -280,41 +308,47 @@ impl<'s, 'a> Worker<'s, 'a> {
             self.measure(&candidates, missing, &room);
             let mut opened = None;
             for dimension in (0..dimensions).rev() {
-                let (base, shares) = self.shares(dimension, chosen, &candidates, missing);
+                let mut shares = std::mem::take(&mut self.node_shares);
+                let base = self.shares(dimension, chosen, &candidates, missing, &mut shares);
                 let mut least = Least::new(&stage.classes, &room, missing, self.repeats());
                 for (&share, &index) in shares.iter().zip(&candidates) {
                     if share < least.worst {
                         least.add(share, stage.pairs.recipe[index as usize]);
                     }
                 }
-                let sums = least.sums()?;
-                let over = |bound: i64, worker: &Self| {
-                    if dimension == 0 {
-                        worker.beaten(bound)
-                    } else {
-                        bound > stage.limits[dimension]
-                    }
+                let top = if dimension == 0 {
+                    self.bar()
+                } else {
+                    stage.limits[dimension]
                 };
-                if over(base + sums.0, self) {
+                let sums = least.sums().filter(|sums| base + sums.0 <= top);
+                let Some(sums) = sums else {
+                    self.node_shares = shares;
                     return None;
+                };
+                let mut order = Vec::new();
+                if dimension == 0 {
+                    order.reserve(candidates.len());
                 }
-                let mut kept = Vec::with_capacity(candidates.len());
-                let mut order = Vec::with_capacity(candidates.len());
-                let (mut last, mut beside) = (u32::MAX, 0);
-                for (&index, &share) in candidates.iter().zip(&shares) {
+                let mut at = 0;
+                let (mut last, mut most) = (u32::MAX, 0);
+                candidates.retain(|&index| {
+                    let share = shares[at];
+                    at += 1;
                     let recipe = stage.pairs.recipe[index as usize];
                     if recipe != last {
                         last = recipe;
-                        beside = least.beside(recipe, sums);
+                        most = top.saturating_sub(base + least.beside(recipe, sums));
                     }
-                    if !over(base + share + beside, self) {
-                        kept.push(index);
+                    if share <= most && dimension == 0 {
                         order.push((share, index));
                     }
-                }
-                candidates = kept;
+                    share <= most
+                });
+                self.node_shares = shares;
                 if dimension == 0 {
-                    opened = Some(Opened { order, base });
+                    let items = Vec::new();
+                    opened = Some(Opened { order, items, base });
                 }
             }
             self.drop_by_nutrition(chosen, &mut candidates, missing);
@@ -322,11 +356,14 @@ impl<'s, 'a> Worker<'s, 'a> {
             // Ceilings are asked once: they seldom drop more the second time.
             dimensions = 1;
             if (before - candidates.len()) * FEW <= before || candidates.is_empty() {
-                opened
-                    .order
-                    .retain(|(_, index)| candidates.binary_search(index).is_ok());
+                if opened.order.len() > candidates.len() {
+                    opened
+                        .order
+                        .retain(|(_, index)| candidates.binary_search(index).is_ok());
+                }
                 opened.order.sort_unstable();
-                return (!candidates.is_empty()).then_some(opened);
+                opened.items = candidates;
+                return (!opened.items.is_empty()).then_some(opened);
             }
         }
     }
@@ -403,7 +440,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         chosen: &[u32],
         candidates: &[u32],
         missing: usize,
-    ) -> (i64, Vec<i64>) {
+        shares: &mut Vec<i64>,
+    ) -> i64 {
         let missing = missing as i64;
         let stage = self.stage;
         let gauge = &stage.gauges[dimension];
@@ -466,25 +504,24 @@ impl<'s, 'a> Worker<'s, 'a> {
                 let food = gauge.weights.food;
                 let by_weight = self.linear[u] * amount;
                 (
-                    by_weight + food / heads,
-                    by_weight + food / heads.min(missing - 1).max(1),
+                    by_weight + split(food, heads),
+                    by_weight + split(food, heads.min(missing - 1).max(1)),
                 )
             } else {
-                (more / heads, more / heads.min(missing - 1).max(1))
+                (
+                    split(more, heads),
+                    split(more, heads.min(missing - 1).max(1)),
+                )
             };
             self.pair_more[p] = more;
         }
-        let shares = candidates
-            .iter()
-            .map(|&index| {
-                let by_pair = pairs.of(index).iter();
-                fixed[index as usize]
-                    + by_pair
-                        .map(|&pair| self.pair_share[pair as usize])
-                        .sum::<i64>()
-            })
-            .collect();
-        (base, shares)
+        shares.clear();
+        shares.extend(candidates.iter().map(|&index| {
+            let by_pair = pairs.of(index).iter();
+            let parts: i64 = by_pair.map(|&pair| self.pair_share[pair as usize]).sum();
+            fixed[index as usize] + parts
+        }));
+        base
     }
 
     /// Floor of a unit as it stands at the node, remembered for the shares.

@@ -25,6 +25,12 @@ pub(super) struct Item {
     pub(super) nutrients: Box<[i64]>,
 }
 
+/// A word of a set of units.
+pub(super) type UnitSet = u128;
+
+/// Units of a word.
+pub(super) const SET: usize = UnitSet::BITS as usize;
+
 /// The units of all items as numbered pairs of unit and amount: items of one recipe, and
 /// recipes of one kitchen, share most of them, so a node works each pair out once.
 #[derive(Debug, Default)]
@@ -41,6 +47,19 @@ pub(super) struct Pairs {
     group: Vec<u32>,
     /// Groups of all units.
     pub(super) groups: usize,
+    /// First pair of each unit.
+    first: Vec<u32>,
+    /// Number of each unit among those used, and back.
+    pub(super) bit: Vec<u32>,
+    pub(super) unit: Vec<u32>,
+    /// Words of a set of units.
+    pub(super) words: usize,
+    /// Units of all items, a bit each.
+    masks: Vec<UnitSet>,
+    /// By recipe and word: groups of more than one recipe, with their unit.
+    shared: Vec<Vec<(UnitSet, u32)>>,
+    /// The units of these, by recipe.
+    shared_masks: Vec<UnitSet>,
 }
 
 /// Recipes up to which those that are too alike are grouped: beyond, it takes too long.
@@ -67,7 +86,79 @@ impl Pairs {
             pairs.recipe.push(item.recipe.0);
         }
         pairs.set_groups(pool, items);
+        pairs.set_masks(items);
+        pairs.set_shared(pool.larder.recipes.len());
         pairs
+    }
+
+    /// Numbers the units used, and keeps those of each item as bits.
+    fn set_masks(&mut self, items: &[Item]) {
+        for (at, &(unit, _)) in self.list.iter().enumerate() {
+            let unit = unit as usize;
+            if self.first.len() <= unit {
+                self.bit.resize(unit, u32::MAX);
+                self.bit.push(self.unit.len() as u32);
+                self.unit.push(unit as u32);
+                self.first.resize(unit + 1, at as u32);
+            }
+        }
+        self.first.push(self.list.len() as u32);
+        self.words = self.unit.len().div_ceil(SET).max(1);
+        self.masks = vec![0; self.words * items.len()];
+        for (at, item) in items.iter().enumerate() {
+            for &(unit, _) in &item.units {
+                let bit = self.bit[unit as usize] as usize;
+                self.masks[at * self.words + bit / SET] |= 1 << (bit % SET);
+            }
+        }
+    }
+
+    /// Lists the groups that hold more than one recipe.
+    fn set_shared(&mut self, recipes: usize) {
+        let mut member = vec![u32::MAX; self.groups];
+        let mut several = vec![false; self.groups];
+        for (at, &recipe) in self.recipe.iter().enumerate() {
+            for &group in self.groups_of(at as u32) {
+                let group = group as usize;
+                several[group] |= member[group] != u32::MAX && member[group] != recipe;
+                member[group] = recipe;
+            }
+        }
+        let mut shared: Vec<Vec<(UnitSet, u32)>> = vec![Vec::new(); recipes * self.words];
+        let mut masks: Vec<UnitSet> = vec![0; self.words * recipes];
+        for (at, &recipe) in self.recipe.iter().enumerate() {
+            let item = at as u32;
+            for (&pair, &group) in self.of(item).iter().zip(self.groups_of(item)) {
+                let bit = self.bit[self.list[pair as usize].0 as usize] as usize;
+                let place = recipe as usize * self.words + bit / SET;
+                let unit = 1 << (bit % SET);
+                if several[group as usize] && masks[place] & unit == 0 {
+                    masks[place] |= unit;
+                    shared[place].push((unit, group));
+                }
+            }
+        }
+        self.shared = shared;
+        self.shared_masks = masks;
+    }
+
+    /// Groups of more than one recipe that a recipe is in, each with its unit, and all of
+    /// these units, in a word.
+    pub(super) fn shared_groups(&self, recipe: u32, word: usize) -> (UnitSet, &[(UnitSet, u32)]) {
+        let at = recipe as usize * self.words + word;
+        (self.shared_masks[at], &self.shared[at])
+    }
+
+    /// Units of an item, a bit each.
+    pub(super) fn mask(&self, item: u32) -> &[UnitSet] {
+        let at = item as usize * self.words;
+        &self.masks[at..at + self.words]
+    }
+
+    /// Pairs of a unit.
+    pub(super) fn of_unit(&self, unit: u32) -> std::ops::Range<usize> {
+        let at = unit as usize;
+        self.first[at] as usize..self.first[at + 1] as usize
     }
 
     /// Groups the users of each unit: each recipe goes to the first group with all of which
@@ -113,11 +204,10 @@ impl Pairs {
         &self.flat[self.start[at] as usize..self.start[at + 1] as usize]
     }
 
-    /// Whether an item uses a unit.
+    /// Whether an item uses a unit that some item uses.
     pub(super) fn uses(&self, item: u32, unit: u32) -> bool {
-        self.of(item)
-            .iter()
-            .any(|&pair| self.list[pair as usize].0 == unit)
+        let bit = self.bit[unit as usize] as usize;
+        self.masks[item as usize * self.words + bit / SET] >> (bit % SET) & 1 != 0
     }
 }
 

@@ -3,6 +3,7 @@
 use super::books::{Opened, Worker};
 use super::gauge::Gauge;
 use super::search::least_of;
+use super::sieve::BLOCK;
 use std::sync::atomic::Ordering;
 
 impl Worker<'_, '_> {
@@ -15,10 +16,10 @@ impl Worker<'_, '_> {
     pub(super) fn last_three(&mut self, chosen: &[u32], opened: &Opened) {
         let stage = self.stage;
         let pairs = stage.pairs;
-        self.prepare_ahead(opened);
-        self.rule_out_recipes(chosen, opened, 3);
+        self.prepare_ahead(chosen, opened, 3);
+        self.prepare_recipes(opened);
         for at in 0..opened.order.len() {
-            if self.is_hopeless(opened.order[at].1) {
+            if self.is_hopeless(opened, opened.order[at].1, 3) {
                 continue;
             }
             let Some(bound) = self.child_bound(opened, at, 3) else {
@@ -31,11 +32,14 @@ impl Worker<'_, '_> {
                 self.open_bound = least_of(self.open_bound, Some(bound));
                 return;
             }
-            let Some((_, with, left)) = self.ahead(chosen, opened, (at, self.after(at)), 3) else {
+            let places = (at, self.after(at));
+            if self.ahead(chosen, opened, places, 3).is_none() {
                 continue;
-            };
+            }
             self.nodes += 1;
             let index = opened.order[at].1;
+            let mut with = chosen.to_vec();
+            with.push(index);
             let mut base = opened.base + stage.fixed[0][index as usize];
             base += pairs
                 .of(index)
@@ -43,7 +47,8 @@ impl Worker<'_, '_> {
                 .map(|&pair| self.pair_more[pair as usize])
                 .sum::<i64>();
             // Shares first, then what each would add alone.
-            let mut each: Vec<(i64, i64, u32)> = left
+            let mut each: Vec<(i64, i64, u32)> = self
+                .left
                 .iter()
                 .map(|&other| {
                     let (mut share, mut alone) = (0, 0);
@@ -56,87 +61,99 @@ impl Worker<'_, '_> {
                 })
                 .collect();
             each.sort_unstable();
-            self.pair_off(base, &with, &each);
+            self.prepare_pairs(&each, base);
+            for (place, &(share, alone, second)) in each.iter().enumerate() {
+                if self.beaten(base + 2 * share) {
+                    break;
+                }
+                let from = if self.repeats() > 1 { place } else { place + 1 };
+                let most = self.bar().saturating_sub(base + share);
+                let end = from + each[from..].partition_point(|&(other, _, _)| other <= most);
+                if from == end {
+                    continue;
+                }
+                let company = stage.company(second);
+                let [_, before, held] = &mut self.held;
+                held.copy(before);
+                held.add(&stage.covers, second);
+                self.second_now += 1;
+                for &pair in pairs.of(second) {
+                    let u = pairs.list[pair as usize].0 as usize;
+                    self.second_stamp[u] = self.second_now;
+                    self.second_alone[u] = self.pair_alone[pair as usize];
+                }
+                let blocks = from / BLOCK..end.div_ceil(BLOCK);
+                let parts = pairs.of(second).iter().map(|&pair| {
+                    let unit = pairs.list[pair as usize].0 as usize;
+                    (unit, self.pair_part[pair as usize])
+                });
+                self.alone.lay_within(parts, blocks.clone());
+                let held = self.alone.hold(self.bar().saturating_sub(base + alone));
+                'blocks: for block in blocks {
+                    let mut thirds = self.alone.within(block, held);
+                    if block == from / BLOCK {
+                        thirds &= u64::MAX << (from % BLOCK);
+                    }
+                    while thirds != 0 {
+                        let at = block * BLOCK + thirds.trailing_zeros() as usize;
+                        thirds &= thirds - 1;
+                        if at >= end {
+                            break 'blocks;
+                        }
+                        let (other_share, other_alone, third) = each[at];
+                        if self.beaten(base + share + other_share) {
+                            break 'blocks;
+                        }
+                        if from > place
+                            && pairs.recipe[second as usize] == pairs.recipe[third as usize]
+                            || !company.has(third)
+                            || !self.held[2].fits(&stage.covers, third)
+                        {
+                            continue;
+                        }
+                        let mut pair_bound = base + alone + other_alone;
+                        for &pair in pairs.of(third) {
+                            let u = pairs.list[pair as usize].0 as usize;
+                            if self.second_stamp[u] == self.second_now {
+                                let theirs = self.pair_alone[pair as usize];
+                                pair_bound -= self.second_alone[u].min(theirs);
+                            }
+                        }
+                        if !self.beaten(pair_bound) {
+                            self.week_of(&with, second, third);
+                        }
+                    }
+                }
+            }
         }
     }
 
-    /// Tries all pairs of what `each` lists, cheapest shares first: share, what it adds
-    /// alone, item.
-    ///
-    /// What two add together is worked out for all partners of one at once: what each adds
-    /// alone, less what they have in common.
-    fn pair_off(&mut self, base: i64, with: &[u32], each: &[(i64, i64, u32)]) {
-        let stage = self.stage;
-        let pairs = stage.pairs;
-        let mut top = self.top();
-        if each
-            .first()
-            .is_none_or(|&(share, ..)| base + 2 * share > top)
-        {
-            return;
-        }
-        let mut users = std::mem::take(&mut self.last_users);
-        for (place, &(.., item)) in (0u32..).zip(each) {
+    /// Gets what each of the last two lunches would add alone ready for pairing them up.
+    fn prepare_pairs(&mut self, each: &[(i64, i64, u32)], base: i64) {
+        let pairs = self.stage.pairs;
+        let fixed = &self.stage.fixed[0];
+        let alone = each.iter().map(|&(_, alone, _)| alone);
+        let least = alone.clone().min().unwrap_or(0);
+        let most = alone.max().unwrap_or(0);
+        let low = each.iter().map(|&(_, _, item)| fixed[item as usize]);
+        let top = self.bar().saturating_sub(base + least).min(most);
+        self.alone.clear(low.min().unwrap_or(0), top);
+        for &(_, _, item) in each {
             for &pair in pairs.of(item) {
-                let unit = pairs.list[pair as usize].0 as usize;
-                users[unit].push((place, self.pair_alone[pair as usize]));
+                let (unit, _) = pairs.list[pair as usize];
+                self.alone.clear_unit(unit as usize);
+                self.pair_part[pair as usize] = self.alone.part(self.pair_alone[pair as usize]);
             }
         }
-        let mut rest: Vec<i64> = Vec::with_capacity(each.len());
-        for (place, &(share, alone, second)) in each.iter().enumerate() {
-            if base + 2 * share > top {
-                break;
-            }
-            let from = if self.repeats() > 1 { place } else { place + 1 };
-            let until = each.partition_point(|&(other, ..)| base + share + other <= top);
-            if until <= from {
-                continue;
-            }
-            rest.clear();
-            rest.extend(each[from..until].iter().map(|&(_, alone, _)| alone));
-            for &pair in pairs.of(second) {
-                let ours = self.pair_alone[pair as usize];
-                let users = &users[pairs.list[pair as usize].0 as usize];
-                let first = users.partition_point(|&(other, _)| (other as usize) < from);
-                for &(other, theirs) in &users[first..] {
-                    let Some(rest) = rest.get_mut(other as usize - from) else {
-                        break;
-                    };
-                    *rest -= ours.min(theirs);
-                }
-            }
-            let mut haves: Vec<Vec<u64>> = Vec::new();
-            for at in 0..rest.len() {
-                if base + alone + rest[at] > top {
-                    continue;
-                }
-                let third = each[from + at].2;
-                if haves.len() < stage.covers.len() {
-                    haves.extend(stage.covers.iter().map(|cover| {
-                        let mut have = cover.of(second).to_vec();
-                        for &old in with {
-                            cover.add(&mut have, old);
-                        }
-                        have
-                    }));
-                }
-                let mut covers = stage.covers.iter().zip(&haves);
-                if from > place && pairs.recipe[second as usize] == pairs.recipe[third as usize]
-                    || !stage.may_stand(second, third)
-                    || !covers.all(|(cover, have)| cover.fits(have, third))
-                {
-                    continue;
-                }
-                self.week_of(with, second, third);
-                top = self.top();
-            }
-        }
-        for &(.., item) in each {
+        for &(_, alone, item) in each {
             for &pair in pairs.of(item) {
-                users[pairs.list[pair as usize].0 as usize].clear();
+                let (unit, _) = pairs.list[pair as usize];
+                self.alone
+                    .add_part(unit as usize, self.pair_part[pair as usize]);
             }
+            self.alone.add(alone);
         }
-        self.last_users = users;
+        self.alone.seal();
     }
 
     /// Tries a whole week: floors of the very sums, then the leaf.

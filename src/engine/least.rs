@@ -1,6 +1,8 @@
 //! The smallest shares that a choice of different recipes must add up, and how many of
 //! them may use a food.
 
+use crate::larder::MOST_DAYS;
+
 /// Classes of recipes of which only so many may be chosen: forms and main proteins.
 pub(super) struct Classes {
     /// By kind: forms first, then proteins; those that are not limited are left out.
@@ -8,25 +10,38 @@ pub(super) struct Classes {
 }
 
 struct Kind {
-    /// Class by recipe id; none if unlimited.
+    /// Class by recipe id, numbered through all kinds; none if unlimited.
     of: Vec<Option<u32>>,
     /// Most recipes of a class in the week.
-    most: usize,
+    most: u32,
+    /// First class of the kind, and how many there are.
+    from: usize,
     count: usize,
 }
 
-/// How many more recipes of each class there is room for, by kind.
-pub(super) struct Room(Vec<Vec<u32>>);
+/// How many more recipes of each class there is room for.
+#[derive(Clone, Default)]
+pub(super) struct Room(Vec<u32>);
 
 impl Classes {
     /// Classes of a kitchen's recipes.
     pub(super) fn new(larder: &crate::larder::Larder) -> Self {
         let wishes = &larder.wishes;
-        let kind = |most: i64, of: &dyn Fn(&crate::larder::Recipe) -> Option<u32>| {
+        let mut from = 0;
+        let mut kind = |most: i64, of: &dyn Fn(&crate::larder::Recipe) -> Option<u32>| {
             let of: Vec<Option<u32>> = larder.recipes.iter().map(of).collect();
             let count = of.iter().flatten().max().map_or(0, |&top| top as usize + 1);
-            let most = usize::try_from(most).unwrap_or(0);
-            Kind { of, most, count }
+            let kind = Kind {
+                of: of
+                    .into_iter()
+                    .map(|class| class.map(|class| class + from as u32))
+                    .collect(),
+                most: u32::try_from(most.max(0)).unwrap_or(u32::MAX),
+                from,
+                count,
+            };
+            from += count;
+            kind
         };
         let forms = wishes
             .per_form
@@ -41,28 +56,65 @@ impl Classes {
         }
     }
 
+    /// Kinds of classes.
+    pub(super) fn kinds(&self) -> usize {
+        self.kinds.len()
+    }
+
+    /// Classes of all kinds.
+    pub(super) fn count(&self) -> usize {
+        self.kinds.iter().map(|kind| kind.count).sum()
+    }
+
     /// How many more of each class there is room for beside these recipes.
-    pub(super) fn room(&self, recipes: impl Iterator<Item = u32> + Clone) -> Room {
-        let by_kind = self.kinds.iter().map(|kind| {
-            let mut room = vec![u32::try_from(kind.most).unwrap_or(u32::MAX); kind.count];
-            for recipe in recipes.clone() {
-                if let Some(class) = kind.of[recipe as usize] {
-                    let left = &mut room[class as usize];
-                    *left = left.saturating_sub(1);
-                }
+    pub(super) fn room(&self, recipes: impl Iterator<Item = u32>) -> Room {
+        let mut room = Room(Vec::new());
+        for kind in &self.kinds {
+            room.0.resize(kind.from + kind.count, kind.most);
+        }
+        for recipe in recipes {
+            self.take(&mut room, recipe);
+        }
+        room
+    }
+
+    /// Takes the room of a recipe.
+    pub(super) fn take(&self, Room(room): &mut Room, recipe: u32) {
+        for kind in &self.kinds {
+            if let Some(class) = kind.of[recipe as usize] {
+                let left = &mut room[class as usize];
+                *left = left.saturating_sub(1);
             }
-            room
-        });
-        Room(by_kind.collect())
+        }
+    }
+
+    /// Class of a recipe, if it has one of the kind, and the room for it.
+    pub(super) fn class_room(
+        &self,
+        Room(room): &Room,
+        kind: usize,
+        recipe: u32,
+    ) -> Option<(usize, usize)> {
+        let class = self.kinds[kind].of[recipe as usize]? as usize;
+        Some((class, room[class] as usize))
+    }
+
+    /// Classes of a recipe.
+    pub(super) fn of(&self, recipe: u32) -> impl Iterator<Item = usize> {
+        let kinds = self.kinds.iter();
+        kinds.filter_map(move |kind| kind.of[recipe as usize].map(|class| class as usize))
     }
 }
 
-impl Classes {
-    /// Whether there is room for a recipe.
-    pub(super) fn admit(&self, Room(room): &Room, recipe: u32) -> bool {
-        self.kinds.iter().zip(room).all(|(kind, room)| {
-            kind.of[recipe as usize].is_none_or(|class| room[class as usize] > 0)
-        })
+impl Room {
+    /// Room for a class.
+    pub(super) fn of(&self, class: usize) -> u32 {
+        self.0[class]
+    }
+
+    /// Becomes a copy.
+    pub(super) fn copy(&mut self, other: &Self) {
+        self.0.clone_from(&other.0);
     }
 }
 
@@ -131,8 +183,9 @@ impl HeadCount {
                 within[2 + k] += more;
                 continue;
             };
-            let users = &mut self.users[k].1[unit * kind.count + class as usize];
-            let free = room[k][class as usize].saturating_sub(*users).min(more);
+            let place = class as usize - kind.from;
+            let users = &mut self.users[k].1[unit * kind.count + place];
+            let free = room[class as usize].saturating_sub(*users).min(more);
             *users += free;
             within[2 + k] += free;
         }
@@ -160,51 +213,83 @@ pub(super) struct Least<'c> {
     room: &'c [u32],
     count: usize,
     repeats: i64,
-    /// Share and recipe, rising.
-    shares: Vec<(i64, u32)>,
+    /// Share, recipe and class, rising, and how many there are.
+    shares: [(i64, u32, u32); MOST_DAYS + 1],
+    len: usize,
     /// Shares at or above this change nothing.
     pub(super) worst: i64,
 }
+
+/// No class.
+const FREE: u32 = u32::MAX;
 
 impl<'c> Least<'c> {
     /// The `count` smallest; `repeats` times each recipe.
     pub(super) fn new(classes: &'c Classes, room: &'c Room, count: usize, repeats: i64) -> Self {
         Self {
             classes: classes.kinds.first(),
-            room: room.0.first().map_or(&[], Vec::as_slice),
+            room: &room.0,
             count,
             repeats,
-            shares: Vec::with_capacity(count + 1),
+            shares: [(0, 0, 0); MOST_DAYS + 1],
+            len: 0,
             worst: i64::MAX,
         }
     }
 
+    fn class(&self, recipe: u32) -> u32 {
+        let class = self.classes.and_then(|kind| kind.of[recipe as usize]);
+        class.unwrap_or(FREE)
+    }
+
+    fn held(&self) -> &[(i64, u32, u32)] {
+        &self.shares[..self.len]
+    }
+
+    fn remove(&mut self, at: usize) {
+        for later in at + 1..self.len {
+            self.shares[later - 1] = self.shares[later];
+        }
+        self.len -= 1;
+    }
+
     /// Offers a share.
     pub(super) fn add(&mut self, share: i64, recipe: u32) {
+        let class = self.class(recipe);
         if self.repeats == 1 {
-            if let Some(old) = self.shares.iter().position(|&(_, r)| r == recipe) {
+            let (mut same, mut last) = (0, 0);
+            let mut own = None;
+            for (at, &(_, r, c)) in self.held().iter().enumerate() {
+                if r == recipe {
+                    own = Some(at);
+                }
+                if c == class {
+                    same += 1;
+                    last = at;
+                }
+            }
+            // Its own, or the last of a full class: rising, so that is the largest.
+            let full = || class != FREE && same >= self.room[class as usize];
+            if let Some(old) = own {
                 if share >= self.shares[old].0 {
                     return;
                 }
-                self.shares.remove(old);
-            } else if let Some(kind) = self.classes
-                && let Some(class) = kind.of[recipe as usize]
-            {
-                let same = |&(_, r): &(i64, u32)| kind.of[r as usize] == Some(class);
-                let room = self.room[class as usize] as usize;
-                if self.shares.iter().filter(|entry| same(entry)).count() >= room {
-                    // Rising, so the last one is the largest.
-                    match self.shares.iter().rposition(same) {
-                        Some(old) if share < self.shares[old].0 => self.shares.remove(old),
-                        _ => return,
-                    };
+                self.remove(old);
+            } else if full() {
+                if same == 0 || share >= self.shares[last].0 {
+                    return;
                 }
+                self.remove(last);
             }
         }
-        let place = self.shares.partition_point(|&(s, _)| s <= share);
-        self.shares.insert(place, (share, recipe));
-        self.shares.truncate(self.count);
-        if self.shares.len() == self.count {
+        let mut place = self.len;
+        while place > 0 && self.shares[place - 1].0 > share {
+            self.shares[place] = self.shares[place - 1];
+            place -= 1;
+        }
+        self.shares[place] = (share, recipe, class);
+        self.len = (self.len + 1).min(self.count);
+        if self.len == self.count {
             self.worst = self.shares[self.count - 1].0;
         }
     }
@@ -212,7 +297,7 @@ impl<'c> Least<'c> {
     /// Their sum, and the least sum of one fewer; none if there are too few.
     pub(super) fn sums(&self) -> Option<(i64, i64)> {
         let (mut sum, mut last, mut left) = (0, 0, self.count as i64);
-        for &(share, _) in &self.shares {
+        for &(share, ..) in self.held() {
             let times = left.min(self.repeats);
             if times > 0 {
                 sum += share * times;
@@ -228,17 +313,19 @@ impl<'c> Least<'c> {
         if self.repeats > 1 {
             return others;
         }
-        if let Some(&(share, _)) = self.shares.iter().find(|&&(_, r)| r == recipe) {
-            return all - share;
-        }
-        if let Some(kind) = self.classes
-            && let Some(class) = kind.of[recipe as usize]
-        {
-            let same = |&&(_, r): &&(i64, u32)| kind.of[r as usize] == Some(class);
-            if self.shares.iter().filter(same).count() >= self.room[class as usize] as usize {
-                let largest = self.shares.iter().rfind(same);
-                return all - largest.map_or(0, |&(share, _)| share);
+        let class = self.class(recipe);
+        let (mut same, mut largest) = (0, 0);
+        for &(share, r, c) in self.held() {
+            if r == recipe {
+                return all - share;
             }
+            if c == class {
+                same += 1;
+                largest = share;
+            }
+        }
+        if class != FREE && same >= self.room[class as usize] {
+            return all - largest;
         }
         others
     }

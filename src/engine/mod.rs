@@ -18,6 +18,7 @@
 
 mod ahead;
 mod batches;
+mod beside;
 mod books;
 mod ceilings;
 mod combine;
@@ -27,6 +28,7 @@ mod first;
 mod flexible;
 mod gauge;
 mod given;
+mod heads;
 mod items;
 mod last;
 mod leaf;
@@ -39,6 +41,7 @@ mod pool;
 mod relaxed;
 mod score;
 mod search;
+mod sieve;
 mod splits;
 mod ways;
 

@@ -51,6 +51,8 @@ pub(super) struct Pool<'a> {
     pub(super) sameness: Option<Sameness>,
     /// Which recipes clash with one, a bit each; worked out when first asked for.
     clashes: Vec<OnceLock<Box<[u64]>>>,
+    /// The same as lists.
+    alike: Vec<OnceLock<Box<[u32]>>>,
     /// Rules on the week's sum: place among what an alternative gives, floor and ceiling in
     /// the same units.
     pub(super) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
@@ -153,6 +155,7 @@ impl<'a> Pool<'a> {
             preference,
             sameness,
             clashes: vec![OnceLock::new(); larder.recipes.len()],
+            alike: vec![OnceLock::new(); larder.recipes.len()],
             week_rules,
             timed: wishes.minutes_nano.iter().any(Option::is_some),
         }
@@ -254,6 +257,18 @@ impl<'a> Pool<'a> {
             row.into()
         });
         row[b.index() / 64] & (1 << (b.index() % 64)) != 0
+    }
+
+    /// Other recipes that cannot be in one week with a recipe.
+    pub(super) fn alike(&self, recipe: u32) -> &[u32] {
+        if self.sameness.is_none() || self.larder.wishes.sameness_milli.is_none() {
+            return &[];
+        }
+        self.alike[recipe as usize].get_or_init(|| {
+            (0..self.larder.recipes.len() as u32)
+                .filter(|&other| other != recipe && self.clash(RecipeId(recipe), RecipeId(other)))
+                .collect()
+        })
     }
 
     /// Whether two lunches (perhaps of one recipe) cannot stand side by side.

@@ -173,7 +173,9 @@ impl Relaxed {
         let mut best = NEVER;
         for (capacity, price, parts) in &self.others {
             let held = capacity + self.stock_capacity;
-            if !self.earns && *price >= best {
+            // All but the first, which buys no pack, are bought.
+            let food_price = if *capacity > 0 { self.food_price } else { 0 };
+            if !self.earns && price + food_price >= best {
                 break;
             }
             let mut price = *price;
@@ -194,7 +196,10 @@ impl Relaxed {
             if bought {
                 cost += self.food_price;
             }
-            cost += least_left(parts, extra, (total - most).max(0), total - used);
+            // Where nothing left over earns credit, as little as can be is left.
+            if self.earns || total > most && cost < best {
+                cost += least_left(parts, extra, (total - most).max(0), total - used);
+            }
             best = best.min(cost);
         }
         self.base + best

@@ -119,6 +119,38 @@ impl Partners {
     fn has(&self, one: u32, other: u32) -> bool {
         self.bits[one as usize * self.words + other as usize / 64] & (1 << (other % 64)) != 0
     }
+
+    /// Leaves only the pairs found from both sides.
+    fn settle(&mut self) {
+        for one in 0..(self.bits.len() / self.words) as u32 {
+            for word in 0..self.words {
+                let mut bits = self.bits[one as usize * self.words + word];
+                while bits != 0 {
+                    let bit = bits.trailing_zeros();
+                    bits &= bits - 1;
+                    if !self.has(word as u32 * 64 + bit, one) {
+                        self.bits[one as usize * self.words + word] &= !(1 << bit);
+                    }
+                }
+            }
+        }
+    }
+
+    fn row(&self, one: u32) -> &[u64] {
+        let from = one as usize * self.words;
+        &self.bits[from..from + self.words]
+    }
+}
+
+/// The items that may be in a week with one; all if that is not known.
+pub(super) struct Company<'s>(Option<&'s [u64]>);
+
+impl Company<'_> {
+    /// Whether an item is among them.
+    pub(super) fn has(&self, other: u32) -> bool {
+        let bit = 1 << (other % 64);
+        self.0.is_none_or(|row| row[other as usize / 64] & bit != 0)
+    }
 }
 
 /// How far a stage is, for whoever listens.
@@ -355,15 +387,15 @@ impl<'a> Stage<'a> {
                 }
             }
         }
+        partners.settle();
         let _ = self.partners.set(partners);
         kept.sort_unstable();
         kept
     }
 
-    /// Whether two items may both be in a week better than the incumbent.
-    pub(super) fn may_stand(&self, one: u32, other: u32) -> bool {
-        let partners = self.partners.get();
-        partners.is_none_or(|partners| partners.has(one, other) && partners.has(other, one))
+    /// The items that may be with one in a week better than the incumbent.
+    pub(super) fn company(&self, one: u32) -> Company<'_> {
+        Company(self.partners.get().map(|partners| partners.row(one)))
     }
 
     /// Whether each item keeps the pin that the fewest keep, if few enough do.
