@@ -6,6 +6,7 @@
 
 use super::lots::{FoodModel, LotModel, day_index};
 use super::score::{Score, Weights};
+use crate::plan::Lot;
 
 /// Longest use vector: days 0..=14.
 pub(super) const DAYS: usize = crate::larder::MOST_DAYS + 1;
@@ -308,7 +309,7 @@ impl Search<'_> {
             return;
         }
         let until = lot.good(day);
-        let most = if self.waits(next) {
+        let most = if self.waits(next) || self.fresher(next, day) {
             0
         } else {
             self.most_opened(lot, index, day, until).min(room)
@@ -332,6 +333,10 @@ impl Search<'_> {
                     weight: fate.objective,
                     spoils: fate.spoiled,
                 });
+                if self.one_too_many(day) {
+                    self.slots.pop();
+                    break;
+                }
                 self.opened[index] += count;
                 if !stock {
                     self.counts[index] = (self.opened[index] + units - 1) / units;
@@ -363,6 +368,50 @@ impl Search<'_> {
             return false;
         };
         self.opened[before] == 0 && self.lots[self.dated[next]].alike(&self.lots[before])
+    }
+
+    /// Whether the same pack bought on a later trip does for the one at `next` on `day`.
+    ///
+    /// Proof: it costs the same, and opened on the same day it is good for as long or longer,
+    /// so it may take the other's place. Packs of several units are left alone: the others of
+    /// the pack may be opened on other days.
+    fn fresher(&self, next: usize, day: i32) -> bool {
+        let lot = &self.lots[self.dated[next]];
+        let Lot::Bought(pack, _) = lot.lot else {
+            return false;
+        };
+        lot.units == 1
+            && self.dated[next + 1..].iter().any(|&other| {
+                let other = &self.lots[other];
+                matches!(other.lot, Lot::Bought(same, _) if same == pack)
+                    && other.open_from <= day
+                    && day <= other.open_to
+                    && other.good(day) >= lot.good(day)
+            })
+    }
+
+    /// Whether one of the packs opened on `day` is not needed.
+    ///
+    /// Proof: let it be good for no longer than the other units opened on the day that are
+    /// counted here, and let those hold all that is used from this day on. Then they can
+    /// give what it gives: for each day they lasted until, what must come from them by then
+    /// is no more than they hold. A pack of one unit is then not bought at all, which lowers
+    /// what is paid and what is left; unless what is left earns credit.
+    fn one_too_many(&self, day: i32) -> bool {
+        if self.weights.keep > 0 {
+            return false;
+        }
+        let wanted: i64 = (day..=self.last).map(|d| self.uses[day_index(d)]).sum();
+        let opened = || {
+            let slots = self.slots.iter();
+            slots.filter(|slot| slot.forced > 0 && slot.from == day)
+        };
+        opened().any(|one| {
+            let lot = &self.lots[one.lot];
+            let beside = opened().filter(|slot| slot.until >= one.until);
+            let held: i64 = beside.map(|slot| slot.capacity).sum();
+            !lot.stock && lot.units == 1 && held - lot.unit >= wanted
+        })
     }
 
     /// Most units of a lot worth opening on `day`.
