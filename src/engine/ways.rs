@@ -268,7 +268,7 @@ impl Search<'_> {
                     spoils: fate.spoiled,
                 });
             }
-            if !self.hopeless(0) {
+            if !self.hopeless(0, 0) {
                 self.choose_pools(next + 1, beyond);
             }
             if count > 0 {
@@ -294,7 +294,11 @@ impl Search<'_> {
 
     /// Opens units of dated lot `next` and those after it on `day`.
     fn open(&mut self, day: i32, next: usize, room: i64, left: Vec<i64>, filler_need: i64) {
-        if self.stops() || self.hopeless(filler_need) {
+        let wanted: i64 = (day..=self.last).map(|d| self.uses[day_index(d)]).sum();
+        let held = self.slots.iter().zip(&left);
+        let held = held.filter(|(slot, _)| slot.until >= day);
+        let lacks = wanted - held.map(|(_, left)| left).sum::<i64>();
+        if self.stops() || self.hopeless(filler_need, lacks) {
             return;
         }
         let Some(&index) = self.dated.get(next) else {
@@ -473,13 +477,14 @@ impl Search<'_> {
     ///
     /// Proof of the bound: packs counted so far are paid; if all capacity so far is below
     /// the total use, the rest is bought at no less than the least price per milligram of
-    /// any pack; and of the capacity counted so far at least the excess over the total use
+    /// any pack, and so is what is wanted from today on beyond what lasts until then (what
+    /// ends first is drawn first, so no other draws would have left more); and of the capacity counted so far at least the excess over the total use
     /// is left over, at no less than the least value, unless something could be kept.
-    fn hopeless(&self, filler_need: i64) -> bool {
+    fn hopeless(&self, filler_need: i64, lacks: i64) -> bool {
         if self.found.is_empty() {
             return false;
         }
-        let bound = self.bound(filler_need);
+        let bound = self.bound(filler_need + lacks.max(0));
         self.found.iter().any(|way| {
             if self.front {
                 dominates(way, &bound)
