@@ -477,14 +477,15 @@ impl Search<'_> {
     ///
     /// Proof of the bound: packs counted so far are paid; if all capacity so far is below
     /// the total use, the rest is bought at no less than the least price per milligram of
-    /// any pack, and so is what is wanted from today on beyond what lasts until then (what
-    /// ends first is drawn first, so no other draws would have left more); and of the capacity counted so far at least the excess over the total use
+    /// any pack, and so is what is wanted from today on beyond what lasts until then and what
+    /// is not opened yet (what ends first is drawn first, so no other draws would have left
+    /// more); and of the capacity counted so far at least the excess over the total use
     /// is left over, at no less than the least value, unless something could be kept.
     fn hopeless(&self, filler_need: i64, lacks: i64) -> bool {
         if self.found.is_empty() {
             return false;
         }
-        let bound = self.bound(filler_need + lacks.max(0));
+        let bound = self.bound(filler_need, lacks);
         self.found.iter().any(|way| {
             if self.front {
                 dominates(way, &bound)
@@ -494,7 +495,7 @@ impl Search<'_> {
         })
     }
 
-    fn bound(&self, filler_need: i64) -> Way {
+    fn bound(&self, filler_need: i64, lacks: i64) -> Way {
         let mut packs: i64 = 0;
         let mut capacity: i64 = 0;
         let mut credit: i64 = 0;
@@ -516,7 +517,10 @@ impl Search<'_> {
         if self.all_keepable {
             credit -= self.weights.keep * self.least_spoil * self.total;
         }
-        let missing = (self.total - capacity).max(filler_need);
+        // Units there but not opened yet may serve it too.
+        let opened: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
+        let lacks = (lacks - (capacity - opened)).max(0);
+        let missing = (self.total - capacity).max(filler_need + lacks);
         let mut to_come = 0;
         if missing > 0
             && let Some((price, cap)) = self.cheapest
