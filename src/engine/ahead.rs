@@ -3,9 +3,12 @@
 use super::books::{Opened, Worker, split};
 use super::items::SET;
 use super::least::{Least, Room};
-use super::search::{ASKS, Task, least_of};
+use super::search::{ASKS, Candidates, Task, least_of};
 use super::sieve::BLOCK;
 use crate::larder::MOST_DAYS;
+
+/// Looks ahead between two questions whether to stop.
+const ASKED: usize = 32;
 
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
@@ -157,7 +160,10 @@ impl Worker<'_, '_> {
         self.prepare_ahead(&[], &opened, missing);
         let (part, parts) = part;
         let mut partners = Vec::new();
-        for at in (part..opened.order.len()).step_by(parts) {
+        for (done, at) in (part..opened.order.len()).step_by(parts).enumerate() {
+            if self.stage.halted(done % ASKED == ASKED - 1) {
+                break;
+            }
             if self.ahead(&[], &opened, (at, 0), missing).is_some() {
                 partners.push((opened.order[at].1, self.left.clone()));
             }
@@ -548,7 +554,7 @@ impl Worker<'_, '_> {
         let Some(opened) = self.open(chosen, candidates, missing) else {
             return;
         };
-        for (bound, item, candidates) in self.branches(chosen, &opened, missing) {
+        for (bound, item, candidates) in self.branches(chosen, &opened, missing, Candidates::new) {
             let mut chosen = chosen.to_vec();
             chosen.push(item);
             tasks.push(Task {
@@ -559,15 +565,17 @@ impl Worker<'_, '_> {
         }
     }
 
-    /// What may be chosen next at a node: bound, item, and what looking ahead leaves after it.
+    /// What may be chosen next at a node: bound, item, and what looking ahead leaves after it,
+    /// as `keep` holds it.
     ///
     /// All of it at once: what is looked ahead from is overwritten further down.
-    fn branches(
+    fn branches<T>(
         &mut self,
         chosen: &[u32],
         opened: &Opened,
         missing: usize,
-    ) -> Vec<(i64, u32, Vec<u32>)> {
+        keep: impl Fn(&[u32]) -> T,
+    ) -> Vec<(i64, u32, T)> {
         let mut branches = Vec::new();
         self.prepare_ahead(chosen, opened, missing);
         self.prepare_recipes(opened);
@@ -581,9 +589,14 @@ impl Worker<'_, '_> {
             if self.beaten(bound) {
                 break;
             }
+            if self.stage.halted(at % ASKED == ASKED - 1) {
+                self.open_bound = least_of(self.open_bound, Some(bound));
+                break;
+            }
             let places = (at, self.after(at));
             if let Some(ahead) = self.ahead(chosen, opened, places, missing) {
-                branches.push((bound.max(ahead), opened.order[at].1, self.left.clone()));
+                let left = keep(&self.left);
+                branches.push((bound.max(ahead), opened.order[at].1, left));
             }
         }
         branches
@@ -615,7 +628,11 @@ impl Worker<'_, '_> {
             let beside = left.iter().copied();
             tasks.push(Task {
                 chosen: vec![item],
-                candidates: beside.filter(|&other| self.fits(&[item], other)).collect(),
+                candidates: Candidates::new(
+                    &beside
+                        .filter(|&other| self.fits(&[item], other))
+                        .collect::<Vec<u32>>(),
+                ),
                 bound: rest + share,
             });
             left.retain(|&other| other != item);
@@ -646,7 +663,7 @@ impl Worker<'_, '_> {
             self.last_three(chosen, &opened);
             return;
         }
-        for (bound, index, next) in self.branches(chosen, &opened, missing) {
+        for (bound, index, next) in self.branches(chosen, &opened, missing, <[u32]>::to_vec) {
             if self.beaten(bound) {
                 continue;
             }

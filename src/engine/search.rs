@@ -244,8 +244,47 @@ impl Searched {
 pub(super) struct Task {
     pub(super) chosen: Vec<u32>,
     /// In item order.
-    pub(super) candidates: Vec<u32>,
+    pub(super) candidates: Candidates,
     pub(super) bound: i64,
+}
+
+/// Items in rising order: a list, or where that takes more room a bit each. The first
+/// choices of ten thousand recipes would fill memory otherwise.
+#[derive(Clone)]
+pub(super) enum Candidates {
+    List(Vec<u32>),
+    Bits(Vec<u64>),
+}
+
+impl Candidates {
+    pub(super) fn new(list: &[u32]) -> Self {
+        let top = list.last().map_or(0, |&item| item as usize);
+        if list.len() * 32 <= top {
+            return Self::List(list.to_vec());
+        }
+        let mut bits = vec![0; top / 64 + 1];
+        for &item in list {
+            bits[item as usize / 64] |= 1 << (item % 64);
+        }
+        Self::Bits(bits)
+    }
+
+    fn list(&self) -> Vec<u32> {
+        match self {
+            Self::List(list) => list.clone(),
+            Self::Bits(bits) => {
+                let mut list = Vec::new();
+                for (&word, from) in bits.iter().zip((0u32..).step_by(64)) {
+                    let mut word = word;
+                    while word != 0 {
+                        list.push(from + word.trailing_zeros());
+                        word &= word - 1;
+                    }
+                }
+                list
+            }
+        }
+    }
 }
 
 impl<'a> Stage<'a> {
@@ -281,7 +320,7 @@ impl<'a> Stage<'a> {
         let mut first = first.into_iter();
         loop {
             // Too few tasks for a round: split the next few first choices, side by side.
-            while pending.len() < ROUND {
+            while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
                 let batch: Vec<Task> = first.by_ref().take(SPLIT).collect();
                 if batch.is_empty() {
                     break;
@@ -291,11 +330,12 @@ impl<'a> Stage<'a> {
                         if worker.beaten(task.bound) {
                             return Vec::new();
                         }
-                        if lunches <= 2 || task.candidates.len() < 2 {
+                        let candidates = task.candidates.list();
+                        if lunches <= 2 || candidates.len() < 2 {
                             return vec![task.clone()];
                         }
                         let mut second = Vec::new();
-                        worker.children(&task.chosen, &task.candidates, lunches - 1, &mut second);
+                        worker.children(&task.chosen, &candidates, lunches - 1, &mut second);
                         second
                     });
                 for (second, result) in done {
@@ -303,7 +343,7 @@ impl<'a> Stage<'a> {
                     pending.extend(second);
                 }
             }
-            if pending.is_empty() {
+            if pending.is_empty() && first.as_slice().is_empty() {
                 break;
             }
             if self.most_work.is_some_and(|most| total.work >= most)
@@ -324,7 +364,8 @@ impl<'a> Stage<'a> {
                     let missing = lunches - task.chosen.len();
                     let mut chosen = task.chosen.clone();
                     worker.set_used(&chosen);
-                    worker.node(&mut chosen, &task.candidates, missing, task.bound);
+                    let candidates = task.candidates.list();
+                    worker.node(&mut chosen, &candidates, missing, task.bound);
                 }
             });
             for ((), result) in done {
@@ -376,6 +417,10 @@ impl<'a> Stage<'a> {
         let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
             worker.partners(&roots, (part, PARTS))
         });
+        if self.stopped.load(Ordering::Relaxed) {
+            // Half the pairs tell nothing.
+            return roots;
+        }
         let mut partners = Partners::new(self.items.len());
         let mut kept = Vec::new();
         for (found, result) in done {
