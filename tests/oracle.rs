@@ -168,6 +168,13 @@ fn what_is_kept_is_counted_before_a_week_is_weighed() {
     agree(Size::Small, 2025..2026);
 }
 
+/// Seed 2450: a recipe that must be in the week, and another served twice beside it. The bound
+/// took the cheapest other recipe only once, so the week with it twice was passed over.
+#[test]
+fn a_recipe_may_come_again_beside_one_that_must_come() {
+    agree(Size::Small, 2450..2451);
+}
+
 #[test]
 fn on_long_weeks_of_few_recipes_the_search_finds_what_trying_everything_finds() {
     agree(Size::Long, 0..150);

@@ -617,8 +617,15 @@ impl Worker<'_, '_> {
         let Some(opened) = self.open(&[], roots, missing) else {
             return;
         };
-        let others = opened.order.iter().take(missing - 1);
-        let rest = opened.base + others.map(|&(share, _)| share).sum::<i64>();
+        // A recipe that may come again may have the smallest share each time.
+        let least = opened.order.first().map_or(0, |&(share, _)| share);
+        let shares = opened.order.iter().map(|&(share, _)| share);
+        let others: i64 = if self.repeats() > 1 {
+            least * (missing as i64 - 1)
+        } else {
+            shares.take(missing - 1).sum()
+        };
+        let rest = opened.base + others;
         let mut left: Vec<u32> = opened.order.iter().map(|&(_, item)| item).collect();
         left.sort_unstable();
         for &(share, item) in &opened.order {
