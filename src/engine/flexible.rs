@@ -145,6 +145,7 @@ pub(super) fn floor(
             }
         }
     }
+    search.filler = search.filler.filter(|_| !food.may_gain(weights));
     let filler = search.filler;
     search
         .places

@@ -74,6 +74,21 @@ pub(super) struct FoodModel {
 }
 
 impl FoodModel {
+    /// Whether something kept may earn more credit than a fresh pack costs to use instead: then
+    /// buying more than is lacking may pay.
+    pub(super) fn may_gain(&self, weights: &Weights) -> bool {
+        let usable = || self.lots.iter().filter(|lot| lot.usable);
+        let values = usable().filter(|lot| lot.keepable).map(|lot| lot.value);
+        let Some(most) = values.max().filter(|_| weights.keep > 0) else {
+            return false;
+        };
+        let credit = i128::from(weights.keep) * i128::from(most);
+        usable().filter(|lot| !lot.stock).any(|lot| {
+            let price = i128::from(lot.price) * i128::from(weights.pack);
+            price < credit * i128::from(lot.unit) * i128::from(lot.units)
+        })
+    }
+
     /// Gathers the lots of `food`.
     pub(super) fn new(larder: &Larder, food: FoodId) -> Self {
         let carry = larder.week.carry_day;

@@ -36,6 +36,8 @@ pub(super) struct Relaxed {
     others: Vec<(i64, i64, Vec<(i64, i64)>)>,
     /// The smallest pack.
     filler: Option<Choice>,
+    /// Buying more than is lacking may pay: see [`FoodModel::may_gain`].
+    gains: bool,
     /// Paid once if anything is bought.
     food_price: i64,
     /// Some leftover has a negative weight.
@@ -141,6 +143,7 @@ impl Relaxed {
             stock_capacity,
             others,
             filler,
+            gains: food.may_gain(weights),
             food_price: weights.food,
             earns,
             plain,
@@ -196,8 +199,15 @@ impl Relaxed {
             if bought {
                 cost += self.food_price;
             }
+            if self.gains {
+                // Whatever more is bought costs at least the credit on it; at most everything
+                // else that earns is kept whole.
+                let all = parts.iter().copied().chain(extra);
+                cost += all
+                    .map(|(capacity, weight)| capacity * weight.min(0))
+                    .sum::<i64>();
             // Where nothing left over earns credit, as little as can be is left.
-            if self.earns || total > most && cost < best {
+            } else if self.earns || total > most && cost < best {
                 cost += least_left(parts, extra, (total - most).max(0), total - used);
             }
             best = best.min(cost);

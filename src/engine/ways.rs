@@ -166,7 +166,8 @@ pub(super) fn ways(
             let (from, until) = food.lots[index].pool.expect("a pool");
             (0..=last).all(|d| uses[day_index(d)] == 0 || (from <= d && d <= until))
         })
-        .min_by_key(|&index| (food.lots[index].unit * food.lots[index].units, index));
+        .min_by_key(|&index| (food.lots[index].unit * food.lots[index].units, index))
+        .filter(|_| !food.may_gain(weights));
     pools.retain(|&index| Some(index) != filler);
     let mut search = Search {
         lots: &food.lots,
