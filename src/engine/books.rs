@@ -171,6 +171,8 @@ impl<'s, 'a> Worker<'s, 'a> {
             work: std::mem::take(&mut self.work),
             leaves: std::mem::take(&mut self.leaves),
             listed: std::mem::take(&mut self.listed),
+            undivided: std::mem::take(&mut self.leaf.undivided),
+            dividing: 0,
         }
     }
 

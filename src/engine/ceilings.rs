@@ -1,17 +1,15 @@
 //! Sums with a ceiling, for a week whose days are known: can they stay below it?
 
+use super::combine::combine;
 use super::cooking::{Cooking, OnTrips};
 use super::leaf::{Found, LeafSolver};
 use super::score::Score;
 use super::ways::Way;
-use crate::larder::Aim;
 use std::sync::Arc;
 
-/// Prices put on what spoils under a ceiling, thousandths of its value.
-const SPOILED_PRICES: [i64; 6] = [500, 1_000, 2_000, 4_000, 8_000, 16_000];
-
 impl LeafSolver<'_, '_> {
-    /// Whether sums with a ceiling can stay below it, however batches are cooked.
+    /// Whether counted foods and families can stay below their ceilings, however batches are
+    /// cooked.
     pub(super) fn within_ceilings(&self, cooking: &Cooking) -> bool {
         let stage = self.stage;
         let pool = self.pool();
@@ -52,84 +50,48 @@ impl LeafSolver<'_, '_> {
                 return false;
             }
         }
-        let others = |pick: fn(&Score) -> i64, unit: &dyn Fn(u32, i64) -> i64| {
-            let plain = cooking.on_trips.iter().map(|on| pick(&on.sum)).min();
-            plain.unwrap_or(0) + totals().map(|(food, total)| unit(food, total)).sum::<i64>()
-        };
-        let floor = |aim: Aim, food: u32, total: i64| {
-            let gauge = stage.gauge_of(aim);
-            gauge.map_or(0, |gauge| gauge.floor(food, total, total))
-        };
-        if ceilings.cost < most
-            && others(|sum| sum.cost, &|food, total| floor(Aim::Cost, food, total)) > ceilings.cost
-        {
-            return false;
-        }
-        ceilings.spoiled == most
-            || others(|sum| sum.spoiled, &|food, total| {
-                floor(Aim::Spoiled, food, total) / 1000
-            }) <= ceilings.spoiled
+        true
     }
 
-    /// Whether what spoils can stay below its ceiling if lunches are cooked on any of `days`.
-    pub(super) fn may_keep(&mut self, cooking: &Cooking, days: &[u32]) -> bool {
-        let ceiling = self.stage.ceilings.spoiled;
-        if ceiling == i64::MAX {
-            return true;
-        }
-        let plain = cooking.on_trips.iter().map(|on| on.sum.spoiled).min();
-        let mut sum = plain.unwrap_or(0);
-        for touched in &cooking.touched {
-            let demands = touched.on(days);
-            sum += self.flexible_spoiled(touched.food, &touched.direct, demands);
-        }
-        sum <= ceiling
-    }
-
-    /// A floor under the objective of weeks that keep the ceiling on what spoils, whatever
-    /// the division of lunches over `days`; `rest` is the floor of all but the foods touched.
+    /// The least objective of a week within the ceilings on packs, cost and what spoils,
+    /// however lunches are divided over `days`; none if it cannot stay within them, or is
+    /// beaten. `sum` is the floor without ceilings, `floors` its part of the foods touched.
     ///
-    /// Proof. For any price put on what spoils, a week that keeps the ceiling has an
-    /// objective no smaller than objective and priced spoilage together, less the price of
-    /// the ceiling; and the least of that is a sum over foods.
-    pub(super) fn under_ceiling(
+    /// Proof. What the real week does with a food is one of its ways, or, where batches take
+    /// the food, no better in any sum than one of the ways to divide its lunches at will. So
+    /// the least choice of one way a food within the ceilings is no worse than the real one.
+    pub(super) fn within(
         &mut self,
         cooking: &Cooking,
         days: &[u32],
-        rest: i64,
+        sum: &Score,
+        floors: &[i64],
         best: Option<&Found>,
-    ) -> i64 {
-        let ceiling = self.stage.ceilings.spoiled;
-        let plain = cooking.on_trips.iter().map(|on| on.sum.objective).min();
-        let (Some(plain), Some(best)) = (plain, best) else {
-            return i64::MIN;
-        };
-        let batches = rest - plain;
-        let mut floor = i64::MIN;
-        if ceiling == i64::MAX {
-            return floor;
+    ) -> Option<i64> {
+        let ceilings = &self.stage.ceilings;
+        if ceilings.packs.min(ceilings.cost).min(ceilings.spoiled) == i64::MAX {
+            return Some(sum.objective);
         }
-        for price in SPOILED_PRICES {
-            let on_trip = |on: &OnTrips| {
-                let least = |ways: &Arc<Vec<Way>>| {
-                    let priced = ways.iter().map(|way| &way.score);
-                    let priced = priced.map(|score| score.objective + price * score.spoiled);
-                    priced.min().unwrap_or(0)
-                };
-                let fronts = on.fronts.iter().map(|(_, ways)| least(ways));
-                on.start.objective + price * on.start.spoiled + fronts.sum::<i64>()
-            };
-            let plain = cooking.on_trips.iter().map(on_trip).min();
-            let mut sum = batches + plain.unwrap_or(0) - price * ceiling;
-            for touched in &cooking.touched {
+        let plain = cooking.on_trips.iter().map(|on| on.sum.objective).min()?;
+        let batches = sum.objective - plain - floors.iter().sum::<i64>();
+        let divided: Vec<(u32, Arc<Vec<Way>>)> = cooking
+            .touched
+            .iter()
+            .map(|touched| {
                 let demands = touched.on(days);
-                sum += self.flexible_priced(touched.food, &touched.direct, demands, price);
-            }
-            floor = floor.max(sum);
-            if floor > best.score.objective {
-                break;
-            }
-        }
-        floor
+                let ways = self.flexible_front(touched.food, &touched.direct, demands);
+                (touched.food, ways)
+            })
+            .collect();
+        let on_trip = |on: &OnTrips| {
+            let mut start = on.start;
+            start.objective += batches;
+            let mut fronts = on.fronts.clone();
+            fronts.extend(divided.iter().cloned());
+            combine(self.stage, start, &fronts).map(|(score, _)| score)
+        };
+        let least = cooking.on_trips.iter().filter_map(on_trip).min()?;
+        let beaten = self.beaten(&least, cooking.leaf, best);
+        (!beaten).then_some(least.objective.max(sum.objective))
     }
 }

@@ -6,8 +6,8 @@
 //! lunches are assigned to batches, or divided over two of them
 //! ([`super::flexible`]); most sets fall there. What is left is settled in this order:
 //! whole lunches to batches, until the floor is reached; then lunches divided as the
-//! draws behind the floors say; and only if a gap remains the exact program
-//! ([`super::splits`]) is asked, once for the order of days.
+//! draws behind the floors say; and only if a gap remains, and the search is otherwise done,
+//! the exact program ([`super::splits`]) is asked.
 
 use super::batches::{self, BatchChoice};
 use super::flexible::{self, Demand, Draw};
@@ -16,9 +16,10 @@ use super::mixed::Settled;
 use super::pool::BatchDemand;
 use super::relaxed::NEVER;
 use super::score::Score;
-use super::splits::{Fixed, Part, ROUNDINGS, lay_out};
+use super::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
 use super::ways::{Uses, Way};
 use crate::larder::Day;
+use itertools::Itertools;
 use std::sync::Arc;
 
 /// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
@@ -28,6 +29,13 @@ const ROUNDING: i64 = crate::larder::NANO / 1000;
 /// Steps of choosing days and batches for one order of days before the exact program is
 /// asked instead.
 const MOST_STEPS: u32 = 5_000;
+/// Most work on exact programs for one set of lunches, and for one program: table cells.
+const MOST_WORK: u64 = 500_000_000;
+const MOST_WORK_EACH: u64 = 250_000_000;
+/// Ways to cook whole lunches tried to see whether a food minds.
+const MOST_SPREADS: u64 = 64;
+/// Choices of days for which the exact program is asked.
+const MOST_PROGRAMS: u32 = 200;
 /// Ways of cooking looked at for one order of days that only settle ties.
 const MOST_TIES: u32 = 200;
 /// The same where spoilage is free.
@@ -45,6 +53,8 @@ pub(super) struct Asked {
     counted: bool,
     /// Fewest batches.
     fewest: i64,
+    /// Takes a food whose cost depends on its days. Those that do not come last.
+    touches: bool,
 }
 
 /// A food whose cost depends on when those components are cooked.
@@ -93,6 +103,10 @@ pub(super) struct Cooking<'l> {
     pub(super) week_spent: i64,
     /// Steps before the exact program is asked for the whole order of days.
     pub(super) steps_left: u32,
+    /// Programs for chosen days before one is asked for the whole order of days.
+    programs_left: u32,
+    /// A limit on minutes shut out some way of cooking.
+    short_of_time: bool,
     /// Least floor of what was neither reached nor ruled out.
     pub(super) open: i64,
 }
@@ -141,6 +155,8 @@ impl LeafSolver<'_, '_> {
             spent: Vec::new(),
             week_spent: 0,
             steps_left: MOST_STEPS,
+            programs_left: MOST_PROGRAMS,
+            short_of_time: false,
             open: NEVER,
         };
         self.sort_components(&mut cooking);
@@ -172,10 +188,7 @@ impl LeafSolver<'_, '_> {
             sum = sum + touched.score(objective);
             floors.push(objective);
         }
-        if self.beaten(&sum, leaf, best.as_ref())
-            || !self.within_ceilings(&cooking)
-            || !self.may_keep(&cooking, &sets)
-        {
+        if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
             return;
         }
         if cooking.asked.is_empty() {
@@ -188,8 +201,14 @@ impl LeafSolver<'_, '_> {
         if cooking.steps_left == 0 {
             cooking.open = cooking.open.min(sum.objective);
         }
-        if !self.quick && Self::better_by_more(cooking.open, best.as_ref()) {
-            self.divide(&cooking, best);
+        if self.quick || !Self::better_by_more(cooking.open, best.as_ref()) {
+            return;
+        }
+        if self.dividing.is_none() || !self.divide_on_any(&cooking, best) {
+            match self.undivided.last_mut() {
+                Some((floor, items)) if *items == leaf.items => *floor = cooking.open.min(*floor),
+                _ => self.undivided.push((cooking.open, leaf.items.clone())),
+            }
         }
     }
 
@@ -236,6 +255,7 @@ impl LeafSolver<'_, '_> {
                     counted: entry.batch_minutes_nano > 0
                         && (stage.gauges[0].weights.minute > 0 || limited),
                     fewest: distinct.len() as i64,
+                    touches: false,
                 });
             }
             from = to;
@@ -286,6 +306,12 @@ impl LeafSolver<'_, '_> {
                 });
             }
         }
+        for asked in &mut cooking.asked {
+            let takes = |&(at, _): &(usize, i64)| asked.from <= at && at < asked.to;
+            let mut touched = cooking.touched.iter();
+            asked.touches = touched.any(|touched| touched.demands.iter().any(takes));
+        }
+        cooking.asked.sort_by_key(|asked| !asked.touches);
         let mut floor: Option<Score> = None;
         for (set, price) in self.trip_sets.clone() {
             let mut start = base;
@@ -348,7 +374,9 @@ impl LeafSolver<'_, '_> {
         Some(sum)
     }
 
-    /// Chooses the days on which the next component is cooked.
+    /// Chooses the days on which the next component is cooked. Returns whether other days
+    /// for those that touch no food would do no better, as they cost no less and no limit on
+    /// minutes shut anything out.
     fn choose_days(
         &mut self,
         cooking: &mut Cooking,
@@ -357,27 +385,30 @@ impl LeafSolver<'_, '_> {
         floors: &mut Vec<i64>,
         sum: Score,
         best: &mut Option<Found>,
-    ) {
+    ) -> bool {
         if self.halted()
             || cooking.out_of_steps()
             || self.beaten(&sum, cooking.leaf, best.as_ref())
             || self.tied_out(&sum, best.as_ref())
         {
-            return;
+            return true;
         }
         if !self.minutes_fit(cooking, days) {
-            return;
+            return false;
         }
+        let Some(target) = self.within(cooking, days, &sum, floors, best.as_ref()) else {
+            return true;
+        };
         let Some(asked) = cooking.asked.get(at) else {
-            self.cook(cooking, days, floors, sum, best);
-            return;
+            cooking.short_of_time = false;
+            self.cook(cooking, days, floors, sum, target, best);
+            return !cooking.short_of_time;
         };
         let pool = self.pool();
         let (component, from, to, all) = (asked.component, asked.from, asked.to, asked.all);
-        let (counted, fewest) = (asked.counted, asked.fewest);
+        let (counted, fewest, touches) = (asked.counted, asked.fewest, asked.touches);
         if !counted {
-            self.choose_days(cooking, at + 1, days, floors, sum, best);
-            return;
+            return self.choose_days(cooking, at + 1, days, floors, sum, best);
         }
         let minutes = pool.component(component).batch_minutes_nano;
         let price = minutes * self.stage.gauges[0].weights.minute;
@@ -393,7 +424,7 @@ impl LeafSolver<'_, '_> {
             }
             for set in subsets(all, count as u32) {
                 if self.halted() {
-                    return;
+                    return true;
                 }
                 let serves = (from..to).all(|d| cooking.windows[d] & set != 0);
                 let fits = (0..=pool.last as usize).all(|day| {
@@ -412,15 +443,20 @@ impl LeafSolver<'_, '_> {
                         cooking.spent[day] += minutes * i64::from(set >> day & 1);
                     }
                     cooking.week_spent += count * minutes;
-                    self.choose_days(cooking, at + 1, days, &mut here, next, best);
+                    let settled = self.choose_days(cooking, at + 1, days, &mut here, next, best);
                     cooking.week_spent -= count * minutes;
                     for day in 0..=pool.last as usize {
                         cooking.spent[day] -= minutes * i64::from(set >> day & 1);
+                    }
+                    if settled && !touches && count == fewest {
+                        days[from..to].copy_from_slice(&cooking.windows[from..to]);
+                        return true;
                     }
                 }
                 days[from..to].copy_from_slice(&cooking.windows[from..to]);
             }
         }
+        false
     }
 
     /// Whether the per-portion minutes of all batches can be spread over the days so that no
@@ -446,28 +482,16 @@ impl LeafSolver<'_, '_> {
         left.iter().all(|&left| left >= 0) && flexible::fits(&left, &demands)
     }
 
-    /// The days of all batches are chosen and no week on them is below `sum`.
+    /// The days of all batches are chosen and no week on them is below `target`.
     fn cook(
         &mut self,
         cooking: &mut Cooking,
         days: &[u32],
         floors: &[i64],
         sum: Score,
+        target: i64,
         best: &mut Option<Found>,
     ) {
-        if !self.may_keep(cooking, days) {
-            return;
-        }
-        let target = sum.objective;
-        let batches = target - floors.iter().sum::<i64>();
-        let with_ceiling = self.under_ceiling(cooking, days, batches, best.as_ref());
-        let target = target.max(with_ceiling);
-        if best
-            .as_ref()
-            .is_some_and(|best| target > best.score.objective)
-        {
-            return;
-        }
         // What the draws say is often whole lunches, and then the best there is.
         let mut drawn = best.clone();
         let whole = self.follow_draws(cooking, days, &mut drawn);
@@ -490,13 +514,19 @@ impl LeafSolver<'_, '_> {
         if cut < NEVER && best.as_ref().is_none_or(|best| cut < best.score.objective) {
             *best = drawn;
         }
+        // Dividing lunches that touch no food helps only where time is short.
+        let short = cooking.short_of_time;
         let could_divide = cooking.asked.iter().any(|asked| {
-            days[asked.from..asked.to]
-                .iter()
-                .any(|days| days.count_ones() > 1)
+            let mut days = days[asked.from..asked.to].iter();
+            (asked.touches || short) && days.any(|days| days.count_ones() > 1)
         });
         if could_divide && Self::better_by_more(target, best.as_ref()) {
-            cooking.open = cooking.open.min(target);
+            let settled = self.dividing.is_some()
+                && cooking.programs_left > 0
+                && self.divide_on_chosen(cooking, days, best);
+            if !settled {
+                cooking.open = cooking.open.min(target);
+            }
         }
     }
 
@@ -514,7 +544,8 @@ impl LeafSolver<'_, '_> {
         false
     }
 
-    /// Gives each demand one day; stops once a week reaches `target`.
+    /// Gives each demand one day; stops once a week reaches `target`. Returns whether other
+    /// days for lunches that touch no food would do no better.
     fn assign(
         &mut self,
         cooking: &mut Cooking,
@@ -523,35 +554,50 @@ impl LeafSolver<'_, '_> {
         floors: &mut [i64],
         sum: Score,
         best: &mut Option<Found>,
-    ) {
+    ) -> bool {
+        if !self.minutes_fit(cooking, &to.days) {
+            cooking.short_of_time = true;
+            return false;
+        }
         if self.halted()
             || sum.objective > to.cut
             || cooking.out_of_steps()
             || self.tied_out(&sum, best.as_ref())
-            || !self.minutes_fit(cooking, &to.days)
             || self.beaten(&sum, cooking.leaf, best.as_ref())
+            || self
+                .within(cooking, &to.days, &sum, floors, best.as_ref())
+                .is_none()
             || (at > 0 && Self::reached(cooking, to.target, best.as_ref()))
         {
-            return;
+            return true;
         }
         // The next demand that still has a choice, of a component whose days matter.
-        let next = (at..to.days.len()).find(|&d| {
-            to.days[d].count_ones() > 1 && cooking.asked.iter().any(|a| a.from <= d && d < a.to)
-        });
-        let Some(next) = next else {
+        let next = |touches: bool| {
+            let asked = cooking.asked.iter().filter(|a| a.touches == touches);
+            let mut demands = asked.flat_map(|a| a.from..a.to);
+            demands.find(|&d| to.days[d].count_ones() > 1)
+        };
+        let touching = next(true);
+        let Some(next) = touching.or_else(|| next(false)) else {
             let picked = cooking.whole(self, &to.days);
-            self.buy(cooking, &picked, best);
-            return;
+            let fits = self.buy(cooking, &picked, best);
+            cooking.short_of_time |= !fits;
+            return fits;
         };
         let open = to.days[next];
         for day in (0..32).filter(|day| open & (1 << day) != 0) {
             to.days[next] = 1 << day;
             let mut here = floors.to_vec();
             if let Some(sum) = self.renew(cooking, next, next + 1, &to.days, &mut here, sum) {
-                self.assign(cooking, next + 1, to, &mut here, sum, best);
+                let settled = self.assign(cooking, at + 1, to, &mut here, sum, best);
+                if settled && touching.is_none() {
+                    to.days[next] = open;
+                    return true;
+                }
             }
         }
         to.days[next] = open;
+        false
     }
 
     /// Whether the best week so far has these very lunches on these days and an objective
@@ -570,7 +616,12 @@ impl LeafSolver<'_, '_> {
 
     /// Serves lunches the way the draws behind the floors say, one food leading for each
     /// component. Returns whether the best week found this way has whole lunches.
-    fn follow_draws(&mut self, cooking: &Cooking, days: &[u32], best: &mut Option<Found>) -> bool {
+    fn follow_draws(
+        &mut self,
+        cooking: &mut Cooking,
+        days: &[u32],
+        best: &mut Option<Found>,
+    ) -> bool {
         let mut whole = false;
         let mut leaders: Vec<Vec<usize>> = vec![Vec::new(); cooking.asked.len()];
         for (which, touched) in cooking.touched.iter().enumerate() {
@@ -619,7 +670,7 @@ impl LeafSolver<'_, '_> {
                 for (up, foods_up) in ROUNDINGS {
                     let before = best.as_ref().map(|best| best.score);
                     let picked = lay_out(self.pool(), &demands, &asked_shares, up, foods_up);
-                    self.buy(cooking, &picked, best);
+                    cooking.short_of_time |= !self.buy(cooking, &picked, best);
                     if best.as_ref().map(|best| best.score) != before {
                         whole = !divided;
                     }
@@ -633,9 +684,93 @@ impl LeafSolver<'_, '_> {
         whole
     }
 
-    /// Asks the exact program for lunches divided over batches.
-    fn divide(&mut self, cooking: &Cooking, best: &mut Option<Found>) {
+    /// Settles a set of lunches, with the exact program where dividing one over two batches
+    /// might pay. What is too large a question is left in `undivided`.
+    /// Returns the work on the program.
+    pub(super) fn divide(&mut self, set: &[u32], best: &mut Option<Found>) -> u64 {
+        self.dividing = Some(MOST_WORK);
+        self.solve(set, best);
+        MOST_WORK - self.dividing.take().unwrap_or(0)
+    }
+
+    /// Whether the exact program settles the days chosen for all batches.
+    fn divide_on_chosen(
+        &mut self,
+        cooking: &mut Cooking,
+        days: &[u32],
+        best: &mut Option<Found>,
+    ) -> bool {
+        cooking.programs_left -= 1;
+        (0..cooking.on_trips.len()).all(|at| {
+            let on_trips = &cooking.on_trips[at];
+            [true, false].iter().any(|&lean| {
+                self.divide_on(cooking, on_trips, Some(days), lean, best) == Settled::Proved
+            })
+        })
+    }
+
+    /// Whether the exact program settles the order of days, whatever the days of batches.
+    fn divide_on_any(&mut self, cooking: &Cooking, best: &mut Option<Found>) -> bool {
+        cooking.on_trips.iter().all(|on_trips| {
+            [true, false]
+                .iter()
+                .any(|&lean| self.divide_on(cooking, on_trips, None, lean, best) == Settled::Proved)
+        })
+    }
+
+    /// Whether a food costs the same, in all sums, whatever whole lunches are cooked on which
+    /// of `days`, and no less if they are divided.
+    fn indifferent(&mut self, touched: &Touched, trips: u16, days: &[u32]) -> bool {
+        let demands = touched.on(days);
+        let count: u64 = demands
+            .iter()
+            .map(|demand| u64::from(demand.0.count_ones()))
+            .product();
+        if count > MOST_SPREADS {
+            return false;
+        }
+        let floor = self.flexible_front(touched.food, &touched.direct, demands.clone());
+        let sums = |ways: &[Way]| -> Vec<Score> {
+            let mut sums: Vec<Score> = ways.iter().map(|way| way.score).collect();
+            sums.sort_unstable();
+            sums
+        };
+        let floor = if self.stage.wants_front(touched.food) {
+            sums(&floor)
+        } else {
+            floor
+                .iter()
+                .map(|way| way.score)
+                .min()
+                .into_iter()
+                .collect()
+        };
+        let choices = demands.iter().map(|&(days, mg)| {
+            let days = (0..32).filter(move |day| days & (1 << day) != 0);
+            days.map(move |day| (day, mg))
+        });
+        choices.multi_cartesian_product().all(|spread| {
+            let mut uses = touched.direct;
+            for (day, mg) in spread {
+                uses[day] += mg;
+            }
+            sums(&self.ways(touched.food, trips, &uses)) == floor
+        })
+    }
+
+    /// The program for one set of trips: on the days chosen for all batches, or on any;
+    /// `lean` without what only takes time and foods that do not mind, which is no less of a
+    /// bound.
+    fn divide_on(
+        &mut self,
+        cooking: &Cooking,
+        on_trips: &OnTrips,
+        chosen: Option<&[u32]>,
+        lean: bool,
+        best: &mut Option<Found>,
+    ) -> Settled {
         let stage = self.stage;
+        let pool = self.pool();
         let ceilings = &stage.ceilings;
         let most = i64::MAX;
         // Which foods are bought does not depend on batches, unless stock could spare one.
@@ -643,44 +778,104 @@ impl LeafSolver<'_, '_> {
             || ceilings.packs < most
             || ceilings.cost < most
             || ceilings.spoiled < most;
-        let demands: Vec<(Day, &BatchDemand)> = cooking
-            .asked
-            .iter()
-            .flat_map(|asked| cooking.demands[asked.from..asked.to].iter().copied())
-            .collect();
-        for on_trips in &cooking.on_trips {
-            let mut rest = on_trips.start;
-            let mut fronts = Vec::new();
-            for (food, ways) in &on_trips.fronts {
-                if all || stage.wants_front(*food) {
-                    fronts.push((*food, Arc::clone(ways)));
-                } else if let Some(least) = least(ways) {
-                    rest = rest + least;
-                }
+        let mut rest = on_trips.start;
+        let mut fronts = Vec::new();
+        for (food, ways) in &on_trips.fronts {
+            if all || stage.wants_front(*food) {
+                fronts.push((*food, Arc::clone(ways)));
+            } else if let Some(least) = least(ways) {
+                rest = rest + least;
             }
-            let touched = cooking.touched.iter();
-            let fixed = Fixed {
-                stage,
-                demands: demands.clone(),
-                foods: touched.map(|t| (t.food, t.direct)).collect(),
-                fronts,
-                minutes: cooking.minutes.clone(),
-                week_minutes: cooking.week_minutes,
-                rest,
-                trips: on_trips.set,
-            };
-            let below = |best: &Option<Found>| best.as_ref().map_or(NEVER, |b| b.score.objective);
-            let settled = fixed.search(below(best), ROUNDING, &mut |rounded| {
-                for picked in rounded {
+        }
+        let mut week_minutes = cooking.week_minutes;
+        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+        let mut windows: Vec<u32> = Vec::new();
+        let days = chosen.unwrap_or(&cooking.windows);
+        // What is left out is cooked in the fewest batches.
+        let mut beside: Vec<BatchChoice> = Vec::new();
+        for asked in &cooking.asked {
+            let of = &cooking.demands[asked.from..asked.to];
+            if lean && !asked.touches {
+                let at = if chosen.is_some() {
+                    let days = days[asked.from..asked.to].iter();
+                    days.map(|days| days.trailing_zeros() as Day).collect()
+                } else {
+                    let minutes = asked.fewest * pool.component(asked.component).batch_minutes_nano;
+                    rest.objective += minutes * stage.gauges[0].weights.minute;
+                    week_minutes += minutes;
+                    batches::fewest(pool, asked.component, of)
+                };
+                beside.push(batches::make(pool, asked.component, of, &at));
+            } else {
+                demands.extend_from_slice(of);
+                windows.extend_from_slice(&days[asked.from..asked.to]);
+            }
+            if chosen.is_some() && asked.counted {
+                let here = days[asked.from..asked.to].iter();
+                let batches = here.fold(0, |all, days| all | days).count_ones();
+                let minutes = pool.component(asked.component).batch_minutes_nano;
+                rest.objective += i64::from(batches) * minutes * stage.gauges[0].weights.minute;
+            }
+        }
+        let mut foods: Vec<(u32, Uses)> = Vec::new();
+        for touched in &cooking.touched {
+            if !lean || !self.indifferent(touched, on_trips.set, days) {
+                foods.push((touched.food, touched.direct));
+                continue;
+            }
+            let ways = self.flexible_front(touched.food, &touched.direct, touched.on(days));
+            if all || stage.wants_front(touched.food) {
+                fronts.push((touched.food, ways));
+            } else if let Some(least) = least(&ways) {
+                rest = rest + least;
+            }
+        }
+        let mut fixed = Fixed {
+            stage,
+            demands,
+            windows,
+            chosen: chosen.is_some(),
+            foods,
+            fronts,
+            minutes: if chosen.is_some() {
+                cooking.spent.clone()
+            } else {
+                cooking.minutes.clone()
+            },
+            week_minutes,
+            rest,
+            trips: on_trips.set,
+            room: ROOM,
+        };
+        let below = |best: &Option<Found>| best.as_ref().map_or(NEVER, |b| b.score.objective);
+        let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
+            let mut left = self.dividing.unwrap_or(0);
+            let mut work = left.min(MOST_WORK_EACH);
+            left -= work;
+            let settled = fixed.search(below(best), ROUNDING, &mut work, &mut |rounded| {
+                for mut picked in rounded {
+                    picked.extend(beside.iter().cloned());
                     self.buy(cooking, &picked, best);
                 }
                 below(best)
             });
-            if settled == Settled::Open {
-                let floor = cooking.open;
-                self.undivided = Some(self.undivided.map_or(floor, |old| old.min(floor)));
-            }
+            self.dividing = Some(left + work);
+            settled
+        };
+        let settled = search(&fixed, best);
+        if settled == Settled::Proved || ceilings.spoiled == most {
+            return settled;
         }
+        // Fractions reach just above the ceiling where whole milligrams do not: look for a
+        // week a little below it, and hold the fractions against that.
+        let before = below(best);
+        fixed.room = -2 * ROOM;
+        search(&fixed, best);
+        if below(best) == before {
+            return Settled::Open;
+        }
+        fixed.room = ROOM;
+        search(&fixed, best)
     }
 
     /// Direct and inert uses of a food.
@@ -692,13 +887,13 @@ impl LeafSolver<'_, '_> {
         uses
     }
 
-    /// Batches are known: trips and packs.
-    fn buy(&mut self, cooking: &Cooking, picked: &[BatchChoice], best: &mut Option<Found>) {
+    /// Batches are known: trips and packs. Returns whether their minutes fit.
+    fn buy(&mut self, cooking: &Cooking, picked: &[BatchChoice], best: &mut Option<Found>) -> bool {
         let leaf = cooking.leaf;
         let weights = self.stage.gauges[0].weights.clone();
         let asked: i64 = picked.iter().map(|choice| choice.fixed_minutes).sum();
         if !cooking.fits(self, picked, asked) {
-            return;
+            return false;
         }
         let uses: Vec<(u32, Uses)> = cooking
             .touched
@@ -766,6 +961,7 @@ impl LeafSolver<'_, '_> {
                 *best = Some(found);
             }
         }
+        true
     }
 }
 

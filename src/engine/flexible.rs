@@ -7,13 +7,12 @@
 //! some use is possible on it. The draws that give the least cost are returned, so that a
 //! division can be tried that reaches it.
 
-use super::gauge::Gauge;
 use super::leaf::{LeafSolver, MOST_KNOWN, least};
 use super::lots::{FoodModel, LotModel, day_index};
 use super::relaxed::NEVER;
-use super::score::Weights;
-use super::ways::Uses;
-use crate::larder::Aim;
+use super::score::{Score, Weights};
+use super::ways::{Uses, Way, dominates};
+use crate::larder::NANO;
 use std::sync::Arc;
 
 /// What must be served: the days it may be used on (a bit each), milligrams.
@@ -28,6 +27,8 @@ struct Slot {
     days: u32,
     capacity: i64,
     weight: i64,
+    /// Value of what is left in it that spoils.
+    spoils: i64,
 }
 
 /// Days `from..=until` as bits, within the week.
@@ -46,19 +47,40 @@ struct Search<'a> {
     slots: Vec<Slot>,
     counts: Vec<i64>,
     opened: Vec<i64>,
-    base: i64,
+    /// What is on hand and can never be used: objective and spoiled value.
+    base: (i64, i64),
     stock_capacity: i64,
     cheapest: Option<(i64, i64)>,
     /// Most that this place and those after it can hold.
     to_come: Vec<i64>,
+    /// All units are multiples of this.
+    grain: i64,
+    /// Least value of what is left in a unit once it is open: nothing if it may be kept.
+    open_spoils: i64,
     last: i32,
     best: i64,
     draws: Option<Vec<Draw>>,
+    /// Every choice that no other beats in all sums, instead of the least.
+    front: Option<Vec<Way>>,
+    most_steps: u32,
     steps: u32,
 }
 
-/// Partial choices looked at before giving up.
+/// Partial choices looked at before giving up: for the least, and for all that none beats.
 const MOST_STEPS: u32 = 100_000;
+const MOST_STEPS_ALL: u32 = 4_000;
+
+/// What must be served: `flexible` demands first, then what has its day.
+fn all_demands(direct: &Uses, flexible: &[Demand], last: i32) -> Vec<Demand> {
+    let mut demands: Vec<Demand> = flexible.to_vec();
+    for day in 0..=last {
+        let mg = direct[day_index(day)];
+        if mg > 0 {
+            demands.push((1 << day, mg));
+        }
+    }
+    demands
+}
 
 /// Returns the least objective of the food, or `upper` if there is none below it, and the
 /// draws of the `flexible` demands that reach it; none if that takes too many steps.
@@ -71,92 +93,9 @@ pub(super) fn floor(
     last: i32,
     upper: i64,
 ) -> Option<(i64, Option<Vec<Draw>>)> {
-    let mut demands: Vec<Demand> = flexible.to_vec();
-    for day in 0..=last {
-        let mg = direct[day_index(day)];
-        if mg > 0 {
-            demands.push((1 << day, mg));
-        }
-    }
-    let total = demands.iter().map(|d| d.1).sum();
-    let mut search = Search {
-        lots: &food.lots,
-        weights,
-        demands: &demands,
-        total,
-        places: Vec::new(),
-        filler: None,
-        slots: Vec::new(),
-        counts: vec![0; food.lots.len()],
-        opened: vec![0; food.lots.len()],
-        base: 0,
-        stock_capacity: 0,
-        cheapest: None,
-        to_come: Vec::new(),
-        last,
-        best: upper,
-        draws: None,
-        steps: 0,
-    };
-    for (index, lot) in food.lots.iter().enumerate() {
-        if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
-            continue;
-        }
-        if !lot.usable {
-            if lot.stock {
-                search.base += weight(lot, lot.sealed_kept, weights) * lot.unit;
-            }
-            continue;
-        }
-        if lot.stock {
-            search.stock_capacity += lot.unit;
-        } else {
-            let inside = lot.unit * lot.units;
-            let better = search.cheapest.is_none_or(|(price, cap)| {
-                i128::from(lot.price) * i128::from(cap) < i128::from(price) * i128::from(inside)
-            });
-            if better {
-                search.cheapest = Some((lot.price, inside));
-            }
-        }
-        match lot.pool {
-            Some((from, until)) if lot.stock => search.slots.push(Slot {
-                days: days(from, until, last),
-                capacity: lot.unit,
-                weight: weight(lot, lot.sealed_kept, weights),
-            }),
-            Some((from, until)) => {
-                let reach = days(from, until, last);
-                let reaches = demands.iter().all(|d| d.0 & reach != 0);
-                let smaller = search.filler.is_none_or(|old| {
-                    lot.unit * lot.units < food.lots[old].unit * food.lots[old].units
-                });
-                if reaches && smaller {
-                    search.filler = Some(index);
-                }
-                search.places.push((index, None));
-            }
-            None => {
-                for day in lot.open_from.max(0)..=lot.open_to {
-                    if demands.iter().any(|d| d.0 & (1 << day) != 0) {
-                        search.places.push((index, Some(day)));
-                    }
-                }
-            }
-        }
-    }
-    search.filler = search.filler.filter(|_| !food.may_gain(weights));
-    let filler = search.filler;
-    search
-        .places
-        .retain(|&(index, day)| day.is_some() || Some(index) != filler);
-    let mut to_come = vec![0; search.places.len() + 1];
-    for at in (0..search.places.len()).rev() {
-        let (index, day) = search.places[at];
-        let (most, unit, _, _) = search.place(index, day);
-        to_come[at] = to_come[at + 1] + most * unit;
-    }
-    search.to_come = to_come;
+    let demands = all_demands(direct, flexible, last);
+    let mut search = Search::new(food, weights, trips, &demands, last);
+    search.best = upper;
     search.choose(0);
     if search.steps > MOST_STEPS {
         return None;
@@ -168,18 +107,133 @@ pub(super) fn floor(
     Some((search.best, draws))
 }
 
-fn weight(lot: &LotModel, kept: bool, weights: &Weights) -> i64 {
-    if kept {
-        -weights.keep * lot.value
-    } else {
-        weights.spoil * lot.value
-    }
+/// Every choice of packs that no other beats in objective, foods, cost and spoiled value
+/// together, each with its least sums; none if that takes too many steps.
+fn front(
+    food: &FoodModel,
+    weights: &Weights,
+    trips: u16,
+    demands: &[Demand],
+    last: i32,
+) -> Option<Vec<Way>> {
+    let mut search = Search::new(food, weights, trips, demands, last);
+    search.front = Some(Vec::new());
+    search.most_steps = MOST_STEPS_ALL;
+    search.choose(0);
+    search.front.filter(|_| search.steps <= MOST_STEPS_ALL)
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
+    fn new(
+        food: &'a FoodModel,
+        weights: &'a Weights,
+        trips: u16,
+        demands: &'a [Demand],
+        last: i32,
+    ) -> Self {
+        let total = demands.iter().map(|d| d.1).sum();
+        let mut search = Search {
+            lots: &food.lots,
+            weights,
+            demands,
+            total,
+            places: Vec::new(),
+            filler: None,
+            slots: Vec::new(),
+            counts: vec![0; food.lots.len()],
+            opened: vec![0; food.lots.len()],
+            base: (0, 0),
+            stock_capacity: 0,
+            cheapest: None,
+            to_come: Vec::new(),
+            grain: 0,
+            open_spoils: i64::MAX,
+            last,
+            best: NEVER,
+            draws: None,
+            front: None,
+            most_steps: MOST_STEPS,
+            steps: 0,
+        };
+        for (index, lot) in food.lots.iter().enumerate() {
+            if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
+                continue;
+            }
+            if !lot.usable {
+                if lot.stock {
+                    let (weight, spoils) = weight(lot, lot.sealed_kept, weights);
+                    search.base.0 += weight * lot.unit;
+                    search.base.1 += spoils * lot.unit;
+                }
+                continue;
+            }
+            search.grain = gcd(search.grain, lot.unit);
+            // The later a unit is opened the longer it lasts.
+            let kept = lot.pool.is_some() && lot.sealed_kept
+                || lot.pool.is_none()
+                    && (lot.open_from.max(0)..=lot.open_to).any(|day| {
+                        lot.good(day) >= lot.carry && demands.iter().any(|d| d.0 & (1 << day) != 0)
+                    });
+            search.open_spoils = search.open_spoils.min(if kept { 0 } else { lot.value });
+            if lot.stock {
+                search.stock_capacity += lot.unit;
+            } else {
+                let inside = lot.unit * lot.units;
+                let better = search.cheapest.is_none_or(|(price, cap)| {
+                    i128::from(lot.price) * i128::from(cap) < i128::from(price) * i128::from(inside)
+                });
+                if better {
+                    search.cheapest = Some((lot.price, inside));
+                }
+            }
+            match lot.pool {
+                Some((from, until)) if lot.stock => {
+                    let (weight, spoils) = weight(lot, lot.sealed_kept, weights);
+                    search.slots.push(Slot {
+                        days: days(from, until, last),
+                        capacity: lot.unit,
+                        weight,
+                        spoils,
+                    });
+                }
+                Some((from, until)) => {
+                    let reach = days(from, until, last);
+                    let reaches = demands.iter().all(|d| d.0 & reach != 0);
+                    let smaller = search.filler.is_none_or(|old| {
+                        lot.unit * lot.units < food.lots[old].unit * food.lots[old].units
+                    });
+                    if reaches && smaller {
+                        search.filler = Some(index);
+                    }
+                    search.places.push((index, None));
+                }
+                None => {
+                    for day in lot.open_from.max(0)..=lot.open_to {
+                        if demands.iter().any(|d| d.0 & (1 << day) != 0) {
+                            search.places.push((index, Some(day)));
+                        }
+                    }
+                }
+            }
+        }
+        search.filler = search.filler.filter(|_| !food.may_gain(weights));
+        let filler = search.filler;
+        search
+            .places
+            .retain(|&(index, day)| day.is_some() || Some(index) != filler);
+        let mut to_come = vec![0; search.places.len() + 1];
+        for at in (0..search.places.len()).rev() {
+            let (index, day) = search.places[at];
+            let (most, unit, _, _) = search.place(index, day);
+            to_come[at] = to_come[at + 1] + most * unit;
+        }
+        search.to_come = to_come;
+        search
+    }
+
     /// Most worth opening (or buying, of a pool) at a place, what one holds, its days and
-    /// the weight of what is left in it.
-    fn place(&self, index: usize, day: Option<i32>) -> (i64, i64, u32, i64) {
+    /// the weight and spoiled value of what is left in it.
+    fn place(&self, index: usize, day: Option<i32>) -> (i64, i64, u32, (i64, i64)) {
         let lot = &self.lots[index];
         let (from, until, kept, unit) = match day {
             None => {
@@ -207,7 +261,7 @@ impl Search<'_> {
 
     fn choose(&mut self, next: usize) {
         self.steps += 1;
-        if self.steps > MOST_STEPS || self.bound() >= self.best {
+        if self.steps > self.most_steps || self.hopeless() {
             return;
         }
         let held: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
@@ -229,7 +283,8 @@ impl Search<'_> {
                 self.slots.push(Slot {
                     days,
                     capacity: count * unit,
-                    weight: fate,
+                    weight: fate.0,
+                    spoils: fate.1,
                 });
             }
             let before = self.counts[index];
@@ -252,13 +307,30 @@ impl Search<'_> {
         }
     }
 
+    /// Whether nothing from here can matter.
+    fn hopeless(&self) -> bool {
+        match &self.front {
+            None => self.bound().score.objective >= self.best,
+            Some(front) if front.is_empty() => false,
+            Some(front) => {
+                let bound = self.bound();
+                front.iter().any(|way| dominates(way, &bound))
+            }
+        }
+    }
+
     /// Packs counted are paid; what they cannot hold is bought at no less than the least
-    /// price; leftovers weigh no less than the lightest lot.
-    fn bound(&self) -> i64 {
+    /// price; leftovers weigh, and spoil, no less than those of the lightest lot.
+    fn bound(&self) -> Way {
         let (mut packs, mut capacity) = (0, self.stock_capacity);
         let mut credit = 0i64;
         let mut least = i64::MAX;
+        let mut least_spoils = i64::MAX;
         for (lot, &count) in self.lots.iter().zip(&self.counts) {
+            if lot.usable || !lot.stock {
+                let spoils = if lot.keepable { 0 } else { lot.value };
+                least_spoils = least_spoils.min(spoils);
+            }
             if lot.stock {
                 if lot.usable {
                     least = least.min(FoodModel::left_weight(lot, self.weights));
@@ -287,19 +359,25 @@ impl Search<'_> {
             }
         }
         let left = (capacity - self.total).max(0);
-        let spoiled = if least > 0 && least < i64::MAX {
-            left * least
-        } else {
-            0
-        };
-        self.base + packs * self.weights.pack + i64::from(bought) * self.weights.food + spoiled
-            - credit
+        // What is open holds all that is used, in whole units.
+        let open: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
+        let grain = self.grain.max(1);
+        let open_left = open.max((self.total + grain - 1) / grain * grain) - self.total;
+        let most = |least: i64| if least < i64::MAX { least } else { 0 };
+        let spoiled = (left * most(least_spoils)).max(open_left * most(self.open_spoils));
+        let weighs = (left * most(least).max(0)).max(spoiled * self.weights.spoil);
+        let foods = i64::from(bought);
+        let objective =
+            self.base.0 + packs * self.weights.pack + foods * self.weights.food + weighs - credit;
+        way(objective, packs, bought, self.base.1 + spoiled)
     }
 
     fn finish(&mut self) {
         let mut slots = self.slots.clone();
-        // The heaviest leftovers are drawn first, as far as the others allow.
-        slots.sort_by_key(|slot| -slot.weight);
+        // The heaviest leftovers are drawn first, as far as the others allow. What is kept
+        // weighs nothing or less, so this leaves the least to spoil, too.
+        let heaviest = |slot: &Slot| (-slot.weight, -slot.spoils);
+        slots.sort_by_key(heaviest);
         let mut flow = Flow::new(slots, self.demands);
         for slot in 0..flow.slots.len() {
             flow.fill(slot);
@@ -307,7 +385,7 @@ impl Search<'_> {
         let missing = flow.want.iter().sum::<i64>();
         let mut packs = 0;
         let mut bought = false;
-        let mut cost = self.base;
+        let (mut cost, mut spoiled) = self.base;
         if missing > 0 {
             let Some(index) = self.filler else { return };
             let lot = &self.lots[index];
@@ -318,12 +396,14 @@ impl Search<'_> {
             let (from, until) = lot.pool.expect("a pool");
             // Drawing from the filler instead of what weighs less is settled by flow too.
             let mut slots = self.slots.clone();
+            let (weight, spoils) = weight(lot, lot.sealed_kept, self.weights);
             slots.push(Slot {
                 days: days(from, until, self.last),
                 capacity: count * inside,
-                weight: weight(lot, lot.sealed_kept, self.weights),
+                weight,
+                spoils,
             });
-            slots.sort_by_key(|slot| -slot.weight);
+            slots.sort_by_key(heaviest);
             flow = Flow::new(slots, self.demands);
             for slot in 0..flow.slots.len() {
                 flow.fill(slot);
@@ -348,17 +428,58 @@ impl Search<'_> {
             };
             let sealed = held - self.opened[index];
             if sealed > 0 {
-                cost += weight(lot, lot.sealed_kept, self.weights) * sealed * lot.unit;
+                let (weight, spoils) = weight(lot, lot.sealed_kept, self.weights);
+                cost += weight * sealed * lot.unit;
+                spoiled += spoils * sealed * lot.unit;
             }
         }
         cost += packs * self.weights.pack + i64::from(bought) * self.weights.food;
         for (slot, left) in flow.slots.iter().zip(&flow.left) {
             cost += slot.weight * left;
+            spoiled += slot.spoils * left;
+        }
+        if let Some(front) = &mut self.front {
+            let way = way(cost, packs, bought, spoiled);
+            if !front.iter().any(|old| dominates(old, &way)) {
+                front.retain(|old| !dominates(&way, old));
+                front.push(way);
+            }
+            return;
         }
         if cost < self.best {
             self.best = cost;
             self.draws = Some(flow.draws(self.demands));
         }
+    }
+}
+
+fn gcd(mut a: i64, mut b: i64) -> i64 {
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    a
+}
+
+/// Weight of a milligram left over in the objective, and in spoiled value.
+fn weight(lot: &LotModel, kept: bool, weights: &Weights) -> (i64, i64) {
+    if kept {
+        (-weights.keep * lot.value, 0)
+    } else {
+        (weights.spoil * lot.value, lot.value)
+    }
+}
+
+fn way(objective: i64, packs: i64, bought: bool, spoiled: i64) -> Way {
+    Way {
+        score: Score {
+            objective,
+            foods: i64::from(bought),
+            cost: packs * NANO,
+            spoiled,
+        },
+        packs,
+        bought,
+        detail: Vec::new(),
     }
 }
 
@@ -368,6 +489,7 @@ pub(super) fn fits(left: &[i64], demands: &[Demand]) -> bool {
         days: 1 << day,
         capacity,
         weight: 0,
+        spoils: 0,
     });
     let mut flow = Flow::new(slots.collect(), demands);
     for slot in 0..flow.slots.len() {
@@ -520,64 +642,47 @@ impl LeafSolver<'_, '_> {
         known
     }
 
-    /// The least of a food that can spoil, whatever it costs, if each of `demands` may be
-    /// divided over its days: milligrams times micro value. Nothing where no sum of what
-    /// spoils has a ceiling.
-    pub(super) fn flexible_spoiled(
+    /// [`front`] of a food, remembered; where that takes too long, one way that is no worse
+    /// than any.
+    pub(super) fn flexible_front(
         &mut self,
         food: u32,
         direct: &Uses,
         demands: Vec<Demand>,
-    ) -> i64 {
-        let Some(gauge) = self.stage.gauge_of(Aim::Spoiled) else {
-            return 0;
-        };
-        self.flexible_by(food, direct, demands, i64::MAX, &gauge.weights) / 1000
-    }
-
-    /// [`Self::flexible`] with a further price on what spoils, thousandths of its value.
-    pub(super) fn flexible_priced(
-        &mut self,
-        food: u32,
-        direct: &Uses,
-        demands: Vec<Demand>,
-        price: i64,
-    ) -> i64 {
-        let mut weights = self.stage.gauges[0].weights.clone();
-        weights.spoil += price;
-        self.flexible_by(food, direct, demands, price, &weights)
-    }
-
-    /// The least sum with these weights, remembered under `price`. Where it takes too long,
-    /// what the gauge of the weights that are a part of these says.
-    fn flexible_by(
-        &mut self,
-        food: u32,
-        direct: &Uses,
-        demands: Vec<Demand>,
-        price: i64,
-        weights: &Weights,
-    ) -> i64 {
-        let key = (price, (food, *direct, demands));
-        if let Some(&known) = self.priced.get(&key) {
-            return known;
+    ) -> Arc<Vec<Way>> {
+        let key = (food, *direct, demands);
+        if let Some(known) = self.fronts.get(&key) {
+            return Arc::clone(known);
         }
-        let demands = &key.1.2;
-        let served: i64 = demands.iter().map(|demand| demand.1).sum();
-        let total = direct.iter().sum::<i64>() + served;
-        let model = self.pool().foods[food as usize].as_ref().expect("counted");
-        let (last, trips) = (self.pool().last, self.all_trips);
-        let found = floor(model, weights, trips, direct, demands, last, NEVER);
-        let least = |gauge: Option<&Gauge>| gauge.map_or(0, |g| g.floor(food, total, total));
-        let floor = match found {
-            Some((floor, _)) => floor,
-            None if price == i64::MAX => least(self.stage.gauge_of(Aim::Spoiled)),
-            None => least(self.stage.gauges.first()),
-        };
-        if self.priced.len() >= MOST_KNOWN {
-            self.priced.clear();
+        let stage = self.stage;
+        let pool = stage.pool;
+        let model = pool.foods[food as usize].as_ref().expect("counted");
+        let demands = all_demands(direct, &key.2, pool.last);
+        let weights = &stage.gauges[0].weights;
+        let found = front(model, weights, self.all_trips, &demands, pool.last);
+        let found = found.unwrap_or_else(|| {
+            let total: i64 = demands.iter().map(|demand| demand.1).sum();
+            let (cost, spoiled) = stage.tie_floors(food, total, total);
+            let bought = total > model.on_hand;
+            let objective = stage.gauges[0].floor(food, total, total);
+            let score = Score {
+                objective,
+                foods: i64::from(bought),
+                cost,
+                spoiled,
+            };
+            vec![Way {
+                score,
+                packs: cost.div_euclid(NANO),
+                bought,
+                detail: Vec::new(),
+            }]
+        });
+        let found = Arc::new(found);
+        if self.fronts.len() >= MOST_KNOWN {
+            self.fronts.clear();
         }
-        self.priced.insert(key, floor);
-        floor
+        self.fronts.insert(key, Arc::clone(&found));
+        found
     }
 }

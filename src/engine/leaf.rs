@@ -50,16 +50,18 @@ pub(super) struct LeafSolver<'s, 'a> {
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
     pub(super) flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
-    /// The least of a food with a price on what spoils.
-    pub(super) priced: HashMap<(i64, FlexKey), i64, Mixer>,
+    /// Ways of a food whose batches may be divided, whatever the days.
+    pub(super) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
     ticks: u32,
     /// The first better week of a set of lunches will do: for weeks to start from.
     pub(super) quick: bool,
     /// Ways of cooking that may still be looked at to settle ties.
     pub(super) ties_left: u32,
-    /// Least floor of a week whose lunches might have been divided over batches to
-    /// advantage, where that was too large a question to settle.
-    pub(super) undivided: Option<i64>,
+    /// Sets whose lunches might be divided over batches to advantage, with the least floor of
+    /// such a week: asked last, when most of them can no longer matter.
+    pub(super) undivided: Vec<(i64, Vec<u32>)>,
+    /// Ask about dividing lunches now, with so much work left.
+    pub(super) dividing: Option<u64>,
     /// Sum of the idle scores of all foods on hand, and each of them.
     pub(super) idle: Vec<Option<Score>>,
     pub(super) idle_sum: Score,
@@ -116,11 +118,12 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
             flexed: HashMap::with_hasher(Mixer),
-            priced: HashMap::with_hasher(Mixer),
+            fronts: HashMap::with_hasher(Mixer),
             ticks: 0,
             quick: false,
             ties_left: 0,
-            undivided: None,
+            undivided: Vec::new(),
+            dividing: None,
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
             trip_sets,
@@ -351,8 +354,16 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         }
     }
 
-    /// Whether a partial week with this floor can no longer become the best.
+    /// Whether a partial week with these least sums can no longer become the best, or stay
+    /// within the ceilings.
     pub(super) fn beaten(&self, floor: &Score, leaf: &Leaf, best: Option<&Found>) -> bool {
+        let ceilings = &self.stage.ceilings;
+        if floor.foods > ceilings.foods
+            || floor.cost > ceilings.cost
+            || floor.spoiled > ceilings.spoiled
+        {
+            return true;
+        }
         let Some(best) = best else { return false };
         if !self.stage.last_stage {
             return floor.objective >= best.score.objective;

@@ -12,6 +12,8 @@
 //! there is no solution at all. Solutions are priced by the caller, in whole numbers too.
 //! So rounding can make the solver give up, and never make it wrong.
 
+use std::rc::Rc;
+
 /// Sense of a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Sense {
@@ -46,15 +48,17 @@ pub(super) enum Settled {
     Open,
 }
 
-/// Most table cells touched for one program: tenths of a second. A count, so that every
-/// machine gives up at the same place.
-const MOST_WORK: u64 = 150_000_000;
-/// Denominator of rounded dual values.
-const PARTS: f64 = 1_048_576.0;
+/// Cells of tables kept for later: some tens of megabytes.
+const MOST_CELLS: usize = 4_000_000;
+/// Pivots before a table is worked out anew.
+const MOST_PIVOTS: usize = 100;
 /// Bounds on top of one another before giving up.
 const MOST_DEEP: usize = 400;
 /// Bounds widened at one node before giving up.
 const MOST_WIDENED: usize = 30;
+/// Least size of a pivot, in scaled cells, and what counts as nothing in them.
+const SMALLEST: f64 = 1e-8;
+const NOTHING: f64 = 1e-12;
 /// A column counts as whole within this.
 const NEAR: f64 = 1e-6;
 
@@ -80,28 +84,31 @@ impl Problem {
 
     /// Searches for solutions below `below`. Each one found is handed to `price`, which
     /// returns the value from which on solutions no longer matter. `slack` is what a
-    /// solution may be better and still not matter.
+    /// solution may be better and still not matter. What is done is taken off `work`, table
+    /// cells touched: a count, so that every machine gives up at the same place.
     pub(super) fn search(
         &self,
         below: i128,
         slack: i128,
         stop: &dyn Fn() -> bool,
+        work: &mut u64,
         price: &mut dyn FnMut(&[f64]) -> i128,
     ) -> Settled {
         let mut search = Search {
             problem: self,
             below,
             slack,
-            work: MOST_WORK,
+            work,
             open: false,
         };
+        // What is left for later keeps its table while there is room, and bounds alone beyond.
         let root = Table::new(self);
+        let room = MOST_CELLS / root.cells.len().max(1);
         let mut table = root.clone();
-        // What is left for later is kept as bounds alone: a table each would fill memory.
         let mut path: Vec<Bound> = Vec::new();
-        let mut stack: Vec<Vec<Bound>> = Vec::new();
+        let mut stack: Vec<Later> = Vec::new();
         loop {
-            if stop() || search.work == 0 || path.len() > MOST_DEEP {
+            if stop() || *search.work == 0 || path.len() > MOST_DEEP {
                 return Settled::Open;
             }
             if let Some(column) = search.node(&mut table, price) {
@@ -114,9 +121,17 @@ impl Problem {
                 } else {
                     (up, down)
                 };
-                let mut later = path.clone();
-                later.push(second);
-                stack.push(later);
+                let mut bounds = path.clone();
+                bounds.push(second);
+                let table_later = (stack.len() < room).then(|| {
+                    let mut later = table.clone();
+                    later.hold(second);
+                    later
+                });
+                stack.push(Later {
+                    bounds,
+                    table: table_later,
+                });
                 path.push(first);
                 table.hold(first);
                 continue;
@@ -127,13 +142,20 @@ impl Problem {
             let Some(next) = stack.pop() else {
                 return Settled::Proved;
             };
-            table.clone_from(&root);
-            for &bound in &next {
-                table.hold(bound);
-            }
-            path = next;
+            table = next.table.unwrap_or_else(|| {
+                let mut table = root.clone();
+                next.bounds.iter().for_each(|&bound| table.hold(bound));
+                table
+            });
+            path = next.bounds;
         }
     }
+}
+
+/// A part of the search left for later.
+struct Later {
+    bounds: Vec<Bound>,
+    table: Option<Table>,
 }
 
 /// A bound that branching adds.
@@ -147,14 +169,18 @@ struct Search<'p> {
     problem: &'p Problem,
     below: i128,
     slack: i128,
-    work: u64,
+    work: &'p mut u64,
     open: bool,
 }
 
 impl Search<'_> {
     /// Settles a node, or returns the column to branch on.
     fn node(&mut self, table: &mut Table, price: &mut dyn FnMut(&[f64]) -> i128) -> Option<usize> {
-        let mut solved = table.solve(&mut self.work);
+        let mut bounds = table.lower.iter().zip(&table.upper);
+        if bounds.any(|(lower, upper)| lower > upper) {
+            return None;
+        }
+        let mut solved = table.solve(self.work);
         for _ in 0..MOST_WIDENED {
             let Solved::Impossible(row) = solved else {
                 break;
@@ -162,10 +188,16 @@ impl Search<'_> {
             if self.shown_impossible(table, row) {
                 return None;
             }
+            if table.pivots > 0 {
+                let cells = (table.renew() * table.reduced.len()) as u64;
+                *self.work = self.work.saturating_sub(cells);
+                solved = table.solve(self.work);
+                continue;
+            }
             // Outside its bounds by no more than rounding, it seems. Letting it be can only
             // lower the bound, which is added up with the true bounds anyway.
             table.widen(row);
-            solved = table.solve(&mut self.work);
+            solved = table.solve(self.work);
         }
         match solved {
             Solved::Impossible(_) => {
@@ -177,7 +209,14 @@ impl Search<'_> {
                 None
             }
             Solved::Least => {
-                let bound = self.bound(table, &table.duals(), true);
+                let duals = table.duals();
+                let fine = [40, 30, 20].into_iter().find_map(|power| {
+                    let costs: i128 = 1 << power;
+                    let by = f64::from(power).exp2();
+                    let duals: Vec<f64> = duals.iter().map(|dual| dual * by).collect();
+                    self.bound(table, &duals, costs)
+                });
+                let bound = fine;
                 if bound.is_some_and(|bound| bound >= self.below - self.slack) {
                     return None;
                 }
@@ -214,35 +253,27 @@ impl Search<'_> {
         }
         // As fine as the numbers allow: a large factor leaves rounding small, but not every
         // sum fits.
-        [36, 28, 20, 12, 4].iter().any(|&power| {
+        [96, 88, 80, 72, 64, 56, 48, 40].iter().any(|&power| {
             [1.0, -1.0].iter().any(|sign| {
                 let factor = sign * f64::from(power).exp2() / size;
                 let ray: Vec<f64> = ray.iter().map(|y| y * factor).collect();
-                let bound = self.bound(table, &ray, false);
-                bound.is_some_and(|bound| bound > 0)
+                self.bound(table, &ray, 0).is_some_and(|bound| bound > 0)
             })
         })
     }
 
-    /// Adds up the bound of dual values in whole numbers, rounded down; none if the
-    /// numbers grow too large.
-    fn bound(&self, table: &Table, duals: &[f64], with_costs: bool) -> Option<i128> {
-        let parts = PARTS as i128;
+    /// Adds up the bound of dual values in whole numbers, costs taken `costs` times (0 asks for
+    /// a proof that there is no solution); none if the numbers grow too large.
+    fn bound(&self, table: &Table, duals: &[f64], costs: i128) -> Option<i128> {
         let problem = self.problem;
         let mut left: Vec<i128> = problem
             .cost
             .iter()
-            .map(|&cost| {
-                if with_costs {
-                    cost.checked_mul(parts)
-                } else {
-                    Some(0)
-                }
-            })
+            .map(|&cost| cost.checked_mul(costs))
             .collect::<Option<_>>()?;
         let mut sum: i128 = 0;
         for (row, &dual) in problem.rows.iter().zip(duals) {
-            let scaled = (dual * PARTS).round();
+            let scaled = dual.round();
             if scaled.is_nan() || scaled.abs() > 1e30 {
                 return None;
             }
@@ -270,7 +301,7 @@ impl Search<'_> {
             let side = side.round() as i128;
             sum = sum.checked_add(reduced.checked_mul(side)?)?;
         }
-        Some(sum.div_euclid(parts))
+        Some(sum.div_euclid(costs.max(1)))
     }
 }
 
@@ -281,9 +312,19 @@ enum Solved {
     Trouble,
 }
 
+/// The rows as given, scaled.
+struct Given {
+    cells: Vec<f64>,
+    right: Vec<f64>,
+    cost: Vec<f64>,
+}
+
 /// A dense table: columns, then a slack for every row.
 #[derive(Clone)]
 struct Table {
+    given: Rc<Given>,
+    /// Pivots since it was last worked out from what was given.
+    pivots: usize,
     rows: usize,
     columns: usize,
     cells: Vec<f64>,
@@ -293,6 +334,8 @@ struct Table {
     /// Row of a basic column.
     place: Vec<Option<usize>>,
     reduced: Vec<f64>,
+    /// How far a reduced cost may be on the wrong side of zero.
+    trifle: f64,
     lower: Vec<f64>,
     upper: Vec<f64>,
     at_upper: Vec<bool>,
@@ -355,9 +398,11 @@ impl Table {
             reduced[j] = problem.cost[j] as f64 / scale[j];
             at_upper[j] = reduced[j] < 0.0;
         }
+        let mut right = vec![0.0; rows];
         for (r, row) in problem.rows.iter().enumerate() {
             let by = row_scale[r];
-            values[r] = row.right as f64 * by;
+            right[r] = row.right as f64 * by;
+            values[r] = right[r];
             for &(j, c) in &row.terms {
                 let cell = c as f64 * by / scale[j];
                 cells[r * width + j] += cell;
@@ -373,11 +418,21 @@ impl Table {
                 Sense::Equal => (0.0, 0.0),
             };
         }
+        let largest = reduced
+            .iter()
+            .fold(0.0f64, |most, cost| most.max(cost.abs()));
         let mut place = vec![None; width];
         for r in 0..rows {
             place[columns + r] = Some(r);
         }
+        let given = Given {
+            cells: cells.clone(),
+            right,
+            cost: reduced.clone(),
+        };
         Self {
+            given: Rc::new(given),
+            pivots: 0,
             rows,
             columns,
             cells,
@@ -385,12 +440,81 @@ impl Table {
             basis: (columns..width).collect(),
             place,
             reduced,
+            trifle: largest * 1e-10,
             lower,
             upper,
             at_upper,
             scale,
             row_scale,
         }
+    }
+
+    /// Works the table out anew from what was given, as rounding adds up over pivots. A column
+    /// that turns out to depend on the others leaves the basis for a slack. Returns how many
+    /// rows that took.
+    fn renew(&mut self) -> usize {
+        let given = Rc::clone(&self.given);
+        let width = self.columns + self.rows;
+        self.cells.copy_from_slice(&given.cells);
+        self.values.copy_from_slice(&given.right);
+        self.reduced.copy_from_slice(&given.cost);
+        self.pivots = 0;
+        let basic: Vec<usize> = std::mem::take(&mut self.basis);
+        self.basis = (self.columns..width).collect();
+        let mut free = vec![true; self.rows];
+        for column in basic.iter().filter(|&&column| column >= self.columns) {
+            free[column - self.columns] = false;
+        }
+        self.place[self.columns..].fill(None);
+        let mut work = self.rows;
+        let mut looked = 0;
+        let mut left: Vec<usize> = basic.into_iter().filter(|&c| c < self.columns).collect();
+        while !left.is_empty() {
+            // The largest cell of all, which keeps rounding small.
+            let mut largest = (NOTHING, 0, 0);
+            for row in (0..self.rows).filter(|&row| free[row]) {
+                looked += left.len();
+                for (at, &column) in left.iter().enumerate() {
+                    let size = self.cells[row * width + column].abs();
+                    if size > largest.0 {
+                        largest = (size, row, at);
+                    }
+                }
+            }
+            let (size, row, at) = largest;
+            if size == NOTHING {
+                break;
+            }
+            let column = left.swap_remove(at);
+            work += self.eliminate(row, column, true);
+            free[row] = false;
+            self.basis[row] = column;
+            self.place[column] = Some(row);
+        }
+        for column in left {
+            self.place[column] = None;
+        }
+        for (row, &column) in self.basis.iter().enumerate() {
+            self.place[column] = Some(row);
+        }
+        for column in 0..width {
+            if self.place[column].is_some() {
+                continue;
+            }
+            let (lower, upper) = (self.lower[column], self.upper[column]);
+            self.at_upper[column] = upper.is_finite()
+                && (self.reduced[column] < 0.0 || self.at_upper[column] || lower.is_infinite());
+            if self.reduced[column] > 0.0 && lower.is_finite() {
+                self.at_upper[column] = false;
+            }
+            let value = if self.at_upper[column] { upper } else { lower };
+            if value != 0.0 {
+                for row in 0..self.rows {
+                    self.values[row] -= self.cells[row * width + column] * value;
+                }
+            }
+        }
+        work + looked / width
     }
 
     /// Tightens a bound; a column that stands on it moves along.
@@ -467,11 +591,6 @@ impl Table {
     /// its bounds leaves.
     fn solve(&mut self, work: &mut u64) -> Solved {
         let width = self.columns + self.rows;
-        for column in 0..self.columns {
-            if self.place[column].is_none() && self.lower[column] > self.upper[column] {
-                return Solved::Trouble;
-            }
-        }
         for turn in 0.. {
             let cells = (self.rows * width) as u64;
             if *work < cells || turn > 5_000 {
@@ -482,7 +601,7 @@ impl Table {
             for row in 0..self.rows {
                 let column = self.basis[row];
                 let value = self.values[row];
-                let near = 1e-9 * (1.0 + value.abs());
+                let near = 1e-8 * (1.0 + value.abs());
                 let off = (self.lower[column] - value).max(value - self.upper[column]);
                 if off > near && leaves.is_none_or(|(most, _)| off > most) {
                     leaves = Some((off, row));
@@ -491,32 +610,37 @@ impl Table {
             let Some((_, row)) = leaves else {
                 return Solved::Least;
             };
-            *work -= cells;
+            if self.pivots >= MOST_PIVOTS {
+                let touched = self.renew();
+                *work = work.saturating_sub((touched * width) as u64);
+                continue;
+            }
             let leaving = self.basis[row];
             let rises = self.values[row] < self.lower[leaving];
             let line = &self.cells[row * width..(row + 1) * width];
-            let mut enters: Option<(f64, f64, usize)> = None;
-            for (column, &cell) in line.iter().enumerate() {
-                if self.place[column].is_some()
-                    || cell.abs() < 1e-9
-                    || self.upper[column] <= self.lower[column]
+            // A column on its lower bound can only rise, on its upper only fall.
+            let helps = |&(column, &cell): &(usize, &f64)| {
+                self.place[column].is_none()
+                    && cell.abs() >= SMALLEST
+                    && self.upper[column] > self.lower[column]
+                    && (cell < 0.0) == (rises != self.at_upper[column])
+            };
+            // Reduced costs may pass zero by a trifle, for a pivot that does not blow up
+            // rounding (P. M. J. Harris, Mathematical Programming 5 (1973), 1-28).
+            let candidates = || line.iter().enumerate().filter(helps);
+            let most = candidates()
+                .map(|(column, cell)| (self.reduced[column].abs() + self.trifle) / cell.abs())
+                .fold(f64::INFINITY, f64::min);
+            let mut enters: Option<(f64, usize)> = None;
+            for (column, cell) in candidates() {
+                let size = cell.abs();
+                if self.reduced[column].abs() / size <= most
+                    && enters.is_none_or(|(largest, _)| size > largest)
                 {
-                    continue;
-                }
-                // A column on its lower bound can only rise, on its upper only fall.
-                let helps = (cell < 0.0) == (rises != self.at_upper[column]);
-                if !helps {
-                    continue;
-                }
-                let ratio = self.reduced[column].abs() / cell.abs();
-                let better = enters.is_none_or(|(least, size, _)| {
-                    ratio < least - 1e-12 || (ratio <= least + 1e-12 && cell.abs() > size)
-                });
-                if better {
-                    enters = Some((ratio, cell.abs(), column));
+                    enters = Some((size, column));
                 }
             }
-            let Some((_, _, column)) = enters else {
+            let Some((_, column)) = enters else {
                 return Solved::Impossible(row);
             };
             let bound = if rises {
@@ -524,13 +648,14 @@ impl Table {
             } else {
                 self.upper[leaving]
             };
-            self.pivot(row, column, bound, !rises);
+            let touched = self.pivot(row, column, bound, !rises);
+            *work = work.saturating_sub((touched * width) as u64);
         }
         Solved::Trouble
     }
 
-    /// `column` comes in on `row`; what leaves goes to `bound`.
-    fn pivot(&mut self, row: usize, column: usize, bound: f64, to_upper: bool) {
+    /// `column` comes in on `row`; what leaves goes to `bound`. Returns how many rows changed.
+    fn pivot(&mut self, row: usize, column: usize, bound: f64, to_upper: bool) -> usize {
         let width = self.columns + self.rows;
         let leaving = self.basis[row];
         let by = self.cells[row * width + column];
@@ -541,19 +666,49 @@ impl Table {
         } else {
             self.lower[column]
         };
+        for other in 0..self.rows {
+            if other != row {
+                self.values[other] -= self.cells[other * width + column] * step;
+            }
+        }
+        let touched = self.eliminate(row, column, false);
+        self.values[row] = from + step;
+        self.basis[row] = column;
+        self.place[column] = Some(row);
+        self.place[leaving] = None;
+        self.at_upper[leaving] = to_upper;
+        self.pivots += 1;
+        touched
+    }
+
+    /// Leaves `column` in `row` alone, with the values too if they are right-hand sides.
+    /// Returns how many rows changed.
+    fn eliminate(&mut self, row: usize, column: usize, values: bool) -> usize {
+        let width = self.columns + self.rows;
+        let by = self.cells[row * width + column];
         for cell in &mut self.cells[row * width..(row + 1) * width] {
             *cell /= by;
         }
+        if values {
+            self.values[row] /= by;
+        }
         let line: Vec<f64> = self.cells[row * width..(row + 1) * width].to_vec();
+        let mut touched = 1;
         for other in 0..self.rows {
             let times = self.cells[other * width + column];
             if other == row || times == 0.0 {
                 continue;
             }
-            self.values[other] -= times * step;
+            touched += 1;
+            if values {
+                self.values[other] -= times * self.values[row];
+            }
             let cells = &mut self.cells[other * width..(other + 1) * width];
             for (cell, more) in cells.iter_mut().zip(&line) {
                 *cell -= times * more;
+                if cell.abs() < NOTHING {
+                    *cell = 0.0;
+                }
             }
             cells[column] = 0.0;
         }
@@ -562,11 +717,7 @@ impl Table {
             *reduced -= times * more;
         }
         self.reduced[column] = 0.0;
-        self.values[row] = from + step;
-        self.basis[row] = column;
-        self.place[column] = Some(row);
-        self.place[leaving] = None;
-        self.at_upper[leaving] = to_upper;
+        touched
     }
 }
 
@@ -616,7 +767,7 @@ mod tests {
                 best = best.min(value(x));
                 best.round() as i128
             };
-            let settled = problem.search(1_000, 0, &|| false, &mut price);
+            let settled = problem.search(1_000, 0, &|| false, &mut 1_000_000, &mut price);
             assert_eq!(settled, Settled::Proved);
             assert!((best - f64::from(twice)).abs() < 1e-6);
             let mut found = false;
@@ -624,7 +775,7 @@ mod tests {
                 found = true;
                 0
             };
-            let settled = problem.search(twice.into(), 0, &|| false, &mut price);
+            let settled = problem.search(twice.into(), 0, &|| false, &mut 1_000_000, &mut price);
             assert_eq!((settled, found), (Settled::Proved, false));
         }
     }
@@ -637,12 +788,16 @@ mod tests {
             problem.column(1, true, 5);
         }
         problem.row(vec![(0, 2), (1, 2), (2, 2)], Sense::Equal, 3);
-        let settled = problem.search(100, 0, &|| false, &mut |_| unreachable!("no solution"));
+        let settled = problem.search(100, 0, &|| false, &mut 1_000_000, &mut |_| {
+            unreachable!("no solution")
+        });
         assert_eq!(settled, Settled::Proved);
         let mut problem = Problem::default();
         problem.column(1, false, 5);
         problem.row(vec![(0, 1)], Sense::AtLeast, 6);
-        let settled = problem.search(100, 0, &|| false, &mut |_| unreachable!("no solution"));
+        let settled = problem.search(100, 0, &|| false, &mut 1_000_000, &mut |_| {
+            unreachable!("no solution")
+        });
         assert_eq!(settled, Settled::Proved);
     }
 }

@@ -144,10 +144,11 @@ impl<'a> Stage<'a> {
                 sets.iter()
                     .map(|set| {
                         let mut best = Some(Found::at(below.saturating_add(1), set.len()));
-                        worker.leaf.undivided = None;
+                        worker.leaf.undivided.clear();
                         worker.leaf.solve(set, &mut best);
                         let found = best.map_or(i64::MAX, |best| best.score.objective);
-                        found.min(worker.leaf.undivided.unwrap_or(i64::MAX))
+                        let open = worker.leaf.undivided.iter().map(|&(floor, _)| floor);
+                        found.min(open.min().unwrap_or(i64::MAX))
                     })
                     .collect()
             })
@@ -172,14 +173,8 @@ impl<'a> Stage<'a> {
                 break;
             }
         }
-        let best = worker.best.take();
-        let undivided = worker.leaf.undivided.filter(|&floor| {
-            let best = best.as_ref();
-            best.is_none_or(|best| floor < best.score.objective)
-        });
         let mut total = worker.take();
-        total.best = best;
-        total.open_bound = super::search::least_of(total.open_bound, undivided);
+        self.divide_all(&mut total, &mut vec![worker], Vec::new());
         self.asked_for(&mut total);
         total
     }

@@ -41,9 +41,10 @@ use super::items::{Item, Pairs, keeps};
 use super::leaf::Found;
 use super::least::Classes;
 use super::pool::Pool;
-use super::score::{Ceilings, Score, Weights};
+use super::score::{Ceilings, Score};
 use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
+use std::collections::HashSet;
 use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
 
 /// Partial weeks between two questions whether to stop.
@@ -218,6 +219,10 @@ pub(super) struct Searched {
     pub(super) leaves: u64,
     /// Sets of lunches, where they are listed.
     pub(super) listed: Vec<Vec<u32>>,
+    /// Sets whose lunches might be divided to advantage, and the least floor of such a week.
+    pub(super) undivided: Vec<(i64, Vec<u32>)>,
+    /// Work on programs for dividing them.
+    pub(super) dividing: u64,
 }
 
 impl Searched {
@@ -236,8 +241,20 @@ impl Searched {
         {
             self.best = Some(found);
         }
+        self.undivided.append(&mut other.undivided);
+        if let Some(best) = &self.best {
+            let below = best.score.objective;
+            self.undivided.retain(|&(floor, _)| floor < below);
+        }
     }
 }
+
+/// Sets asked about dividing their lunches: in all at the end, after a round, at a time.
+const MOST_DIVIDED: usize = 1_000;
+/// Work on dividing lunches in one search, table cells: some ten seconds.
+const MOST_DIVIDING: u64 = 5_000_000_000;
+const DIVIDED: usize = 4;
+const TOGETHER: usize = 4;
 
 /// A partial week to search below.
 #[derive(Clone)]
@@ -318,6 +335,8 @@ impl<'a> Stage<'a> {
             total.merge(worker.take());
         }
         let mut first = first.into_iter();
+        let mut undivided = Vec::new();
+        self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
         loop {
             // Too few tasks for a round: split the next few first choices, side by side.
             while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
@@ -371,21 +390,68 @@ impl<'a> Stage<'a> {
             for ((), result) in done {
                 total.merge(result);
             }
+            // A better week found now spares others.
+            self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
             let open = pending.iter().chain(first.as_slice());
             self.told.round(&total, open.map(|task| task.bound));
         }
-        // Weeks whose lunches were left undivided: open, if below the best.
-        let undivided = spare
-            .iter()
-            .filter_map(|worker| worker.leaf.undivided)
-            .min()
-            .filter(|&floor| {
-                let best = total.best.as_ref();
-                best.is_none_or(|best| floor < best.score.objective)
-            });
-        total.open_bound = least_of(total.open_bound, undivided);
+        self.divide_all(&mut total, &mut spare, undivided);
         self.asked_for(&mut total);
         total
+    }
+
+    /// Settles sets whose lunches might be divided to advantage, the lowest floors first, and at
+    /// most so many of them. What is left of those is added to `open`.
+    fn divide<'s>(
+        &'s self,
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        most: usize,
+        open: &mut Vec<(i64, Vec<u32>)>,
+    ) {
+        let mut sets = std::mem::take(&mut total.undivided);
+        sets.sort_unstable();
+        let asked: HashSet<&Vec<u32>> = open.iter().map(|(_, set)| set).collect();
+        sets.retain(|(_, set)| !asked.contains(set));
+        let mut seen = HashSet::new();
+        sets.retain(|(_, set)| seen.insert(set.clone()));
+        let later = sets.split_off(sets.len().min(most));
+        for together in sets.chunks(TOGETHER) {
+            let best = total.best.as_ref();
+            let best = best.map_or(i64::MAX, |best| best.score.objective);
+            let matter = together.iter().filter(|&&(floor, _)| floor < best);
+            let enough = total.dividing > MOST_DIVIDING;
+            if enough || self.stopped.load(Ordering::Relaxed) {
+                open.extend(matter.cloned());
+                continue;
+            }
+            let asked: Vec<_> = matter.collect();
+            let done = self.in_parallel(&asked, total.best.as_ref(), spare, |worker, (_, set)| {
+                worker.leaf.divide(set, &mut worker.best)
+            });
+            for (work, mut result) in done {
+                total.dividing += work;
+                open.append(&mut result.undivided);
+                total.merge(result);
+            }
+        }
+        total.undivided = later;
+    }
+
+    /// Settles what was left undivided; what cannot be settled counts as not searched.
+    pub(super) fn divide_all<'s>(
+        &'s self,
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        mut open: Vec<(i64, Vec<u32>)>,
+    ) {
+        self.divide(total, spare, MOST_DIVIDED, &mut open);
+        total.undivided.append(&mut open);
+        let best = total.best.as_ref();
+        let best = best.map_or(i64::MAX, |best| best.score.objective);
+        let floors = total.undivided.drain(..).map(|(floor, _)| floor);
+        let least = floors.filter(|&floor| floor < best).min();
+        total.open_bound = least_of(total.open_bound, least);
     }
 
     /// Forgets a week that is dearer than was asked for.
@@ -514,12 +580,6 @@ impl<'a> Stage<'a> {
             cost.floor(food, used, most),
             spoiled.floor(food, used, most) / 1000,
         )
-    }
-
-    /// The gauge of a settled aim.
-    pub(super) fn gauge_of(&self, aim: Aim) -> Option<&Gauge> {
-        let weights = Weights::aim(aim);
-        self.gauges.iter().find(|gauge| gauge.weights == weights)
     }
 
     /// Whether all sums of a food's ways may matter, not only the least score.

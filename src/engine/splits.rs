@@ -25,6 +25,10 @@ pub(super) struct Fixed<'c, 'a> {
     pub(super) stage: &'c Stage<'a>,
     /// Lunches and what they ask of components, by component then day.
     pub(super) demands: Vec<(Day, &'c BatchDemand)>,
+    /// Days on which each may be cooked.
+    pub(super) windows: Vec<u32>,
+    /// The days of all batches are chosen, paid and counted in the minutes.
+    pub(super) chosen: bool,
     /// Foods whose draws depend on the division, and their direct use.
     pub(super) foods: Vec<(u32, Uses)>,
     /// Foods whose draws do not, and the ways of buying and opening them that may matter;
@@ -37,6 +41,9 @@ pub(super) struct Fixed<'c, 'a> {
     /// Everything not decided here.
     pub(super) rest: Score,
     pub(super) trips: u16,
+    /// How far above its ceiling what spoils may be, milligrams times micro: [`ROOM`] where
+    /// weeks are to be ruled out, less than nothing where one is looked for.
+    pub(super) room: i64,
 }
 
 /// A batch day and its part of a lunch, as a fraction.
@@ -46,7 +53,7 @@ pub(super) type Part = (i32, i128, i128);
 const PARTS: i128 = 1 << 40;
 
 /// A thousandth of a minor unit of spoiled value, in milligrams times micro.
-const ROOM: i64 = 1000;
+pub(super) const ROOM: i64 = 1000;
 
 /// One lunch's share from one batch day.
 struct Share {
@@ -58,11 +65,12 @@ struct Share {
 impl Fixed<'_, '_> {
     /// Searches for weeks below `below` (an objective). The batches of each one found, in
     /// every rounding worth pricing, are handed to `price`, which returns the objective of
-    /// the best week known.
+    /// the best week known. What is done is taken off `work`.
     pub(super) fn search(
         &self,
         below: i64,
         slack: i64,
+        work: &mut u64,
         price: &mut dyn FnMut(Vec<Vec<BatchChoice>>) -> i64,
     ) -> Settled {
         let mut problem = Problem::default();
@@ -88,6 +96,7 @@ impl Fixed<'_, '_> {
             i128::from(below) - constant,
             i128::from(slack),
             &|| self.stage.halted(true),
+            work,
             &mut price,
         )
     }
@@ -101,11 +110,10 @@ impl Fixed<'_, '_> {
         let weights = &self.stage.gauges[0].weights;
         let mut shares = Vec::new();
         let mut cooked: BTreeMap<(u32, i32), usize> = BTreeMap::new();
-        for (at, (lunch, demand)) in self.demands.iter().enumerate() {
+        for (at, (_, demand)) in self.demands.iter().enumerate() {
             let component = self.pool().component(demand.component);
-            let lunch = i32::from(*lunch);
             let mut whole = Vec::new();
-            for day in (lunch - component.keeps).max(0)..=lunch {
+            for day in (0..DAYS as i32).filter(|day| self.windows[at] & (1 << day) != 0) {
                 let column = problem.column(0, false, 1);
                 whole.push((column, 1));
                 shares.push(Share {
@@ -113,7 +121,7 @@ impl Fixed<'_, '_> {
                     day,
                     column,
                 });
-                if component.batch_minutes_nano > 0 {
+                if component.batch_minutes_nano > 0 && !self.chosen {
                     let price =
                         i128::from(component.batch_minutes_nano) * i128::from(weights.minute);
                     let batch = *cooked
@@ -154,7 +162,7 @@ impl Fixed<'_, '_> {
             }
             problem.row(terms, Sense::AtMost, i128::from(limit - spent));
         }
-        if self.stage.ceilings.minutes < i64::MAX {
+        if self.stage.ceilings.minutes < i64::MAX && !self.chosen {
             let terms = cooked
                 .iter()
                 .map(|(&(component, _), &column)| {
@@ -227,9 +235,9 @@ impl Fixed<'_, '_> {
             let left = (ceilings.cost - rest.cost).div_euclid(NANO);
             top(sums.packs, left, 0);
         }
-        // A settled aim is reached exactly: leave floating point some room beyond it. Weeks
-        // are held to the ceiling itself when they are priced.
-        let room = i128::from(ROOM);
+        // Whole milligrams may hold what fractions just do not. Weeks are held to the ceiling
+        // itself when they are priced.
+        let room = i128::from(self.room);
         top(
             sums.spoiled,
             ceilings.spoiled,

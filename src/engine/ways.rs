@@ -679,7 +679,7 @@ impl Search<'_> {
 }
 
 /// Whether `a` is at least as good as `b` in every sum that can matter.
-fn dominates(a: &Way, b: &Way) -> bool {
+pub(super) fn dominates(a: &Way, b: &Way) -> bool {
     a.score.objective <= b.score.objective
         && a.score.foods <= b.score.foods
         && a.score.cost <= b.score.cost

@@ -5,7 +5,7 @@
 //! in the box. Any other point of the box has fewer foods or less spoiled, so it lies in one
 //! of two smaller boxes. When no box is left every point was found, and none twice.
 //!
-//! Spoiled values closer than a thousandth of a minor unit are the same: lunches divided over
+//! Spoiled values closer than a hundredth of a minor unit are the same: lunches divided over
 //! batches in whole milligrams would go on for ever otherwise. Of weeks with the same bill
 //! and foods the search need not find the least spoiled first; a smaller box finds it, and
 //! what it beats is left out at the end.
@@ -63,7 +63,7 @@ pub struct Knee {
 }
 
 /// Spoiled values this close are the same, 1e-9 minor units.
-const CLOSE: i64 = NANO / 1_000;
+const CLOSE: i64 = NANO / 100;
 
 /// Most foods and most spoiled; none is no limit.
 type Limits = (Option<i64>, Option<i64>);
