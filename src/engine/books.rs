@@ -198,6 +198,15 @@ impl<'s, 'a> Worker<'s, 'a> {
         best.min(self.stage.most)
     }
 
+    /// The most that a sum may be.
+    pub(super) fn top(&self, dimension: usize) -> i64 {
+        if dimension == 0 {
+            self.bar()
+        } else {
+            self.stage.limits[dimension]
+        }
+    }
+
     pub(super) fn set_used(&mut self, chosen: &[u32]) {
         self.used.fill(0);
         for &index in chosen {
@@ -318,11 +327,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                         least.add(share, stage.pairs.recipe[index as usize]);
                     }
                 }
-                let top = if dimension == 0 {
-                    self.bar()
-                } else {
-                    stage.limits[dimension]
-                };
+                let top = self.top(dimension);
                 let sums = least.sums().filter(|sums| base + sums.0 <= top);
                 let Some(sums) = sums else {
                     self.node_shares = shares;

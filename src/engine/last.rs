@@ -169,21 +169,25 @@ impl Worker<'_, '_> {
         for &index in added {
             self.add(index, 1);
         }
-        let bounds: Vec<i64> = stage
-            .gauges
-            .iter()
-            .map(|gauge| self.exact_base(gauge, &week))
-            .collect();
+        // Sums with a ceiling first: most weeks that fall here fall by one.
+        let within = |d: usize| {
+            let top = self.top(d);
+            let sum = self.exact_base(&stage.gauges[d], &week, top);
+            (sum <= top).then_some(sum)
+        };
+        let mut bound = Some(0);
+        for d in (0..stage.gauges.len()).rev() {
+            bound = bound.and_then(|_| within(d));
+        }
         for &index in added {
             self.add(index, -1);
         }
-        let within = |d: usize| bounds[d] <= stage.limits[d];
-        if self.beaten(bounds[0]) || !(1..bounds.len()).all(within) {
+        let Some(bound) = bound else {
             return;
-        }
+        };
         self.leaf_of(&week);
         if stage.halted(false) {
-            self.open_bound = least_of(self.open_bound, Some(bounds[0]));
+            self.open_bound = least_of(self.open_bound, Some(bound));
         }
     }
 
@@ -211,19 +215,16 @@ impl Worker<'_, '_> {
             return;
         }
         let stage = self.stage;
-        let bases: Vec<i64> = stage
-            .gauges
-            .iter()
-            .map(|gauge| self.exact_base(gauge, chosen))
-            .collect();
         let pairs = stage.pairs;
         let mut left: Vec<(i64, u32)> = candidates.iter().map(|&index| (0, index)).collect();
         for dimension in (0..stage.gauges.len()).rev() {
             self.now += 1;
             let gauge = &stage.gauges[dimension];
             let fixed = &stage.fixed[dimension];
+            let top = self.top(dimension);
+            let base = self.exact_base(gauge, chosen, i64::MAX);
             left.retain_mut(|(bound, index)| {
-                *bound = bases[dimension] + fixed[*index as usize];
+                *bound = base + fixed[*index as usize];
                 for &pair in pairs.of(*index) {
                     let p = pair as usize;
                     if self.pair_stamp[p] != self.now {
@@ -232,12 +233,11 @@ impl Worker<'_, '_> {
                     }
                     *bound += self.pair_share[p];
                 }
-                if dimension == 0 {
-                    !self.beaten(*bound)
-                } else {
-                    *bound <= stage.limits[dimension]
-                }
+                *bound <= top
             });
+            if left.is_empty() {
+                return;
+            }
         }
         let mut order = left;
         order.sort_unstable();
@@ -255,11 +255,19 @@ impl Worker<'_, '_> {
         }
     }
 
-    pub(super) fn exact_base(&self, gauge: &Gauge, chosen: &[u32]) -> i64 {
+    /// The floors of what is chosen, as far as they stay within `top`.
+    fn exact_base(&self, gauge: &Gauge, chosen: &[u32], top: i64) -> i64 {
         let pairs = self.stage.pairs;
         let mut base = gauge.constant;
-        for (at, &index) in chosen.iter().enumerate() {
+        for &index in chosen {
             base += gauge.fixed(self.item(index));
+        }
+        // Only what is kept may take something off.
+        let grows = gauge.weights.keep == 0;
+        for (at, &index) in chosen.iter().enumerate() {
+            if grows && base > top {
+                return base;
+            }
             for &pair in pairs.of(index) {
                 let unit = pairs.list[pair as usize].0;
                 if !chosen[..at].iter().any(|&old| pairs.uses(old, unit)) {
