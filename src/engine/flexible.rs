@@ -686,3 +686,75 @@ impl LeafSolver<'_, '_> {
         found
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::pool::Pool;
+    use super::super::ways::{Asked, DAYS, ways};
+    use super::*;
+    use std::path::Path;
+
+    /// Whatever whole lunches are cooked when, what a food then costs is no better than one of
+    /// the ways to divide them at will: in objective, foods, cost and what spoils together.
+    #[test]
+    fn whole_lunches_never_beat_lunches_divided_at_will() {
+        let mut seed = 3u64;
+        let mut next = move |below: i64| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) as i64 % below
+        };
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
+        let larder = crate::kitchen::read_dir(&folder).larder;
+        let larder = larder.expect("the demo kitchen has no fault");
+        let pool = Pool::new(&larder);
+        let weights = Weights::money(&larder);
+        let trips = ((1u32 << larder.week.trips.len()) - 1) as u16;
+        let foods: Vec<&FoodModel> = pool
+            .foods
+            .iter()
+            .flatten()
+            .filter(|f| !f.timeless)
+            .collect();
+        let (mut compared, mut several) = (0, 0);
+        for _ in 0..600 {
+            let food = foods[next(foods.len() as i64) as usize];
+            let mut direct = [0; DAYS];
+            if next(2) == 0 {
+                direct[1 + next(5) as usize] = 1 + next(300_000);
+            }
+            let demands: Vec<Demand> = (0..=next(2))
+                .map(|_| {
+                    let to = 1 + next(5) as i32;
+                    (days(to - next(4) as i32, to, pool.last), 1 + next(400_000))
+                })
+                .collect();
+            let all = all_demands(&direct, &demands, pool.last);
+            let Some(front) = front(food, &weights, trips, &all, pool.last) else {
+                continue;
+            };
+            several += i32::from(front.len() > 1);
+            for early in 0..1 << demands.len() {
+                let mut uses = direct;
+                for (at, &(days, mg)) in demands.iter().enumerate() {
+                    let day = if early >> at & 1 == 0 {
+                        days.trailing_zeros()
+                    } else {
+                        days.ilog2()
+                    };
+                    uses[day as usize] += mg;
+                }
+                let asked = Asked {
+                    front: true,
+                    detail: false,
+                    halted: &|| false,
+                };
+                for way in ways(food, &weights, trips, &uses, pool.last, &asked) {
+                    let met = front.iter().any(|divided| dominates(divided, &way));
+                    assert!(met, "{way:?} of {uses:?} beats all of {front:?}");
+                    compared += 1;
+                }
+            }
+        }
+        assert!(compared > 800 && several > 20, "{compared} {several}");
+    }
+}

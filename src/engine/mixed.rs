@@ -800,4 +800,94 @@ mod tests {
         });
         assert_eq!(settled, Settled::Proved);
     }
+
+    /// Random programs of whole columns, with figures from ones to hundreds of millions in one
+    /// row as in the kitchen's own, against trying every choice.
+    #[test]
+    fn random_programs_end_as_trying_everything_says() {
+        let mut seed = 7u64;
+        let mut next = move |below: i128| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            i128::from(seed >> 33) % below
+        };
+        let (mut proved, mut without) = (0, 0);
+        for _ in 0..400 {
+            let mut problem = Problem::default();
+            let columns = 5;
+            for _ in 0..columns {
+                problem.column(next(2_000) - 500, true, 1 + next(3));
+            }
+            for _ in 0..5 {
+                let size = [1, 1_000, 400_000, 300_000_000][next(4) as usize];
+                let mut terms = Vec::new();
+                for column in 0..columns {
+                    if next(3) > 0 {
+                        let by = if next(3) == 0 { 1 } else { size };
+                        terms.push((column, (next(9) - 3) * by + next(2)));
+                    }
+                }
+                let sense = [Sense::AtMost, Sense::AtLeast][next(2) as usize];
+                problem.row(terms, sense, (next(13) - 2) * size);
+            }
+            let value =
+                |x: &[i128]| -> i128 { x.iter().zip(&problem.cost).map(|(x, c)| x * c).sum() };
+            let holds = |x: &[i128]| {
+                problem.rows.iter().all(|row| {
+                    let sum: i128 = row.terms.iter().map(|&(j, c)| c * x[j]).sum();
+                    match row.sense {
+                        Sense::AtMost => sum <= row.right,
+                        Sense::AtLeast => sum >= row.right,
+                        Sense::Equal => sum == row.right,
+                    }
+                })
+            };
+            let all: i128 = problem.upper.iter().map(|most| most + 1).product();
+            let tried = (0..all).filter_map(|mut number| {
+                let digit = |most: &i128| {
+                    let digit = number % (most + 1);
+                    number /= most + 1;
+                    digit
+                };
+                let x: Vec<i128> = problem.upper.iter().map(digit).collect();
+                holds(&x).then(|| value(&x))
+            });
+            let least = tried.min();
+            let mut found = None;
+            let mut price = |x: &[f64]| {
+                let x: Vec<i128> = x.iter().map(|x| x.round() as i128).collect();
+                if holds(&x) {
+                    found = Some(found.map_or(value(&x), |old: i128| old.min(value(&x))));
+                }
+                found.unwrap_or(1_000_000)
+            };
+            let settled = problem.search(1_000_000, 0, &|| false, &mut 100_000_000, &mut price);
+            if settled == Settled::Proved {
+                assert_eq!(found, least);
+                proved += 1;
+                without += i32::from(least.is_none());
+            }
+        }
+        assert!(proved > 380 && without > 40, "{proved} {without}");
+    }
+
+    /// A basis that has lost a column, as rounding may make one, is mended with a slack.
+    #[test]
+    fn a_basis_whose_columns_depend_on_each_other_is_mended() {
+        let mut problem = Problem::default();
+        for _ in 0..2 {
+            problem.column(1, false, 9);
+        }
+        problem.row(vec![(0, 1), (1, 1)], Sense::AtLeast, 4);
+        problem.row(vec![(0, 2), (1, 2)], Sense::AtMost, 12);
+        let mut table = Table::new(&problem);
+        for (row, column) in [(0, 0), (1, 1)] {
+            table.place[table.basis[row]] = None;
+            table.basis[row] = column;
+            table.place[column] = Some(row);
+        }
+        table.renew();
+        assert_eq!(table.basis.iter().filter(|&&column| column < 2).count(), 1);
+        assert!(matches!(table.solve(&mut 1_000_000), Solved::Least));
+        assert!((table.value(0) + table.value(1) - 4.0).abs() < 1e-9);
+    }
 }
