@@ -94,8 +94,8 @@ pub struct Solved {
 pub struct Effort {
     /// Partial weeks looked at.
     pub nodes: u64,
-    /// Candidates looked at in partial weeks: what time goes with, and the same on every
-    /// machine.
+    /// Candidates looked at in partial weeks, and what dividing lunches took, counted in the
+    /// same: what time goes with, and the same on every machine.
     pub work: u64,
     /// Complete sets of lunches whose days and packs were settled.
     pub leaves: u64,

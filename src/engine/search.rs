@@ -251,10 +251,12 @@ impl Searched {
 
 /// Sets asked about dividing their lunches: in all at the end, after a round, at a time.
 const MOST_DIVIDED: usize = 1_000;
-/// Work on dividing lunches in one search, table cells: some ten seconds.
-const MOST_DIVIDING: u64 = 5_000_000_000;
 const DIVIDED: usize = 4;
 const TOGETHER: usize = 4;
+/// Work on dividing lunches in one search, table cells: some ten seconds.
+const MOST_DIVIDING: u64 = 5_000_000_000;
+/// Cells that take about as long as looking at one candidate.
+const CELLS: u64 = 100;
 
 /// A partial week to search below.
 #[derive(Clone)]
@@ -420,7 +422,8 @@ impl<'a> Stage<'a> {
             let best = total.best.as_ref();
             let best = best.map_or(i64::MAX, |best| best.score.objective);
             let matter = together.iter().filter(|&&(floor, _)| floor < best);
-            let enough = total.dividing > MOST_DIVIDING;
+            let enough = total.dividing > MOST_DIVIDING
+                || self.most_work.is_some_and(|most| total.work >= most);
             if enough || self.stopped.load(Ordering::Relaxed) {
                 open.extend(matter.cloned());
                 continue;
@@ -431,6 +434,7 @@ impl<'a> Stage<'a> {
             });
             for (work, mut result) in done {
                 total.dividing += work;
+                total.work += work / CELLS;
                 open.append(&mut result.undivided);
                 total.merge(result);
             }

@@ -37,6 +37,9 @@ fn shuts_out(larder: &Larder, question: &Question) -> bool {
     })
 }
 
+/// So few questions are settled one after another.
+const FEW: usize = 3;
+
 /// A question: the larder changed, and what is given beside it.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Question {
@@ -222,11 +225,17 @@ impl<'a> Desk<'a> {
         Ok(())
     }
 
-    /// One question a thread; a single one gets them all. Plain threads: those of a pool
+    /// One question a thread; of a few, each gets them all, so that none waits for the longest.
+    /// Plain threads: those of a pool
     /// would take up further questions while they wait for a search.
     fn settle(&self, fresh: &[&Question]) -> Result<Vec<Answer>, EngineFault> {
         let total = self.asked() + fresh.len();
-        let inside = if fresh.len() == 1 { self.threads } else { 1 };
+        let few = fresh.len() <= FEW;
+        let (side_by_side, inside) = if few {
+            (1, self.threads)
+        } else {
+            (self.threads, 1)
+        };
         let next = AtomicUsize::new(0);
         let found: Mutex<Vec<(usize, Result<Answer, EngineFault>)>> = Mutex::new(Vec::new());
         let work = || {
@@ -244,7 +253,7 @@ impl<'a> Desk<'a> {
             }
         };
         std::thread::scope(|scope| {
-            for _ in 1..self.threads.min(fresh.len()) {
+            for _ in 1..side_by_side.min(fresh.len()) {
                 scope.spawn(work);
             }
             work();
