@@ -685,8 +685,8 @@ impl LeafSolver<'_, '_> {
     }
 
     /// Settles a set of lunches, with the exact program where dividing one over two batches
-    /// might pay. What is too large a question is left in `undivided`.
-    /// Returns the work on the program.
+    /// might pay. What is too large a question is left in `undivided`. Returns the work on
+    /// the program.
     pub(super) fn divide(&mut self, set: &[u32], best: &mut Option<Found>) -> u64 {
         self.dividing = Some(MOST_WORK);
         self.solve(set, best);
@@ -703,9 +703,13 @@ impl LeafSolver<'_, '_> {
         cooking.programs_left -= 1;
         (0..cooking.on_trips.len()).all(|at| {
             let on_trips = &cooking.on_trips[at];
-            [true, false].iter().any(|&lean| {
-                self.divide_on(cooking, on_trips, Some(days), lean, best) == Settled::Proved
-            })
+            if self.divide_on(cooking, on_trips, Some(days), true, best) == Settled::Proved {
+                return true;
+            }
+            // With other days for what only takes time there may be minutes to divide lunches.
+            cooking.short_of_time = true;
+            let on_trips = &cooking.on_trips[at];
+            self.divide_on(cooking, on_trips, Some(days), false, best) == Settled::Proved
         })
     }
 
@@ -759,8 +763,8 @@ impl LeafSolver<'_, '_> {
     }
 
     /// The program for one set of trips: on the days chosen for all batches, or on any;
-    /// `lean` without what only takes time and foods that do not mind, which is no less of a
-    /// bound.
+    /// `lean` without limits on minutes, what only takes time and foods that do not mind: what
+    /// that rules out is ruled out.
     fn divide_on(
         &mut self,
         cooking: &Cooking,
@@ -791,7 +795,7 @@ impl LeafSolver<'_, '_> {
         let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
         let mut windows: Vec<u32> = Vec::new();
         let days = chosen.unwrap_or(&cooking.windows);
-        // What is left out is cooked in the fewest batches.
+        // What is left out is cooked on the first of its days, or in the fewest batches.
         let mut beside: Vec<BatchChoice> = Vec::new();
         for asked in &cooking.asked {
             let of = &cooking.demands[asked.from..asked.to];
@@ -835,6 +839,7 @@ impl LeafSolver<'_, '_> {
             demands,
             windows,
             chosen: chosen.is_some(),
+            timed: !lean,
             foods,
             fronts,
             minutes: if chosen.is_some() {

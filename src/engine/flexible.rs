@@ -168,7 +168,6 @@ impl<'a> Search<'a> {
                 continue;
             }
             search.grain = gcd(search.grain, lot.unit);
-            // The later a unit is opened the longer it lasts.
             let kept = lot.pool.is_some() && lot.sealed_kept
                 || lot.pool.is_none()
                     && (lot.open_from.max(0)..=lot.open_to).any(|day| {

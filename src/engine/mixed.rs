@@ -210,13 +210,13 @@ impl Search<'_> {
             }
             Solved::Least => {
                 let duals = table.duals();
-                let fine = [40, 30, 20].into_iter().find_map(|power| {
+                // As fine as the numbers allow.
+                let bound = [40, 30, 20].into_iter().find_map(|power| {
                     let costs: i128 = 1 << power;
                     let by = f64::from(power).exp2();
                     let duals: Vec<f64> = duals.iter().map(|dual| dual * by).collect();
                     self.bound(table, &duals, costs)
                 });
-                let bound = fine;
                 if bound.is_some_and(|bound| bound >= self.below - self.slack) {
                     return None;
                 }

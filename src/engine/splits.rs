@@ -29,6 +29,8 @@ pub(super) struct Fixed<'c, 'a> {
     pub(super) windows: Vec<u32>,
     /// The days of all batches are chosen, paid and counted in the minutes.
     pub(super) chosen: bool,
+    /// Limits on minutes hold; without them what is ruled out is ruled out in any case.
+    pub(super) timed: bool,
     /// Foods whose draws depend on the division, and their direct use.
     pub(super) foods: Vec<(u32, Uses)>,
     /// Foods whose draws do not, and the ways of buying and opening them that may matter;
@@ -76,7 +78,9 @@ impl Fixed<'_, '_> {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
         let (shares, cooked) = self.share_columns(&mut problem);
-        self.minute_rows(&mut problem, &shares, &cooked);
+        if self.timed {
+            self.minute_rows(&mut problem, &shares, &cooked);
+        }
         self.food_rows(&mut problem, &shares, &mut constant);
         let mut price = |x: &[f64]| {
             let mut parts: Vec<Vec<Part>> = vec![Vec::new(); self.demands.len()];

@@ -226,8 +226,8 @@ impl<'a> Desk<'a> {
     }
 
     /// One question a thread; of a few, each gets them all, so that none waits for the longest.
-    /// Plain threads: those of a pool
-    /// would take up further questions while they wait for a search.
+    /// Plain threads: those of a pool would take up further questions while they wait for a
+    /// search.
     fn settle(&self, fresh: &[&Question]) -> Result<Vec<Answer>, EngineFault> {
         let total = self.asked() + fresh.len();
         let few = fresh.len() <= FEW;
