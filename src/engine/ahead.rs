@@ -362,6 +362,7 @@ impl Worker<'_, '_> {
             }
         }
         let mut any = false;
+        let mut reached = std::mem::take(&mut self.reached[0]);
         for word in 0..pairs.words {
             let mut bits = self.ahead_heads.changed(word, first);
             if first {
@@ -376,6 +377,7 @@ impl Worker<'_, '_> {
                 let unit = pairs.unit[bit as usize];
                 let u = unit as usize;
                 let heads = self.ahead_heads.of(bit);
+                let sums = gauge.sums(unit, heads - 1);
                 self.patched.push(unit);
                 if self.marked[u] {
                     // What comes on top of the lunch. The node has worked out the floor of its
@@ -390,12 +392,32 @@ impl Worker<'_, '_> {
                             continue;
                         }
                         let with = first + pairs.list[p].1;
-                        let top = most.max(with);
+                        let top = if sums { -heads } else { most.max(with) };
                         let seen = &mut self.alone_seen[p];
                         if (seen.0, seen.1) != (with, top) {
-                            *seen = (with, top, gauge.floor(unit, with, top));
+                            let floor = if sums {
+                                gauge.least(unit, with, heads - 1, &mut reached)
+                            } else {
+                                gauge.floor(unit, with, top)
+                            };
+                            *seen = (with, top, floor);
                         }
                         let alone = (seen.2 - before).max(0);
+                        self.pair_alone[p] = alone;
+                        self.pair_ahead[p] = split(alone, heads);
+                    }
+                } else if self.linear[u] == 0 && sums {
+                    for p in pairs.of_unit(unit) {
+                        if self.pair_stamp[p] != self.now {
+                            continue;
+                        }
+                        let with = self.used[u] + pairs.list[p].1;
+                        let seen = &mut self.alone_seen[p];
+                        if (seen.0, seen.1) != (with, -heads) {
+                            let floor = gauge.least(unit, with, heads - 1, &mut reached);
+                            *seen = (with, -heads, floor);
+                        }
+                        let alone = (seen.2 - self.here[u]).max(0);
                         self.pair_alone[p] = alone;
                         self.pair_ahead[p] = split(alone, heads);
                     }
@@ -410,6 +432,7 @@ impl Worker<'_, '_> {
                 }
             }
         }
+        self.reached[0] = reached;
         any
     }
 

@@ -3,7 +3,7 @@
 use super::ahead::Hopes;
 use super::beside::Beside;
 use super::cover::{Held, Needs};
-use super::gauge::Gauge;
+use super::gauge::{Gauge, Reached};
 use super::heads::Heads;
 use super::items::{Item, UnitSet, takes};
 use super::leaf::{Found, LeafSolver};
@@ -25,6 +25,8 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) stamp: Vec<u32>,
     pub(super) now: u32,
     pub(super) heads: Vec<i64>,
+    /// By gauge: floors of sums of amounts worked out so far.
+    pub(super) reached: Vec<Reached>,
     pub(super) most: Vec<i64>,
     pub(super) sum: Vec<i64>,
     pub(super) recipe_most: Vec<(u32, i64)>,
@@ -118,6 +120,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             stamp: vec![0; units],
             now: 0,
             heads: vec![0; units],
+            reached: vec![Reached::default(); stage.gauges.len()],
             most: vec![0; units],
             sum: vec![0; units],
             recipe_most: vec![(u32::MAX, 0); units],
@@ -461,19 +464,20 @@ impl<'s, 'a> Worker<'s, 'a> {
         for &unit in &self.touched {
             self.here[unit as usize] = 0;
         }
+        let mut reached = std::mem::take(&mut self.reached[dimension]);
         // Floors of the units as they stand; a unit of several items counts once.
         for (at, &index) in chosen.iter().enumerate() {
             for &pair in pairs.of(index) {
                 let unit = pairs.list[pair as usize].0;
                 let seen = chosen[..at].iter().any(|&old| pairs.uses(old, unit));
                 if !seen {
-                    base += self.floor_here(gauge, unit);
+                    base += self.floor_here(gauge, unit, &mut reached);
                 }
             }
         }
         for &unit in &gauge.restless {
             if self.used[unit as usize] == 0 {
-                base += self.floor_here(gauge, unit);
+                base += self.floor_here(gauge, unit, &mut reached);
             }
         }
         for &unit in &self.touched {
@@ -499,14 +503,24 @@ impl<'s, 'a> Worker<'s, 'a> {
             let (unit, amount) = pairs.list[p];
             let u = unit as usize;
             let with = self.used[u] + amount;
-            let top = self.stretch(self.used[u] + self.sum[u]).max(with);
+            let heads = self.heads[u].max(1);
+            let sums = gauge.sums(unit, heads - 1);
+            let top = if sums {
+                -heads
+            } else {
+                self.stretch(self.used[u] + self.sum[u]).max(with)
+            };
             // Most units are as they were when last looked at.
             let seen = &mut self.pair_seen[dimension][p];
             if (seen.0, seen.1) != (with, top) {
-                *seen = (with, top, gauge.floor(unit, with, top));
+                let floor = if sums {
+                    gauge.least(unit, with, heads - 1, &mut reached)
+                } else {
+                    gauge.floor(unit, with, top)
+                };
+                *seen = (with, top, floor);
             }
             let more = (seen.2 - self.here[u]).max(0);
-            let heads = self.heads[u].max(1);
             (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
                 let food = gauge.weights.food;
                 let by_weight = self.linear[u] * amount;
@@ -522,6 +536,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             };
             self.pair_more[p] = more;
         }
+        self.reached[dimension] = reached;
         shares.clear();
         shares.extend(candidates.iter().map(|&index| {
             let by_pair = pairs.of(index).iter();
@@ -532,10 +547,16 @@ impl<'s, 'a> Worker<'s, 'a> {
     }
 
     /// Floor of a unit as it stands at the node, remembered for the shares.
-    pub(super) fn floor_here(&mut self, gauge: &Gauge, unit: u32) -> i64 {
-        let used = self.used[unit as usize];
-        let top = self.stretch(used + self.most_added(unit));
-        let floor = gauge.floor(unit, used, top);
+    fn floor_here(&mut self, gauge: &Gauge, unit: u32, reached: &mut Reached) -> i64 {
+        let u = unit as usize;
+        let used = self.used[u];
+        let touched = self.stamp[u] == self.now;
+        let heads = if touched { self.heads[u] } else { 0 };
+        let floor = if gauge.sums(unit, heads) {
+            gauge.least(unit, used, heads, reached)
+        } else {
+            gauge.floor(unit, used, self.stretch(used + self.most_added(unit)))
+        };
         self.here[unit as usize] = floor;
         floor
     }

@@ -2,9 +2,11 @@
 //! ceiling (cap, budget, a settled aim).
 
 use super::items::Item;
+use super::leaf::Mixer;
 use super::pool::Pool;
 use super::relaxed::Relaxed;
 use super::score::Weights;
+use std::collections::HashMap;
 
 /// One sum that the search keeps a floor under.
 pub(super) struct Gauge {
@@ -15,7 +17,16 @@ pub(super) struct Gauge {
     pub(super) constant: i64,
     /// Units whose floor is not zero when nothing is used (stock that may spoil).
     pub(super) restless: Vec<u32>,
+    /// By unit: the amounts that items take, rising, and of how many users all sums are tried;
+    /// below 0 where what is left over weighs nothing, or days differ in their eaters.
+    amounts: Vec<(Vec<i64>, i64)>,
 }
+
+/// Sums of amounts of a unit tried at most, as if their order counted.
+const MOST_SUMS: i64 = 500;
+
+/// Floors that [`Gauge::least`] has worked out: by unit, use, and more users.
+pub(super) type Reached = HashMap<(u32, i64, i64), i64, Mixer>;
 
 enum Floor {
     Food(Box<Relaxed>),
@@ -61,11 +72,30 @@ impl Gauge {
             }
             floors.push(Some(Floor::Food(Box::new(relaxed))));
         }
+        let mut amounts = vec![(Vec::new(), -1); units];
+        if pool.eaters.len() == 1 {
+            for &(unit, amount) in items.iter().flat_map(|item| &item.units) {
+                let floor = &floors[unit as usize];
+                if matches!(floor, Some(Floor::Food(food)) if food.heaviest() > 0) {
+                    amounts[unit as usize].0.push(amount);
+                }
+            }
+        }
+        for (amounts, users) in &mut amounts {
+            amounts.sort_unstable();
+            amounts.dedup();
+            let mut sums = 1;
+            while !amounts.is_empty() && sums <= MOST_SUMS && *users < i64::from(pool.last) {
+                *users += 1;
+                sums *= amounts.len() as i64;
+            }
+        }
         Self {
             weights: weights.clone(),
             floors,
             constant,
             restless,
+            amounts,
         }
     }
 
@@ -77,6 +107,32 @@ impl Gauge {
             Some(Floor::Batch(price)) if used > 0 => *price,
             Some(Floor::Batch(_)) => 0,
         }
+    }
+
+    /// Whether all sums of what up to so many more users take of a unit are tried.
+    pub(super) fn sums(&self, unit: u32, users: i64) -> bool {
+        users <= self.amounts[unit as usize].1
+    }
+
+    /// Floor of a unit of which the week uses `used` and what up to so many more users take
+    /// ([`Self::sums`] holds). Packs and amounts come in few sizes, so few sums leave little of
+    /// a pack: this is higher than the floor of any use in between.
+    ///
+    /// Proof. The week's use is one of the sums, and no week that uses so much costs less than
+    /// the floor of that use.
+    pub(super) fn least(&self, unit: u32, used: i64, users: i64, known: &mut Reached) -> i64 {
+        if users <= 0 {
+            return self.floor(unit, used, used);
+        }
+        if let Some(&least) = known.get(&(unit, used, users)) {
+            return least;
+        }
+        let mut least = self.floor(unit, used, used);
+        for &amount in &self.amounts[unit as usize].0 {
+            least = least.min(self.least(unit, used + amount, users - 1, known));
+        }
+        known.insert((unit, used, users), least);
+        least
     }
 
     /// Least price of a milligram bought, as a fraction, if the food must be bought.

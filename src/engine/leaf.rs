@@ -565,7 +565,7 @@ fn total_of(at: &ItemAt, food: u32) -> i64 {
 }
 
 /// A plain multiplicative hash: keys are short runs of integers we made ourselves.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 pub(super) struct Mixer;
 
 /// State of [`Mixer`].

@@ -21,6 +21,10 @@
 //!   and a k-th of the price put on each food bought. Proof: packs that hold the sum of all
 //!   q cost at least that much for each milligram, and the food is bought once.
 //!
+//! Where what is left over weighs, `floor(x, U + V)` is the least floor over x and all its sums
+//! with what so many more lunches may take: k, or k - 1 beside q ([`Gauge::least`]). Proof: each
+//! of the lunches that use u gives such a floor, and the largest is no less than the mean.
+//!
 //! One of the two is chosen per unit and node, never mixed within a unit. A candidate whose
 //! own share with the m-1 smallest of other recipes already exceeds the incumbent (or a
 //! ceiling) is dropped from the whole subtree; that lowers k and V, so shares are worked
