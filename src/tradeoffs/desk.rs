@@ -1,14 +1,16 @@
 //! Questions and their answers: each is asked once, several side by side, and what they
 //! come to does not depend on the number of threads.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use super::change::{Change, changed};
 use super::facts::Proof;
+use super::rules::Rule;
 use crate::engine::{Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Solved, solve_given};
 use crate::larder::Larder;
+use crate::rules::judge;
 
 /// Questions from which on a list of the weeks near the best one pays.
 const NEAR_FROM: usize = 4;
@@ -35,6 +37,48 @@ fn shuts_out(larder: &Larder, question: &Question) -> bool {
         }
         _ => false,
     })
+}
+
+/// Questions from which on a list of all weeks that any of them lets in pays.
+const LOOSE_FROM: usize = 3;
+
+/// Whether a question only gives up or loosens rules on days, times and nutrition: it lets
+/// weeks in and makes none dearer, and so does giving up all such rules at once.
+///
+/// Proof. What is looser forbids less, and what keeps longer spoils later and is kept rather
+/// than thrown away. Rules on what may stand side by side in a week are left out: giving
+/// them up all at once lets in too many weeks to list.
+fn lets_in(question: &Question) -> bool {
+    let plain = Question {
+        changes: question.changes.clone(),
+        ..Question::default()
+    };
+    let loose = |rule: Rule| match rule {
+        Rule::FormsApart
+        | Rule::SamenessAdjacent
+        | Rule::Minutes(_)
+        | Rule::Floor(_)
+        | Rule::Ceiling(_)
+        | Rule::CreditFloor(_)
+        | Rule::CreditCeiling(_)
+        | Rule::Keeps(_)
+        | Rule::Opened(_)
+        | Rule::ReadyTo(_)
+        | Rule::ReadyFrom(_) => true,
+        Rule::PerForm
+        | Rule::PerProtein
+        | Rule::Sameness
+        | Rule::Repeats
+        | Rule::Budget
+        | Rule::Cap
+        | Rule::Without(_)
+        | Rule::With(_) => false,
+    };
+    let only = |&change: &Change| match change {
+        Change::Drop(rule) | Change::Loosen(rule, _) => loose(rule),
+        _ => false,
+    };
+    *question == plain && !plain.changes.is_empty() && plain.changes.iter().all(only)
 }
 
 /// So few questions are settled one after another.
@@ -133,6 +177,9 @@ pub(super) struct Desk<'a> {
     /// The weeks near the best one, if they could be listed.
     near: Option<NearWeeks>,
     near_tried: bool,
+    /// Questions that let weeks in, and all weeks no dearer than the one to start from that any
+    /// of them lets in.
+    loose: Option<(BTreeSet<Question>, NearWeeks)>,
     /// Questions asked so far that such a list may answer.
     near_asked: usize,
     settled: AtomicUsize,
@@ -156,6 +203,7 @@ impl<'a> Desk<'a> {
             known: BTreeMap::new(),
             near: None,
             near_tried: false,
+            loose: None,
             near_asked: 0,
             settled: AtomicUsize::new(0),
         }
@@ -193,6 +241,7 @@ impl<'a> Desk<'a> {
         fresh.sort_unstable();
         fresh.dedup();
         self.list_near(&fresh)?;
+        self.list_loose(&fresh)?;
         let found = self.settle(&fresh)?;
         for (question, answer) in fresh.into_iter().zip(found) {
             self.known.insert(question.clone(), answer);
@@ -222,6 +271,33 @@ impl<'a> Desk<'a> {
             progress: None,
         };
         self.near = NearWeeks::list(self.larder, below, MOST_NEAR_WORK, &limits)?;
+        Ok(())
+    }
+
+    /// Lists the weeks that any of these questions lets in, if there are enough such questions.
+    fn list_loose(&mut self, fresh: &[&Question]) -> Result<(), EngineFault> {
+        self.loose = None;
+        let loose: BTreeSet<Question> = fresh
+            .iter()
+            .filter(|question| lets_in(question))
+            .map(|&question| question.clone())
+            .collect();
+        let ordered = !self.larder.wishes.order.is_empty();
+        let pays = loose.len() >= LOOSE_FROM && self.most_work.is_none() && !ordered;
+        let Some(best) = self.start.as_ref().filter(|_| pays) else {
+            return Ok(());
+        };
+        let changes: Vec<Change> = loose.iter().flat_map(|one| one.changes.clone()).collect();
+        let limits = Limits {
+            threads: self.threads,
+            stop: self.stop,
+            progress: None,
+        };
+        // The week to start from still stands: none that is dearer can be the best.
+        let below = best.tally.objective_nano;
+        let loosest = changed(self.larder, &changes);
+        let list = NearWeeks::list(&loosest, below, MOST_NEAR_WORK, &limits)?;
+        self.loose = list.map(|list| (loose, list));
         Ok(())
     }
 
@@ -263,18 +339,41 @@ impl<'a> Desk<'a> {
         found.into_iter().map(|(_, answer)| answer).collect()
     }
 
+    /// The answer to giving a rule up, where its week keeps the rule a notch looser too: no
+    /// week that does is better, or it would be better without the rule.
+    fn as_without(&self, question: &Question, larder: &Larder) -> Option<Answer> {
+        let &[Change::Loosen(rule, _)] = question.changes.as_slice() else {
+            return None;
+        };
+        let without = Question {
+            changes: vec![Change::Drop(rule)],
+            ..question.clone()
+        };
+        let week = self.known.get(&without)?.best()?;
+        let tally = judge(larder, &week.plan).ok()?;
+        let plan = week.plan.clone();
+        let ordered = !larder.wishes.order.is_empty();
+        Some(Answer::new(Outcome::Best(Solved { plan, tally }), ordered))
+    }
+
     fn solve(&self, question: &Question, threads: usize) -> Result<Answer, EngineFault> {
         if (self.stop)() {
             return Ok(Answer::unknown());
         }
         let larder = changed(self.larder, &question.changes);
-        let near = self.near.as_ref();
+        if let Some(answer) = self.as_without(question, &larder) {
+            return Ok(answer);
+        }
+        let near = match &self.loose {
+            Some((questions, list)) if questions.contains(question) => Some(list),
+            _ => (self.near.as_ref()).filter(|_| shuts_out(self.larder, question)),
+        };
         let given = Given {
             apart: &question.apart,
             foods_most: question.foods_most,
             spoiled_most_nano: question.spoiled_most_nano,
             objective_most_nano: question.objective_most_nano,
-            near: near.filter(|_| shuts_out(self.larder, question)),
+            near,
             start: self.start.as_ref().map(|week| &week.plan),
             most_work: self.most_work,
         };
