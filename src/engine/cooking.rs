@@ -579,6 +579,9 @@ impl LeafSolver<'_, '_> {
         };
         let touching = next(true);
         let Some(next) = touching.or_else(|| next(false)) else {
+            if !self.worth(cooking, &to.days, best.as_ref()) {
+                return true;
+            }
             let picked = cooking.whole(self, &to.days);
             let fits = self.buy(cooking, &picked, best);
             cooking.short_of_time |= !fits;
@@ -598,6 +601,27 @@ impl LeafSolver<'_, '_> {
         }
         to.days[next] = open;
         false
+    }
+
+    /// Whether whole lunches from batches on these days, one day a lunch, are not beaten by what
+    /// their foods cost.
+    fn worth(&mut self, cooking: &Cooking, days: &[u32], best: Option<&Found>) -> bool {
+        let least_touched = cooking.least_touched();
+        cooking.on_trips.iter().any(|on_trips| {
+            let mut sum = on_trips.sum + least_touched;
+            cooking.touched.iter().all(|touched| {
+                let mut uses = touched.direct;
+                for &(at, mg) in &touched.demands {
+                    uses[days[at].trailing_zeros() as usize] += mg;
+                }
+                let ways = self.ways(touched.food, on_trips.set, &uses);
+                let Some(least) = least(&ways) else {
+                    return false;
+                };
+                sum = sum - touched.floor + least;
+                !self.beaten(&sum, cooking.leaf, best)
+            })
+        })
     }
 
     /// Whether the best week so far has these very lunches on these days and an objective
@@ -667,6 +691,17 @@ impl LeafSolver<'_, '_> {
                     continue;
                 }
                 let divided = asked_shares.iter().any(|shares| shares.len() > 1);
+                if !divided {
+                    let mut at = days.to_vec();
+                    let asked = cooking.asked.iter().flat_map(|asked| asked.from..asked.to);
+                    for (d, shares) in asked.zip(&asked_shares) {
+                        at[d] = 1 << shares[0].0;
+                    }
+                    if !self.worth(cooking, &at, best.as_ref()) {
+                        tried.push(asked_shares);
+                        continue;
+                    }
+                }
                 for (up, foods_up) in ROUNDINGS {
                     let before = best.as_ref().map(|best| best.score);
                     let picked = lay_out(self.pool(), &demands, &asked_shares, up, foods_up);

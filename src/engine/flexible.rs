@@ -484,6 +484,14 @@ fn way(objective: i64, packs: i64, bought: bool, spoiled: i64) -> Way {
 
 /// Whether what is `left` on each day can hold all demands, each divided over its days.
 pub(super) fn fits(left: &[i64], demands: &[Demand]) -> bool {
+    // Mostly each day could hold all that may come to it.
+    let ample = left.iter().enumerate().all(|(day, &left)| {
+        let may = demands.iter().filter(|demand| demand.0 >> day & 1 != 0);
+        may.map(|demand| demand.1).sum::<i64>() <= left
+    });
+    if ample && demands.iter().all(|demand| demand.0 != 0) {
+        return true;
+    }
     let slots = left.iter().enumerate().map(|(day, &capacity)| Slot {
         days: 1 << day,
         capacity,
@@ -501,15 +509,26 @@ pub(super) fn fits(left: &[i64], demands: &[Demand]) -> bool {
 struct Flow {
     slots: Vec<Slot>,
     demands: Vec<u32>,
-    flow: Vec<Vec<i64>>,
+    /// By slot, then demand.
+    flow: Vec<i64>,
     left: Vec<i64>,
     want: Vec<i64>,
+    /// The slot each demand was reached from, the demand each slot was, and slots reached.
+    from_slot: Vec<usize>,
+    from_demand: Vec<usize>,
+    reached: Vec<usize>,
 }
+
+/// Not reached.
+const NOWHERE: usize = usize::MAX;
 
 impl Flow {
     fn new(slots: Vec<Slot>, demands: &[Demand]) -> Self {
         Self {
-            flow: vec![vec![0; demands.len()]; slots.len()],
+            flow: vec![0; demands.len() * slots.len()],
+            from_slot: vec![NOWHERE; demands.len()],
+            from_demand: vec![NOWHERE; slots.len()],
+            reached: Vec::with_capacity(slots.len()),
             left: slots.iter().map(|slot| slot.capacity).collect(),
             want: demands.iter().map(|d| d.1).collect(),
             demands: demands.iter().map(|d| d.0).collect(),
@@ -522,25 +541,30 @@ impl Flow {
     fn fill(&mut self, slot: usize) {
         let demands = self.demands.len();
         while self.left[slot] > 0 {
-            let mut from_slot: Vec<Option<usize>> = vec![None; demands];
-            let mut from_demand: Vec<Option<usize>> = vec![None; self.slots.len()];
-            let mut queue = std::collections::VecDeque::from([slot]);
+            self.from_slot.fill(NOWHERE);
+            self.from_demand.fill(NOWHERE);
+            self.reached.clear();
+            self.reached.push(slot);
+            let mut at = 0;
             let mut end = None;
-            'search: while let Some(s) = queue.pop_front() {
+            'search: while let Some(&s) = self.reached.get(at) {
+                at += 1;
                 for d in 0..demands {
-                    if from_slot[d].is_some() || self.slots[s].days & self.demands[d] == 0 {
+                    if self.from_slot[d] != NOWHERE || self.slots[s].days & self.demands[d] == 0 {
                         continue;
                     }
-                    from_slot[d] = Some(s);
+                    self.from_slot[d] = s;
                     if self.want[d] > 0 {
                         end = Some(d);
                         break 'search;
                     }
                     for other in 0..self.slots.len() {
-                        if other != slot && from_demand[other].is_none() && self.flow[other][d] > 0
+                        if other != slot
+                            && self.from_demand[other] == NOWHERE
+                            && self.flow[other * demands + d] > 0
                         {
-                            from_demand[other] = Some(d);
-                            queue.push_back(other);
+                            self.from_demand[other] = d;
+                            self.reached.push(other);
                         }
                     }
                 }
@@ -548,18 +572,26 @@ impl Flow {
             let Some(end) = end else { return };
             let mut push = self.want[end].min(self.left[slot]);
             let mut d = end;
-            while let Some(before) = from_demand[from_slot[d].expect("on the path")] {
-                push = push.min(self.flow[from_slot[d].expect("on the path")][before]);
+            loop {
+                let s = self.from_slot[d];
+                let before = self.from_demand[s];
+                if before == NOWHERE {
+                    break;
+                }
+                push = push.min(self.flow[s * demands + before]);
                 d = before;
             }
             self.want[end] -= push;
             self.left[slot] -= push;
             let mut d = end;
             loop {
-                let s = from_slot[d].expect("on the path");
-                self.flow[s][d] += push;
-                let Some(before) = from_demand[s] else { break };
-                self.flow[s][before] -= push;
+                let s = self.from_slot[d];
+                self.flow[s * demands + d] += push;
+                let before = self.from_demand[s];
+                if before == NOWHERE {
+                    break;
+                }
+                self.flow[s * demands + before] -= push;
                 d = before;
             }
         }
@@ -567,8 +599,9 @@ impl Flow {
 
     fn draws(&self, demands: &[Demand]) -> Vec<Draw> {
         let mut draws = Vec::new();
-        for (slot, flow) in self.slots.iter().zip(&self.flow) {
-            for (at, &mg) in flow.iter().enumerate() {
+        for (which, slot) in self.slots.iter().enumerate() {
+            let flow = &self.flow[which * self.demands.len()..];
+            for (at, &mg) in flow.iter().take(self.demands.len()).enumerate() {
                 if mg > 0 {
                     draws.push((at, slot.days & demands[at].0, mg));
                 }
