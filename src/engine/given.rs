@@ -8,9 +8,9 @@
 use super::items::Item;
 use super::near::NearWeeks;
 use super::score::Ceilings;
-use crate::larder::{Larder, RecipeId};
+use crate::larder::RecipeId;
 use crate::plan::Plan;
-use crate::rules::{Tally, judge};
+use crate::rules::Tally;
 
 /// Spoiled value is counted in thousandths of a millionth; the search counts millionths.
 const MICRO: i64 = 1_000;
@@ -43,8 +43,8 @@ pub struct Given<'a> {
     /// is allowed, and no dearer, in the larder they were listed for. It changes how long
     /// the search takes and not what it proves best.
     pub near: Option<&'a NearWeeks>,
-    /// A week to start from, if it keeps the rules of this larder. It changes how long the
-    /// search takes and not what it proves best.
+    /// A week whose lunches are tried first, on whatever days. It changes how long the search
+    /// takes and not what it proves best.
     pub start: Option<&'a Plan>,
 }
 
@@ -75,13 +75,9 @@ impl Given<'_> {
                 .all(|other| shared(&other.recipes, recipes()) <= other.shared)
     }
 
-    /// Items of the week to start from, if it can be one.
-    pub(super) fn first_items(&self, larder: &Larder, items: &[Item]) -> Option<Vec<u32>> {
+    /// Items of the week to start from, if all of them are there.
+    pub(super) fn first_items(&self, items: &[Item]) -> Option<Vec<u32>> {
         let plan = self.start?;
-        let tally = judge(larder, plan).ok()?;
-        if !self.kept_by(plan, &tally) {
-            return None;
-        }
         plan.lunches
             .iter()
             .map(|lunch| {

@@ -297,6 +297,12 @@ impl Worker<'_, '_> {
         gauge.floor(unit, with, self.stretch(with)) - before
     }
 
+    /// Whether the rules that need no days allow a complete set of items.
+    pub(super) fn allows(&self, chosen: &[u32]) -> bool {
+        let fits = |at: usize| self.fits(&chosen[..at], chosen[at]);
+        (0..chosen.len()).all(fits) && self.week_holds(chosen)
+    }
+
     /// The rules on a complete set of items that need no days: means and pins.
     pub(super) fn week_holds(&self, chosen: &[u32]) -> bool {
         let rules = self.stage.pool.week_rules.iter().enumerate();

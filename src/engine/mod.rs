@@ -187,7 +187,7 @@ fn solve_here(
     let mut effort = Effort::default();
     let mut ceilings = first_ceilings(larder);
     given.lower(&mut ceilings);
-    let mut seed: Option<Vec<u32>> = given.first_items(larder, &items);
+    let mut seed: Option<Vec<u32>> = given.first_items(&items);
     if let Some(near) = given.near
         && larder.wishes.order.is_empty()
     {

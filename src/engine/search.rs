@@ -311,11 +311,13 @@ impl Candidates {
 }
 
 impl<'a> Stage<'a> {
-    /// Searches all weeks; `seed` holds items of a week known to fit.
+    /// Searches all weeks; `seed` holds a set of lunches to begin with, if the rules allow it.
     pub(super) fn run(&self, seed: Option<&[u32]>) -> Searched {
         let lunches = self.pool.last as usize;
         let mut worker = Worker::new(self);
-        if let Some(items) = seed {
+        if let Some(items) = seed
+            && worker.allows(items)
+        {
             worker.leaf.solve(items, &mut worker.best);
         }
         let roots = self.roots();

@@ -339,6 +339,15 @@ impl<'a> Desk<'a> {
         found.into_iter().map(|(_, answer)| answer).collect()
     }
 
+    /// A week to start from: that of the same question without its last change, if it is known.
+    fn start_for(&self, question: &Question) -> Option<&Arc<Solved>> {
+        let mut without = question.clone();
+        let shorter = without.changes.pop().is_some();
+        let known = self.known.get(&without).filter(|_| shorter);
+        let week = known.and_then(|answer| answer.week.as_ref());
+        week.or(self.start.as_ref())
+    }
+
     /// The answer to giving a rule up, where its week keeps the rule a notch looser too: no
     /// week that does is better, or it would be better without the rule.
     fn as_without(&self, question: &Question, larder: &Larder) -> Option<Answer> {
@@ -374,7 +383,7 @@ impl<'a> Desk<'a> {
             spoiled_most_nano: question.spoiled_most_nano,
             objective_most_nano: question.objective_most_nano,
             near,
-            start: self.start.as_ref().map(|week| &week.plan),
+            start: self.start_for(question).map(|week| &week.plan),
             most_work: self.most_work,
         };
         let limits = Limits {

@@ -109,15 +109,18 @@ fn question(larder: &Larder, base: &Base, food: FoodId, days: i32) -> Question {
     }
 }
 
+/// The questions as the fruit is; those of other days begin with the weeks these find.
 pub(super) fn questions(larder: &Larder, base: &Base) -> Vec<Question> {
     let all = fruit(larder).into_iter();
-    all.flat_map(|food| [0, -1, 1].map(|days| question(larder, base, food, days)))
-        .collect()
+    all.map(|food| question(larder, base, food, 0)).collect()
 }
 
 pub(super) fn fruits(desk: &mut Desk, base: &Base) -> Result<Vec<FruitFacts>, EngineFault> {
     let larder = desk.larder;
     desk.ask_all(&questions(larder, base))?;
+    let shifted = fruit(larder).into_iter();
+    let shifted = shifted.flat_map(|food| [-1, 1].map(|days| question(larder, base, food, days)));
+    desk.ask_all(&shifted.collect::<Vec<Question>>())?;
     let mut told = Vec::new();
     for food in fruit(larder) {
         let now = desk.ask(&question(larder, base, food, 0))?;
