@@ -186,6 +186,104 @@ fn what_only_shuts_weeks_out_ends_with_the_same_week() {
     );
 }
 
+/// The larder with each rule on days, times and nutrition given up or a day looser, and one
+/// with all of that.
+fn let_in(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
+    let mut all = Vec::new();
+    let mut loosest = larder.clone();
+    let mut with = |what: String, change: &dyn Fn(&mut Larder)| {
+        let mut new = larder.clone();
+        change(&mut new);
+        change(&mut loosest);
+        all.push((what, new));
+    };
+    with("forms side by side".to_owned(), &|new| {
+        new.wishes.form_never_adjacent = false;
+    });
+    with("neighbours as alike as they are".to_owned(), &|new| {
+        new.wishes.sameness_adjacent_milli = None;
+    });
+    with("no limit on minutes".to_owned(), &|new| {
+        new.wishes.minutes_nano.fill(None);
+    });
+    for at in 0..larder.wishes.nutrition.len() {
+        with(format!("without floor {at}"), &|new| {
+            new.wishes.nutrition[at].at_least_milli = None;
+        });
+        with(format!("without ceiling {at}"), &|new| {
+            new.wishes.nutrition[at].at_most_milli = None;
+        });
+    }
+    for at in 0..larder.components.len() {
+        with(format!("component {at} keeps a day longer"), &|new| {
+            new.components[at].keeps += 1;
+        });
+    }
+    for at in (0..larder.packs.len()).filter(|&at| !larder.packs[at].loose) {
+        with(
+            format!("pack {at} keeps a day longer once opened"),
+            &|new| {
+                let pack = &mut new.packs[at];
+                if pack.end == pack.ready_to + pack.open_life && pack.end > pack.ready_to {
+                    pack.end += 1;
+                }
+                pack.open_life += 1;
+            },
+        );
+        with(format!("pack {at} may be opened a day later"), &|new| {
+            new.packs[at].ready_to += 1;
+            new.packs[at].end += 1;
+        });
+    }
+    (all, loosest)
+}
+
+/// One list of what all looser rules let in answers what any one of them does.
+#[test]
+fn what_lets_weeks_in_ends_with_the_same_week() {
+    let kitchens: Vec<Sketch> = (FIRST + 1_000..FIRST + 1_060)
+        .map(|seed| draw(seed, Size::Small))
+        .collect();
+    let (asked, better) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let wrong = side_by_side(&kitchens, |sketch| {
+        let larder = read(sketch);
+        if !larder.wishes.order.is_empty() {
+            return None;
+        }
+        let best = answer(&larder, &Given::default()).ok()??;
+        let (questions, loosest) = let_in(&larder);
+        let below = best.tally.objective_nano;
+        let near = NearWeeks::list(&loosest, below, WORK, &limits(1)).ok()??;
+        for (what, larder) in questions {
+            let given = Given {
+                near: Some(&near),
+                start: Some(&best.plan),
+                ..Given::default()
+            };
+            let plain = answer(&larder, &Given::default());
+            let (Ok(Some(plain)), Ok(Some(quick))) = (plain, answer(&larder, &given)) else {
+                continue;
+            };
+            asked.fetch_add(1, Ordering::Relaxed);
+            let saves = plain.tally.objective_nano < below;
+            better.fetch_add(usize::from(saves), Ordering::Relaxed);
+            if plain.plan != quick.plan {
+                return Some(format!(
+                    "seed {}: {what}: {} instead of {}\n{}",
+                    sketch.seed,
+                    quick.tally.objective_nano,
+                    plain.tally.objective_nano,
+                    sketch.print()
+                ));
+            }
+        }
+        None
+    });
+    let (asked, better) = (asked.into_inner(), better.into_inner());
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
+    assert!(asked > 300 && better > 20, "{better} of {asked} save");
+}
+
 /// A week dearer than was asked for is none, proved; one as dear is the best.
 #[test]
 fn a_dearest_objective_is_kept_to_the_last_digit() {

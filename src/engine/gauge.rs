@@ -151,3 +151,55 @@ impl Gauge {
             + item.preference * weights.preference
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::items::all_items;
+    use super::*;
+    use itertools::Itertools;
+    use std::path::Path;
+
+    /// Sums of amounts against all of them tried; below them, any use in between.
+    #[test]
+    fn the_least_of_all_sums() {
+        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
+        let larder = crate::kitchen::read_dir(&folder).larder;
+        let larder = larder.expect("the demo kitchen has no fault");
+        let pool = Pool::new(&larder);
+        let items = all_items(&pool);
+        let gauge = Gauge::new(&pool, &Weights::money(&larder), &items);
+        let mut known = Reached::default();
+        let (mut compared, mut higher) = (0, 0);
+        for unit in 0..larder.foods.len() as u32 {
+            let units = items.iter().flat_map(|item| item.units.iter());
+            let amounts: Vec<i64> = units
+                .filter(|&&(other, _)| other == unit)
+                .map(|&(_, amount)| amount)
+                .sorted_unstable()
+                .dedup()
+                .collect();
+            for users in (0..4).filter(|&users| gauge.sums(unit, users)) {
+                let used = amounts.first().map_or(0, |amount| amount * 3);
+                // Each user takes one of the amounts, or is none after all.
+                let choices = amounts.iter().copied().chain([0]);
+                let sums = std::iter::repeat_n(choices, users as usize);
+                let sums: Vec<i64> = if users == 0 {
+                    vec![0]
+                } else {
+                    let all = sums.multi_cartesian_product();
+                    all.map(|sum| sum.iter().sum()).collect()
+                };
+                let uses = sums.iter().map(|more| used + more);
+                let tried = uses.map(|used| gauge.floor(unit, used, used)).min();
+                let least = gauge.least(unit, used, users, &mut known);
+                assert_eq!(Some(least), tried, "food {unit}, {users} more users");
+                let most = used + sums.iter().max().copied().unwrap_or(0);
+                let between = gauge.floor(unit, used, most);
+                assert!(between <= least, "food {unit}, {users} more users");
+                compared += 1;
+                higher += i32::from(between < least);
+            }
+        }
+        assert!(compared > 50 && higher > 20, "{compared} {higher}");
+    }
+}

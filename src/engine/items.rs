@@ -68,15 +68,17 @@ const MOST_GROUPED: usize = 4_096;
 impl Pairs {
     /// Numbers the pairs of `items`.
     pub(super) fn new(pool: &Pool, items: &[Item]) -> Self {
-        let mut list: Vec<(u32, i64)> =
-            items.iter().flat_map(|i| i.units.iter().copied()).collect();
-        list.sort_unstable();
-        list.dedup();
+        let list = listed(items);
+        let all = items.iter().map(|item| item.units.len()).sum();
         let mut pairs = Self {
             list,
-            start: vec![0],
+            flat: Vec::with_capacity(all),
+            start: Vec::with_capacity(items.len() + 1),
+            recipe: Vec::with_capacity(items.len()),
+            group: Vec::with_capacity(all),
             ..Self::default()
         };
+        pairs.start.push(0);
         for item in items {
             for unit in &item.units {
                 let place = pairs.list.binary_search(unit).expect("listed above");
@@ -211,6 +213,29 @@ impl Pairs {
     }
 }
 
+/// The pairs of all items, rising. There are many times more items than pairs.
+fn listed(items: &[Item]) -> Vec<(u32, i64)> {
+    let mut list: Vec<(u32, i64)> = Vec::new();
+    let mut most = FIRST_LISTED;
+    let tidy = |list: &mut Vec<(u32, i64)>| {
+        list.sort_unstable();
+        list.dedup();
+    };
+    for item in items {
+        list.extend_from_slice(&item.units);
+        if list.len() >= most {
+            tidy(&mut list);
+            most = FIRST_LISTED.max(2 * list.len());
+        }
+    }
+    tidy(&mut list);
+    list.shrink_to_fit();
+    list
+}
+
+/// Pairs listed before doubles are taken out.
+const FIRST_LISTED: usize = 1 << 16;
+
 /// Lists the items of every servable recipe, in recipe order then alternative order,
 /// leaving out those that break a rule on a single lunch.
 pub(super) fn all_items(pool: &Pool) -> Vec<Item> {
@@ -221,6 +246,7 @@ pub(super) fn all_items(pool: &Pool) -> Vec<Item> {
             recipe_items(pool, recipe, &mut items);
         }
     }
+    items.shrink_to_fit();
     items
 }
 

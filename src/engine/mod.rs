@@ -167,7 +167,10 @@ pub fn solve_given(
     given: &Given,
     limits: &Limits,
 ) -> Result<(Outcome, Effort), EngineFault> {
-    threads(limits)?.install(|| solve_here(larder, given, limits))
+    // Only the search itself goes to the threads: what is laid out here takes the place of
+    // what reading the kitchen has given back, which other threads would not.
+    let threads = threads(limits)?;
+    solve_here(&threads, larder, given, limits)
 }
 
 fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
@@ -178,6 +181,7 @@ fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
 }
 
 fn solve_here(
+    threads: &rayon::ThreadPool,
     larder: &Larder,
     given: &Given,
     limits: &Limits,
@@ -202,7 +206,7 @@ fn solve_here(
     let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
     for aim in &stages {
         let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, given, limits);
-        let searched = stage.run(seed.as_deref());
+        let searched = threads.install(|| stage.run(seed.as_deref()));
         effort.nodes += searched.nodes;
         effort.work += searched.work;
         effort.leaves += searched.leaves;

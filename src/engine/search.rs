@@ -54,8 +54,10 @@ use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
 /// Partial weeks between two questions whether to stop.
 pub(super) const ASKS: u64 = 64;
 
-/// First choices split together.
+/// First choices split together, and candidates that they may have in all: what is left of
+/// them fills memory.
 const SPLIT: usize = 16;
+const SPLIT_CANDIDATES: usize = 150_000;
 
 /// Tasks of a round.
 const ROUND: usize = 64;
@@ -292,6 +294,13 @@ impl Candidates {
         Self::Bits(bits)
     }
 
+    fn len(&self) -> usize {
+        match self {
+            Self::List(list) => list.len(),
+            Self::Bits(bits) => bits.iter().map(|word| word.count_ones() as usize).sum(),
+        }
+    }
+
     fn list(&self) -> Vec<u32> {
         match self {
             Self::List(list) => list.clone(),
@@ -348,7 +357,14 @@ impl<'a> Stage<'a> {
         loop {
             // Too few tasks for a round: split the next few first choices, side by side.
             while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
-                let batch: Vec<Task> = first.by_ref().take(SPLIT).collect();
+                let mut candidates = 0;
+                let together = first.as_slice().iter().take(SPLIT).take_while(|task| {
+                    let before = candidates;
+                    candidates += task.candidates.len();
+                    before < SPLIT_CANDIDATES
+                });
+                let together = together.count();
+                let batch: Vec<Task> = first.by_ref().take(together).collect();
                 if batch.is_empty() {
                     break;
                 }
