@@ -25,6 +25,9 @@ pub(super) struct Gauge {
 /// Sums of amounts of a unit tried at most, as if their order counted.
 const MOST_SUMS: i64 = 500;
 
+/// Floors remembered at most: memory, not exactness.
+const MOST_REACHED: usize = 200_000;
+
 /// Floors that [`Gauge::least`] has worked out: by unit, use, and more users.
 pub(super) type Reached = HashMap<(u32, i64, i64), i64, Mixer>;
 
@@ -130,6 +133,9 @@ impl Gauge {
         let mut least = self.floor(unit, used, used);
         for &amount in &self.amounts[unit as usize].0 {
             least = least.min(self.least(unit, used + amount, users - 1, known));
+        }
+        if known.len() >= MOST_REACHED {
+            known.clear();
         }
         known.insert((unit, used, users), least);
         least

@@ -195,7 +195,8 @@ fn solve_here(
     if let Some(near) = given.near
         && larder.wishes.order.is_empty()
     {
-        let (outcome, found) = among(&pool, &items, near, ceilings, given, limits, &mut effort)?;
+        let asked = (near, given, limits);
+        let (outcome, found) = among(threads, &pool, &items, asked, ceilings, &mut effort)?;
         if let Some(outcome) = outcome {
             return Ok((outcome, effort));
         }
@@ -233,12 +234,11 @@ fn solve_here(
 
 /// The best week of those listed, if no other can be better; else its items, if there is one.
 fn among(
+    threads: &rayon::ThreadPool,
     pool: &Pool,
     items: &[items::Item],
-    near: &NearWeeks,
+    (near, given, limits): (&NearWeeks, &Given, &Limits),
     ceilings: Ceilings,
-    given: &Given,
-    limits: &Limits,
     effort: &mut Effort,
 ) -> Result<(Option<Outcome>, Option<Vec<u32>>), EngineFault> {
     let (mut sets, occurs) = near.within(items);
@@ -252,7 +252,7 @@ fn among(
     }
     let pairs = items::Pairs::new(pool, &few);
     let stage = make_stage(pool, &few, &pairs, None, ceilings, given, limits);
-    let searched = stage.run_among(&sets);
+    let searched = threads.install(|| stage.run_among(&sets));
     effort.leaves += searched.leaves;
     let Some(found) = searched.best else {
         // None is listed that was asked for: is every one that was?
