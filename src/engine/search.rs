@@ -57,7 +57,7 @@ pub(super) const ASKS: u64 = 64;
 /// First choices split together, and candidates that they may have in all: what is left of
 /// them fills memory.
 const SPLIT: usize = 16;
-const SPLIT_CANDIDATES: usize = 150_000;
+const SPLIT_CANDIDATES: usize = 300_000;
 
 /// Tasks of a round.
 const ROUND: usize = 64;
@@ -350,6 +350,10 @@ impl<'a> Stage<'a> {
                 _ => worker.children(&[], &roots, lunches, &mut first),
             }
             total.merge(worker.take());
+        }
+        if roots.len() > MOST_PAIRED {
+            // Its books hold more than is needed further down.
+            spare.clear();
         }
         let mut first = first.into_iter();
         let mut undivided = Vec::new();
