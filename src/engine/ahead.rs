@@ -385,24 +385,17 @@ impl Worker<'_, '_> {
                     let mut own = pairs.of(index).iter().map(|&pair| pair as usize);
                     let own = own.find(|&p| pairs.list[p].0 == unit).expect("marked");
                     let first = self.used[u] + pairs.list[own].1;
-                    let before = self.pair_seen[0][own].2;
+                    let before = self.pair_seen[0][own].floor;
                     let most = self.stretch(self.used[u] + self.sum[u]);
                     for p in pairs.of_unit(unit) {
                         if self.pair_stamp[p] != self.now {
                             continue;
                         }
                         let with = first + pairs.list[p].1;
-                        let top = if sums { -heads } else { most.max(with) };
+                        let asked = (heads - 1, most.max(with));
                         let seen = &mut self.alone_seen[p];
-                        if (seen.0, seen.1) != (with, top) {
-                            let floor = if sums {
-                                gauge.least(unit, with, heads - 1, &mut reached)
-                            } else {
-                                gauge.floor(unit, with, top)
-                            };
-                            *seen = (with, top, floor);
-                        }
-                        let alone = (seen.2 - before).max(0);
+                        let floor = gauge.seen(seen, unit, with, asked, &mut reached);
+                        let alone = (floor - before).max(0);
                         self.pair_alone[p] = alone;
                         self.pair_ahead[p] = split(alone, heads);
                     }
@@ -413,11 +406,8 @@ impl Worker<'_, '_> {
                         }
                         let with = self.used[u] + pairs.list[p].1;
                         let seen = &mut self.alone_seen[p];
-                        if (seen.0, seen.1) != (with, -heads) {
-                            let floor = gauge.least(unit, with, heads - 1, &mut reached);
-                            *seen = (with, -heads, floor);
-                        }
-                        let alone = (seen.2 - self.here[u]).max(0);
+                        let floor = gauge.seen(seen, unit, with, (heads - 1, with), &mut reached);
+                        let alone = (floor - self.here[u]).max(0);
                         self.pair_alone[p] = alone;
                         self.pair_ahead[p] = split(alone, heads);
                     }

@@ -3,7 +3,7 @@
 use super::ahead::Hopes;
 use super::beside::Beside;
 use super::cover::{Held, Needs};
-use super::gauge::{Gauge, Reached};
+use super::gauge::{Gauge, Reached, Seen};
 use super::heads::Heads;
 use super::items::{Item, UnitSet, takes};
 use super::leaf::{Found, LeafSolver};
@@ -41,7 +41,7 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) pair_recipe: Vec<u32>,
     pub(super) pair_share: Vec<i64>,
     /// By gauge and pair: the floor last worked out, for use and most use.
-    pub(super) pair_seen: Vec<Vec<(i64, i64, i64)>>,
+    pub(super) pair_seen: Vec<Vec<Seen>>,
     /// What a pair adds to its unit's floor, and its share of that one level down.
     pub(super) pair_more: Vec<i64>,
     pub(super) pair_next: Vec<i64>,
@@ -54,7 +54,7 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) pair_alone: Vec<i64>,
     pub(super) patched: Vec<u32>,
     /// By pair: the floor last worked out on top of a lunch, for use and most use.
-    pub(super) alone_seen: Vec<(i64, i64, i64)>,
+    pub(super) alone_seen: Vec<Seen>,
     /// Shares of a node's candidates.
     pub(super) node_shares: Vec<i64>,
     /// Shares one level down, by rank in item order: whole, and in the sieve.
@@ -131,14 +131,14 @@ impl<'s, 'a> Worker<'s, 'a> {
             pair_stamp: vec![0; stage.pairs.list.len()],
             pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_share: vec![0; stage.pairs.list.len()],
-            pair_seen: vec![vec![(-1, -1, 0); stage.pairs.list.len()]; stage.gauges.len()],
+            pair_seen: vec![vec![Seen::NOTHING; stage.pairs.list.len()]; stage.gauges.len()],
             pair_more: vec![0; stage.pairs.list.len()],
             pair_next: vec![0; stage.pairs.list.len()],
             marked: vec![false; units],
             pair_ahead: vec![0; stage.pairs.list.len()],
             pair_alone: vec![0; stage.pairs.list.len()],
             patched: Vec::new(),
-            alone_seen: vec![(-1, -1, 0); stage.pairs.list.len()],
+            alone_seen: vec![Seen::NOTHING; stage.pairs.list.len()],
             node_shares: Vec::new(),
             next_sums: Vec::new(),
             sieve: Sieve::new(units),
@@ -504,23 +504,10 @@ impl<'s, 'a> Worker<'s, 'a> {
             let u = unit as usize;
             let with = self.used[u] + amount;
             let heads = self.heads[u].max(1);
-            let sums = gauge.sums(unit, heads - 1);
-            let top = if sums {
-                -heads
-            } else {
-                self.stretch(self.used[u] + self.sum[u]).max(with)
-            };
-            // Most units are as they were when last looked at.
+            let top = self.stretch(self.used[u] + self.sum[u]).max(with);
             let seen = &mut self.pair_seen[dimension][p];
-            if (seen.0, seen.1) != (with, top) {
-                let floor = if sums {
-                    gauge.least(unit, with, heads - 1, &mut reached)
-                } else {
-                    gauge.floor(unit, with, top)
-                };
-                *seen = (with, top, floor);
-            }
-            let more = (seen.2 - self.here[u]).max(0);
+            let floor = gauge.seen(seen, unit, with, (heads - 1, top), &mut reached);
+            let more = (floor - self.here[u]).max(0);
             (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
                 let food = gauge.weights.food;
                 let by_weight = self.linear[u] * amount;
@@ -552,11 +539,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         let used = self.used[u];
         let touched = self.stamp[u] == self.now;
         let heads = if touched { self.heads[u] } else { 0 };
-        let floor = if gauge.sums(unit, heads) {
-            gauge.least(unit, used, heads, reached)
-        } else {
-            gauge.floor(unit, used, self.stretch(used + self.most_added(unit)))
-        };
+        let top = self.stretch(used + self.most_added(unit));
+        let floor = gauge.with_users(unit, used, (heads, top), reached);
         self.here[unit as usize] = floor;
         floor
     }

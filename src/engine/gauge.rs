@@ -31,6 +31,24 @@ const MOST_REACHED: usize = 200_000;
 /// Floors that [`Gauge::least`] has worked out: by unit, use, and more users.
 pub(super) type Reached = HashMap<(u32, i64, i64), i64, Mixer>;
 
+/// The floor of a unit last worked out, and for what.
+#[derive(Clone, Copy)]
+pub(super) struct Seen {
+    used: i64,
+    /// The most that the week may use, or below 0 how many more users may: -1 is none.
+    beyond: i64,
+    pub(super) floor: i64,
+}
+
+impl Seen {
+    /// Nothing yet: no unit is used less than not at all.
+    pub(super) const NOTHING: Self = Self {
+        used: -1,
+        beyond: 0,
+        floor: 0,
+    };
+}
+
 enum Floor {
     Food(Box<Relaxed>),
     /// Active minutes of at least one batch.
@@ -139,6 +157,48 @@ impl Gauge {
         }
         known.insert((unit, used, users), least);
         least
+    }
+
+    /// The higher of the floors there are of a unit of which the week uses at least `used`, at
+    /// most `most`, and beyond `used` what up to so many more users take.
+    pub(super) fn with_users(
+        &self,
+        unit: u32,
+        used: i64,
+        (users, most): (i64, i64),
+        known: &mut Reached,
+    ) -> i64 {
+        if self.sums(unit, users) {
+            self.least(unit, used, users, known)
+        } else {
+            self.floor(unit, used, most)
+        }
+    }
+
+    /// The same, where most are as they were when last looked at.
+    #[inline]
+    pub(super) fn seen(
+        &self,
+        seen: &mut Seen,
+        unit: u32,
+        used: i64,
+        (users, most): (i64, i64),
+        known: &mut Reached,
+    ) -> i64 {
+        let beyond = if self.sums(unit, users) {
+            -1 - users
+        } else {
+            most
+        };
+        if (seen.used, seen.beyond) != (used, beyond) {
+            let floor = self.with_users(unit, used, (users, most), known);
+            *seen = Seen {
+                used,
+                beyond,
+                floor,
+            };
+        }
+        seen.floor
     }
 
     /// Least price of a milligram bought, as a fraction, if the food must be bought.
