@@ -564,7 +564,7 @@ impl Worker<'_, '_> {
             self.last_lunch(&mut chosen.to_vec(), candidates);
             return;
         }
-        let Some(opened) = self.open(chosen, candidates, missing) else {
+        let Some(opened) = self.open_members(chosen, candidates, missing) else {
             return;
         };
         for (bound, item, candidates) in self.branches(chosen, &opened, missing, Candidates::new) {
@@ -676,7 +676,7 @@ impl Worker<'_, '_> {
             self.last_lunch(chosen, candidates);
             return;
         }
-        let Some(opened) = self.open(chosen, candidates, missing) else {
+        let Some(opened) = self.open_members(chosen, candidates, missing) else {
             return;
         };
         if missing == 3 {

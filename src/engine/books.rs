@@ -8,6 +8,7 @@ use super::heads::Heads;
 use super::items::{Item, UnitSet, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{HeadCount, Least, Room};
+use super::members::Members;
 use super::search::{Searched, Stage};
 use super::sieve::Sieve;
 use crate::larder::{Pin, RecipeId};
@@ -82,6 +83,7 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) second_alone: Vec<i64>,
     /// Recipes from none of whose items there is anything to look ahead to.
     pub(super) hopes: Hopes,
+    pub(super) members: Members,
     pub(super) nodes: u64,
     pub(super) work: u64,
     pub(super) leaves: u64,
@@ -156,6 +158,11 @@ impl<'s, 'a> Worker<'s, 'a> {
             second_now: 0,
             second_alone: vec![0; units],
             hopes: Hopes::new(units, stage.pool.larder.recipes.len()),
+            members: Members::new(
+                units,
+                stage.pool.larder.recipes.len(),
+                stage.classes.count(),
+            ),
             pairs_touched: Vec::new(),
             nodes: 0,
             work: 0,

@@ -34,6 +34,7 @@ mod last;
 mod leaf;
 mod least;
 mod lots;
+mod members;
 mod mixed;
 mod near;
 mod plan;
