@@ -208,6 +208,7 @@ impl HeadCount {
 /// Shares come in any order. A share that may not stand beside the others takes the place
 /// of the largest of those it cannot stand beside, if it is smaller: in a matroid that
 /// keeps the least sum.
+#[derive(Clone)]
 pub(super) struct Least<'c> {
     classes: Option<&'c Kind>,
     room: &'c [u32],

@@ -19,17 +19,16 @@
 
 use super::books::{Opened, Worker};
 use super::items::{Pairs, SET, UnitSet};
-use super::least::Least;
+use super::least::{Least, Room};
+use super::search::Stage;
+use super::sieve::{BLOCK, Sieve};
 
 /// Candidates from which on they are held against recipes, and lunches to choose.
-const LEAST_ITEMS: usize = 48;
+const LEAST_ITEMS: usize = 256;
 const LEAST_MISSING: usize = 3;
 
 /// Bounds are worked out again where one candidate in so many is dropped.
 const FEW: usize = 8;
-
-/// Largest number held: comparisons are signed.
-const MOST: u16 = i16::MAX as u16;
 
 /// No lane.
 const NONE: u32 = u32::MAX;
@@ -47,21 +46,17 @@ pub(super) struct Members {
     least: Vec<i64>,
     /// Lanes by class.
     classes: Vec<Vec<u32>>,
-    /// By unit: what each lane saves on it, and the units with any.
-    savings: Vec<Vec<(u32, u16)>>,
-    saved: Vec<u32>,
+    /// Least shares one level down, by lane, and what each lane saves on each unit.
+    sieve: Sieve,
     /// Units of a recipe, and by unit its place among them, valid by the stamp.
     units: Vec<Unit>,
     place: Vec<(u32, u32)>,
     stamp: u32,
     /// Units of all items of a recipe, a bit each.
     common: Vec<UnitSet>,
-    /// Least shares, those beside what all items of a recipe use, and beside an item.
-    lanes: Vec<u16>,
-    beside: Vec<u16>,
-    now: Vec<u16>,
-    /// All bits where a lane may not stand beside a recipe.
-    barred: Vec<u16>,
+    /// Lanes that may not stand beside a recipe, and those that may, a bit each.
+    barred: Vec<u32>,
+    allowed: Vec<u64>,
 }
 
 /// A unit of a recipe.
@@ -79,7 +74,7 @@ impl Members {
         Self {
             lane: vec![NONE; recipes],
             classes: vec![Vec::new(); classes],
-            savings: vec![Vec::new(); units],
+            sieve: Sieve::new(units),
             place: vec![(0, 0); units],
             ..Self::default()
         }
@@ -87,10 +82,7 @@ impl Members {
 
     /// Works out what each lane saves on each unit. `parts` holds a unit's part of a share by
     /// pair; steps are of a power of two.
-    fn set_savings(&mut self, pairs: &Pairs, items: &[u32], parts: &[i64], shift: u32) {
-        for unit in self.saved.drain(..) {
-            self.savings[unit as usize].clear();
-        }
+    fn set_savings(&mut self, pairs: &Pairs, items: &[u32], parts: &[i64]) {
         for lane in 0..self.recipes.len() {
             self.stamp += 1;
             self.units.clear();
@@ -133,24 +125,70 @@ impl Members {
             for unit in &self.units {
                 let saving = unit.part - unit.discount;
                 if saving > 0 {
-                    let up = (saving as u64 + (1 << shift) - 1) >> shift;
-                    let lanes = &mut self.savings[unit.unit as usize];
-                    if lanes.is_empty() {
-                        self.saved.push(unit.unit);
-                    }
-                    lanes.push((lane as u32, u16::try_from(up).unwrap_or(u16::MAX)));
+                    let part = self.sieve.part(saving);
+                    self.sieve.add_part(unit.unit as usize, part);
                 }
             }
+            self.sieve.add(self.least[lane]);
+        }
+        self.sieve.seal();
+    }
+
+    /// Tells which lanes may stand beside a recipe's.
+    fn bar(&mut self, lane: usize, recipe: u32, stage: &Stage, room: &Room, repeats: i64) {
+        self.barred.clear();
+        if repeats == 1 {
+            self.barred.push(lane as u32);
+        }
+        let alike = stage.pool.alike(recipe).iter();
+        let lanes = alike.map(|&other| self.lane[other as usize]);
+        self.barred.extend(lanes.filter(|&lane| lane != NONE));
+        for class in stage.classes.of(recipe) {
+            if room.of(class) == 0 {
+                self.barred.extend_from_slice(&self.classes[class]);
+            }
+        }
+        let lanes = self.recipes.len();
+        self.allowed.clear();
+        self.allowed.resize(lanes.div_ceil(BLOCK), u64::MAX);
+        if !lanes.is_multiple_of(BLOCK) {
+            self.allowed[lanes / BLOCK] = u64::MAX >> (BLOCK - lanes % BLOCK);
+        }
+        for &lane in &self.barred {
+            self.allowed[lane as usize / BLOCK] &= !(1 << (lane as usize % BLOCK));
         }
     }
 }
 
-/// Takes savings off the lanes.
-fn subtract(lanes: &mut [u16], savings: &[(u32, u16)]) {
-    for &(lane, saving) in savings {
-        let share = &mut lanes[lane as usize];
-        *share = share.saturating_sub(saving);
+/// Whether the smallest shares of so many lanes allowed can add up to no more than `most`.
+fn within(
+    sieve: &Sieve,
+    allowed: &[u64],
+    recipes: &[u32],
+    mut least: Least,
+    (most, count): (i64, usize),
+) -> bool {
+    let others = count as i64 - 1;
+    let Some(lowest) = sieve.least(allowed) else {
+        return false;
+    };
+    if lowest.saturating_mul(others + 1) > most {
+        return false;
     }
+    let mut held = sieve.hold(most.saturating_sub(lowest.saturating_mul(others)));
+    for (block, &allowed) in allowed.iter().enumerate() {
+        let mut lanes = allowed & sieve.within(block, held);
+        while lanes != 0 {
+            let lane = block * BLOCK + lanes.trailing_zeros() as usize;
+            lanes &= lanes - 1;
+            let share = sieve.lowest(lane);
+            if share < least.worst {
+                least.add(share, recipes[lane]);
+                held = held.min(sieve.hold(least.worst.saturating_sub(1)));
+            }
+        }
+    }
+    least.sums().is_some_and(|(sum, _)| sum <= most)
 }
 
 impl Worker<'_, '_> {
@@ -191,62 +229,32 @@ impl Worker<'_, '_> {
     fn members(&mut self, chosen: &[u32], opened: &Opened, missing: usize) -> Vec<u32> {
         self.work += opened.items.len() as u64;
         let mut books = std::mem::take(&mut self.members);
-        self.lay_lanes(&mut books, opened);
         let stage = self.stage;
         let pairs = stage.pairs;
         let fixed = &stage.fixed[0];
-        let repeats = self.repeats();
-        let takes = |index: u32| {
-            let by_pair = pairs.of(index).iter();
-            let more: i64 = by_pair.map(|&pair| self.pair_more[pair as usize]).sum();
-            fixed[index as usize] + more
-        };
-        // What a candidate and the lunches beside it may cost, and steps of a lane.
-        let room_left = self.bar().saturating_sub(opened.base);
-        let low = (opened.items.iter().map(|&item| fixed[item as usize]))
-            .min()
-            .unwrap_or(0);
-        let others = missing as i64 - 1;
+        let (more, repeats) = (missing - 1, self.repeats());
+        self.lay_lanes(&mut books, opened);
+        let low = opened.items.iter().map(|&item| fixed[item as usize]).min();
         let top = books.least.iter().copied().max().unwrap_or(0);
-        let range = top.min(room_left).saturating_sub(low).max(0) as u64;
-        let shift = (u64::BITS - range.leading_zeros()).saturating_sub(u16::BITS - 1);
-        books.set_savings(pairs, &opened.items, &self.pair_next, shift);
-        books.lanes.clear();
-        for &least in &books.least {
-            let steps = least.saturating_sub(low).max(0) >> shift;
-            let held = u16::try_from(steps).map_or(MOST, |held| held.min(MOST));
-            books.lanes.push(held);
+        // What a candidate and the lunches beside it may cost.
+        let most = self.bar().saturating_sub(opened.base);
+        books.sieve.clear(low.unwrap_or(0), top.min(most));
+        for &unit in &self.touched {
+            books.sieve.clear_unit(unit as usize);
         }
-        let room = stage
-            .classes
-            .room(chosen.iter().map(|&item| pairs.recipe[item as usize]));
+        books.set_savings(pairs, &opened.items, &self.pair_next);
+        let chosen = chosen.iter().map(|&item| pairs.recipe[item as usize]);
+        let room = stage.classes.room(chosen);
         let mut after = room.clone();
+        let unit_of = |&pair: &u32| pairs.list[pair as usize].0 as usize;
         let mut kept = Vec::new();
         for g in 0..books.recipes.len() {
             let recipe = books.recipes[g];
             after.copy(&room);
             stage.classes.take(&mut after, recipe);
-            books.barred.clear();
-            books.barred.resize(books.recipes.len(), 0);
-            for class in stage.classes.of(recipe) {
-                if after.of(class) == 0 {
-                    for &lane in &books.classes[class] {
-                        books.barred[lane as usize] = MOST;
-                    }
-                }
-            }
-            for &other in stage.pool.alike(recipe) {
-                let lane = books.lane[other as usize];
-                if lane != NONE {
-                    books.barred[lane as usize] = MOST;
-                }
-            }
-            if repeats == 1 {
-                books.barred[g] = MOST;
-            }
-            // What all of its items use first.
-            books.beside.clone_from(&books.lanes);
+            books.bar(g, recipe, stage, &after, repeats);
             let ranks = books.start[g]..books.start[g + 1];
+            // What all of its items use first.
             books.common.clear();
             books.common.resize(pairs.words, UnitSet::MAX);
             for &index in &opened.items[ranks.clone()] {
@@ -254,49 +262,22 @@ impl Worker<'_, '_> {
                     *common &= units;
                 }
             }
-            let is_common = |common: &[UnitSet], unit: usize| {
-                let bit = pairs.bit[unit] as usize;
+            let common = &books.common;
+            let is_common = |unit: &usize| {
+                let bit = pairs.bit[*unit] as usize;
                 common[bit / SET] >> (bit % SET) & 1 != 0
             };
-            for &pair in pairs.of(opened.items[ranks.start]) {
-                let unit = pairs.list[pair as usize].0 as usize;
-                if is_common(&books.common, unit) {
-                    subtract(&mut books.beside, &books.savings[unit]);
-                }
-            }
-            for rank in ranks.clone() {
-                let index = opened.items[rank];
-                let limit = room_left - takes(index) - others * low;
-                if limit < 0 {
-                    continue;
-                }
-                let limit = limit >> shift;
-                books.now.clone_from(&books.beside);
-                for &pair in pairs.of(index) {
-                    let unit = pairs.list[pair as usize].0 as usize;
-                    if !is_common(&books.common, unit) {
-                        subtract(&mut books.now, &books.savings[unit]);
-                    }
-                }
-                let mut lowest = i16::MAX;
-                for (&share, &barred) in books.now.iter().zip(&books.barred) {
-                    lowest = lowest.min((share | barred) as i16);
-                }
-                let lowest = i64::from(lowest);
-                if lowest * others > limit {
-                    continue;
-                }
-                let mut most = limit - lowest * (others - 1);
-                let mut least = Least::new(&stage.classes, &after, missing - 1, repeats);
-                let lanes = books.now.iter().zip(&books.barred).zip(&books.recipes);
-                for ((&share, &barred), &other) in lanes {
-                    let share = i64::from(share);
-                    if share <= most && barred == 0 && share < least.worst {
-                        least.add(share, other);
-                        most = most.min(least.worst.saturating_sub(1));
-                    }
-                }
-                if least.sums().is_some_and(|(sum, _)| sum <= limit) {
+            let units = pairs.of(opened.items[ranks.start]).iter().map(unit_of);
+            let barred = books.barred.iter().map(|&lane| lane as usize);
+            books.sieve.lay_first(units.filter(is_common), barred);
+            for &index in &opened.items[ranks] {
+                let by_pair = pairs.of(index).iter();
+                let own: i64 = by_pair.map(|&pair| self.pair_more[pair as usize]).sum();
+                let most = most.saturating_sub(fixed[index as usize] + own);
+                let units = pairs.of(index).iter().map(unit_of);
+                books.sieve.lay_further(units.filter(|unit| !is_common(unit)));
+                let least = Least::new(&stage.classes, &after, more, repeats);
+                if within(&books.sieve, &books.allowed, &books.recipes, least, (most, more)) {
                     kept.push(index);
                 }
             }

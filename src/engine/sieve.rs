@@ -43,6 +43,8 @@ pub(super) struct Sieve {
     /// Shares beside the lunch looked ahead from, and the least of each block.
     shares: Vec<u16>,
     least: Vec<u16>,
+    /// Shares beside what several lunches use.
+    first: Vec<u16>,
 }
 
 impl Sieve {
@@ -105,6 +107,27 @@ impl Sieve {
     /// Works out the shares beside a lunch that uses `units`.
     pub(super) fn lay(&mut self, units: impl Iterator<Item = usize>) {
         let blocks = 0..self.next.len() / BLOCK;
+        self.copy(&blocks);
+        self.lay_blocks::<false>(units.map(|unit| (unit, u16::MAX)), blocks);
+    }
+
+    /// The same, for units that several lunches use; some places are of no interest.
+    pub(super) fn lay_first(
+        &mut self,
+        units: impl Iterator<Item = usize>,
+        without: impl Iterator<Item = usize>,
+    ) {
+        self.lay(units);
+        std::mem::swap(&mut self.shares, &mut self.first);
+        for place in without {
+            self.first[place] = MOST;
+        }
+    }
+
+    /// The same, for one of those lunches and the other units that it uses.
+    pub(super) fn lay_further(&mut self, units: impl Iterator<Item = usize>) {
+        self.shares.clone_from(&self.first);
+        let blocks = 0..self.next.len() / BLOCK;
         self.lay_blocks::<false>(units.map(|unit| (unit, u16::MAX)), blocks);
     }
 
@@ -115,7 +138,15 @@ impl Sieve {
         units: impl Iterator<Item = (usize, u16)>,
         blocks: Range<usize>,
     ) {
+        self.copy(&blocks);
         self.lay_blocks::<true>(units, blocks);
+    }
+
+    /// Begins with the whole shares of some blocks.
+    fn copy(&mut self, blocks: &Range<usize>) {
+        self.shares.resize(self.next.len(), 0);
+        let places = blocks.start * BLOCK..blocks.end * BLOCK;
+        self.shares[places.clone()].copy_from_slice(&self.next[places]);
     }
 
     fn lay_blocks<const CAPPED: bool>(
@@ -125,8 +156,6 @@ impl Sieve {
     ) {
         let width = self.next.len();
         let (start, end) = (blocks.start * BLOCK, blocks.end * BLOCK);
-        self.shares.resize(width, 0);
-        self.shares[start..end].copy_from_slice(&self.next[start..end]);
         let mut rows = [(0usize, 0u16); 4];
         let mut waiting = 0;
         for (unit, cap) in units {
@@ -234,6 +263,11 @@ impl Sieve {
             bits |= (eight.wrapping_mul(0x0102_0408_1020_4080) >> 56) << (8 * at);
         }
         bits
+    }
+
+    /// A value that the share of a place is not below.
+    pub(super) fn lowest(&self, place: usize) -> i64 {
+        self.low + (i64::from(self.shares[place]) << self.shift)
     }
 
     /// Whether a place is held as at most `held`.
