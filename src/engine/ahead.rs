@@ -13,43 +13,6 @@ const ASKED: usize = 32;
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
 
-/// Recipes are looked ahead from as a whole where they have this many items on average.
-const MANY_ITEMS: usize = 3;
-
-/// What looking ahead from whole recipes goes by: a node's recipes in item order.
-#[derive(Default)]
-pub(super) struct Hopes {
-    /// There are enough items a recipe.
-    many: bool,
-    recipes: Vec<u32>,
-    /// Place by recipe.
-    group: Vec<u32>,
-    /// Least share one level down, and least that taking it costs.
-    next: Vec<i64>,
-    takes: Vec<i64>,
-    /// Units of each recipe, one after the other.
-    own: Vec<u32>,
-    start: Vec<usize>,
-    /// By unit: recipes that use it, and the largest share of it.
-    users: Vec<Vec<(u32, i64)>>,
-    shares: Vec<i64>,
-    /// Whether a recipe is hopeless, valid by the stamp.
-    known: Vec<(u32, bool)>,
-    now: u32,
-}
-
-impl Hopes {
-    /// Books for so many units and recipes.
-    pub(super) fn new(units: usize, recipes: usize) -> Self {
-        Self {
-            users: vec![Vec::new(); units],
-            group: vec![0; recipes],
-            known: vec![(0, false); recipes],
-            ..Self::default()
-        }
-    }
-}
-
 impl Worker<'_, '_> {
     /// Bound of the child that takes candidate `at` and only later ones: they are in
     /// order of share, so the next ones of different recipes are the smallest.
@@ -145,30 +108,6 @@ impl Worker<'_, '_> {
     /// First place after a lunch taken at `at`.
     pub(super) fn after(&self, at: usize) -> usize {
         if self.repeats() > 1 { at } else { at + 1 }
-    }
-
-    /// Looks ahead from some candidates of the root to all others: the items that may stand
-    /// beside each in a week better than the incumbent; none if no such week has it.
-    ///
-    /// Proof. As for a child of the root, whatever the order in which lunches are taken.
-    pub(super) fn partners(&mut self, roots: &[u32], part: (usize, usize)) -> Vec<(u32, Vec<u32>)> {
-        self.set_used(&[]);
-        let missing = self.stage.pool.last as usize;
-        let Some(opened) = self.open(&[], roots, missing) else {
-            return Vec::new();
-        };
-        self.prepare_ahead(&[], &opened, missing);
-        let (part, parts) = part;
-        let mut partners = Vec::new();
-        for (done, at) in (part..opened.order.len()).step_by(parts).enumerate() {
-            if self.stage.halted(done % ASKED == ASKED - 1) {
-                break;
-            }
-            if self.ahead(&[], &opened, (at, 0), missing).is_some() {
-                partners.push((opened.order[at].1, self.left.clone()));
-            }
-        }
-        partners
     }
 
     /// Looks ahead from taking candidate `at`, to the places from `from` on: the bound one
@@ -268,7 +207,6 @@ impl Worker<'_, '_> {
         let stage = self.stage;
         let pairs = stage.pairs;
         let bar = self.bar();
-        let company = stage.company(index);
         let units = pairs.of(index).iter();
         let parts = units.len();
         self.sieve
@@ -296,7 +234,7 @@ impl Worker<'_, '_> {
                 let least_held = self.sieve.least_of(block);
                 let ranks = allowed & self.sieve.within(block, least_held.min(held));
                 let rank = block * BLOCK + ranks.trailing_zeros() as usize;
-                if ranks != 0 && company.has(opened.items[rank]) {
+                if ranks != 0 {
                     let other = opened.items[rank];
                     let share = exact(rank, other);
                     if share < least.worst {
@@ -312,7 +250,7 @@ impl Worker<'_, '_> {
                 let rank = block * BLOCK + ranks.trailing_zeros() as usize;
                 ranks &= ranks - 1;
                 let other = opened.items[rank];
-                if !self.sieve.may(rank, held) || !company.has(other) {
+                if !self.sieve.may(rank, held) {
                     continue;
                 }
                 let share = exact(rank, other);
@@ -335,9 +273,7 @@ impl Worker<'_, '_> {
                 let rank = block * BLOCK + ranks.trailing_zeros() as usize;
                 ranks &= ranks - 1;
                 let other = opened.items[rank];
-                if company.has(other)
-                    && (self.sieve.certain(rank, held, parts) || exact(rank, other) <= most)
-                {
+                if self.sieve.certain(rank, held, parts) || exact(rank, other) <= most {
                     self.left.push(other);
                 }
             }
@@ -461,94 +397,6 @@ impl Worker<'_, '_> {
         Some((base + sums.0, base + sums.1))
     }
 
-    /// Gets ready for looking ahead from whole recipes first, where they have many items:
-    /// tells those that leave nothing whatever item is taken.
-    ///
-    /// Proof. As in [`Self::ahead`], with the least that any item of the recipe costs, the
-    /// units of all its items left out, and the least share of each other recipe.
-    pub(super) fn prepare_recipes(&mut self, opened: &Opened) {
-        let stage = self.stage;
-        let pairs = stage.pairs;
-        let hopes = &mut self.hopes;
-        hopes.now += 1;
-        hopes.recipes.clear();
-        hopes.next.clear();
-        hopes.takes.clear();
-        hopes.own.clear();
-        hopes.start.clear();
-        hopes.many = opened.items.len() >= MANY_ITEMS * self.beside.recipes();
-        if !hopes.many {
-            return;
-        }
-        for &unit in &self.touched {
-            hopes.users[unit as usize].clear();
-        }
-        for (rank, &index) in opened.items.iter().enumerate() {
-            let recipe = pairs.recipe[index as usize];
-            if hopes.recipes.last() != Some(&recipe) {
-                hopes.group[recipe as usize] = hopes.recipes.len() as u32;
-                hopes.recipes.push(recipe);
-                hopes.next.push(i64::MAX);
-                hopes.takes.push(i64::MAX);
-                hopes.start.push(hopes.own.len());
-            }
-            let g = hopes.recipes.len() - 1;
-            let next = self.next_sums[rank];
-            hopes.next[g] = hopes.next[g].min(next);
-            let mut take = stage.fixed[0][index as usize];
-            for &pair in pairs.of(index) {
-                take += self.pair_more[pair as usize];
-                let unit = pairs.list[pair as usize].0;
-                let share = self.pair_next[pair as usize];
-                match hopes.users[unit as usize].last_mut() {
-                    Some((last, most)) if *last as usize == g => *most = share.max(*most),
-                    _ => {
-                        hopes.users[unit as usize].push((g as u32, share));
-                        hopes.own.push(unit);
-                    }
-                }
-            }
-            hopes.takes[g] = hopes.takes[g].min(take);
-        }
-        hopes.start.push(hopes.own.len());
-    }
-
-    /// Whether nothing is to be looked ahead to from any item of a recipe.
-    pub(super) fn is_hopeless(&mut self, opened: &Opened, index: u32, missing: usize) -> bool {
-        if !self.hopes.many {
-            return false;
-        }
-        let stage = self.stage;
-        let recipe = stage.pairs.recipe[index as usize];
-        let (bar, repeats) = (self.bar(), self.repeats());
-        let hopes = &mut self.hopes;
-        let known = &mut hopes.known[recipe as usize];
-        if known.0 == hopes.now {
-            return known.1;
-        }
-        let g = hopes.group[recipe as usize] as usize;
-        let [before, room] = &mut self.room;
-        room.copy(before);
-        stage.classes.take(room, recipe);
-        hopes.shares.clone_from(&hopes.next);
-        for &unit in &hopes.own[hopes.start[g]..hopes.start[g + 1]] {
-            for &(other, share) in &hopes.users[unit as usize] {
-                hopes.shares[other as usize] -= share;
-            }
-        }
-        let mut least = Least::new(&stage.classes, room, missing - 1, repeats);
-        for (other, &share) in hopes.shares.iter().enumerate() {
-            if share < least.worst && (other != g || repeats > 1) {
-                least.add(share, hopes.recipes[other]);
-            }
-        }
-        let bound = least
-            .sums()
-            .map(|sums| opened.base + hopes.takes[g] + sums.0);
-        *known = (hopes.now, bound.is_none_or(|bound| bound > bar));
-        known.1
-    }
-
     /// Lists the children of a node as tasks, or searches it at once if it is the last
     /// choice.
     pub(super) fn children(
@@ -591,11 +439,7 @@ impl Worker<'_, '_> {
     ) -> Vec<(i64, u32, T)> {
         let mut branches = Vec::new();
         self.prepare_ahead(chosen, opened, missing);
-        self.prepare_recipes(opened);
         for at in 0..opened.order.len() {
-            if self.is_hopeless(opened, opened.order[at].1, missing) {
-                continue;
-            }
             let Some(bound) = self.child_bound(opened, at, missing) else {
                 break;
             };

@@ -118,11 +118,6 @@ impl Beside {
         }
     }
 
-    /// Recipes that have candidates.
-    pub(super) fn recipes(&self) -> usize {
-        self.recipes.len()
-    }
-
     /// Ranks allowed, by block.
     pub(super) fn allowed(&self) -> &[u64] {
         &self.allowed

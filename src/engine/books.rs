@@ -1,6 +1,5 @@
 //! One thread's books: what a node uses, what its candidates could add, and its bounds.
 
-use super::ahead::Hopes;
 use super::beside::Beside;
 use super::cover::{Held, Needs};
 use super::gauge::{Gauge, Reached, Seen};
@@ -81,8 +80,6 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) second_stamp: Vec<u32>,
     pub(super) second_now: u32,
     pub(super) second_alone: Vec<i64>,
-    /// Recipes from none of whose items there is anything to look ahead to.
-    pub(super) hopes: Hopes,
     pub(super) members: Members,
     pub(super) nodes: u64,
     pub(super) work: u64,
@@ -93,7 +90,8 @@ pub(super) struct Worker<'s, 'a> {
 
 /// What a node's bounds leave.
 pub(super) struct Opened {
-    /// Candidates still possible with their share of the objective, cheapest first.
+    /// Candidates still possible with their share of the objective, cheapest first once that
+    /// is asked for.
     pub(super) order: Vec<(i64, u32)>,
     /// The same in item order.
     pub(super) items: Vec<u32>,
@@ -157,7 +155,6 @@ impl<'s, 'a> Worker<'s, 'a> {
             second_stamp: vec![0; units],
             second_now: 0,
             second_alone: vec![0; units],
-            hopes: Hopes::new(units, stage.pool.larder.recipes.len()),
             members: Members::new(
                 units,
                 stage.pool.larder.recipes.len(),
@@ -315,6 +312,18 @@ impl<'s, 'a> Worker<'s, 'a> {
         candidates: &[u32],
         missing: usize,
     ) -> Option<Opened> {
+        let mut opened = self.bounds(chosen, candidates, missing)?;
+        opened.order.sort_unstable();
+        Some(opened)
+    }
+
+    /// The same, with what is left not in order of share but of items.
+    pub(super) fn bounds(
+        &mut self,
+        chosen: &[u32],
+        candidates: &[u32],
+        missing: usize,
+    ) -> Option<Opened> {
         let mut candidates = candidates.to_vec();
         let stage = self.stage;
         let recipes = chosen.iter().map(|&item| stage.pairs.recipe[item as usize]);
@@ -378,7 +387,6 @@ impl<'s, 'a> Worker<'s, 'a> {
                         .order
                         .retain(|(_, index)| candidates.binary_search(index).is_ok());
                 }
-                opened.order.sort_unstable();
                 opened.items = candidates;
                 return (!opened.items.is_empty()).then_some(opened);
             }

@@ -17,11 +17,7 @@ impl Worker<'_, '_> {
         let stage = self.stage;
         let pairs = stage.pairs;
         self.prepare_ahead(chosen, opened, 3);
-        self.prepare_recipes(opened);
         for at in 0..opened.order.len() {
-            if self.is_hopeless(opened, opened.order[at].1, 3) {
-                continue;
-            }
             let Some(bound) = self.child_bound(opened, at, 3) else {
                 break;
             };
@@ -72,7 +68,6 @@ impl Worker<'_, '_> {
                 if from == end {
                     continue;
                 }
-                let company = stage.company(second);
                 let [_, before, held] = &mut self.held;
                 held.copy(before);
                 held.add(&stage.covers, second);
@@ -106,7 +101,6 @@ impl Worker<'_, '_> {
                         }
                         if from > place
                             && pairs.recipe[second as usize] == pairs.recipe[third as usize]
-                            || !company.has(third)
                             || !self.held[2].fits(&stage.covers, third)
                         {
                             continue;

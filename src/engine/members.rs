@@ -200,29 +200,25 @@ impl Worker<'_, '_> {
         candidates: &[u32],
         missing: usize,
     ) -> Option<Opened> {
-        let mut opened = self.open(chosen, candidates, missing)?;
-        if missing < LEAST_MISSING || self.bar() == i64::MAX {
-            return Some(opened);
-        }
-        loop {
+        let mut opened = self.bounds(chosen, candidates, missing)?;
+        let pays = missing >= LEAST_MISSING && self.bar() < i64::MAX;
+        while pays && opened.items.len() >= LEAST_ITEMS {
             let before = opened.items.len();
-            if before < LEAST_ITEMS {
-                return Some(opened);
-            }
             let kept = self.members(chosen, &opened, missing);
             if kept.is_empty() {
                 return None;
             }
-            if (before - kept.len()) * FEW <= before {
-                if kept.len() < before {
-                    let keeps = |item: &u32| kept.binary_search(item).is_ok();
-                    opened.order.retain(|(_, item)| keeps(item));
-                    opened.items = kept;
-                }
-                return Some(opened);
+            if (before - kept.len()) * FEW > before {
+                opened = self.bounds(chosen, &kept, missing)?;
+                continue;
             }
-            opened = self.open(chosen, &kept, missing)?;
+            let keeps = |item: &u32| kept.binary_search(item).is_ok();
+            opened.order.retain(|(_, item)| keeps(item));
+            opened.items = kept;
+            break;
         }
+        opened.order.sort_unstable();
+        Some(opened)
     }
 
     /// The candidates, in item order, that can be in a week better than the incumbent.
@@ -275,9 +271,17 @@ impl Worker<'_, '_> {
                 let own: i64 = by_pair.map(|&pair| self.pair_more[pair as usize]).sum();
                 let most = most.saturating_sub(fixed[index as usize] + own);
                 let units = pairs.of(index).iter().map(unit_of);
-                books.sieve.lay_further(units.filter(|unit| !is_common(unit)));
+                books
+                    .sieve
+                    .lay_further(units.filter(|unit| !is_common(unit)));
                 let least = Least::new(&stage.classes, &after, more, repeats);
-                if within(&books.sieve, &books.allowed, &books.recipes, least, (most, more)) {
+                if within(
+                    &books.sieve,
+                    &books.allowed,
+                    &books.recipes,
+                    least,
+                    (most, more),
+                ) {
                     kept.push(index);
                 }
             }

@@ -358,7 +358,6 @@ fn make_stage<'a>(
         classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,
-        partners: std::sync::OnceLock::new(),
         listing: None,
         most: given
             .objective_most_nano

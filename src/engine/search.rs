@@ -81,8 +81,6 @@ pub(super) struct Stage<'a> {
     pub(super) ties: Option<[Gauge; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
     pub(super) last_stage: bool,
-    /// Items that may stand beside one another, once that is worked out.
-    pub(super) partners: std::sync::OnceLock<Partners>,
     /// List every set of lunches with floors up to this objective instead of settling
     /// those that beat the incumbent.
     pub(super) listing: Option<i64>,
@@ -97,68 +95,8 @@ pub(super) struct Stage<'a> {
     pub(super) told: Told<'a>,
 }
 
-/// Pairs of items that may both be in a week better than the incumbent the pairs were made
-/// with. An item without a partner is in none.
-pub(super) struct Partners {
-    words: usize,
-    bits: Vec<u64>,
-}
-
-/// Items from which looking at their pairs pays, those up to which it is done, and parts in
-/// which it is.
-const LEAST_PAIRED: usize = 1_000;
-const MOST_PAIRED: usize = 12_000;
-const PARTS: usize = 16;
-
-impl Partners {
-    fn new(items: usize) -> Self {
-        let words = items.div_ceil(64);
-        Self {
-            words,
-            bits: vec![0; words * items],
-        }
-    }
-
-    fn add(&mut self, one: u32, other: u32) {
-        self.bits[one as usize * self.words + other as usize / 64] |= 1 << (other % 64);
-    }
-
-    fn has(&self, one: u32, other: u32) -> bool {
-        self.bits[one as usize * self.words + other as usize / 64] & (1 << (other % 64)) != 0
-    }
-
-    /// Leaves only the pairs found from both sides.
-    fn settle(&mut self) {
-        for one in 0..(self.bits.len() / self.words) as u32 {
-            for word in 0..self.words {
-                let mut bits = self.bits[one as usize * self.words + word];
-                while bits != 0 {
-                    let bit = bits.trailing_zeros();
-                    bits &= bits - 1;
-                    if !self.has(word as u32 * 64 + bit, one) {
-                        self.bits[one as usize * self.words + word] &= !(1 << bit);
-                    }
-                }
-            }
-        }
-    }
-
-    fn row(&self, one: u32) -> &[u64] {
-        let from = one as usize * self.words;
-        &self.bits[from..from + self.words]
-    }
-}
-
-/// The items that may be in a week with one; all if that is not known.
-pub(super) struct Company<'s>(Option<&'s [u64]>);
-
-impl Company<'_> {
-    /// Whether an item is among them.
-    pub(super) fn has(&self, other: u32) -> bool {
-        let bit = 1 << (other % 64);
-        self.0.is_none_or(|row| row[other as usize / 64] & bit != 0)
-    }
-}
+/// Items from which on what a worker holds for the root is more than it should keep.
+const MANY_ROOTS: usize = 12_000;
 
 /// How far a stage is, for whoever listens.
 pub(super) struct Told<'a> {
@@ -336,7 +274,6 @@ impl<'a> Stage<'a> {
         let mut total = worker.take();
         self.told.round(&total, std::iter::once(i64::MIN));
         let mut spare = vec![worker];
-        let roots = self.pair_up(roots, &mut total, &mut spare);
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
         let mut first = Vec::new();
@@ -351,7 +288,7 @@ impl<'a> Stage<'a> {
             }
             total.merge(worker.take());
         }
-        if roots.len() > MOST_PAIRED {
+        if roots.len() > MANY_ROOTS {
             // Its books hold more than is needed further down.
             spare.clear();
         }
@@ -493,50 +430,6 @@ impl<'a> Stage<'a> {
         if total.open_bound.is_some_and(|bound| bound > self.most) {
             total.open_bound = None;
         }
-    }
-
-    /// Works out which items may stand beside one another, and returns those that are in any
-    /// week better than the incumbent.
-    fn pair_up<'s>(
-        &'s self,
-        roots: Vec<u32>,
-        total: &mut Searched,
-        spare: &mut Vec<Worker<'s, 'a>>,
-    ) -> Vec<u32> {
-        // What must be in the week leaves few of them anyway.
-        let pinned = self.first_pin().is_some();
-        let pays = (LEAST_PAIRED..=MOST_PAIRED).contains(&roots.len()) && !pinned;
-        if self.pool.last < 4 || !pays || total.best.is_none() && self.listing.is_none() {
-            return roots;
-        }
-        let parts: Vec<usize> = (0..PARTS).collect();
-        let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
-            worker.partners(&roots, (part, PARTS))
-        });
-        if self.stopped.load(Ordering::Relaxed) {
-            // Half the pairs tell nothing.
-            return roots;
-        }
-        let mut partners = Partners::new(self.items.len());
-        let mut kept = Vec::new();
-        for (found, result) in done {
-            total.work += result.work;
-            for (item, others) in found {
-                kept.push(item);
-                for other in others {
-                    partners.add(item, other);
-                }
-            }
-        }
-        partners.settle();
-        let _ = self.partners.set(partners);
-        kept.sort_unstable();
-        kept
-    }
-
-    /// The items that may be with one in a week better than the incumbent.
-    pub(super) fn company(&self, one: u32) -> Company<'_> {
-        Company(self.partners.get().map(|partners| partners.row(one)))
     }
 
     /// Whether each item keeps the pin that the fewest keep, if few enough do.
