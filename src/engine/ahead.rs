@@ -13,6 +13,29 @@ const ASKED: usize = 32;
 /// Rounds of looking ahead from one lunch.
 const MOST_AHEAD: usize = 4;
 
+/// A lunch that may be chosen next.
+struct Branch<T> {
+    bound: i64,
+    /// Place among the node's candidates.
+    place: usize,
+    item: u32,
+    /// What looking ahead leaves after it.
+    left: T,
+}
+
+impl Branch<Candidates> {
+    /// As a task, after what is chosen.
+    fn task(self, chosen: &[u32]) -> Task {
+        let mut with = chosen.to_vec();
+        with.push(self.item);
+        Task {
+            chosen: with,
+            candidates: self.left,
+            bound: self.bound,
+        }
+    }
+}
+
 impl Worker<'_, '_> {
     /// Bound of the child that takes candidate `at` and only later ones: they are in
     /// order of share, so the next ones of different recipes are the smallest.
@@ -415,19 +438,30 @@ impl Worker<'_, '_> {
         let Some(opened) = self.open_members(chosen, candidates, missing) else {
             return;
         };
-        for (bound, item, candidates) in self.branches(chosen, &opened, missing, Candidates::new) {
-            let mut chosen = chosen.to_vec();
-            chosen.push(item);
-            tasks.push(Task {
-                chosen,
-                candidates,
-                bound,
-            });
-        }
+        let branches = self.branches(chosen, &opened, missing, (0, 1), Candidates::new);
+        tasks.extend(branches.into_iter().map(|branch| branch.task(chosen)));
     }
 
-    /// What may be chosen next at a node: bound, item, and what looking ahead leaves after it,
-    /// as `keep` holds it.
+    /// Children of the root as tasks, of one in so many places, with their places.
+    pub(super) fn root_children(
+        &mut self,
+        roots: &[u32],
+        part: (usize, usize),
+    ) -> Vec<(usize, Task)> {
+        let missing = self.stage.pool.last as usize;
+        self.set_used(&[]);
+        let Some(opened) = self.open(&[], roots, missing) else {
+            return Vec::new();
+        };
+        let branches = self.branches(&[], &opened, missing, part, Candidates::new);
+        let tasks = branches.into_iter();
+        tasks
+            .map(|branch| (branch.place, branch.task(&[])))
+            .collect()
+    }
+
+    /// What may be chosen next at a node, of one in so many places; `keep` holds what looking
+    /// ahead leaves.
     ///
     /// All of it at once: what is looked ahead from is overwritten further down.
     fn branches<T>(
@@ -435,25 +469,30 @@ impl Worker<'_, '_> {
         chosen: &[u32],
         opened: &Opened,
         missing: usize,
+        (part, parts): (usize, usize),
         keep: impl Fn(&[u32]) -> T,
-    ) -> Vec<(i64, u32, T)> {
+    ) -> Vec<Branch<T>> {
         let mut branches = Vec::new();
         self.prepare_ahead(chosen, opened, missing);
-        for at in 0..opened.order.len() {
+        for (done, at) in (part..opened.order.len()).step_by(parts).enumerate() {
             let Some(bound) = self.child_bound(opened, at, missing) else {
                 break;
             };
             if self.beaten(bound) {
                 break;
             }
-            if self.stage.halted(at % ASKED == ASKED - 1) {
+            if self.stage.halted(done % ASKED == ASKED - 1) {
                 self.open_bound = least_of(self.open_bound, Some(bound));
                 break;
             }
             let places = (at, self.after(at));
             if let Some(ahead) = self.ahead(chosen, opened, places, missing) {
-                let left = keep(&self.left);
-                branches.push((bound.max(ahead), opened.order[at].1, left));
+                branches.push(Branch {
+                    bound: bound.max(ahead),
+                    place: at,
+                    item: opened.order[at].1,
+                    left: keep(&self.left),
+                });
             }
         }
         branches
@@ -527,14 +566,14 @@ impl Worker<'_, '_> {
             self.last_three(chosen, &opened);
             return;
         }
-        for (bound, index, next) in self.branches(chosen, &opened, missing, <[u32]>::to_vec) {
-            if self.beaten(bound) {
+        for branch in self.branches(chosen, &opened, missing, (0, 1), <[u32]>::to_vec) {
+            if self.beaten(branch.bound) {
                 continue;
             }
-            chosen.push(index);
-            self.add(index, 1);
-            self.node(chosen, &next, missing - 1, bound);
-            self.add(index, -1);
+            chosen.push(branch.item);
+            self.add(branch.item, 1);
+            self.node(chosen, &branch.left, missing - 1, branch.bound);
+            self.add(branch.item, -1);
             chosen.pop();
         }
     }

@@ -2,67 +2,119 @@
 
 use super::books::Worker;
 use super::items::keeps;
+use super::search::{Searched, Stage};
 use crate::larder::Pin;
 
 /// Recipes from which a first week is grown, and how many more until there is one.
 const FIRST_STARTS: usize = 12;
 const MOST_STARTS: usize = 60;
 
+/// Rounds of replacing lunches.
+const MOST_ROUNDS: usize = 20;
+
 /// Ways, beside the cheapest, in which a recipe that must be in the week is tried.
 const FIRST_WAYS: usize = 4;
 
-impl<'s> Worker<'s, '_> {
+impl<'a> Stage<'a> {
     /// Finds good weeks to start from: greedy from the cheapest items, then one lunch at
     /// a time taken out and replaced by the best.
-    pub(super) fn first_weeks(&mut self, roots: &[u32]) {
-        let lunches = self.stage.pool.last as usize;
+    pub(super) fn first_weeks<'s>(
+        &'s self,
+        roots: &[u32],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) {
+        let worker = &mut spare[0];
+        worker.best.clone_from(&total.best);
+        let (all, starts) = worker.starts(roots);
+        total.merge(worker.take());
+        let (now, later) = starts.split_at(starts.len().min(FIRST_STARTS));
+        self.quick_weeks(now, total, spare, |worker, &start| {
+            worker.greedy(vec![start], &all);
+        });
+        for start in later {
+            if total.best.is_some() {
+                break;
+            }
+            self.quick_weeks(&[*start], total, spare, |worker, &start| {
+                worker.greedy(vec![start], &all);
+            });
+        }
+        let places: Vec<usize> = (0..self.pool.last as usize).collect();
+        for _ in 0..MOST_ROUNDS {
+            let Some(best) = total.best.clone() else {
+                return;
+            };
+            let before = best.key();
+            self.quick_weeks(&places, total, spare, |worker, &out| {
+                worker.replace(&best.items, out, roots);
+            });
+            if total.best.as_ref().is_some_and(|now| now.key() == before) {
+                break;
+            }
+        }
+        if let Some(best) = total.best.clone() {
+            let worker = &mut spare[0];
+            worker.leaf.solve(&best.items, &mut worker.best);
+            total.merge(worker.take());
+        }
+    }
+
+    /// Does every task side by side, weeks being settled quickly.
+    fn quick_weeks<'s, K: Sync>(
+        &'s self,
+        tasks: &[K],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        work: impl Fn(&mut Worker<'s, 'a>, &K) + Sync,
+    ) {
+        let best = total.best.clone();
+        let done = self.in_parallel(tasks, best.as_ref(), spare, |worker, task| {
+            worker.leaf.quick = true;
+            work(worker, task);
+            worker.leaf.quick = false;
+        });
+        for ((), result) in done {
+            total.merge(result);
+        }
+    }
+}
+
+impl<'s> Worker<'s, '_> {
+    /// All items by share, and those to grow weeks from.
+    fn starts(&mut self, roots: &[u32]) -> (Vec<u32>, Vec<u32>) {
         self.set_used(&[]);
-        let Some(opened) = self.open(&[], roots, lunches) else {
-            return;
+        let Some(opened) = self.open(&[], roots, self.stage.pool.last as usize) else {
+            return (Vec::new(), Vec::new());
         };
-        self.leaf.quick = true;
-        let all: Vec<u32> = opened.order.iter().map(|&(_, i)| i).collect();
+        let all: Vec<u32> = opened.order.iter().map(|&(_, item)| item).collect();
         // What must be in the week comes first, in each of its ways.
-        let owed = self.owed(&[]).is_some();
-        let starts: Vec<u32> = (all.iter().copied())
-            .filter(|&start| self.pays(&[], start))
-            .collect();
+        let ways = if self.owed(&[]).is_some() {
+            FIRST_WAYS
+        } else {
+            0
+        };
         let mut tried = Vec::new();
-        for &start in &starts {
+        let mut starts = Vec::new();
+        for &start in &all {
             let recipe = self.item(start).recipe;
             let seen = tried.iter().filter(|&&old| old == recipe).count();
-            if seen > if owed { FIRST_WAYS } else { 0 } {
-                continue;
-            }
-            tried.push(recipe);
-            if tried.len() > FIRST_STARTS && (self.best.is_some() || tried.len() > MOST_STARTS) {
-                break;
-            }
-            self.greedy(vec![start], &all);
-        }
-        let mut rounds = 0;
-        while let Some(best) = self.best.clone() {
-            rounds += 1;
-            let before = best.key();
-            for out in 0..lunches {
-                let mut chosen = best.items.clone();
-                chosen.remove(out);
-                self.set_used(&chosen);
-                let candidates: Vec<u32> = roots
-                    .iter()
-                    .copied()
-                    .filter(|&index| self.fits(&chosen, index))
-                    .collect();
-                self.last_lunch(&mut chosen, &candidates);
-            }
-            if rounds > 20 || self.best.as_ref().is_some_and(|now| now.key() == before) {
-                break;
+            if seen <= ways && starts.len() < MOST_STARTS && self.pays(&[], start) {
+                tried.push(recipe);
+                starts.push(start);
             }
         }
-        self.leaf.quick = false;
-        if let Some(best) = self.best.clone() {
-            self.leaf.solve(&best.items, &mut self.best);
-        }
+        (all, starts)
+    }
+
+    /// Takes one lunch out and tries all others in its place.
+    fn replace(&mut self, items: &[u32], out: usize, roots: &[u32]) {
+        let mut chosen = items.to_vec();
+        chosen.remove(out);
+        self.set_used(&chosen);
+        let roots = roots.iter().copied();
+        let candidates: Vec<u32> = roots.filter(|&item| self.fits(&chosen, item)).collect();
+        self.last_lunch(&mut chosen, &candidates);
     }
 
     /// The first pin that nothing chosen keeps yet.

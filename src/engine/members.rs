@@ -160,6 +160,11 @@ impl Members {
     }
 }
 
+/// Whether enough candidates were dropped to work bounds out again.
+pub(super) fn worth_repeating(before: usize, kept: usize) -> bool {
+    (before - kept) * FEW > before
+}
+
 /// Whether the smallest shares of so many lanes allowed can add up to no more than `most`.
 fn within(
     sieve: &Sieve,
@@ -204,11 +209,11 @@ impl Worker<'_, '_> {
         let pays = missing >= LEAST_MISSING && self.bar() < i64::MAX;
         while pays && opened.items.len() >= LEAST_ITEMS {
             let before = opened.items.len();
-            let kept = self.members(chosen, &opened, missing);
+            let kept = self.members(chosen, &opened, missing, (0, 1));
             if kept.is_empty() {
                 return None;
             }
-            if (before - kept.len()) * FEW > before {
+            if worth_repeating(before, kept.len()) {
                 opened = self.bounds(chosen, &kept, missing)?;
                 continue;
             }
@@ -221,8 +226,26 @@ impl Worker<'_, '_> {
         Some(opened)
     }
 
+    /// Those of a part of the recipes at the root that can be in a week better than the
+    /// incumbent.
+    pub(super) fn root_members(&mut self, roots: &[u32], part: (usize, usize)) -> Vec<u32> {
+        let missing = self.stage.pool.last as usize;
+        self.set_used(&[]);
+        match self.bounds(&[], roots, missing) {
+            Some(opened) => self.members(&[], &opened, missing, part),
+            None => Vec::new(),
+        }
+    }
+
     /// The candidates, in item order, that can be in a week better than the incumbent.
-    fn members(&mut self, chosen: &[u32], opened: &Opened, missing: usize) -> Vec<u32> {
+    /// Looks at one in so many recipes only.
+    fn members(
+        &mut self,
+        chosen: &[u32],
+        opened: &Opened,
+        missing: usize,
+        (part, parts): (usize, usize),
+    ) -> Vec<u32> {
         self.work += opened.items.len() as u64;
         let mut books = std::mem::take(&mut self.members);
         let stage = self.stage;
@@ -244,7 +267,7 @@ impl Worker<'_, '_> {
         let mut after = room.clone();
         let unit_of = |&pair: &u32| pairs.list[pair as usize].0 as usize;
         let mut kept = Vec::new();
-        for g in 0..books.recipes.len() {
+        for g in (part..books.recipes.len()).step_by(parts) {
             let recipe = books.recipes[g];
             after.copy(&room);
             stage.classes.take(&mut after, recipe);

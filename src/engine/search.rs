@@ -44,6 +44,7 @@ use super::given::{Apart, shared};
 use super::items::{Item, Pairs, keeps};
 use super::leaf::Found;
 use super::least::Classes;
+use super::members::worth_repeating;
 use super::pool::Pool;
 use super::score::{Ceilings, Score};
 use crate::larder::{Aim, Pin, RecipeId};
@@ -94,6 +95,10 @@ pub(super) struct Stage<'a> {
     pub(super) stopped: AtomicBool,
     pub(super) told: Told<'a>,
 }
+
+/// Items from which on the root is looked at in parts, and how many.
+const LEAST_PARTED: usize = 2_000;
+const PARTS: usize = 16;
 
 /// Items from which on what a worker holds for the root is more than it should keep.
 const MANY_ROOTS: usize = 12_000;
@@ -171,7 +176,7 @@ pub(super) struct Searched {
 
 impl Searched {
     /// Adds what a task found; of two weeks the one that comes first in the total order.
-    fn merge(&mut self, mut other: Self) {
+    pub(super) fn merge(&mut self, mut other: Self) {
         self.listed.append(&mut other.listed);
         self.nodes += other.nodes;
         self.work += other.work;
@@ -268,26 +273,15 @@ impl<'a> Stage<'a> {
             worker.leaf.solve(items, &mut worker.best);
         }
         let roots = self.roots();
-        if self.listing.is_none() {
-            worker.first_weeks(&roots);
-        }
         let mut total = worker.take();
-        self.told.round(&total, std::iter::once(i64::MIN));
         let mut spare = vec![worker];
+        if self.listing.is_none() {
+            self.first_weeks(&roots, &mut total, &mut spare);
+        }
+        self.told.round(&total, std::iter::once(i64::MIN));
         // The first choices, then the second ones, as tasks in a fixed order.
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
-        let mut first = Vec::new();
-        {
-            let worker = &mut spare[0];
-            worker.best.clone_from(&total.best);
-            match self.first_pin() {
-                Some(keep) if lunches > 2 => {
-                    worker.children_with(&keep, &roots, lunches, &mut first);
-                }
-                _ => worker.children(&[], &roots, lunches, &mut first),
-            }
-            total.merge(worker.take());
-        }
+        let first = self.first_choices(&roots, &mut total, &mut spare);
         if roots.len() > MANY_ROOTS {
             // Its books hold more than is needed further down.
             spare.clear();
@@ -432,6 +426,67 @@ impl<'a> Stage<'a> {
         }
     }
 
+    /// The first choices as tasks, in a fixed order.
+    fn first_choices<'s>(
+        &'s self,
+        roots: &[u32],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) -> Vec<Task> {
+        let lunches = self.pool.last as usize;
+        let keep = self.first_pin().filter(|_| lunches > 2);
+        if keep.is_none() && lunches > 2 && roots.len() >= LEAST_PARTED {
+            return self.first_choices_in_parts(roots, total, spare);
+        }
+        let mut first = Vec::new();
+        let worker = &mut spare[0];
+        worker.best.clone_from(&total.best);
+        match keep {
+            Some(keep) => worker.children_with(&keep, roots, lunches, &mut first),
+            None => worker.children(&[], roots, lunches, &mut first),
+        }
+        total.merge(worker.take());
+        first
+    }
+
+    /// The same, with the root's candidates looked at in parts, side by side.
+    fn first_choices_in_parts<'s>(
+        &'s self,
+        roots: &[u32],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) -> Vec<Task> {
+        let parts: Vec<usize> = (0..PARTS).collect();
+        let mut roots = roots.to_vec();
+        total.nodes += 1;
+        while total.best.is_some() || self.listing.is_some() {
+            let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
+                worker.root_members(&roots, (part, PARTS))
+            });
+            let mut kept = Vec::new();
+            for (mut part, result) in done {
+                total.merge(result);
+                kept.append(&mut part);
+            }
+            kept.sort_unstable();
+            let enough = !worth_repeating(roots.len(), kept.len());
+            roots = kept;
+            if enough {
+                break;
+            }
+        }
+        let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
+            worker.root_children(&roots, (part, PARTS))
+        });
+        let mut first = Vec::new();
+        for (mut part, result) in done {
+            total.merge(result);
+            first.append(&mut part);
+        }
+        first.sort_by_key(|&(place, _)| place);
+        first.into_iter().map(|(_, task)| task).collect()
+    }
+
     /// Whether each item keeps the pin that the fewest keep, if few enough do.
     fn first_pin(&self) -> Option<Vec<bool>> {
         let pins = self.pool.larder.wishes.with.iter();
@@ -448,7 +503,7 @@ impl<'a> Stage<'a> {
 
     /// Does every task from the same incumbent, each on a worker of its own, and returns
     /// what they found in the order of the tasks.
-    fn in_parallel<'s, K: Sync, T: Send>(
+    pub(super) fn in_parallel<'s, K: Sync, T: Send>(
         &'s self,
         tasks: &[K],
         start: Option<&Found>,
