@@ -350,3 +350,100 @@ impl Worker<'_, '_> {
         books.start.push(opened.items.len());
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::items::all_items;
+    use super::super::pool::Pool;
+    use super::super::{Given, Limits, Outcome, first_ceilings, make_stage, solve};
+    use super::*;
+    use std::path::Path;
+
+    /// Whoever is dropped is beaten by exact shares too, item by item.
+    #[test]
+    fn drops_none_that_exact_shares_leave() {
+        let mut seed = 1u64;
+        let mut next = move |below: usize| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) as usize % below
+        };
+        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let (mut dropped, mut left) = (0, 0);
+        for name in ["boatyard", "stored/sameness", "stored/repeats"] {
+            let read = crate::kitchen::read_dir(&fixtures.join(name));
+            let larder = read.larder.expect("a stored kitchen has no fault");
+            let limits = Limits {
+                threads: 1,
+                stop: &|| false,
+                progress: None,
+            };
+            let Ok((Outcome::Best(best), _)) = solve(&larder, &limits) else {
+                panic!("{name}: a best week");
+            };
+            let pool = Pool::new(&larder);
+            let items = all_items(&pool);
+            let pairs = Pairs::new(&pool, &items);
+            for tenths in [8, 10, 13] {
+                let given = Given {
+                    objective_most_nano: Some(best.tally.objective_nano / 10 * tenths),
+                    ..Given::default()
+                };
+                let ceilings = first_ceilings(&larder);
+                let stage = make_stage(&pool, &items, &pairs, None, ceilings, &given, &limits);
+                let mut worker = Worker::new(&stage);
+                for _ in 0..40 {
+                    let mut chosen: Vec<u32> = Vec::new();
+                    for _ in 0..next(3) {
+                        let item = next(items.len()) as u32;
+                        if worker.fits(&chosen, item) {
+                            chosen.push(item);
+                        }
+                    }
+                    let missing = pool.last as usize - chosen.len();
+                    worker.set_used(&chosen);
+                    let candidates: Vec<u32> = (0..items.len() as u32)
+                        .filter(|&item| next(3) > 0 && worker.fits(&chosen, item))
+                        .collect();
+                    let Some(opened) = worker.bounds(&chosen, &candidates, missing) else {
+                        continue;
+                    };
+                    let kept = worker.members(&chosen, &opened, missing, (0, 1));
+                    left += kept.len();
+                    let recipes = chosen.iter().map(|&item| pairs.recipe[item as usize]);
+                    let room = stage.classes.room(recipes);
+                    for &item in &opened.items {
+                        if kept.binary_search(&item).is_ok() {
+                            continue;
+                        }
+                        dropped += 1;
+                        let mut after = room.clone();
+                        stage.classes.take(&mut after, pairs.recipe[item as usize]);
+                        let sum = |item: u32, part: &dyn Fn(usize) -> i64| -> i64 {
+                            let parts = pairs.of(item).iter().map(|&pair| part(pair as usize));
+                            stage.fixed[0][item as usize] + parts.sum::<i64>()
+                        };
+                        let own = sum(item, &|pair| worker.pair_more[pair]);
+                        let repeats = worker.repeats();
+                        let mut least = Least::new(&stage.classes, &after, missing - 1, repeats);
+                        let with: Vec<u32> = chosen.iter().copied().chain([item]).collect();
+                        for &other in &opened.items {
+                            if worker.fits(&with, other) {
+                                let share = sum(other, &|pair| {
+                                    let paid = pairs.uses(item, pairs.list[pair].0);
+                                    if paid { 0 } else { worker.pair_next[pair] }
+                                });
+                                least.add(share, pairs.recipe[other as usize]);
+                            }
+                        }
+                        let bound = least.sums().map(|(sum, _)| opened.base + own + sum);
+                        assert!(
+                            bound.is_none_or(|bound| bound > worker.bar()),
+                            "{name}: {item} beside {chosen:?}"
+                        );
+                    }
+                }
+            }
+        }
+        assert!(dropped > 1_000 && left > 1_000, "{dropped} {left}");
+    }
+}
