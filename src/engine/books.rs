@@ -372,6 +372,10 @@ impl<'s, 'a> Worker<'s, 'a> {
                     share <= most
                 });
                 self.node_shares = shares;
+                if self.held_by_number(dimension, candidates.len(), missing) {
+                    let held = (candidates.as_slice(), base, dimension);
+                    candidates = self.members(chosen, held, missing, (0, 1));
+                }
                 if dimension == 0 {
                     let items = Vec::new();
                     opened = Some(Opened { order, items, base });

@@ -22,10 +22,16 @@ use super::items::{Pairs, SET, UnitSet};
 use super::least::{Least, Room};
 use super::search::Stage;
 use super::sieve::{BLOCK, Sieve};
+use std::ops::RangeInclusive;
 
 /// Candidates from which on they are held against recipes, and lunches to choose.
 const LEAST_ITEMS: usize = 256;
 const LEAST_MISSING: usize = 3;
+
+/// So many candidates are held against whole recipes by the number of foods, where that has a
+/// ceiling and is no part of the objective: fewer are soon told apart, and with more it takes
+/// too long for what it leaves.
+const BY_NUMBER: RangeInclusive<usize> = 20..=400;
 
 /// Bounds are worked out again where one candidate in so many is dropped.
 const FEW: usize = 8;
@@ -209,7 +215,7 @@ impl Worker<'_, '_> {
         let pays = missing >= LEAST_MISSING && self.bar() < i64::MAX;
         while pays && opened.items.len() >= LEAST_ITEMS {
             let before = opened.items.len();
-            let kept = self.members(chosen, &opened, missing, (0, 1));
+            let kept = self.members(chosen, (&opened.items, opened.base, 0), missing, (0, 1));
             if kept.is_empty() {
                 return None;
             }
@@ -226,42 +232,52 @@ impl Worker<'_, '_> {
         Some(opened)
     }
 
+    /// Whether so many candidates are held against whole recipes in a dimension with a ceiling.
+    pub(super) fn held_by_number(&self, dimension: usize, items: usize, missing: usize) -> bool {
+        let counts = dimension > 0 && self.stage.gauges[dimension].weights.food > 0;
+        counts
+            && self.stage.ceilings.spoiled < i64::MAX
+            && missing >= LEAST_MISSING
+            && BY_NUMBER.contains(&items)
+    }
+
     /// Those of a part of the recipes at the root that can be in a week better than the
     /// incumbent.
     pub(super) fn root_members(&mut self, roots: &[u32], part: (usize, usize)) -> Vec<u32> {
         let missing = self.stage.pool.last as usize;
         self.set_used(&[]);
         match self.bounds(&[], roots, missing) {
-            Some(opened) => self.members(&[], &opened, missing, part),
+            Some(opened) => self.members(&[], (&opened.items, opened.base, 0), missing, part),
             None => Vec::new(),
         }
     }
 
-    /// The candidates, in item order, that can be in a week better than the incumbent.
-    /// Looks at one in so many recipes only.
-    fn members(
+    /// The candidates, in item order, that can be in a week better than the incumbent, or
+    /// within the ceiling of the dimension, with the base there. Looks at one in so many
+    /// recipes only. Shares are those of the node in that dimension.
+    pub(super) fn members(
         &mut self,
         chosen: &[u32],
-        opened: &Opened,
+        (items, base, dimension): (&[u32], i64, usize),
         missing: usize,
         (part, parts): (usize, usize),
     ) -> Vec<u32> {
-        self.work += opened.items.len() as u64;
+        self.work += items.len() as u64;
         let mut books = std::mem::take(&mut self.members);
         let stage = self.stage;
         let pairs = stage.pairs;
-        let fixed = &stage.fixed[0];
+        let fixed = &stage.fixed[dimension];
         let (more, repeats) = (missing - 1, self.repeats());
-        self.lay_lanes(&mut books, opened);
-        let low = opened.items.iter().map(|&item| fixed[item as usize]).min();
+        self.lay_lanes(&mut books, items, dimension);
+        let low = items.iter().map(|&item| fixed[item as usize]).min();
         let top = books.least.iter().copied().max().unwrap_or(0);
         // What a candidate and the lunches beside it may cost.
-        let most = self.bar().saturating_sub(opened.base);
+        let most = self.top(dimension).saturating_sub(base);
         books.sieve.clear(low.unwrap_or(0), top.min(most));
         for &unit in &self.touched {
             books.sieve.clear_unit(unit as usize);
         }
-        books.set_savings(pairs, &opened.items, &self.pair_next);
+        books.set_savings(pairs, items, &self.pair_next);
         let chosen = chosen.iter().map(|&item| pairs.recipe[item as usize]);
         let room = stage.classes.room(chosen);
         let mut after = room.clone();
@@ -276,7 +292,7 @@ impl Worker<'_, '_> {
             // What all of its items use first.
             books.common.clear();
             books.common.resize(pairs.words, UnitSet::MAX);
-            for &index in &opened.items[ranks.clone()] {
+            for &index in &items[ranks.clone()] {
                 for (common, units) in books.common.iter_mut().zip(pairs.mask(index)) {
                     *common &= units;
                 }
@@ -286,10 +302,10 @@ impl Worker<'_, '_> {
                 let bit = pairs.bit[*unit] as usize;
                 common[bit / SET] >> (bit % SET) & 1 != 0
             };
-            let units = pairs.of(opened.items[ranks.start]).iter().map(unit_of);
+            let units = pairs.of(items[ranks.start]).iter().map(unit_of);
             let barred = books.barred.iter().map(|&lane| lane as usize);
             books.sieve.lay_first(units.filter(is_common), barred);
-            for &index in &opened.items[ranks] {
+            for &index in &items[ranks] {
                 let by_pair = pairs.of(index).iter();
                 let own: i64 = by_pair.map(|&pair| self.pair_more[pair as usize]).sum();
                 let most = most.saturating_sub(fixed[index as usize] + own);
@@ -314,7 +330,7 @@ impl Worker<'_, '_> {
     }
 
     /// Groups a node's candidates by recipe, with their shares one level down.
-    fn lay_lanes(&self, books: &mut Members, opened: &Opened) {
+    fn lay_lanes(&self, books: &mut Members, items: &[u32], dimension: usize) {
         let stage = self.stage;
         let pairs = stage.pairs;
         for &recipe in &books.recipes {
@@ -327,7 +343,7 @@ impl Worker<'_, '_> {
         books.start.clear();
         books.sums.clear();
         books.least.clear();
-        for (rank, &index) in opened.items.iter().enumerate() {
+        for (rank, &index) in items.iter().enumerate() {
             let recipe = pairs.recipe[index as usize];
             if books.recipes.last() != Some(&recipe) {
                 let lane = books.recipes.len() as u32;
@@ -341,13 +357,13 @@ impl Worker<'_, '_> {
             }
             let by_pair = pairs.of(index).iter();
             let parts: i64 = by_pair.map(|&pair| self.pair_next[pair as usize]).sum();
-            let sum = stage.fixed[0][index as usize] + parts;
+            let sum = stage.fixed[dimension][index as usize] + parts;
             books.sums.push(sum);
             if let Some(least) = books.least.last_mut() {
                 *least = sum.min(*least);
             }
         }
-        books.start.push(opened.items.len());
+        books.start.push(items.len());
     }
 }
 
@@ -407,7 +423,8 @@ mod tests {
                     let Some(opened) = worker.bounds(&chosen, &candidates, missing) else {
                         continue;
                     };
-                    let kept = worker.members(&chosen, &opened, missing, (0, 1));
+                    let kept =
+                        worker.members(&chosen, (&opened.items, opened.base, 0), missing, (0, 1));
                     left += kept.len();
                     let recipes = chosen.iter().map(|&item| pairs.recipe[item as usize]);
                     let room = stage.classes.room(recipes);
