@@ -263,17 +263,6 @@ impl<'s, 'a> Worker<'s, 'a> {
             && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
     }
 
-    /// Whether what must be bought for `chosen` and `more` stays within the caps.
-    pub(super) fn covered(&self, chosen: &[u32], more: u32) -> bool {
-        self.stage.covers.iter().all(|cover| {
-            let mut have = vec![0; cover.words];
-            for &old in chosen {
-                cover.add(&mut have, old);
-            }
-            cover.fits(&have, more)
-        })
-    }
-
     /// Whether the pinned recipes and foods can still come in with `missing` lunches.
     pub(super) fn hopeful(&self, chosen: &[u32], candidates: &[u32], missing: usize) -> bool {
         let wishes = &self.stage.pool.larder.wishes;

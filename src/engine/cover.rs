@@ -245,13 +245,6 @@ impl Cover {
             *have |= more;
         }
     }
-
-    /// Whether `have` and an item stay within the limit.
-    pub(super) fn fits(&self, have: &[u64], item: u32) -> bool {
-        let both = have.iter().zip(self.of(item));
-        let count: u32 = both.map(|(have, more)| (have | more).count_ones()).sum();
-        i64::from(count) <= self.limit
-    }
 }
 
 #[cfg(test)]

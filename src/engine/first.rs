@@ -135,25 +135,47 @@ impl<'s> Worker<'s, '_> {
         owed.is_none_or(|pin| self.keeps(pin, item))
     }
 
+    /// The item with the least exact increase that may stand beside those chosen.
+    fn cheapest(&mut self, chosen: &[u32], all: &[u32]) -> Option<u32> {
+        let stage = self.stage;
+        self.set_used(chosen);
+        let [held, ..] = &mut self.held;
+        held.clear(&stage.covers);
+        for &item in chosen {
+            held.add(&stage.covers, item);
+        }
+        self.now += 1;
+        let mut best: Option<(i64, u32)> = None;
+        for &index in all {
+            let mut more = stage.fixed[0][index as usize];
+            for &pair in stage.pairs.of(index) {
+                let p = pair as usize;
+                if self.pair_stamp[p] != self.now {
+                    self.pair_stamp[p] = self.now;
+                    self.pair_share[p] = self.exact_more(&stage.gauges[0], pair);
+                }
+                more += self.pair_share[p];
+            }
+            let better = best.is_none_or(|best| (more, index) < best);
+            if better
+                && self.held[0].fits(&stage.covers, index)
+                && self.pays(chosen, index)
+                && self.fits(chosen, index)
+            {
+                best = Some((more, index));
+            }
+        }
+        best.map(|(_, index)| index)
+    }
+
     /// Adds the item with the least exact increase until one lunch is missing, then tries
     /// the last one properly.
     pub(super) fn greedy(&mut self, mut chosen: Vec<u32>, all: &[u32]) {
         let lunches = self.stage.pool.last as usize;
         while chosen.len() + 1 < lunches {
-            self.set_used(&chosen);
-            let stage = self.stage;
-            let next = all
-                .iter()
-                .copied()
-                .filter(|&index| self.fits(&chosen, index) && self.covered(&chosen, index))
-                .filter(|&index| self.pays(&chosen, index))
-                .map(|index| {
-                    let pairs = stage.pairs.of(index).iter();
-                    let more = pairs.map(|&pair| self.exact_more(&stage.gauges[0], pair));
-                    (stage.fixed[0][index as usize] + more.sum::<i64>(), index)
-                })
-                .min();
-            let Some((_, index)) = next else { return };
+            let Some(index) = self.cheapest(&chosen, all) else {
+                return;
+            };
             chosen.push(index);
         }
         if lunches == 1 {
