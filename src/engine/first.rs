@@ -112,9 +112,7 @@ impl<'s> Worker<'s, '_> {
         let mut chosen = items.to_vec();
         chosen.remove(out);
         self.set_used(&chosen);
-        let roots = roots.iter().copied();
-        let candidates: Vec<u32> = roots.filter(|&item| self.fits(&chosen, item)).collect();
-        self.last_lunch(&mut chosen, &candidates);
+        self.last_lunch(&mut chosen, roots);
     }
 
     /// The first pin that nothing chosen keeps yet.
@@ -182,12 +180,6 @@ impl<'s> Worker<'s, '_> {
             chosen.clear();
         }
         self.set_used(&chosen);
-        let mut candidates: Vec<u32> = all
-            .iter()
-            .copied()
-            .filter(|&index| self.fits(&chosen, index))
-            .collect();
-        candidates.sort_unstable();
-        self.last_lunch(&mut chosen, &candidates);
+        self.last_lunch(&mut chosen, all);
     }
 }

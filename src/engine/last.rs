@@ -203,7 +203,8 @@ impl Worker<'_, '_> {
         }
     }
 
-    /// The last lunch needs no sharing: floors of the very sums, then the leaf.
+    /// The last lunch needs no sharing: floors of the very sums, then the leaf. Whether the
+    /// candidates may stand beside what is chosen is asked last.
     pub(super) fn last_lunch(&mut self, chosen: &mut Vec<u32>, candidates: &[u32]) {
         if !self.hopeful(chosen, candidates, 1) {
             return;
@@ -239,9 +240,11 @@ impl Worker<'_, '_> {
             if self.beaten(bound) {
                 break;
             }
-            chosen.push(index);
-            self.leaf_of(chosen);
-            chosen.pop();
+            if self.fits(chosen, index) {
+                chosen.push(index);
+                self.leaf_of(chosen);
+                chosen.pop();
+            }
             if self.stage.halted(false) {
                 self.open_bound = least_of(self.open_bound, Some(bound));
                 break;
