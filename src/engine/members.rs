@@ -234,11 +234,8 @@ impl Worker<'_, '_> {
 
     /// Whether so many candidates are held against whole recipes in a dimension with a ceiling.
     pub(super) fn held_by_number(&self, dimension: usize, items: usize, missing: usize) -> bool {
-        let counts = dimension > 0 && self.stage.gauges[dimension].weights.food > 0;
-        counts
-            && self.stage.ceilings.spoiled < i64::MAX
-            && missing >= LEAST_MISSING
-            && BY_NUMBER.contains(&items)
+        let counts = |dimension: usize| self.stage.gauges[dimension].weights.food > 0;
+        !counts(0) && counts(dimension) && missing >= LEAST_MISSING && BY_NUMBER.contains(&items)
     }
 
     /// Those of a part of the recipes at the root that can be in a week better than the
