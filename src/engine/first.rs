@@ -55,6 +55,7 @@ impl<'a> Stage<'a> {
         }
         if let Some(best) = total.best.clone() {
             let worker = &mut spare[0];
+            worker.best = Some(best.clone());
             worker.leaf.solve(&best.items, &mut worker.best);
             total.merge(worker.take());
         }
@@ -97,9 +98,12 @@ impl<'s> Worker<'s, '_> {
         let mut tried = Vec::new();
         let mut starts = Vec::new();
         for &start in &all {
+            if starts.len() == MOST_STARTS {
+                break;
+            }
             let recipe = self.item(start).recipe;
             let seen = tried.iter().filter(|&&old| old == recipe).count();
-            if seen <= ways && starts.len() < MOST_STARTS && self.pays(&[], start) {
+            if seen <= ways && self.pays(&[], start) {
                 tried.push(recipe);
                 starts.push(start);
             }
