@@ -33,6 +33,9 @@ const LEAST_MISSING: usize = 3;
 /// too long for what it leaves.
 const BY_NUMBER: RangeInclusive<usize> = 20..=400;
 
+/// Recipes between two questions whether to stop.
+const ASKED: usize = 32;
+
 /// Bounds are worked out again where one candidate in so many is dropped.
 const FEW: usize = 8;
 
@@ -280,7 +283,16 @@ impl Worker<'_, '_> {
         let mut after = room.clone();
         let unit_of = |&pair: &u32| pairs.list[pair as usize].0 as usize;
         let mut kept = Vec::new();
-        for g in (part..books.recipes.len()).step_by(parts) {
+        let mut stopped = false;
+        for (done, g) in (part..books.recipes.len()).step_by(parts).enumerate() {
+            if parts > 1 {
+                // A long way at the root of many recipes.
+                stopped |= stage.halted(done % ASKED == ASKED - 1);
+            }
+            if stopped {
+                kept.extend_from_slice(&items[books.start[g]..books.start[g + 1]]);
+                continue;
+            }
             let recipe = books.recipes[g];
             after.copy(&room);
             stage.classes.take(&mut after, recipe);
