@@ -69,15 +69,11 @@ impl<'a> Stage<'a> {
         spare: &mut Vec<Worker<'s, 'a>>,
         work: impl Fn(&mut Worker<'s, 'a>, &K) + Sync,
     ) {
-        let best = total.best.clone();
-        let done = self.in_parallel(tasks, best.as_ref(), spare, |worker, task| {
+        self.in_parallel(tasks, total, spare, |worker, task| {
             worker.leaf.quick = true;
             work(worker, task);
             worker.leaf.quick = false;
         });
-        for ((), result) in done {
-            total.merge(result);
-        }
     }
 }
 

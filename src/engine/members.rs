@@ -59,8 +59,8 @@ pub(super) struct Members {
     sieve: Sieve,
     /// Units of a recipe, and by unit its place among them, valid by the stamp.
     units: Vec<Unit>,
-    place: Vec<(u32, u32)>,
-    stamp: u32,
+    place: Vec<(u64, u32)>,
+    stamp: u64,
     /// Units of all items of a recipe, a bit each.
     common: Vec<UnitSet>,
     /// Lanes that may not stand beside a recipe, and those that may, a bit each.
@@ -90,7 +90,7 @@ impl Members {
     }
 
     /// Works out what each lane saves on each unit. `parts` holds a unit's part of a share by
-    /// pair; steps are of a power of two.
+    /// pair.
     fn set_savings(&mut self, pairs: &Pairs, items: &[u32], parts: &[i64]) {
         for lane in 0..self.recipes.len() {
             self.stamp += 1;

@@ -98,7 +98,7 @@ pub(super) struct Stage<'a> {
 
 /// Items from which on the root is looked at in parts, and how many.
 const LEAST_PARTED: usize = 2_000;
-const PARTS: usize = 16;
+const PARTS: usize = 8;
 
 /// Items from which on what a worker holds for the root is more than it should keep.
 const MANY_ROOTS: usize = 12_000;
@@ -303,23 +303,19 @@ impl<'a> Stage<'a> {
                 if batch.is_empty() {
                     break;
                 }
-                let done =
-                    self.in_parallel(&batch, total.best.as_ref(), &mut spare, |worker, task| {
-                        if worker.beaten(task.bound) {
-                            return Vec::new();
-                        }
-                        let candidates = task.candidates.list();
-                        if lunches <= 2 || candidates.len() < 2 {
-                            return vec![task.clone()];
-                        }
-                        let mut second = Vec::new();
-                        worker.children(&task.chosen, &candidates, lunches - 1, &mut second);
-                        second
-                    });
-                for (second, result) in done {
-                    total.merge(result);
-                    pending.extend(second);
-                }
+                let done = self.in_parallel(&batch, &mut total, &mut spare, |worker, task| {
+                    if worker.beaten(task.bound) {
+                        return Vec::new();
+                    }
+                    let candidates = task.candidates.list();
+                    if lunches <= 2 || candidates.len() < 2 {
+                        return vec![task.clone()];
+                    }
+                    let mut second = Vec::new();
+                    worker.children(&task.chosen, &candidates, lunches - 1, &mut second);
+                    second
+                });
+                pending.extend(done.into_iter().flatten());
             }
             if pending.is_empty() && first.as_slice().is_empty() {
                 break;
@@ -337,7 +333,7 @@ impl<'a> Stage<'a> {
                 break;
             }
             let round: Vec<Task> = pending.drain(..pending.len().min(ROUND)).collect();
-            let done = self.in_parallel(&round, total.best.as_ref(), &mut spare, |worker, task| {
+            self.in_parallel(&round, &mut total, &mut spare, |worker, task| {
                 if !worker.beaten(task.bound) {
                     let missing = lunches - task.chosen.len();
                     let mut chosen = task.chosen.clone();
@@ -346,9 +342,6 @@ impl<'a> Stage<'a> {
                     worker.node(&mut chosen, &candidates, missing, task.bound);
                 }
             });
-            for ((), result) in done {
-                total.merge(result);
-            }
             // A better week found now spares others.
             self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
             let open = pending.iter().chain(first.as_slice());
@@ -386,14 +379,14 @@ impl<'a> Stage<'a> {
                 continue;
             }
             let asked: Vec<_> = matter.collect();
-            let done = self.in_parallel(&asked, total.best.as_ref(), spare, |worker, (_, set)| {
-                worker.leaf.divide(set, &mut worker.best)
+            let done = self.in_parallel(&asked, total, spare, |worker, (_, set)| {
+                let work = worker.leaf.divide(set, &mut worker.best);
+                (work, std::mem::take(&mut worker.leaf.undivided))
             });
-            for (work, mut result) in done {
+            for (work, mut undivided) in done {
                 total.dividing += work;
                 total.work += work / CELLS;
-                open.append(&mut result.undivided);
-                total.merge(result);
+                open.append(&mut undivided);
             }
         }
         total.undivided = later;
@@ -460,14 +453,10 @@ impl<'a> Stage<'a> {
         let mut roots = roots.to_vec();
         total.nodes += 1;
         while total.best.is_some() || self.listing.is_some() {
-            let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
+            let done = self.in_parallel(&parts, total, spare, |worker, &part| {
                 worker.root_members(&roots, (part, PARTS))
             });
-            let mut kept = Vec::new();
-            for (mut part, result) in done {
-                total.merge(result);
-                kept.append(&mut part);
-            }
+            let mut kept = done.concat();
             kept.sort_unstable();
             let enough = !worth_repeating(roots.len(), kept.len());
             roots = kept;
@@ -475,14 +464,10 @@ impl<'a> Stage<'a> {
                 break;
             }
         }
-        let done = self.in_parallel(&parts, total.best.as_ref(), spare, |worker, &part| {
+        let done = self.in_parallel(&parts, total, spare, |worker, &part| {
             worker.root_children(&roots, (part, PARTS))
         });
-        let mut first = Vec::new();
-        for (mut part, result) in done {
-            total.merge(result);
-            first.append(&mut part);
-        }
+        let mut first: Vec<(usize, Task)> = done.into_iter().flatten().collect();
         first.sort_by_key(|&(place, _)| place);
         first.into_iter().map(|(_, task)| task).collect()
     }
@@ -501,17 +486,18 @@ impl<'a> Stage<'a> {
         (2 * count(&fewest) < self.items.len()).then_some(fewest)
     }
 
-    /// Does every task from the same incumbent, each on a worker of its own, and returns
-    /// what they found in the order of the tasks.
+    /// Does every task from the same incumbent, each on a worker of its own, merges what they
+    /// found in the order of the tasks, and returns what they made, in that order too.
     pub(super) fn in_parallel<'s, K: Sync, T: Send>(
         &'s self,
         tasks: &[K],
-        start: Option<&Found>,
+        total: &mut Searched,
         spare: &mut Vec<Worker<'s, 'a>>,
         work: impl Fn(&mut Worker<'s, 'a>, &K) -> T + Sync,
-    ) -> Vec<(T, Searched)> {
+    ) -> Vec<T> {
+        let start = total.best.as_ref();
         let workers = std::sync::Mutex::new(std::mem::take(spare));
-        let done = tasks
+        let done: Vec<(T, Searched)> = tasks
             .par_iter()
             .map(|task| {
                 let mut worker = workers
@@ -527,7 +513,11 @@ impl<'a> Stage<'a> {
             })
             .collect();
         *spare = workers.into_inner().expect("no panic in a task");
-        done
+        let (made, found): (Vec<T>, Vec<Searched>) = done.into_iter().unzip();
+        for found in found {
+            total.merge(found);
+        }
+        made
     }
 
     /// Whether these lunches leave the week apart from those it must not be like.
