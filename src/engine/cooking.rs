@@ -181,12 +181,12 @@ impl LeafSolver<'_, '_> {
         let mut sets = cooking.windows.clone();
         let mut floors = Vec::with_capacity(cooking.touched.len());
         for touched in &cooking.touched {
-            let (objective, _) = self.touched_floor(touched, &sets);
-            if objective >= NEVER {
+            let floor = self.touched_floor(touched, &sets);
+            if floor.objective >= NEVER {
                 return;
             }
-            sum = sum + touched.score(objective);
-            floors.push(objective);
+            sum = sum + floor;
+            floors.push(floor);
         }
         if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
             return;
@@ -346,8 +346,15 @@ impl LeafSolver<'_, '_> {
         floor
     }
 
-    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> (i64, Arc<Vec<Draw>>) {
-        self.flexible(touched.food, &touched.direct, touched.on(days))
+    /// Floor of a food on these days; its objective is [`NEVER`] if it cannot be had.
+    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Score {
+        let (food, direct) = (touched.food, &touched.direct);
+        let least = self.spoils_at_least(food, direct, touched.on(days));
+        Score {
+            objective: self.flexible(food, direct, touched.on(days)).0,
+            spoiled: touched.floor.spoiled.max(least),
+            ..touched.floor
+        }
     }
 
     /// Renews the floors of foods that take any demand in `from..to`; none if one has
@@ -358,17 +365,17 @@ impl LeafSolver<'_, '_> {
         from: usize,
         to: usize,
         days: &[u32],
-        floors: &mut [i64],
+        floors: &mut [Score],
         mut sum: Score,
     ) -> Option<Score> {
         for (touched, floor) in cooking.touched.iter().zip(floors) {
             if touched.demands.iter().any(|&(at, _)| from <= at && at < to) {
-                let (objective, _) = self.touched_floor(touched, days);
-                if objective >= NEVER {
+                let now = self.touched_floor(touched, days);
+                if now.objective >= NEVER {
                     return None;
                 }
-                sum.objective += objective - *floor;
-                *floor = objective;
+                sum = sum - *floor + now;
+                *floor = now;
             }
         }
         Some(sum)
@@ -382,7 +389,7 @@ impl LeafSolver<'_, '_> {
         cooking: &mut Cooking,
         at: usize,
         days: &mut Vec<u32>,
-        floors: &mut Vec<i64>,
+        floors: &mut Vec<Score>,
         sum: Score,
         best: &mut Option<Found>,
     ) -> bool {
@@ -487,7 +494,7 @@ impl LeafSolver<'_, '_> {
         &mut self,
         cooking: &mut Cooking,
         days: &[u32],
-        floors: &[i64],
+        floors: &[Score],
         sum: Score,
         target: i64,
         best: &mut Option<Found>,
@@ -551,7 +558,7 @@ impl LeafSolver<'_, '_> {
         cooking: &mut Cooking,
         at: usize,
         to: &mut Assign,
-        floors: &mut [i64],
+        floors: &mut [Score],
         sum: Score,
         best: &mut Option<Found>,
     ) -> bool {
@@ -659,7 +666,10 @@ impl LeafSolver<'_, '_> {
         let draws: Vec<Arc<Vec<Draw>>> = cooking
             .touched
             .iter()
-            .map(|touched| self.touched_floor(touched, days).1)
+            .map(|touched| {
+                let demands = touched.on(days);
+                self.flexible(touched.food, &touched.direct, demands).1
+            })
             .collect();
         let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
         let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
@@ -1052,13 +1062,6 @@ impl Touched {
     pub(super) fn on(&self, days: &[u32]) -> Vec<Demand> {
         let demands = self.demands.iter();
         demands.map(|&(at, mg)| (days[at], mg)).collect()
-    }
-
-    fn score(&self, objective: i64) -> Score {
-        Score {
-            objective,
-            ..self.floor
-        }
     }
 }
 

@@ -26,9 +26,10 @@ pub(super) enum Change {
     Ripen(FoodId, i32),
     /// One more shopping trip.
     TripOn(Day),
-    /// Only what is paid for packs counts; the order of ties then asks for fewer foods and
-    /// less spoiled.
-    BillOnly,
+    /// What is paid for packs counts, so many times over, and a thousandth of what spoils:
+    /// where that is less than so many minor units for any week of interest, the least bill
+    /// comes first and what spoils next. Times 0: the bill alone, once.
+    Bill(i64),
 }
 
 /// Returns the larder with all changes made.
@@ -50,7 +51,7 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
                 new.week.trips.sort_unstable();
                 new.week.trips.dedup();
             }
-            Change::BillOnly => bill_only(&mut new),
+            Change::Bill(times) => bill_only(&mut new, times),
         }
     }
     // Last, so that the positions above are still those of the larder as it was.
@@ -94,10 +95,18 @@ fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
     }
 }
 
-fn bill_only(larder: &mut Larder) {
+fn bill_only(larder: &mut Larder, times: i64) {
     let wishes = &mut larder.wishes;
     wishes.order.clear();
     wishes.spoil_weight_milli = 0;
+    if times > 0 {
+        wishes.spoil_weight_milli = 1;
+        wishes.budget_minor = wishes.budget_minor.map(|most| most.saturating_mul(times));
+        // What a milligram is worth stays as it is.
+        for pack in &mut larder.packs {
+            pack.price_minor *= times;
+        }
+    }
     wishes.food_price_minor = 0;
     wishes.minute_price_minor = 0;
     wishes.trip_price_minor = 0;

@@ -1,24 +1,29 @@
 //! Every combination of bill, counted foods and spoiled value that none beats.
 //!
 //! Within a box (at most so many foods, at most so much spoiled) the least bill, then the
-//! fewest foods, then the least spoiled is a point of the frontier: whatever beat it would be
+//! least spoiled, then the fewest foods is a point of the frontier: whatever beat it would be
 //! in the box. Any other point of the box has fewer foods or less spoiled, so it lies in one
 //! of two smaller boxes. When no box is left every point was found, and none twice.
 //!
+//! Bill and what spoils are one sum for the search: prices are taken so many times over that a
+//! thousandth of what spoils is less than one minor unit of them. Thousands of ways to cook
+//! the same lunches have one bill, and only what spoils tells them apart.
+//!
 //! Spoiled values closer than a hundredth of a minor unit are the same: lunches divided over
-//! batches in whole milligrams would go on for ever otherwise. Of weeks with the same bill
-//! and foods the search need not find the least spoiled first; a smaller box finds it, and
-//! what it beats is left out at the end.
+//! batches in whole milligrams would go on for ever otherwise. A point need not be the very
+//! best of its box in what spoils; a smaller box finds that, and what it beats is left out at
+//! the end.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Base;
-use super::change::Change;
-use super::desk::{Desk, Question};
+use super::change::{Change, changed};
+use super::desk::{Answer, Desk, Question};
 use super::facts::{Brief, Proof, brief};
 use crate::engine::{EngineFault, Solved};
-use crate::larder::NANO;
+use crate::kitchen::adds_up;
+use crate::larder::{Larder, NANO};
 use crate::rules::judge;
 
 /// The frontier.
@@ -62,6 +67,12 @@ pub struct Knee {
     pub saves_minor: Option<i64>,
 }
 
+/// Micro units in a unit.
+const MICRO: i64 = 1_000_000;
+
+/// Prices are taken fewer times over than this power of ten: more would overflow.
+const MOST_POWER: u32 = 9;
+
 /// Spoiled values this close are the same, 1e-9 minor units.
 const CLOSE: i64 = NANO / 100;
 
@@ -90,6 +101,7 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
     let mut answered: Vec<(Limits, Option<Point>)> = Vec::new();
     let mut open: Vec<Limits> = vec![(None, None)];
     let mut complete = true;
+    let mut times = times_for(desk.larder, base.solved.tally.packs_minor);
     while !open.is_empty() {
         open.sort_unstable();
         open.dedup();
@@ -114,21 +126,14 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
             .iter()
             .filter_map(|&limits| known(limits).map(|point| (limits, point)))
             .collect();
-        let questions: Vec<Question> = fresh
-            .iter()
-            .map(|&(foods_most, spoiled_most_nano)| Question {
-                changes: vec![Change::BillOnly],
-                foods_most,
-                spoiled_most_nano,
-                ..Question::default()
-            })
-            .collect();
+        let answers = ask(desk, &fresh, &mut times)?;
         let mut found = old;
-        for (limits, answer) in fresh.into_iter().zip(desk.ask_all(&questions)?) {
+        for (limits, answer) in fresh.into_iter().zip(answers) {
             match (answer.proof, answer.best()) {
                 (_, Some(week)) => {
                     let tally = &week.tally;
-                    let point = (tally.packs_minor, tally.foods, tally.spoiled_nano);
+                    let bill_minor = tally.packs_minor / times.max(1);
+                    let point = (bill_minor, tally.foods, tally.spoiled_nano);
                     points.entry(point).or_insert_with(|| Arc::clone(week));
                     found.push((limits, Some(point)));
                 }
@@ -156,6 +161,48 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
     };
     points.retain(|point, _| !all.iter().any(|other| beats(other, point)));
     Ok(told(desk, base, &points, complete))
+}
+
+/// How many times over a bill is taken, so that a thousandth of what spoils in a week of this
+/// bill or a smaller one is less than a minor unit; 0 where prices are too large for that.
+fn times_for(larder: &Larder, bill_minor: i64) -> i64 {
+    let stock = larder.stock.iter().map(|stock| {
+        let value = i128::from(stock.left_mg) * i128::from(stock.value_micro);
+        value / i128::from(MICRO)
+    });
+    // At most all that is there spoils. What a milligram is worth is rounded: twice over.
+    let most = 2 * (i128::from(bill_minor) + stock.sum::<i128>() + 1);
+    let enough = |times: &i64| i128::from(*times) * 1000 > most;
+    let mut powers = (0..MOST_POWER).map(|power| 10_i64.pow(power));
+    let times = powers.find(enough).unwrap_or(0);
+    let priced = changed(larder, &[Change::Bill(times)]);
+    if adds_up(&priced) { times } else { 0 }
+}
+
+/// The least bill in each box. Should one be so large that what spoils might outweigh a minor
+/// unit, all are asked again with prices taken more times over.
+fn ask(desk: &mut Desk, boxes: &[Limits], times: &mut i64) -> Result<Vec<Answer>, EngineFault> {
+    loop {
+        let questions: Vec<Question> = boxes
+            .iter()
+            .map(|&(foods_most, spoiled_most_nano)| Question {
+                changes: vec![Change::Bill(*times)],
+                foods_most,
+                spoiled_most_nano,
+                ..Question::default()
+            })
+            .collect();
+        let answers = desk.ask_all(&questions)?;
+        let weeks = answers.iter().filter_map(|answer| answer.week.as_ref());
+        let dearest = weeks.map(|week| week.tally.packs_minor / (*times).max(1));
+        let needs = dearest
+            .max()
+            .map_or(*times, |bill| times_for(desk.larder, bill));
+        if *times == 0 || needs != 0 && needs <= *times {
+            return Ok(answers);
+        }
+        *times = needs;
+    }
 }
 
 fn told(
