@@ -4,6 +4,7 @@ use super::books::Worker;
 use super::items::keeps;
 use super::search::{Searched, Stage};
 use crate::larder::Pin;
+use itertools::Itertools;
 
 /// Recipes from which a first week is grown, and how many more until there is one.
 const FIRST_STARTS: usize = 12;
@@ -11,6 +12,9 @@ const MOST_STARTS: usize = 60;
 
 /// Rounds of replacing lunches.
 const MOST_ROUNDS: usize = 20;
+
+/// Lunches of a good week looked at anew together.
+const FREE: usize = 2;
 
 /// Ways, beside the cheapest, in which a recipe that must be in the week is tried.
 const FIRST_WAYS: usize = 4;
@@ -58,6 +62,46 @@ impl<'a> Stage<'a> {
             worker.best = Some(best.clone());
             worker.leaf.solve(&best.items, &mut worker.best);
             total.merge(worker.take());
+        }
+    }
+
+    /// Looks for better weeks that share all but two lunches with the best one so far, until
+    /// there is none; where there is none yet, with the week to start from.
+    pub(super) fn polish<'s>(
+        &'s self,
+        seed: Option<&[u32]>,
+        roots: &[u32],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) {
+        let lunches = self.pool.last as usize;
+        if lunches <= FREE {
+            return;
+        }
+        let mut tried: Vec<Vec<u32>> = Vec::new();
+        for _ in 0..MOST_ROUNDS {
+            let best = total.best.as_ref().map(|best| best.items.as_slice());
+            let Some(items) = best.or(seed) else {
+                return;
+            };
+            let mut items = items.to_vec();
+            items.sort_unstable();
+            let mut kept: Vec<Vec<u32>> = items
+                .into_iter()
+                .combinations(lunches - FREE)
+                .filter(|kept| spare[0].owed(kept).is_none() && !tried.contains(kept))
+                .collect();
+            kept.dedup();
+            if kept.is_empty() {
+                return;
+            }
+            self.in_parallel(&kept, total, spare, |worker, kept| {
+                worker.set_used(kept);
+                let beside = roots.iter().copied();
+                let beside: Vec<u32> = beside.filter(|&item| worker.fits(kept, item)).collect();
+                worker.node(&mut kept.clone(), &beside, FREE, i64::MIN);
+            });
+            tried.append(&mut kept);
         }
     }
 

@@ -277,6 +277,7 @@ impl<'a> Stage<'a> {
         let mut spare = vec![worker];
         if self.listing.is_none() {
             self.first_weeks(&roots, &mut total, &mut spare);
+            self.polish(seed, &roots, &mut total, &mut spare);
         }
         self.told.round(&total, std::iter::once(i64::MIN));
         // The first choices, then the second ones, as tasks in a fixed order.

@@ -342,17 +342,20 @@ impl<'a> Desk<'a> {
     /// A week to start from: the best known that keeps the question's ceilings and differs in
     /// nothing else; or that of the same question without its last change.
     fn start_for(&self, question: &Question) -> Option<&Arc<Solved>> {
-        let within = |sum: i64, most: Option<i64>| most.is_none_or(|most| sum <= most);
         let alike = self.known.iter().filter(|(other, _)| {
             other.changes == question.changes && other.apart == question.apart
         });
+        let beyond = |sum: i64, most: Option<i64>| most.map_or(0, |most| (sum - most).max(0));
         let inside = alike
             .filter_map(|(_, answer)| answer.week.as_ref())
-            .filter(|week| {
-                within(week.tally.foods, question.foods_most)
-                    && within(week.tally.spoiled_nano, question.spoiled_most_nano)
-            })
-            .min_by_key(|week| week.tally.objective_nano);
+            .min_by_key(|week| {
+                let tally = &week.tally;
+                (
+                    beyond(tally.foods, question.foods_most),
+                    beyond(tally.spoiled_nano, question.spoiled_most_nano),
+                    tally.objective_nano,
+                )
+            });
         let mut without = question.clone();
         let shorter = without.changes.pop().is_some();
         let known = self.known.get(&without).filter(|_| shorter);
