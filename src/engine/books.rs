@@ -265,10 +265,9 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Whether the pinned recipes and foods can still come in with `missing` lunches.
     pub(super) fn hopeful(&self, chosen: &[u32], candidates: &[u32], missing: usize) -> bool {
-        let wishes = &self.stage.pool.larder.wishes;
         let mut owed = 0;
         let mut seen: Vec<RecipeId> = Vec::new();
-        for pin in &wishes.with {
+        for pin in self.stage.with() {
             match pin {
                 Pin::Recipe(id, _) => {
                     if seen.contains(id) {

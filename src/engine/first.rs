@@ -75,7 +75,8 @@ impl<'a> Stage<'a> {
         spare: &mut Vec<Worker<'s, 'a>>,
     ) {
         let lunches = self.pool.last as usize;
-        if lunches <= FREE {
+        // A lunch that must be in the week makes weeks dearer by more than this wins.
+        if lunches <= FREE || self.with().next().is_some() {
             return;
         }
         let mut tried: Vec<Vec<u32>> = Vec::new();
@@ -89,7 +90,7 @@ impl<'a> Stage<'a> {
             let mut kept: Vec<Vec<u32>> = items
                 .into_iter()
                 .combinations(lunches - FREE)
-                .filter(|kept| spare[0].owed(kept).is_none() && !tried.contains(kept))
+                .filter(|kept| !tried.contains(kept))
                 .collect();
             kept.dedup();
             if kept.is_empty() {
@@ -161,7 +162,7 @@ impl<'s> Worker<'s, '_> {
 
     /// The first pin that nothing chosen keeps yet.
     fn owed(&self, chosen: &[u32]) -> Option<&'s Pin> {
-        let pins = self.stage.pool.larder.wishes.with.iter();
+        let pins = self.stage.with();
         let kept = |pin: &Pin| chosen.iter().any(|&item| self.keeps(pin, item));
         let mut owed = pins.filter(|pin| !kept(pin));
         owed.next()

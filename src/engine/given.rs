@@ -8,7 +8,7 @@
 use super::items::Item;
 use super::near::NearWeeks;
 use super::score::Ceilings;
-use crate::larder::RecipeId;
+use crate::larder::{Pin, RecipeId};
 use crate::plan::Plan;
 use crate::rules::Tally;
 
@@ -29,6 +29,8 @@ pub struct Apart {
 pub struct Given<'a> {
     /// Weeks to stay apart from.
     pub apart: &'a [Apart],
+    /// What must be in the week, on whatever day, beside what the wishes say.
+    pub with: &'a [Pin],
     /// Most counted foods bought, beside any cap.
     pub foods_most: Option<i64>,
     /// Most value that may spoil, 1e-9 minor units.

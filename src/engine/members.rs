@@ -378,9 +378,7 @@ impl Worker<'_, '_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::items::all_items;
-    use super::super::pool::Pool;
-    use super::super::{Given, Limits, Outcome, first_ceilings, make_stage, solve};
+    use super::super::{Given, Limits, Outcome, Ready, first_ceilings, make_stage, solve};
     use super::*;
     use std::path::Path;
 
@@ -405,16 +403,15 @@ mod tests {
             let Ok((Outcome::Best(best), _)) = solve(&larder, &limits) else {
                 panic!("{name}: a best week");
             };
-            let pool = Pool::new(&larder);
-            let items = all_items(&pool);
-            let pairs = Pairs::new(&pool, &items);
+            let ready = Ready::new(&larder);
+            let (items, pairs) = (&ready.items, ready.laid().pairs);
             for tenths in [8, 10, 13] {
                 let given = Given {
                     objective_most_nano: Some(best.tally.objective_nano / 10 * tenths),
                     ..Given::default()
                 };
                 let ceilings = first_ceilings(&larder);
-                let stage = make_stage(&pool, &items, &pairs, None, ceilings, &given, &limits);
+                let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
                 let mut worker = Worker::new(&stage);
                 for _ in 0..40 {
                     let mut chosen: Vec<u32> = Vec::new();
@@ -424,7 +421,7 @@ mod tests {
                             chosen.push(item);
                         }
                     }
-                    let missing = pool.last as usize - chosen.len();
+                    let missing = ready.pool.last as usize - chosen.len();
                     worker.set_used(&chosen);
                     let candidates: Vec<u32> = (0..items.len() as u32)
                         .filter(|&item| next(3) > 0 && worker.fits(&chosen, item))

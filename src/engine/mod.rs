@@ -56,7 +56,9 @@ use gauge::Gauge;
 use pool::Pool;
 use score::{Ceilings, Weights};
 use search::{Searched, Stage};
+use std::borrow::Cow;
 use std::sync::atomic::AtomicBool;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// What a run may cost, and how it is told to stop.
 pub struct Limits<'a> {
@@ -171,7 +173,7 @@ pub fn solve_given(
     // Only the search itself goes to the threads: what is laid out here takes the place of
     // what reading the kitchen has given back, which other threads would not.
     let threads = threads(limits)?;
-    solve_here(&threads, larder, given, limits)
+    Ready::new(larder).solve_on(&threads, given, limits)
 }
 
 fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
@@ -181,56 +183,133 @@ fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
         .map_err(|error| EngineFault::Threads(error.to_string()))
 }
 
-fn solve_here(
-    threads: &rayon::ThreadPool,
-    larder: &Larder,
-    given: &Given,
-    limits: &Limits,
-) -> Result<(Outcome, Effort), EngineFault> {
-    let pool = Pool::new(larder);
-    let items = items::all_items(&pool);
-    let mut effort = Effort::default();
-    let mut ceilings = first_ceilings(larder);
-    given.lower(&mut ceilings);
-    let mut seed: Option<Vec<u32>> = given.first_items(&items);
-    if let Some(near) = given.near
-        && larder.wishes.order.is_empty()
-    {
-        let asked = (near, given, limits);
-        let (outcome, found) = among(threads, &pool, &items, asked, ceilings, &mut effort)?;
-        if let Some(outcome) = outcome {
-            return Ok((outcome, effort));
+/// A larder made ready: what every search of it begins with, for several questions that
+/// differ in what is given only.
+pub struct Ready<'a> {
+    pool: Pool<'a>,
+    items: Vec<items::Item>,
+    pairs: OnceLock<items::Pairs>,
+    gauges: Gauges,
+}
+
+impl<'a> Ready<'a> {
+    /// Makes `larder` ready.
+    pub fn new(larder: &'a Larder) -> Self {
+        let pool = Pool::new(larder);
+        let items = items::all_items(&pool);
+        Self {
+            pool,
+            items,
+            pairs: OnceLock::new(),
+            gauges: Gauges::default(),
         }
-        seed = found.or(seed);
     }
-    let pairs = items::Pairs::new(&pool, &items);
-    let aims = larder.wishes.order.iter().copied().map(Some);
-    let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
-    for aim in &stages {
-        let stage = make_stage(&pool, &items, &pairs, *aim, ceilings, given, limits);
-        let searched = threads.install(|| stage.run(seed.as_deref()));
-        effort.nodes += searched.nodes;
-        effort.work += searched.work;
-        effort.leaves += searched.leaves;
-        let Searched {
-            best, open_bound, ..
-        } = searched;
-        let Some(found) = best else {
-            let outcome = match open_bound {
-                Some(bound_nano) => Outcome::OutOfTime { bound_nano },
-                None => Outcome::Impossible,
-            };
-            return Ok((outcome, effort));
-        };
-        match aim {
-            Some(aim) if open_bound.is_none() => {
-                settle(&mut ceilings, *aim, found.score.objective);
-                seed = Some(found.items);
+
+    /// The larder.
+    pub fn larder(&self) -> &'a Larder {
+        self.pool.larder
+    }
+
+    /// Finds the best week that also keeps what is given.
+    ///
+    /// # Errors
+    /// Those of [`solve`].
+    pub fn solve(&self, given: &Given, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+        self.solve_on(&threads(limits)?, given, limits)
+    }
+
+    fn laid(&self) -> Laid<'_> {
+        Laid {
+            pool: &self.pool,
+            items: &self.items,
+            pairs: self
+                .pairs
+                .get_or_init(|| items::Pairs::new(&self.pool, &self.items)),
+            gauges: &self.gauges,
+        }
+    }
+
+    fn solve_on(
+        &self,
+        threads: &rayon::ThreadPool,
+        given: &Given,
+        limits: &Limits,
+    ) -> Result<(Outcome, Effort), EngineFault> {
+        let (pool, items) = (&self.pool, &self.items);
+        let larder = pool.larder;
+        let mut effort = Effort::default();
+        let mut ceilings = first_ceilings(larder);
+        given.lower(&mut ceilings);
+        let mut seed: Option<Vec<u32>> = given.first_items(items);
+        if let Some(near) = given.near
+            && larder.wishes.order.is_empty()
+        {
+            let asked = (near, given, limits);
+            let (outcome, found) = among(threads, pool, items, asked, ceilings, &mut effort)?;
+            if let Some(outcome) = outcome {
+                return Ok((outcome, effort));
             }
-            _ => return Ok((finished(&stage, &found, open_bound, given)?, effort)),
+            seed = found.or(seed);
         }
+        let laid = self.laid();
+        let aims = larder.wishes.order.iter().copied().map(Some);
+        let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
+        for aim in &stages {
+            let stage = make_stage(laid, *aim, ceilings, given, limits);
+            let searched = threads.install(|| stage.run(seed.as_deref()));
+            effort.nodes += searched.nodes;
+            effort.work += searched.work;
+            effort.leaves += searched.leaves;
+            let Searched {
+                best, open_bound, ..
+            } = searched;
+            let Some(found) = best else {
+                let outcome = match open_bound {
+                    Some(bound_nano) => Outcome::OutOfTime { bound_nano },
+                    None => Outcome::Impossible,
+                };
+                return Ok((outcome, effort));
+            };
+            match aim {
+                Some(aim) if open_bound.is_none() => {
+                    settle(&mut ceilings, *aim, found.score.objective);
+                    seed = Some(found.items);
+                }
+                _ => return Ok((finished(&stage, &found, open_bound, given)?, effort)),
+            }
+        }
+        unreachable!("the last stage has no aim and returns")
     }
-    unreachable!("the last stage has no aim and returns")
+}
+
+/// Pool, items and pairs of a larder, and gauges worked out before.
+#[derive(Clone, Copy)]
+struct Laid<'a> {
+    pool: &'a Pool<'a>,
+    items: &'a [items::Item],
+    pairs: &'a items::Pairs,
+    gauges: &'a Gauges,
+}
+
+/// What each item costs in any case, beside the gauge.
+type Gauged = (Arc<Gauge>, Arc<Vec<i64>>);
+
+/// Gauges of a pool's items, each worked out once.
+#[derive(Default)]
+struct Gauges(Mutex<Vec<Gauged>>);
+
+impl Gauges {
+    fn of(&self, pool: &Pool, weights: &Weights, items: &[items::Item]) -> Gauged {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(gauged) = known.iter().find(|(gauge, _)| gauge.weights == *weights) {
+            return gauged.clone();
+        }
+        let gauge = Gauge::new(pool, weights, items);
+        let fixed = items.iter().map(|item| gauge.fixed(item)).collect();
+        let gauged = (Arc::new(gauge), Arc::new(fixed));
+        known.push(gauged.clone());
+        gauged
+    }
 }
 
 /// The best week of those listed, if no other can be better; else its items, if there is one.
@@ -252,7 +331,14 @@ fn among(
         *at = kept.partition_point(|&old| old < *at) as u32;
     }
     let pairs = items::Pairs::new(pool, &few);
-    let stage = make_stage(pool, &few, &pairs, None, ceilings, given, limits);
+    let gauges = Gauges::default();
+    let laid = Laid {
+        pool,
+        items: &few,
+        pairs: &pairs,
+        gauges: &gauges,
+    };
+    let stage = make_stage(laid, None, ceilings, given, limits);
     let searched = threads.install(|| stage.run_among(&sets));
     effort.leaves += searched.leaves;
     let Some(found) = searched.best else {
@@ -300,21 +386,23 @@ fn settle(ceilings: &mut Ceilings, aim: Aim, value: i64) {
 }
 
 fn make_stage<'a>(
-    pool: &'a Pool<'a>,
-    items: &'a [items::Item],
-    pairs: &'a items::Pairs,
+    laid: Laid<'a>,
     aim: Option<Aim>,
     ceilings: Ceilings,
     given: &'a Given,
     limits: &'a Limits,
 ) -> Stage<'a> {
+    let Laid {
+        pool, items, pairs, ..
+    } = laid;
+    let gauge = |weights: &Weights| laid.gauges.of(pool, weights, items);
     let weights = aim.map_or_else(|| Weights::money(pool.larder), Weights::aim);
     // The one-currency objective comes last, and settles ties.
     let last_stage = aim.is_none();
-    let mut gauges = vec![Gauge::new(pool, &weights, items)];
+    let mut gauges = vec![gauge(&weights)];
     let mut tops = vec![i64::MAX];
     let mut add = |weights: Weights, top: i64| {
-        gauges.push(Gauge::new(pool, &weights, items));
+        gauges.push(gauge(&weights));
         tops.push(top);
     };
     if ceilings.foods < i64::MAX {
@@ -340,10 +428,7 @@ fn make_stage<'a>(
     if ceilings.minutes < i64::MAX {
         add(Weights::aim(Aim::Minutes), ceilings.minutes);
     }
-    let fixed = gauges
-        .iter()
-        .map(|gauge| items.iter().map(|item| gauge.fixed(item)).collect())
-        .collect();
+    let (gauges, fixed) = gauges.into_iter().unzip();
     Stage {
         pool,
         items,
@@ -351,9 +436,7 @@ fn make_stage<'a>(
         fixed,
         gauges,
         limits: tops,
-        ties: last_stage.then(|| {
-            [Aim::Cost, Aim::Spoiled].map(|aim| Gauge::new(pool, &Weights::aim(aim), items))
-        }),
+        ties: last_stage.then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
         covers: cover::Cover::all(pool, items, &ceilings),
         classes: least::Classes::new(pool.larder),
         ceilings,
@@ -364,6 +447,7 @@ fn make_stage<'a>(
             .filter(|_| pool.larder.wishes.order.is_empty())
             .unwrap_or(i64::MAX),
         apart: given.apart,
+        with: given.with,
         most_work: given.most_work,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
@@ -395,7 +479,11 @@ fn finished(
 /// Writes the week out and has it judged.
 fn judged(stage: &Stage, found: &leaf::Found, given: &Given) -> Result<Solved, EngineFault> {
     let plan = plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
-    match judge(stage.pool.larder, &plan) {
+    let mut larder = Cow::Borrowed(stage.pool.larder);
+    if !given.with.is_empty() {
+        larder.to_mut().wishes.with.extend_from_slice(given.with);
+    }
+    match judge(&larder, &plan) {
         Ok(tally) if !given.kept_by(&plan, &tally) => Err(EngineFault::NotAsAsked),
         Ok(tally) => Ok(Solved { plan, tally }),
         Err(findings) => Err(EngineFault::Refused(findings)),

@@ -12,7 +12,7 @@ use super::items::Item;
 use super::leaf::Found;
 use super::score::Score;
 use super::search::{Searched, Stage};
-use super::{EngineFault, Given, Limits, books::Worker, items, make_stage, pool::Pool};
+use super::{EngineFault, Given, Limits, Ready, books::Worker, make_stage};
 use crate::larder::{Larder, RecipeId};
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -95,15 +95,13 @@ fn list_here(
     most_work: u64,
     limits: &Limits,
 ) -> Option<NearWeeks> {
-    let pool = Pool::new(larder);
-    let items = items::all_items(&pool);
-    let pairs = items::Pairs::new(&pool, &items);
+    let ready = Ready::new(larder);
     let given = Given {
         most_work: Some(most_work),
         ..Given::default()
     };
     let ceilings = super::first_ceilings(larder);
-    let mut stage = make_stage(&pool, &items, &pairs, None, ceilings, &given, limits);
+    let mut stage = make_stage(ready.laid(), None, ceilings, &given, limits);
     stage.listing = Some(below_nano);
     let searched = stage.run(None);
     if searched.open_bound.is_some() || searched.listed.len() >= MOST_LISTED {
@@ -117,7 +115,7 @@ fn list_here(
         .filter(|&(floor, _)| floor <= below_nano)
         .map(|(floor, set)| {
             let lunch = |&at: &u32| {
-                let item = &items[at as usize];
+                let item = &ready.items[at as usize];
                 (item.recipe, item.taken.clone())
             };
             (floor, set.iter().map(lunch).collect())

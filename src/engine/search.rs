@@ -50,6 +50,7 @@ use super::score::{Ceilings, Score};
 use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
 use std::collections::HashSet;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
 
 /// Partial weeks between two questions whether to stop.
@@ -69,9 +70,9 @@ pub(super) struct Stage<'a> {
     pub(super) items: &'a [Item],
     pub(super) pairs: &'a Pairs,
     /// What each item costs in any case, by gauge.
-    pub(super) fixed: Vec<Vec<i64>>,
+    pub(super) fixed: Vec<Arc<Vec<i64>>>,
     /// The objective first, then every sum with a ceiling.
-    pub(super) gauges: Vec<Gauge>,
+    pub(super) gauges: Vec<Arc<Gauge>>,
     /// Ceiling of each gauge; that of the first is unused.
     pub(super) limits: Vec<i64>,
     pub(super) ceilings: Ceilings,
@@ -79,7 +80,7 @@ pub(super) struct Stage<'a> {
     /// Classes of which only so many may be chosen.
     pub(super) classes: Classes,
     /// Gauges of cost and of spoiled value, where ties are settled by them.
-    pub(super) ties: Option<[Gauge; 2]>,
+    pub(super) ties: Option<[Arc<Gauge>; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
     pub(super) last_stage: bool,
     /// List every set of lunches with floors up to this objective instead of settling
@@ -89,6 +90,8 @@ pub(super) struct Stage<'a> {
     pub(super) most: i64,
     /// Weeks to stay apart from.
     pub(super) apart: &'a [Apart],
+    /// What must be in the week beside the wishes.
+    pub(super) with: &'a [Pin],
     /// Candidates looked at after which a round is the last.
     pub(super) most_work: Option<u64>,
     pub(super) stop: &'a (dyn Fn() -> bool + Sync),
@@ -475,7 +478,7 @@ impl<'a> Stage<'a> {
 
     /// Whether each item keeps the pin that the fewest keep, if few enough do.
     fn first_pin(&self) -> Option<Vec<bool>> {
-        let pins = self.pool.larder.wishes.with.iter();
+        let pins = self.with();
         let keep = |pin: &Pin| -> Vec<bool> {
             self.items
                 .iter()
@@ -519,6 +522,11 @@ impl<'a> Stage<'a> {
             total.merge(found);
         }
         made
+    }
+
+    /// What must be in the week.
+    pub(super) fn with(&self) -> impl Iterator<Item = &Pin> {
+        self.pool.larder.wishes.with.iter().chain(self.with)
     }
 
     /// Whether these lunches leave the week apart from those it must not be like.

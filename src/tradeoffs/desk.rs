@@ -1,16 +1,20 @@
 //! Questions and their answers: each is asked once, several side by side, and what they
 //! come to does not depend on the number of threads.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
-use std::sync::{Arc, Mutex};
+use std::sync::{Arc, Mutex, OnceLock};
 
 use super::change::{Change, changed};
 use super::facts::Proof;
 use super::rules::Rule;
-use crate::engine::{Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Solved, solve_given};
-use crate::larder::Larder;
+use crate::engine::{
+    Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Ready, Solved, solve_given,
+};
+use crate::larder::{Larder, Pin};
 use crate::rules::judge;
+use itertools::{Either, Itertools};
 
 /// Questions from which on a list of the weeks near the best one pays.
 const NEAR_FROM: usize = 4;
@@ -99,6 +103,15 @@ impl Question {
     /// Asks for one change alone.
     pub(super) fn one(change: Change) -> Self {
         Self::all([change])
+    }
+
+    /// What it changes but for pins, and these.
+    fn parted(&self) -> (Vec<Change>, Vec<Pin>) {
+        self.changes.iter().partition_map(|change| match *change {
+            Change::Pin(recipe) => Either::Right(Pin::Recipe(recipe, None)),
+            Change::PinFood(food) => Either::Right(Pin::Food(food, None)),
+            other => Either::Left(other),
+        })
     }
 
     /// Asks for changes together.
@@ -305,6 +318,25 @@ impl<'a> Desk<'a> {
     /// Plain threads: those of a pool would take up further questions while they wait for a
     /// search.
     fn settle(&self, fresh: &[&Question]) -> Result<Vec<Answer>, EngineFault> {
+        // What questions differ in beside pins is made ready once, where several ask for it.
+        let parted: Vec<(Vec<Change>, Vec<Pin>)> = fresh.iter().map(|one| one.parted()).collect();
+        let mut times: BTreeMap<&[Change], usize> = BTreeMap::new();
+        for (changes, _) in &parted {
+            *times.entry(changes).or_default() += 1;
+        }
+        let larders: BTreeMap<&[Change], Larder> = times
+            .into_iter()
+            .filter(|&(_, times)| times > 1)
+            .map(|(changes, _)| (changes, changed(self.larder, changes)))
+            .collect();
+        let ready: BTreeMap<&[Change], OnceLock<Ready>> = larders
+            .keys()
+            .map(|&changes| (changes, OnceLock::new()))
+            .collect();
+        let ready_for = |at: usize| -> Option<&Ready> {
+            let (changes, larder) = larders.get_key_value(parted[at].0.as_slice())?;
+            Some(ready.get(changes)?.get_or_init(|| Ready::new(larder)))
+        };
         let total = self.asked() + fresh.len();
         let few = fresh.len() <= FEW;
         let (side_by_side, inside) = if few {
@@ -318,7 +350,8 @@ impl<'a> Desk<'a> {
             loop {
                 let at = next.fetch_add(1, Ordering::Relaxed);
                 let Some(question) = fresh.get(at) else { break };
-                let answer = self.solve(question, inside);
+                let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
+                let answer = self.solve(question, shared, inside);
                 let done = self.settled.fetch_add(1, Ordering::Relaxed) + 1;
                 if let Some(progress) = self.progress {
                     progress(done, total);
@@ -365,7 +398,7 @@ impl<'a> Desk<'a> {
 
     /// The answer to giving a rule up, where its week keeps the rule a notch looser too: no
     /// week that does is better, or it would be better without the rule.
-    fn as_without(&self, question: &Question, larder: &Larder) -> Option<Answer> {
+    fn as_without(&self, question: &Question) -> Option<Answer> {
         let &[Change::Loosen(rule, _)] = question.changes.as_slice() else {
             return None;
         };
@@ -374,18 +407,24 @@ impl<'a> Desk<'a> {
             ..question.clone()
         };
         let week = self.known.get(&without)?.best()?;
-        let tally = judge(larder, &week.plan).ok()?;
+        let larder = changed(self.larder, &question.changes);
+        let tally = judge(&larder, &week.plan).ok()?;
         let plan = week.plan.clone();
         let ordered = !larder.wishes.order.is_empty();
         Some(Answer::new(Outcome::Best(Solved { plan, tally }), ordered))
     }
 
-    fn solve(&self, question: &Question, threads: usize) -> Result<Answer, EngineFault> {
+    /// Answers a question, with a larder that is ready but for some pins if there is one.
+    fn solve(
+        &self,
+        question: &Question,
+        shared: Option<(&Ready, &[Pin])>,
+        threads: usize,
+    ) -> Result<Answer, EngineFault> {
         if (self.stop)() {
             return Ok(Answer::unknown());
         }
-        let larder = changed(self.larder, &question.changes);
-        if let Some(answer) = self.as_without(question, &larder) {
+        if let Some(answer) = self.as_without(question) {
             return Ok(answer);
         }
         let near = match &self.loose {
@@ -394,6 +433,7 @@ impl<'a> Desk<'a> {
         };
         let given = Given {
             apart: &question.apart,
+            with: shared.map_or(&[], |(_, pins)| pins),
             foods_most: question.foods_most,
             spoiled_most_nano: question.spoiled_most_nano,
             objective_most_nano: question.objective_most_nano,
@@ -406,7 +446,14 @@ impl<'a> Desk<'a> {
             stop: self.stop,
             progress: None,
         };
-        let (outcome, _) = solve_given(&larder, &given, &limits)?;
+        let larder: Cow<Larder> = match shared {
+            Some((ready, _)) => Cow::Borrowed(ready.larder()),
+            None => Cow::Owned(changed(self.larder, &question.changes)),
+        };
+        let (outcome, _) = match shared {
+            Some((ready, _)) => ready.solve(&given, &limits)?,
+            None => solve_given(&larder, &given, &limits)?,
+        };
         Ok(Answer::new(outcome, !larder.wishes.order.is_empty()))
     }
 }
