@@ -83,7 +83,8 @@ fn check(sketch: &Sketch, asked: &AtomicUsize, listed: &AtomicUsize) -> Option<S
     for part in [0, 8, 3] {
         let reach = if part == 0 { 0 } else { objective.abs() / part };
         let below = objective + reach;
-        let Ok(Some(near)) = NearWeeks::list(&larder, below, WORK, &limits(1)) else {
+        let Ok(Some(near)) = NearWeeks::list(&larder, &Given::default(), below, WORK, &limits(1))
+        else {
             continue;
         };
         let recipes: Vec<RecipeId> = best.plan.lunches.iter().map(|lunch| lunch.recipe).collect();
@@ -253,7 +254,7 @@ fn what_lets_weeks_in_ends_with_the_same_week() {
         let best = answer(&larder, &Given::default()).ok()??;
         let (questions, loosest) = let_in(&larder);
         let below = best.tally.objective_nano;
-        let near = NearWeeks::list(&loosest, below, WORK, &limits(1)).ok()??;
+        let near = NearWeeks::list(&loosest, &Given::default(), below, WORK, &limits(1)).ok()??;
         for (what, larder) in questions {
             let given = Given {
                 near: Some(&near),

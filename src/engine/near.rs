@@ -35,14 +35,15 @@ pub struct NearWeeks {
 type Lunch = (RecipeId, Box<[u16]>);
 
 impl NearWeeks {
-    /// Lists the weeks of `larder` whose objective is at most `below_nano`; none if there
-    /// are too many of them, if it takes more than `most_work` (as in
+    /// Lists the weeks of `larder` within the ceilings `given` whose objective is at most
+    /// `below_nano` (what else is given says nothing here); none if there are too many of them, if it takes more than `most_work` (as in
     /// [`super::Effort::work`]), if the run was stopped, or under a strict order of aims.
     ///
     /// # Errors
     /// [`EngineFault::Threads`] if threads cannot be started.
     pub fn list(
         larder: &Larder,
+        given: &Given,
         below_nano: i64,
         most_work: u64,
         limits: &Limits,
@@ -50,7 +51,13 @@ impl NearWeeks {
         if !larder.wishes.order.is_empty() {
             return Ok(None);
         }
-        super::threads(limits)?.install(|| Ok(list_here(larder, below_nano, most_work, limits)))
+        let given = Given {
+            foods_most: given.foods_most,
+            spoiled_most_nano: given.spoiled_most_nano,
+            most_work: Some(most_work),
+            ..Given::default()
+        };
+        super::threads(limits)?.install(|| Ok(list_here(larder, &given, below_nano, limits)))
     }
 
     /// The objective up to which the list is complete, 1e-9 minor units.
@@ -91,17 +98,14 @@ impl NearWeeks {
 
 fn list_here(
     larder: &Larder,
+    given: &Given,
     below_nano: i64,
-    most_work: u64,
     limits: &Limits,
 ) -> Option<NearWeeks> {
     let ready = Ready::new(larder);
-    let given = Given {
-        most_work: Some(most_work),
-        ..Given::default()
-    };
-    let ceilings = super::first_ceilings(larder);
-    let mut stage = make_stage(ready.laid(), None, ceilings, &given, limits);
+    let mut ceilings = super::first_ceilings(larder);
+    given.lower(&mut ceilings);
+    let mut stage = make_stage(ready.laid(), None, ceilings, given, limits);
     stage.listing = Some(below_nano);
     let searched = stage.run(None);
     if searched.open_bound.is_some() || searched.listed.len() >= MOST_LISTED {

@@ -43,6 +43,11 @@ fn shuts_out(larder: &Larder, question: &Question) -> bool {
     })
 }
 
+/// Partial weeks from which on a question with ceilings is long, and how far beyond its answer
+/// a list for those inside it reaches: a twenty-fifth of it.
+const LONG: u64 = 4_000;
+const BOX_PART: i64 = 25;
+
 /// Questions from which on a list of all weeks that any of them lets in pays.
 const LOOSE_FROM: usize = 3;
 
@@ -105,6 +110,21 @@ impl Question {
         Self::all([change])
     }
 
+    /// Whether it differs from `inner` in ceilings only, and none of its own is lower.
+    fn holds(&self, inner: &Self) -> bool {
+        let within = |outer: Option<i64>, inner: Option<i64>| {
+            outer.is_none_or(|outer| inner.is_some_and(|inner| inner <= outer))
+        };
+        let alike = Self {
+            foods_most: self.foods_most,
+            spoiled_most_nano: self.spoiled_most_nano,
+            ..inner.clone()
+        };
+        *self == alike
+            && within(self.foods_most, inner.foods_most)
+            && within(self.spoiled_most_nano, inner.spoiled_most_nano)
+    }
+
     /// What it changes but for pins, and these.
     fn parted(&self) -> (Vec<Change>, Vec<Pin>) {
         self.changes.iter().partition_map(|change| match *change {
@@ -131,6 +151,8 @@ pub(super) struct Answer {
     pub(super) week: Option<Arc<Solved>>,
     /// No week has a smaller objective, 1e-9 minor units; none if nothing is proved.
     pub(super) bound_nano: Option<i64>,
+    /// Partial weeks looked at.
+    nodes: u64,
 }
 
 impl Answer {
@@ -140,6 +162,7 @@ impl Answer {
             proof: Proof::Open,
             week: None,
             bound_nano: None,
+            nodes: 0,
         }
     }
 
@@ -150,22 +173,26 @@ impl Answer {
             Outcome::Best(solved) => Self {
                 proof: Proof::Best,
                 bound_nano: Some(solved.tally.objective_nano),
+                nodes: 0,
                 week: Some(Arc::new(solved)),
             },
             Outcome::Good { solved, bound_nano } => Self {
                 proof: Proof::Open,
                 bound_nano: bound(bound_nano),
+                nodes: 0,
                 week: Some(Arc::new(solved)),
             },
             Outcome::Impossible => Self {
                 proof: Proof::Impossible,
                 week: None,
                 bound_nano: None,
+                nodes: 0,
             },
             Outcome::OutOfTime { bound_nano } => Self {
                 proof: Proof::Open,
                 week: None,
                 bound_nano: bound(bound_nano),
+                nodes: 0,
             },
         }
     }
@@ -193,6 +220,8 @@ pub(super) struct Desk<'a> {
     /// Questions that let weeks in, and all weeks no dearer than the one to start from that any
     /// of them lets in.
     loose: Option<(BTreeSet<Question>, NearWeeks)>,
+    /// Questions with ceilings, and all weeks within these up to an objective.
+    boxes: Vec<(Question, NearWeeks)>,
     /// Questions asked so far that such a list may answer.
     near_asked: usize,
     settled: AtomicUsize,
@@ -217,6 +246,7 @@ impl<'a> Desk<'a> {
             near: None,
             near_tried: false,
             loose: None,
+            boxes: Vec::new(),
             near_asked: 0,
             settled: AtomicUsize::new(0),
         }
@@ -255,6 +285,9 @@ impl<'a> Desk<'a> {
         fresh.dedup();
         self.list_near(&fresh)?;
         self.list_loose(&fresh)?;
+        for question in &fresh {
+            self.list_box(question)?;
+        }
         let found = self.settle(&fresh)?;
         for (question, answer) in fresh.into_iter().zip(found) {
             self.known.insert(question.clone(), answer);
@@ -264,6 +297,15 @@ impl<'a> Desk<'a> {
             .map(|question| self.known.get(question).cloned())
             .map(|answer| answer.unwrap_or_else(Answer::unknown))
             .collect())
+    }
+
+    /// All threads, for one search at a time.
+    fn limits(&self) -> Limits<'a> {
+        Limits {
+            threads: self.threads,
+            stop: self.stop,
+            progress: None,
+        }
     }
 
     /// Lists the weeks near the best one once enough is asked that they may answer.
@@ -278,12 +320,13 @@ impl<'a> Desk<'a> {
         self.near_tried = true;
         let best = best.tally.objective_nano;
         let below = best.saturating_add((best / NEAR_PART).abs());
-        let limits = Limits {
-            threads: self.threads,
-            stop: self.stop,
-            progress: None,
-        };
-        self.near = NearWeeks::list(self.larder, below, MOST_NEAR_WORK, &limits)?;
+        self.near = NearWeeks::list(
+            self.larder,
+            &Given::default(),
+            below,
+            MOST_NEAR_WORK,
+            &self.limits(),
+        )?;
         Ok(())
     }
 
@@ -301,16 +344,52 @@ impl<'a> Desk<'a> {
             return Ok(());
         };
         let changes: Vec<Change> = loose.iter().flat_map(|one| one.changes.clone()).collect();
-        let limits = Limits {
-            threads: self.threads,
-            stop: self.stop,
-            progress: None,
-        };
         // The week to start from still stands: none that is dearer can be the best.
         let below = best.tally.objective_nano;
         let loosest = changed(self.larder, &changes);
-        let list = NearWeeks::list(&loosest, below, MOST_NEAR_WORK, &limits)?;
+        let list = NearWeeks::list(
+            &loosest,
+            &Given::default(),
+            below,
+            MOST_NEAR_WORK,
+            &self.limits(),
+        )?;
         self.loose = list.map(|list| (loose, list));
+        Ok(())
+    }
+
+    /// Lists the weeks within the ceilings of a question, where the next larger one took long and
+    /// its answer is little dearer than the one before: more of them will follow closely, and
+    /// the list may answer these too.
+    fn list_box(&mut self, question: &Question) -> Result<(), EngineFault> {
+        let ceilings = question.foods_most.or(question.spoiled_most_nano);
+        if self.most_work.is_some() || ceilings.is_none() {
+            return Ok(());
+        }
+        let mut larger: Vec<(i64, u64)> = (self.known.iter())
+            .filter(|(larger, _)| larger.holds(question))
+            .filter_map(|(_, answer)| Some((answer.bound_nano?, answer.nodes)))
+            .collect();
+        larger.sort_unstable();
+        let &[.., (before, _), (bound, nodes)] = larger.as_slice() else {
+            return Ok(());
+        };
+        let lists = self.boxes.iter().filter(|(of, _)| of.holds(question));
+        let listed = lists.map(|(_, list)| list.below_nano()).max();
+        let reach = (bound / BOX_PART).abs();
+        let long = nodes >= LONG || listed.is_some();
+        if !long || bound - before > reach || listed.is_some_and(|below| below > bound) {
+            return Ok(());
+        }
+        let larder = changed(self.larder, &question.changes);
+        let given = Given {
+            foods_most: question.foods_most,
+            spoiled_most_nano: question.spoiled_most_nano,
+            ..Given::default()
+        };
+        let below = bound.saturating_add(reach);
+        let list = NearWeeks::list(&larder, &given, below, MOST_NEAR_WORK, &self.limits())?;
+        self.boxes.extend(list.map(|list| (question.clone(), list)));
         Ok(())
     }
 
@@ -429,7 +508,13 @@ impl<'a> Desk<'a> {
         }
         let near = match &self.loose {
             Some((questions, list)) if questions.contains(question) => Some(list),
-            _ => (self.near.as_ref()).filter(|_| shuts_out(self.larder, question)),
+            _ if shuts_out(self.larder, question) => self.near.as_ref(),
+            _ => {
+                let lists = self.boxes.iter().filter(|(of, _)| of.holds(question));
+                lists
+                    .map(|(_, list)| list)
+                    .max_by_key(|list| list.below_nano())
+            }
         };
         let given = Given {
             apart: &question.apart,
@@ -450,10 +535,13 @@ impl<'a> Desk<'a> {
             Some((ready, _)) => Cow::Borrowed(ready.larder()),
             None => Cow::Owned(changed(self.larder, &question.changes)),
         };
-        let (outcome, _) = match shared {
+        let (outcome, effort) = match shared {
             Some((ready, _)) => ready.solve(&given, &limits)?,
             None => solve_given(&larder, &given, &limits)?,
         };
-        Ok(Answer::new(outcome, !larder.wishes.order.is_empty()))
+        Ok(Answer {
+            nodes: effort.nodes,
+            ..Answer::new(outcome, !larder.wishes.order.is_empty())
+        })
     }
 }
