@@ -10,6 +10,9 @@ use itertools::Itertools;
 const FIRST_STARTS: usize = 12;
 const MOST_STARTS: usize = 60;
 
+/// Lunches tried first beside one that must be in the week.
+const SECONDS: usize = 4;
+
 /// Rounds of replacing lunches.
 const MOST_ROUNDS: usize = 20;
 
@@ -32,6 +35,18 @@ impl<'a> Stage<'a> {
         worker.best.clone_from(&total.best);
         let (all, starts) = worker.starts(roots);
         total.merge(worker.take());
+        let lunches = self.pool.last as usize;
+        if self.with().next().is_some()
+            && lunches > 2
+            && let Some(&start) = starts.first()
+        {
+            let worker = &mut spare[0];
+            let seconds = worker.cheapest_few(&[start], &all, SECONDS);
+            let pairs: Vec<Vec<u32>> = seconds.into_iter().map(|second| vec![start, second]).collect();
+            self.quick_weeks(&pairs, total, spare, |worker, pair| {
+                worker.greedy(pair.clone(), &all);
+            });
+        }
         let (now, later) = starts.split_at(starts.len().min(FIRST_STARTS));
         self.quick_weeks(now, total, spare, |worker, &start| {
             worker.greedy(vec![start], &all);
@@ -44,7 +59,7 @@ impl<'a> Stage<'a> {
                 worker.greedy(vec![start], &all);
             });
         }
-        let places: Vec<usize> = (0..self.pool.last as usize).collect();
+        let places: Vec<usize> = (0..lunches).collect();
         for _ in 0..MOST_ROUNDS {
             let Some(best) = total.best.clone() else {
                 return;
@@ -209,6 +224,20 @@ impl<'s> Worker<'s, '_> {
             }
         }
         best.map(|(_, index)| index)
+    }
+
+    /// The items with the least exact increase beside what is chosen, one a recipe.
+    fn cheapest_few(&mut self, chosen: &[u32], all: &[u32], most: usize) -> Vec<u32> {
+        let mut left = all.to_vec();
+        let mut few = Vec::new();
+        while few.len() < most
+            && let Some(item) = self.cheapest(chosen, &left)
+        {
+            few.push(item);
+            let recipe = self.item(item).recipe;
+            left.retain(|&other| self.item(other).recipe != recipe);
+        }
+        few
     }
 
     /// Adds the item with the least exact increase until one lunch is missing, then tries
