@@ -42,7 +42,10 @@ impl<'a> Stage<'a> {
         {
             let worker = &mut spare[0];
             let seconds = worker.cheapest_few(&[start], &all, SECONDS);
-            let pairs: Vec<Vec<u32>> = seconds.into_iter().map(|second| vec![start, second]).collect();
+            let pairs: Vec<Vec<u32>> = seconds
+                .into_iter()
+                .map(|second| vec![start, second])
+                .collect();
             self.quick_weeks(&pairs, total, spare, |worker, pair| {
                 worker.greedy(pair.clone(), &all);
             });

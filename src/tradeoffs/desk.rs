@@ -421,7 +421,7 @@ impl<'a> Desk<'a> {
         let (side_by_side, inside) = if few {
             (1, self.threads)
         } else {
-            (self.threads, 1)
+            (self.threads, self.threads)
         };
         let next = AtomicUsize::new(0);
         let found: Mutex<Vec<(usize, Result<Answer, EngineFault>)>> = Mutex::new(Vec::new());

@@ -70,6 +70,9 @@ pub struct Knee {
 /// Micro units in a unit.
 const MICRO: i64 = 1_000_000;
 
+/// Bills of the chosen week that the dearest week of the frontier is taken for at first.
+const FIRST_BILLS: i64 = 4;
+
 /// Prices are taken fewer times over than this power of ten: more would overflow.
 const MOST_POWER: u32 = 9;
 
@@ -101,7 +104,7 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
     let mut answered: Vec<(Limits, Option<Point>)> = Vec::new();
     let mut open: Vec<Limits> = vec![(None, None)];
     let mut complete = true;
-    let mut times = times_for(desk.larder, base.solved.tally.packs_minor);
+    let mut times = times_for(desk.larder, FIRST_BILLS * base.solved.tally.packs_minor);
     while !open.is_empty() {
         open.sort_unstable();
         open.dedup();
