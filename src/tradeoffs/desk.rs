@@ -417,11 +417,11 @@ impl<'a> Desk<'a> {
             Some(ready.get(changes)?.get_or_init(|| Ready::new(larder)))
         };
         let total = self.asked() + fresh.len();
-        let few = fresh.len() <= FEW;
-        let (side_by_side, inside) = if few {
-            (1, self.threads)
+        // Of more, whoever is idle at the end helps with the last ones.
+        let (side_by_side, alone) = if fresh.len() <= FEW {
+            (1, 0)
         } else {
-            (self.threads, self.threads)
+            (self.threads, fresh.len().saturating_sub(self.threads))
         };
         let next = AtomicUsize::new(0);
         let found: Mutex<Vec<(usize, Result<Answer, EngineFault>)>> = Mutex::new(Vec::new());
@@ -430,6 +430,7 @@ impl<'a> Desk<'a> {
                 let at = next.fetch_add(1, Ordering::Relaxed);
                 let Some(question) = fresh.get(at) else { break };
                 let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
+                let inside = if at < alone { 1 } else { self.threads };
                 let answer = self.solve(question, shared, inside);
                 let done = self.settled.fetch_add(1, Ordering::Relaxed) + 1;
                 if let Some(progress) = self.progress {
@@ -451,14 +452,14 @@ impl<'a> Desk<'a> {
         found.into_iter().map(|(_, answer)| answer).collect()
     }
 
-    /// A week to start from: the best known that keeps the question's ceilings and differs in
-    /// nothing else; or that of the same question without its last change.
+    /// A week to start from: of the same question with other ceilings the one least beyond
+    /// these, and the best of those; or that of the same question without its last change.
     fn start_for(&self, question: &Question) -> Option<&Arc<Solved>> {
         let alike = self.known.iter().filter(|(other, _)| {
             other.changes == question.changes && other.apart == question.apart
         });
         let beyond = |sum: i64, most: Option<i64>| most.map_or(0, |most| (sum - most).max(0));
-        let inside = alike
+        let least = alike
             .filter_map(|(_, answer)| answer.week.as_ref())
             .min_by_key(|week| {
                 let tally = &week.tally;
@@ -471,7 +472,7 @@ impl<'a> Desk<'a> {
         let mut without = question.clone();
         let shorter = without.changes.pop().is_some();
         let known = self.known.get(&without).filter(|_| shorter);
-        let week = inside.or_else(|| known.and_then(|answer| answer.week.as_ref()));
+        let week = least.or_else(|| known.and_then(|answer| answer.week.as_ref()));
         week.or(self.start.as_ref())
     }
 

@@ -1,0 +1,185 @@
+//! A larder made ready: what searches of it have in common.
+
+use super::gauge::Gauge;
+use super::items::{Item, Pairs, all_items};
+use super::pool::Pool;
+use super::score::{Ceilings, Weights};
+use super::search::Searched;
+use super::{
+    Effort, EngineFault, Given, Limits, NearWeeks, Outcome, finished, first_ceilings, make_stage,
+    settle, threads,
+};
+use crate::larder::{Aim, Larder};
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+/// A larder made ready: what every search of it begins with, for several questions that
+/// differ in what is given only.
+pub struct Ready<'a> {
+    pub(super) pool: Pool<'a>,
+    pub(super) items: Vec<Item>,
+    pairs: OnceLock<Pairs>,
+    gauges: Gauges,
+}
+
+impl<'a> Ready<'a> {
+    /// Makes `larder` ready.
+    pub fn new(larder: &'a Larder) -> Self {
+        let pool = Pool::new(larder);
+        let items = all_items(&pool);
+        Self {
+            pool,
+            items,
+            pairs: OnceLock::new(),
+            gauges: Gauges::default(),
+        }
+    }
+
+    /// The larder.
+    pub fn larder(&self) -> &'a Larder {
+        self.pool.larder
+    }
+
+    /// Finds the best week that also keeps what is given.
+    ///
+    /// # Errors
+    /// Those of [`solve`].
+    pub fn solve(&self, given: &Given, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+        self.solve_on(&threads(limits)?, given, limits)
+    }
+
+    pub(super) fn laid(&self) -> Laid<'_> {
+        Laid {
+            pool: &self.pool,
+            items: &self.items,
+            pairs: self
+                .pairs
+                .get_or_init(|| Pairs::new(&self.pool, &self.items)),
+            gauges: &self.gauges,
+        }
+    }
+
+    pub(super) fn solve_on(
+        &self,
+        threads: &rayon::ThreadPool,
+        given: &Given,
+        limits: &Limits,
+    ) -> Result<(Outcome, Effort), EngineFault> {
+        let (pool, items) = (&self.pool, &self.items);
+        let larder = pool.larder;
+        let mut effort = Effort::default();
+        let mut ceilings = first_ceilings(larder);
+        given.lower(&mut ceilings);
+        let mut seed: Option<Vec<u32>> = given.first_items(items);
+        if let Some(near) = given.near
+            && larder.wishes.order.is_empty()
+        {
+            let asked = (near, given, limits);
+            let (outcome, found) = among(threads, pool, items, asked, ceilings, &mut effort)?;
+            if let Some(outcome) = outcome {
+                return Ok((outcome, effort));
+            }
+            seed = found.or(seed);
+        }
+        let laid = self.laid();
+        let aims = larder.wishes.order.iter().copied().map(Some);
+        let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
+        for aim in &stages {
+            let stage = make_stage(laid, *aim, ceilings, given, limits);
+            let searched = threads.install(|| stage.run(seed.as_deref()));
+            effort.nodes += searched.nodes;
+            effort.work += searched.work;
+            effort.leaves += searched.leaves;
+            let Searched {
+                best, open_bound, ..
+            } = searched;
+            let Some(found) = best else {
+                let outcome = match open_bound {
+                    Some(bound_nano) => Outcome::OutOfTime { bound_nano },
+                    None => Outcome::Impossible,
+                };
+                return Ok((outcome, effort));
+            };
+            match aim {
+                Some(aim) if open_bound.is_none() => {
+                    settle(&mut ceilings, *aim, found.score.objective);
+                    seed = Some(found.items);
+                }
+                _ => return Ok((finished(&stage, &found, open_bound, given)?, effort)),
+            }
+        }
+        unreachable!("the last stage has no aim and returns")
+    }
+}
+
+/// Pool, items and pairs of a larder, and gauges worked out before.
+#[derive(Clone, Copy)]
+pub(super) struct Laid<'a> {
+    pub(super) pool: &'a Pool<'a>,
+    pub(super) items: &'a [Item],
+    pub(super) pairs: &'a Pairs,
+    pub(super) gauges: &'a Gauges,
+}
+
+/// What each item costs in any case, beside the gauge.
+pub(super) type Gauged = (Arc<Gauge>, Arc<Vec<i64>>);
+
+/// Gauges of a pool's items, each worked out once.
+#[derive(Default)]
+pub(super) struct Gauges(Mutex<Vec<Gauged>>);
+
+impl Gauges {
+    pub(super) fn of(&self, pool: &Pool, weights: &Weights, items: &[Item]) -> Gauged {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(gauged) = known.iter().find(|(gauge, _)| gauge.weights == *weights) {
+            return gauged.clone();
+        }
+        let gauge = Gauge::new(pool, weights, items);
+        let fixed = items.iter().map(|item| gauge.fixed(item)).collect();
+        let gauged = (Arc::new(gauge), Arc::new(fixed));
+        known.push(gauged.clone());
+        gauged
+    }
+}
+
+/// The best week of those listed, if no other can be better; else its items, if there is one.
+fn among(
+    threads: &rayon::ThreadPool,
+    pool: &Pool,
+    items: &[Item],
+    (near, given, limits): (&NearWeeks, &Given, &Limits),
+    ceilings: Ceilings,
+    effort: &mut Effort,
+) -> Result<(Option<Outcome>, Option<Vec<u32>>), EngineFault> {
+    let (mut sets, occurs) = near.within(items);
+    // Items that are in none of the weeks need no floors.
+    let kept: Vec<u32> = (0..items.len() as u32)
+        .filter(|&at| occurs[at as usize])
+        .collect();
+    let few: Vec<Item> = kept.iter().map(|&at| items[at as usize].clone()).collect();
+    for at in sets.iter_mut().flat_map(|(_, set)| set) {
+        *at = kept.partition_point(|&old| old < *at) as u32;
+    }
+    let pairs = Pairs::new(pool, &few);
+    let gauges = Gauges::default();
+    let laid = Laid {
+        pool,
+        items: &few,
+        pairs: &pairs,
+        gauges: &gauges,
+    };
+    let stage = make_stage(laid, None, ceilings, given, limits);
+    let searched = threads.install(|| stage.run_among(&sets));
+    effort.leaves += searched.leaves;
+    let Some(found) = searched.best else {
+        // None is listed that was asked for: is every one that was?
+        let all = stage.most <= near.below_nano() && searched.open_bound.is_none();
+        return Ok((all.then_some(Outcome::Impossible), None));
+    };
+    let objective = found.score.objective;
+    if objective <= near.below_nano() {
+        let outcome = finished(&stage, &found, searched.open_bound, given)?;
+        return Ok((Some(outcome), None));
+    }
+    let items = found.items.iter().map(|&at| kept[at as usize]).collect();
+    Ok((None, Some(items)))
+}
