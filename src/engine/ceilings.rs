@@ -65,7 +65,7 @@ impl LeafSolver<'_, '_> {
         cooking: &Cooking,
         days: &[u32],
         sum: &Score,
-        floors: &[Score],
+        floors: &[i64],
         best: Option<&Found>,
     ) -> Option<i64> {
         let ceilings = &self.stage.ceilings;
@@ -73,8 +73,7 @@ impl LeafSolver<'_, '_> {
             return Some(sum.objective);
         }
         let plain = cooking.on_trips.iter().map(|on| on.sum.objective).min()?;
-        let batches =
-            sum.objective - plain - floors.iter().map(|floor| floor.objective).sum::<i64>();
+        let batches = sum.objective - plain - floors.iter().sum::<i64>();
         let divided: Vec<(u32, Arc<Vec<Way>>)> = cooking
             .touched
             .iter()

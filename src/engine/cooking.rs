@@ -181,12 +181,12 @@ impl LeafSolver<'_, '_> {
         let mut sets = cooking.windows.clone();
         let mut floors = Vec::with_capacity(cooking.touched.len());
         for touched in &cooking.touched {
-            let floor = self.touched_floor(touched, &sets);
-            if floor.objective >= NEVER {
+            let (objective, _) = self.touched_floor(touched, &sets);
+            if objective >= NEVER {
                 return;
             }
-            sum = sum + floor;
-            floors.push(floor);
+            sum = sum + touched.score(objective);
+            floors.push(objective);
         }
         if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
             return;
@@ -346,15 +346,8 @@ impl LeafSolver<'_, '_> {
         floor
     }
 
-    /// Floor of a food on these days; its objective is [`NEVER`] if it cannot be had.
-    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Score {
-        let (food, direct) = (touched.food, &touched.direct);
-        let least = self.spoils_at_least(food, direct, touched.on(days));
-        Score {
-            objective: self.flexible(food, direct, touched.on(days)).0,
-            spoiled: touched.floor.spoiled.max(least),
-            ..touched.floor
-        }
+    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> (i64, Arc<Vec<Draw>>) {
+        self.flexible(touched.food, &touched.direct, touched.on(days))
     }
 
     /// Renews the floors of foods that take any demand in `from..to`; none if one has
@@ -365,17 +358,17 @@ impl LeafSolver<'_, '_> {
         from: usize,
         to: usize,
         days: &[u32],
-        floors: &mut [Score],
+        floors: &mut [i64],
         mut sum: Score,
     ) -> Option<Score> {
         for (touched, floor) in cooking.touched.iter().zip(floors) {
             if touched.demands.iter().any(|&(at, _)| from <= at && at < to) {
-                let now = self.touched_floor(touched, days);
-                if now.objective >= NEVER {
+                let (objective, _) = self.touched_floor(touched, days);
+                if objective >= NEVER {
                     return None;
                 }
-                sum = sum - *floor + now;
-                *floor = now;
+                sum.objective += objective - *floor;
+                *floor = objective;
             }
         }
         Some(sum)
@@ -389,7 +382,7 @@ impl LeafSolver<'_, '_> {
         cooking: &mut Cooking,
         at: usize,
         days: &mut Vec<u32>,
-        floors: &mut Vec<Score>,
+        floors: &mut Vec<i64>,
         sum: Score,
         best: &mut Option<Found>,
     ) -> bool {
@@ -494,7 +487,7 @@ impl LeafSolver<'_, '_> {
         &mut self,
         cooking: &mut Cooking,
         days: &[u32],
-        floors: &[Score],
+        floors: &[i64],
         sum: Score,
         target: i64,
         best: &mut Option<Found>,
@@ -558,7 +551,7 @@ impl LeafSolver<'_, '_> {
         cooking: &mut Cooking,
         at: usize,
         to: &mut Assign,
-        floors: &mut [Score],
+        floors: &mut [i64],
         sum: Score,
         best: &mut Option<Found>,
     ) -> bool {
@@ -666,10 +659,7 @@ impl LeafSolver<'_, '_> {
         let draws: Vec<Arc<Vec<Draw>>> = cooking
             .touched
             .iter()
-            .map(|touched| {
-                let demands = touched.on(days);
-                self.flexible(touched.food, &touched.direct, demands).1
-            })
+            .map(|touched| self.touched_floor(touched, days).1)
             .collect();
         let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
         let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
@@ -1062,6 +1052,13 @@ impl Touched {
     pub(super) fn on(&self, days: &[u32]) -> Vec<Demand> {
         let demands = self.demands.iter();
         demands.map(|&(at, mg)| (days[at], mg)).collect()
+    }
+
+    fn score(&self, objective: i64) -> Score {
+        Score {
+            objective,
+            ..self.floor
+        }
     }
 }
 

@@ -12,7 +12,7 @@ use super::lots::{FoodModel, LotModel, day_index};
 use super::relaxed::NEVER;
 use super::score::{Score, Weights};
 use super::ways::{Uses, Way, dominates};
-use crate::larder::{Aim, NANO};
+use crate::larder::NANO;
 use std::sync::Arc;
 
 /// What must be served: the days it may be used on (a bit each), milligrams.
@@ -672,48 +672,6 @@ impl LeafSolver<'_, '_> {
         let known = (upper, Arc::new(draws));
         self.flexed.insert(key, known.clone());
         known
-    }
-
-    /// The least of a food that can spoil if each of `demands` may be divided over its days:
-    /// what settles ties where spoilage has no weight. 0 where it has one.
-    pub(super) fn spoils_at_least(
-        &mut self,
-        food: u32,
-        direct: &Uses,
-        demands: Vec<Demand>,
-    ) -> i64 {
-        let stage = self.stage;
-        if !stage.ties_by_spoilage() {
-            return 0;
-        }
-        let key = (food, *direct, demands);
-        if let Some(&known) = self.spoils.get(&key) {
-            return known;
-        }
-        let pool = stage.pool;
-        let model = pool.foods[food as usize].as_ref().expect("counted");
-        let weights = Weights::aim(Aim::Spoiled);
-        let found = floor(
-            model,
-            &weights,
-            self.all_trips,
-            direct,
-            &key.2,
-            pool.last,
-            NEVER,
-        );
-        let spoiled = match found {
-            Some((floor, _)) if floor < NEVER => floor / 1000,
-            _ => {
-                let total = direct.iter().sum::<i64>() + key.2.iter().map(|d| d.1).sum::<i64>();
-                stage.tie_floors(food, total, total).1
-            }
-        };
-        if self.spoils.len() >= MOST_KNOWN {
-            self.spoils.clear();
-        }
-        self.spoils.insert(key, spoiled);
-        spoiled
     }
 
     /// [`front`] of a food, remembered; where that takes too long, one way that is no worse

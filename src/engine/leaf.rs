@@ -50,8 +50,6 @@ pub(super) struct LeafSolver<'s, 'a> {
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
     pub(super) flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
-    /// Least that spoils of a food whose batches may be divided.
-    pub(super) spoils: HashMap<FlexKey, i64, Mixer>,
     /// Ways of a food whose batches may be divided, whatever the days.
     pub(super) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
     ticks: u32,
@@ -120,7 +118,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             items_at: HashMap::new(),
             known: HashMap::with_hasher(Mixer),
             flexed: HashMap::with_hasher(Mixer),
-            spoils: HashMap::with_hasher(Mixer),
             fronts: HashMap::with_hasher(Mixer),
             ticks: 0,
             quick: false,
@@ -504,11 +501,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             uses[pool.last as usize] += demands.iter().map(|d| d.1).sum::<i64>();
             return least(&self.ways(here.food, self.all_trips, &uses));
         }
-        let least = self.spoils_at_least(here.food, &uses, demands.clone());
         let (objective, _) = self.flexible(here.food, &uses, demands);
         (objective < NEVER).then_some(Score {
             objective,
-            spoiled: here.floor.spoiled.max(least),
             ..here.floor
         })
     }

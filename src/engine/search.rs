@@ -559,11 +559,6 @@ impl<'a> Stage<'a> {
         )
     }
 
-    /// Whether what spoils settles ties and says nothing before.
-    pub(super) fn ties_by_spoilage(&self) -> bool {
-        self.last_stage && self.gauges[0].weights.spoil == 0
-    }
-
     /// Whether all sums of a food's ways may matter, not only the least score.
     pub(super) fn wants_front(&self, food: u32) -> bool {
         let most = i64::MAX;
