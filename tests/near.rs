@@ -8,7 +8,7 @@ mod support;
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use scant::engine::{Apart, Given, Limits, NearWeeks, Outcome, Solved, solve_given};
+use scant::engine::{Apart, Given, Limits, NearWeeks, Outcome, Ready, Solved, solve_given};
 use scant::larder::{FoodId, Larder, Pin, RecipeId, Target};
 
 use support::random::{Size, Sketch, draw};
@@ -185,6 +185,96 @@ fn what_only_shuts_weeks_out_ends_with_the_same_week() {
         asked > 1_000 && 3 * listed > asked,
         "{listed} of {asked} questions answered from a list"
     );
+}
+
+/// What differs with a list of the weeks within ceilings, below lower ones.
+fn check_ceilings(sketch: &Sketch, listed: &AtomicUsize) -> Option<String> {
+    let larder = read(sketch);
+    let best = answer(&larder, &Given::default()).ok()??;
+    let (foods, spoiled) = (best.tally.foods, best.tally.spoiled_nano);
+    // All weeks of no more foods than the best one has; of those the ones that spoil less.
+    let given = Given {
+        foods_most: Some(foods),
+        ..Given::default()
+    };
+    let below = best.tally.objective_nano + best.tally.objective_nano.abs() / 2;
+    let near = NearWeeks::list(&larder, &given, below, WORK, &limits(1)).ok()??;
+    let lower = [
+        (foods, spoiled - 1),
+        (foods, spoiled / 2),
+        (foods - 1, spoiled),
+    ];
+    for (foods, spoiled) in lower {
+        let given = Given {
+            foods_most: Some(foods),
+            spoiled_most_nano: Some(spoiled),
+            ..Given::default()
+        };
+        let quick = Given {
+            near: Some(&near),
+            ..given
+        };
+        let (Ok(plain), Ok(quick)) = (answer(&larder, &given), answer(&larder, &quick)) else {
+            continue;
+        };
+        let within = |solved: &Solved| solved.tally.objective_nano <= near.below_nano();
+        listed.fetch_add(
+            usize::from(quick.as_ref().is_some_and(within)),
+            Ordering::Relaxed,
+        );
+        let plan = |solved: Option<Solved>| solved.map(|week| week.plan);
+        if plan(plain) != plan(quick) {
+            return Some(format!(
+                "{foods} foods, {spoiled} spoiled, list up to {below}"
+            ));
+        }
+    }
+    None
+}
+
+#[test]
+fn a_list_within_ceilings_answers_lower_ones_with_the_same_week() {
+    let kitchens: Vec<Sketch> = (FIRST + 200..FIRST + 320)
+        .map(|seed| draw(seed, Size::Small))
+        .collect();
+    let listed = AtomicUsize::new(0);
+    let wrong = side_by_side(&kitchens, |sketch| {
+        check_ceilings(sketch, &listed)
+            .map(|what| format!("seed {}: {what}\n{}", sketch.seed, sketch.print()))
+    });
+    let listed = listed.into_inner();
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
+    assert!(listed > 15, "{listed} questions answered from a list");
+}
+
+#[test]
+fn what_is_given_beside_the_wishes_ends_with_the_same_week() {
+    let kitchens: Vec<Sketch> = (FIRST + 400..FIRST + 430)
+        .map(|seed| draw(seed, Size::Small))
+        .collect();
+    let wrong = side_by_side(&kitchens, |sketch| {
+        let larder = read(sketch);
+        let ready = Ready::new(&larder);
+        let recipes = (0..larder.recipes.len()).map(|at| Pin::Recipe(RecipeId::new(at), None));
+        let foods = (0..larder.foods.len()).map(|at| Pin::Food(FoodId::new(at), None));
+        recipes.chain(foods).find_map(|pin| {
+            let mut wished = larder.clone();
+            wished.wishes.with.push(pin.clone());
+            let wished = answer(&wished, &Given::default()).ok()?;
+            let given = Given {
+                with: std::slice::from_ref(&pin),
+                ..Given::default()
+            };
+            let given = match ready.solve(&given, &limits(1)).expect("no fault").0 {
+                Outcome::Best(solved) => Some(solved.plan),
+                Outcome::Impossible => None,
+                _ => return None,
+            };
+            let differ = wished.map(|week| week.plan) != given;
+            differ.then(|| format!("seed {}: {pin:?}\n{}", sketch.seed, sketch.print()))
+        })
+    });
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
 }
 
 /// The larder with each rule on days, times and nutrition given up or a day looser, and one
