@@ -42,7 +42,7 @@ impl<'a> Ready<'a> {
     /// Finds the best week that also keeps what is given.
     ///
     /// # Errors
-    /// Those of [`solve`].
+    /// Those of [`super::solve`].
     pub fn solve(&self, given: &Given, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
         self.solve_on(&threads(limits)?, given, limits)
     }
