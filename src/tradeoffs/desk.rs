@@ -1,7 +1,6 @@
 //! Questions and their answers: each is asked once, several side by side, and what they
 //! come to does not depend on the number of threads.
 
-use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -9,9 +8,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 use super::change::{Change, changed};
 use super::facts::Proof;
 use super::rules::Rule;
-use crate::engine::{
-    Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Ready, Solved, solve_given,
-};
+use crate::engine::{Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Ready, Solved};
 use crate::larder::{Larder, Pin};
 use crate::rules::judge;
 use itertools::{Either, Itertools};
@@ -532,17 +529,19 @@ impl<'a> Desk<'a> {
             stop: self.stop,
             progress: None,
         };
-        let larder: Cow<Larder> = match shared {
-            Some((ready, _)) => Cow::Borrowed(ready.larder()),
-            None => Cow::Owned(changed(self.larder, &question.changes)),
+        let (larder, own);
+        let ready = if let Some((ready, _)) = shared {
+            ready
+        } else {
+            larder = changed(self.larder, &question.changes);
+            own = Ready::new(&larder);
+            &own
         };
-        let (outcome, effort) = match shared {
-            Some((ready, _)) => ready.solve(&given, &limits)?,
-            None => solve_given(&larder, &given, &limits)?,
-        };
+        let (outcome, effort) = ready.solve(&given, &limits)?;
+        let ordered = !ready.larder().wishes.order.is_empty();
         Ok(Answer {
             nodes: effort.nodes,
-            ..Answer::new(outcome, !larder.wishes.order.is_empty())
+            ..Answer::new(outcome, ordered)
         })
     }
 }
