@@ -152,3 +152,28 @@ fn ripeness_decides_the_day_of_an_avocado_lunch() {
     let at_once = pinned(&ready, Some(1));
     assert!(at_once.tally.objective_nano < monday.tally.objective_nano);
 }
+
+/// Prices are above nothing, so no week costs less: a bound below is none.
+#[test]
+fn wherever_a_run_is_stopped_its_bound_says_something() {
+    use std::sync::atomic::{AtomicU32, Ordering};
+    let best = AS_WRITTEN.tally.objective_nano;
+    let mut stopped = 0;
+    for most in (0..12).map(|power| (1 << power) - 1) {
+        let asked = AtomicU32::new(0);
+        let limits = Limits {
+            threads: 1,
+            stop: &|| asked.fetch_add(1, Ordering::Relaxed) >= most,
+            progress: None,
+        };
+        match solve(&LARDER, &limits).expect("no engine fault").0 {
+            Outcome::Good { bound_nano, .. } | Outcome::OutOfTime { bound_nano } => {
+                stopped += 1;
+                assert!((1..=best).contains(&bound_nano), "{most}: {bound_nano}");
+            }
+            Outcome::Best(solved) => assert_eq!(solved.tally.objective_nano, best),
+            Outcome::Impossible => panic!("{most}: a week was known"),
+        }
+    }
+    assert!(stopped > 3, "{stopped} runs stopped");
+}
