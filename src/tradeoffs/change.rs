@@ -24,6 +24,8 @@ pub(super) enum Change {
     Price(PackId, i64),
     /// A fruit ripens so many days later (or earlier, below 0), whatever its stage.
     Ripen(FoodId, i32),
+    /// Every fruit that ripens may be cut from a day earlier to a day later.
+    RipeLonger,
     /// One more shopping trip.
     TripOn(Day),
     /// What is paid for packs counts, so many times over, and a thousandth of what spoils:
@@ -46,6 +48,7 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
             Change::Eaters(portions) => new.week.eaters_milli.fill(portions * MILLI),
             Change::Price(pack, price) => reprice(&mut new, pack, price),
             Change::Ripen(food, days) => ripen(&mut new, food, days),
+            Change::RipeLonger => ripe_longer(&mut new),
             Change::TripOn(day) => {
                 new.week.trips.push(day);
                 new.week.trips.sort_unstable();
@@ -71,7 +74,7 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
 
 /// Sets the price of a pack as the kitchen files would: the value of what is left over of
 /// it follows, and that of stock, which is valued as the food's first pack.
-fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
+pub(super) fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
     let pack = &mut larder.packs[id.index()];
     let size = i128::from(pack.unit_mg) * i128::from(pack.units);
     pack.price_minor = price_minor;
@@ -92,6 +95,14 @@ fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
             pack.ready_to = (pack.ready_to + days).max(0);
             pack.end = (pack.end + days).max(0);
         }
+    }
+}
+
+fn ripe_longer(larder: &mut Larder) {
+    for pack in larder.packs.iter_mut().filter(|pack| super::ripening::ripens(pack)) {
+        pack.ready_from = (pack.ready_from - 1).max(0);
+        pack.ready_to += 1;
+        pack.end += 1;
     }
 }
 

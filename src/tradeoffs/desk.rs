@@ -1,6 +1,7 @@
 //! Questions and their answers: each is asked once, several side by side, and what they
 //! come to does not depend on the number of threads.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
@@ -23,15 +24,18 @@ const NEAR_PART: i64 = 8;
 const MOST_NEAR_WORK: u64 = 400_000_000;
 
 /// Whether a question leaves every week that it allows allowed, and no dearer, in the larder
-/// as it is.
+/// as it is, or with fruit that is ripe for longer if `ripe_longer`.
 ///
 /// Proof. Bans, pins, weeks to stay apart from and ceilings shut weeks out and change no
 /// figure of any other. A pack's price rising makes no week cheaper, nor the value of what
 /// spoils of it smaller, and a budget admits fewer; but it would make what is kept worth
-/// more where that earns credit.
-fn shuts_out(larder: &Larder, question: &Question) -> bool {
+/// more where that earns credit. Fruit that ripens a day early or late may be cut on days
+/// that are among those of a window a day longer at both ends, and what is good on a day, or
+/// kept, is so there too: no week is dearer for it.
+fn shuts_out(larder: &Larder, question: &Question, ripe_longer: bool) -> bool {
     question.changes.iter().all(|&change| match change {
         Change::BanFood(_) | Change::BanRecipe(_) | Change::Pin(_) | Change::PinFood(_) => true,
+        Change::Ripen(_, days) => ripe_longer && days.abs() <= 1,
         Change::Price(pack, price) => {
             let now = larder.packs[pack.index()].price_minor;
             larder.wishes.carry_credit_milli == 0 && price >= now
@@ -211,8 +215,10 @@ pub(super) struct Desk<'a> {
     /// Work a question may take; none is without end.
     pub(super) most_work: Option<u64>,
     known: BTreeMap<Question, Answer>,
-    /// The weeks near the best one, if they could be listed.
+    /// The weeks near the best one, if they could be listed; with fruit that is ripe for
+    /// longer, where what it does by ripening early or late is asked for too.
     near: Option<NearWeeks>,
+    ripe_longer: bool,
     near_tried: bool,
     /// Questions that let weeks in, and all weeks no dearer than the one to start from that any
     /// of them lets in.
@@ -241,6 +247,7 @@ impl<'a> Desk<'a> {
             most_work: None,
             known: BTreeMap::new(),
             near: None,
+            ripe_longer: false,
             near_tried: false,
             loose: None,
             boxes: Vec::new(),
@@ -252,6 +259,11 @@ impl<'a> Desk<'a> {
     /// Gives a week to start from wherever it keeps the rules.
     pub(super) fn start_from(&mut self, week: Arc<Solved>) {
         self.start = Some(week);
+    }
+
+    /// Says that it will be asked what fruit does that ripens early or late.
+    pub(super) fn expect_ripening(&mut self) {
+        self.ripe_longer = true;
     }
 
     /// Questions asked so far.
@@ -307,7 +319,8 @@ impl<'a> Desk<'a> {
 
     /// Lists the weeks near the best one once enough is asked that they may answer.
     fn list_near(&mut self, fresh: &[&Question]) -> Result<(), EngineFault> {
-        let shut_out = fresh.iter().filter(|one| shuts_out(self.larder, one));
+        let shut_out = |one: &&&Question| shuts_out(self.larder, one, self.ripe_longer);
+        let shut_out = fresh.iter().filter(shut_out);
         self.near_asked += shut_out.count();
         let ordered = !self.larder.wishes.order.is_empty();
         let pays = self.near_asked >= NEAR_FROM && self.most_work.is_none() && !ordered;
@@ -317,8 +330,13 @@ impl<'a> Desk<'a> {
         self.near_tried = true;
         let best = best.tally.objective_nano;
         let below = best.saturating_add((best / NEAR_PART).abs());
+        let all = if self.ripe_longer {
+            Cow::Owned(changed(self.larder, &[Change::RipeLonger]))
+        } else {
+            Cow::Borrowed(self.larder)
+        };
         self.near = NearWeeks::list(
-            self.larder,
+            &all,
             &Given::default(),
             below,
             MOST_NEAR_WORK,
@@ -506,7 +524,7 @@ impl<'a> Desk<'a> {
         }
         let near = match &self.loose {
             Some((questions, list)) if questions.contains(question) => Some(list),
-            _ if shuts_out(self.larder, question) => self.near.as_ref(),
+            _ if shuts_out(self.larder, question, self.ripe_longer) => self.near.as_ref(),
             _ => {
                 let lists = self.boxes.iter().filter(|(of, _)| of.holds(question));
                 lists

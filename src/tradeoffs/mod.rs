@@ -242,7 +242,11 @@ fn sections(
         early.extend(eaters::questions(larder));
     }
     if wanted(Section::Ripening) {
-        early.extend(ripening::questions(larder, base));
+        let fruit = ripening::questions(larder, base);
+        if !fruit.is_empty() {
+            desk.expect_ripening();
+        }
+        early.extend(fruit);
     }
     desk.ask_all(&early)?;
     for &section in &SECTIONS {

@@ -12,7 +12,7 @@
 use std::sync::Arc;
 
 use super::Base;
-use super::change::{Change, changed};
+use super::change::{Change, changed, reprice};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, Proof, food_name};
 use crate::engine::{EngineFault, Solved};
@@ -132,10 +132,9 @@ fn priced(pack: PackId, price_minor: i64) -> Question {
     Question::one(Change::Price(pack, price_minor))
 }
 
-/// The objective of a week at a price, by the judge.
-fn objective(larder: &Larder, plan: &Plan, pack: PackId, price_minor: i64) -> Option<i64> {
-    let priced = changed(larder, &[Change::Price(pack, price_minor)]);
-    judge(&priced, plan).ok().map(|tally| tally.objective_nano)
+/// The objective of a week by the judge; none if it breaks a rule.
+fn objective(larder: &Larder, plan: &Plan) -> Option<i64> {
+    judge(larder, plan).ok().map(|tally| tally.objective_nano)
 }
 
 impl Hunt {
@@ -168,9 +167,11 @@ impl Hunt {
     /// Notes a rival that is cheaper at `far`, if it is: asks next at the last price towards
     /// it at which it is not.
     fn meet(&mut self, larder: &Larder, base: &Base, rival: &Arc<Solved>, far: i64) {
-        let ahead = |price: i64| {
-            let ours = objective(larder, &base.solved.plan, self.pack, price);
-            let theirs = objective(larder, &rival.plan, self.pack, price);
+        let mut priced = larder.clone();
+        let mut ahead = |price: i64| {
+            reprice(&mut priced, self.pack, price);
+            let ours = objective(&priced, &base.solved.plan);
+            let theirs = objective(&priced, &rival.plan);
             matches!((ours, theirs), (Some(ours), Some(theirs)) if theirs < ours)
         };
         if !ahead(far) {
@@ -196,7 +197,8 @@ impl Hunt {
             self.beaten = None;
             return;
         };
-        let ours = objective(larder, &base.solved.plan, self.pack, price);
+        let priced = changed(larder, &[Change::Price(self.pack, price)]);
+        let ours = objective(&priced, &base.solved.plan);
         if ours.is_some_and(|ours| ours <= rival.tally.objective_nano) {
             self.good = price;
         } else {
