@@ -9,7 +9,7 @@ mod support;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{Apart, Given, Limits, NearWeeks, Outcome, Ready, Solved, solve_given};
-use scant::larder::{FoodId, Larder, Pin, RecipeId, Target};
+use scant::larder::{FoodId, Larder, Pack, Pin, RecipeId, Target};
 
 use support::random::{Size, Sketch, draw};
 use support::{read, side_by_side};
@@ -373,6 +373,84 @@ fn what_lets_weeks_in_ends_with_the_same_week() {
     let (asked, better) = (asked.into_inner(), better.into_inner());
     assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
     assert!(asked > 300 && better > 20, "{better} of {asked} save");
+}
+
+/// The larder with each fruit ripening a day early or late, and one with every ripe window a day
+/// longer at both ends.
+fn shifted(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
+    let ripens = |pack: &Pack| pack.stage.is_some() || pack.ready_from > 0;
+    let mut all = Vec::new();
+    for index in 0..larder.foods.len() {
+        let food = FoodId::new(index);
+        if !larder.packs_of(food).any(|(_, pack)| ripens(pack)) {
+            continue;
+        }
+        for days in [-1, 1] {
+            let mut new = larder.clone();
+            let packs = new.packs.iter_mut();
+            for pack in packs.filter(|pack| pack.food == food && ripens(pack)) {
+                for day in [&mut pack.ready_from, &mut pack.ready_to, &mut pack.end] {
+                    *day = (*day + days).max(0);
+                }
+            }
+            all.push((format!("{} {days} days", larder.foods[index].name), new));
+        }
+    }
+    let mut longer = larder.clone();
+    for pack in longer.packs.iter_mut().filter(|pack| ripens(pack)) {
+        pack.ready_from = (pack.ready_from - 1).max(0);
+        pack.ready_to += 1;
+        pack.end += 1;
+    }
+    (all, longer)
+}
+
+/// One list with ripe windows a day longer at both ends answers what fruit does that ripens a
+/// day early or late.
+#[test]
+fn what_ripens_early_or_late_ends_with_the_same_week() {
+    let kitchens: Vec<Sketch> = (FIRST + 1_200..FIRST + 1_500)
+        .map(|seed| draw(seed, Size::Small))
+        .collect();
+    let (asked, other) = (AtomicUsize::new(0), AtomicUsize::new(0));
+    let wrong = side_by_side(&kitchens, |sketch| {
+        let larder = read(sketch);
+        if !larder.wishes.order.is_empty() {
+            return None;
+        }
+        let best = answer(&larder, &Given::default()).ok()??;
+        let (questions, longer) = shifted(&larder);
+        let best = best.tally.objective_nano;
+        let below = best + best.abs() / 3;
+        let near = NearWeeks::list(&longer, &Given::default(), below, WORK, &limits(1)).ok()??;
+        for (what, larder) in questions {
+            let given = Given {
+                near: Some(&near),
+                ..Given::default()
+            };
+            let plain = answer(&larder, &Given::default());
+            let (Ok(Some(plain)), Ok(quick)) = (plain, answer(&larder, &given)) else {
+                continue;
+            };
+            let objective = plain.tally.objective_nano;
+            if objective <= below {
+                asked.fetch_add(1, Ordering::Relaxed);
+                other.fetch_add(usize::from(objective != best), Ordering::Relaxed);
+            }
+            if quick.as_ref().is_none_or(|quick| plain.plan != quick.plan) {
+                return Some(format!(
+                    "seed {}: {what}: {:?} instead of {objective}\n{}",
+                    sketch.seed,
+                    quick.map(|quick| quick.tally.objective_nano),
+                    sketch.print()
+                ));
+            }
+        }
+        None
+    });
+    let (asked, other) = (asked.into_inner(), other.into_inner());
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
+    assert!(asked > 100 && other > 20, "{other} of {asked} differ");
 }
 
 /// A week dearer than was asked for is none, proved; one as dear is the best.

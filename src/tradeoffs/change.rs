@@ -99,7 +99,11 @@ fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
 }
 
 fn ripe_longer(larder: &mut Larder) {
-    for pack in larder.packs.iter_mut().filter(|pack| super::ripening::ripens(pack)) {
+    for pack in larder
+        .packs
+        .iter_mut()
+        .filter(|pack| super::ripening::ripens(pack))
+    {
         pack.ready_from = (pack.ready_from - 1).max(0);
         pack.ready_to += 1;
         pack.end += 1;
