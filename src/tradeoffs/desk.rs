@@ -9,6 +9,7 @@ use std::sync::{Arc, Mutex, OnceLock};
 use super::change::{Change, changed};
 use super::facts::Proof;
 use super::rules::Rule;
+use super::seats::{Seats, Taken};
 use crate::engine::{Apart, EngineFault, Given, Limits, NearWeeks, Outcome, Ready, Solved};
 use crate::larder::{Larder, Pin};
 use crate::rules::judge;
@@ -91,7 +92,7 @@ fn lets_in(question: &Question) -> bool {
     *question == plain && !plain.changes.is_empty() && plain.changes.iter().all(only)
 }
 
-/// So few questions are settled one after another.
+/// So few questions are settled one after another, if all threads are free for each.
 const FEW: usize = 3;
 
 /// A question: the larder changed, and what is given beside it.
@@ -211,6 +212,9 @@ pub(super) struct Desk<'a> {
     threads: usize,
     stop: &'a (dyn Fn() -> bool + Sync),
     progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
+    /// Seats for its threads, and whether its questions come first where desks share them.
+    seats: Arc<Seats>,
+    first: bool,
     start: Option<Arc<Solved>>,
     /// Work a question may take; none is without end.
     pub(super) most_work: Option<u64>,
@@ -227,6 +231,14 @@ pub(super) struct Desk<'a> {
     boxes: Vec<(Question, NearWeeks)>,
     /// Questions asked so far that such a list may answer.
     near_asked: usize,
+    /// Questions taken up and settled so far, by all desks that share seats.
+    count: Arc<Count>,
+}
+
+/// Questions.
+#[derive(Default)]
+struct Count {
+    taken_up: AtomicUsize,
     settled: AtomicUsize,
 }
 
@@ -238,11 +250,14 @@ impl<'a> Desk<'a> {
         progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
     ) -> Self {
         let all = std::thread::available_parallelism().map_or(1, usize::from);
+        let threads = if threads == 0 { all } else { threads };
         Self {
             larder,
-            threads: if threads == 0 { all } else { threads },
+            threads,
             stop,
             progress,
+            seats: Arc::new(Seats::new(threads)),
+            first: false,
             start: None,
             most_work: None,
             known: BTreeMap::new(),
@@ -252,7 +267,19 @@ impl<'a> Desk<'a> {
             loose: None,
             boxes: Vec::new(),
             near_asked: 0,
-            settled: AtomicUsize::new(0),
+            count: Arc::default(),
+        }
+    }
+
+    /// A desk for other questions beside this one, which come first: both together use no more
+    /// threads than one alone.
+    pub(super) fn beside(&self) -> Self {
+        Self {
+            seats: Arc::clone(&self.seats),
+            first: true,
+            start: self.start.clone(),
+            count: Arc::clone(&self.count),
+            ..Self::new(self.larder, self.threads, self.stop, self.progress)
         }
     }
 
@@ -266,9 +293,9 @@ impl<'a> Desk<'a> {
         self.ripe_longer = true;
     }
 
-    /// Questions asked so far.
+    /// Questions asked so far, here and at desks beside this one.
     pub(super) fn asked(&self) -> usize {
-        self.settled.load(Ordering::Relaxed)
+        self.count.settled.load(Ordering::Relaxed)
     }
 
     /// Whether every question asked was settled.
@@ -308,10 +335,15 @@ impl<'a> Desk<'a> {
             .collect())
     }
 
-    /// All threads, for one search at a time.
-    fn limits(&self) -> Limits<'a> {
+    /// Waits for a seat and takes all others that are free, for one search.
+    fn seat(&self) -> Taken<'_> {
+        self.seats.take(self.first, self.threads - 1)
+    }
+
+    /// The threads of these seats.
+    fn limits(&self, taken: &Taken) -> Limits<'a> {
         Limits {
-            threads: self.threads,
+            threads: taken.count,
             stop: self.stop,
             progress: None,
         }
@@ -335,13 +367,14 @@ impl<'a> Desk<'a> {
         } else {
             Cow::Borrowed(self.larder)
         };
-        self.near = NearWeeks::list(
+        let near = NearWeeks::list(
             &all,
             &Given::default(),
             below,
             MOST_NEAR_WORK,
-            &self.limits(),
+            &self.limits(&self.seat()),
         )?;
+        self.near = near;
         Ok(())
     }
 
@@ -367,7 +400,7 @@ impl<'a> Desk<'a> {
             &Given::default(),
             below,
             MOST_NEAR_WORK,
-            &self.limits(),
+            &self.limits(&self.seat()),
         )?;
         self.loose = list.map(|list| (loose, list));
         Ok(())
@@ -403,12 +436,19 @@ impl<'a> Desk<'a> {
             ..Given::default()
         };
         let below = bound.saturating_add(reach);
-        let list = NearWeeks::list(&larder, &given, below, MOST_NEAR_WORK, &self.limits())?;
+        let list = NearWeeks::list(
+            &larder,
+            &given,
+            below,
+            MOST_NEAR_WORK,
+            &self.limits(&self.seat()),
+        )?;
         self.boxes.extend(list.map(|list| (question.clone(), list)));
         Ok(())
     }
 
-    /// One question a thread; of a few, each gets them all, so that none waits for the longest.
+    /// One question a thread; of a few, each gets all that are free, so that none waits for the
+    /// longest.
     /// Plain threads: those of a pool would take up further questions while they wait for a
     /// search.
     fn settle(&self, fresh: &[&Question]) -> Result<Vec<Answer>, EngineFault> {
@@ -431,12 +471,13 @@ impl<'a> Desk<'a> {
             let (changes, larder) = larders.get_key_value(parted[at].0.as_slice())?;
             Some(ready.get(changes)?.get_or_init(|| Ready::new(larder)))
         };
-        let total = self.asked() + fresh.len();
+        let count = &self.count;
+        count.taken_up.fetch_add(fresh.len(), Ordering::Relaxed);
         // Of more, whoever is idle at the end helps with the last ones.
-        let (side_by_side, alone) = if fresh.len() <= FEW {
-            (1, 0)
+        let alone = if fresh.len() <= FEW {
+            0
         } else {
-            (self.threads, fresh.len().saturating_sub(self.threads))
+            fresh.len().saturating_sub(self.threads)
         };
         let next = AtomicUsize::new(0);
         let found: Mutex<Vec<(usize, Result<Answer, EngineFault>)>> = Mutex::new(Vec::new());
@@ -445,11 +486,13 @@ impl<'a> Desk<'a> {
                 let at = next.fetch_add(1, Ordering::Relaxed);
                 let Some(question) = fresh.get(at) else { break };
                 let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
-                let inside = if at < alone { 1 } else { self.threads };
-                let answer = self.solve(question, shared, inside);
-                let done = self.settled.fetch_add(1, Ordering::Relaxed) + 1;
+                let more = if at < alone { 0 } else { self.threads - 1 };
+                let taken = self.seats.take(self.first, more);
+                let answer = self.solve(question, shared, &self.limits(&taken));
+                drop(taken);
+                let done = count.settled.fetch_add(1, Ordering::Relaxed) + 1;
                 if let Some(progress) = self.progress {
-                    progress(done, total);
+                    progress(done, count.taken_up.load(Ordering::Relaxed));
                 }
                 if let Ok(mut found) = found.lock() {
                     found.push((at, answer));
@@ -457,7 +500,7 @@ impl<'a> Desk<'a> {
             }
         };
         std::thread::scope(|scope| {
-            for _ in 1..side_by_side.min(fresh.len()) {
+            for _ in 1..self.threads.min(fresh.len()) {
                 scope.spawn(work);
             }
             work();
@@ -514,7 +557,7 @@ impl<'a> Desk<'a> {
         &self,
         question: &Question,
         shared: Option<(&Ready, &[Pin])>,
-        threads: usize,
+        limits: &Limits,
     ) -> Result<Answer, EngineFault> {
         if (self.stop)() {
             return Ok(Answer::unknown());
@@ -542,11 +585,6 @@ impl<'a> Desk<'a> {
             start: self.start_for(question).map(|week| &week.plan),
             most_work: self.most_work,
         };
-        let limits = Limits {
-            threads,
-            stop: self.stop,
-            progress: None,
-        };
         let (larder, own);
         let ready = if let Some((ready, _)) = shared {
             ready
@@ -555,7 +593,7 @@ impl<'a> Desk<'a> {
             own = Ready::new(&larder);
             &own
         };
-        let (outcome, effort) = ready.solve(&given, &limits)?;
+        let (outcome, effort) = ready.solve(&given, limits)?;
         let ordered = !ready.larder().wishes.order.is_empty();
         Ok(Answer {
             nodes: effort.nodes,

@@ -18,6 +18,7 @@ mod ranges;
 mod reuse;
 mod ripening;
 mod rules;
+mod seats;
 mod telling;
 
 pub use conflict::conflict;
@@ -31,6 +32,7 @@ pub use reuse::{ReuseRow, Share};
 pub use ripening::{FruitFacts, Ripened};
 pub use telling::telling;
 
+use std::panic::resume_unwind;
 use std::sync::Arc;
 
 use crate::engine::{EngineFault, Solved};
@@ -215,7 +217,11 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
     told.solved = desk.asked();
     let ways = told.conflict.as_ref();
     let ways_settled = ways.is_some_and(|ways| ways.ways_settled && ways.pairs_settled);
-    told.settled = desk.all_settled() && (told.week.is_some() || ways_settled);
+    let frontier_settled = told
+        .frontier
+        .as_ref()
+        .is_none_or(|frontier| frontier.complete);
+    told.settled = desk.all_settled() && frontier_settled && (told.week.is_some() || ways_settled);
     Ok(told)
 }
 
@@ -248,24 +254,36 @@ fn sections(
         }
         early.extend(fruit);
     }
-    desk.ask_all(&early)?;
-    for &section in &SECTIONS {
-        if !wanted(section) {
-            continue;
-        }
-        match section {
-            Section::Rules => told.rules = Some(prices::rules(desk, base)?),
-            Section::Foods => told.foods = Some(prices::foods(desk, base)?),
-            Section::Recipes => told.recipes = Some(prices::recipes(desk, base)?),
-            Section::Frontier => told.frontier = Some(frontier::frontier(desk, base)?),
-            Section::Eaters => told.eaters = Some(eaters::eaters(desk, base)?),
-            Section::Others => {
-                told.others = Some(others::others(desk, base, ask.others, ask.margin_minor)?);
+    // The frontier asks few questions at a time, each after those before: other questions take
+    // the threads that it leaves idle. Neither uses what the other was answered.
+    std::thread::scope(|scope| {
+        let frontier = wanted(Section::Frontier).then(|| {
+            let mut beside = desk.beside();
+            scope.spawn(move || frontier::frontier(&mut beside, base))
+        });
+        desk.ask_all(&early)?;
+        for &section in &SECTIONS {
+            if !wanted(section) {
+                continue;
             }
-            Section::Prices => told.ranges = Some(ranges::ranges(desk, base)?),
-            Section::Reuse => told.reuse = Some(reuse::reuse(larder, base)),
-            Section::Ripening => told.ripening = Some(ripening::fruits(desk, base)?),
+            match section {
+                Section::Rules => told.rules = Some(prices::rules(desk, base)?),
+                Section::Foods => told.foods = Some(prices::foods(desk, base)?),
+                Section::Recipes => told.recipes = Some(prices::recipes(desk, base)?),
+                Section::Frontier => {}
+                Section::Eaters => told.eaters = Some(eaters::eaters(desk, base)?),
+                Section::Others => {
+                    told.others = Some(others::others(desk, base, ask.others, ask.margin_minor)?);
+                }
+                Section::Prices => told.ranges = Some(ranges::ranges(desk, base)?),
+                Section::Reuse => told.reuse = Some(reuse::reuse(larder, base)),
+                Section::Ripening => told.ripening = Some(ripening::fruits(desk, base)?),
+            }
         }
-    }
-    Ok(())
+        if let Some(frontier) = frontier {
+            let found = frontier.join().unwrap_or_else(|panic| resume_unwind(panic));
+            told.frontier = Some(found?);
+        }
+        Ok(())
+    })
 }
