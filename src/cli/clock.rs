@@ -149,7 +149,7 @@ pub(super) fn tradeoffs(
     }
     if let Ok(told) = &result {
         console::talk(&format!(
-            "{} week{} asked for in {:.2} s",
+            "{} week{} solved in {:.2} s",
             told.solved,
             if told.solved == 1 { "" } else { "s" },
             start.elapsed().as_secs_f64()

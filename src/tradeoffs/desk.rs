@@ -231,14 +231,15 @@ pub(super) struct Desk<'a> {
     boxes: Vec<(Question, NearWeeks)>,
     /// Questions asked so far that such a list may answer.
     near_asked: usize,
-    /// Questions taken up and settled so far, by all desks that share seats.
+    /// Questions so far, of all desks that share seats.
     count: Arc<Count>,
 }
 
-/// Questions.
+/// Questions taken up, done with, and settled: stopped, a question is done with all the same.
 #[derive(Default)]
 struct Count {
     taken_up: AtomicUsize,
+    done: AtomicUsize,
     settled: AtomicUsize,
 }
 
@@ -293,8 +294,8 @@ impl<'a> Desk<'a> {
         self.ripe_longer = true;
     }
 
-    /// Questions asked so far, here and at desks beside this one.
-    pub(super) fn asked(&self) -> usize {
+    /// Questions settled so far, here and at desks beside this one.
+    pub(super) fn settled(&self) -> usize {
         self.count.settled.load(Ordering::Relaxed)
     }
 
@@ -490,7 +491,11 @@ impl<'a> Desk<'a> {
                 let taken = self.seats.take(self.first, more);
                 let answer = self.solve(question, shared, &self.limits(&taken));
                 drop(taken);
-                let done = count.settled.fetch_add(1, Ordering::Relaxed) + 1;
+                let settled = answer.as_ref().is_ok_and(|one| one.proof != Proof::Open);
+                count
+                    .settled
+                    .fetch_add(usize::from(settled), Ordering::Relaxed);
+                let done = count.done.fetch_add(1, Ordering::Relaxed) + 1;
                 if let Some(progress) = self.progress {
                     progress(done, count.taken_up.load(Ordering::Relaxed));
                 }

@@ -128,7 +128,7 @@ pub struct Tradeoffs {
     pub reuse: Option<Vec<ReuseRow>>,
     /// By food.
     pub ripening: Option<Vec<FruitFacts>>,
-    /// Weeks solved.
+    /// Questions settled, each by a week solved anew or the proof that there is none.
     pub solved: usize,
     /// Whether every question was settled.
     pub settled: bool,
@@ -214,7 +214,7 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
     } else if first.proof == Proof::Impossible {
         told.conflict = conflict(larder, plain, ask.threads, ask.stop)?;
     }
-    told.solved = desk.asked();
+    told.solved = desk.settled();
     let ways = told.conflict.as_ref();
     let ways_settled = ways.is_some_and(|ways| ways.ways_settled && ways.pairs_settled);
     let frontier_settled = told
