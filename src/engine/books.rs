@@ -36,6 +36,8 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) here: Vec<i64>,
     /// Share by weight of a milligram; 0 if shared by heads.
     pub(super) linear: Vec<i64>,
+    /// By gauge and unit: the share by weight last worked out, for what sum and heads.
+    linear_seen: Vec<Vec<((i64, i64), i64)>>,
     // Per pair, valid when the stamp is the node's.
     pub(super) pair_stamp: Vec<u32>,
     pub(super) pair_recipe: Vec<u32>,
@@ -128,6 +130,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             touched: Vec::new(),
             here: vec![0; units],
             linear: vec![0; units],
+            linear_seen: vec![vec![((0, 0), 0); units]; stage.gauges.len()],
             pair_stamp: vec![0; stage.pairs.list.len()],
             pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
             pair_share: vec![0; stage.pairs.list.len()],
@@ -493,17 +496,15 @@ impl<'s, 'a> Worker<'s, 'a> {
             if self.used[u] > 0 {
                 continue;
             }
-            let Some((price, capacity)) = gauge.per_milligram(unit) else {
-                continue;
+            let asked = (self.sum[u], self.heads[u].max(1));
+            let (seen, linear) = self.linear_seen[dimension][u];
+            self.linear[u] = if seen == asked {
+                linear
+            } else {
+                let linear = self.by_weight(gauge, unit, asked);
+                self.linear_seen[dimension][u] = (asked, linear);
+                linear
             };
-            let rate = price / capacity;
-            let typical = (self.sum[u] / self.heads[u].max(1)).max(1);
-            let top = self.stretch(self.sum[u]).max(typical);
-            let heads = self.heads[u].max(1);
-            let by_heads = gauge.floor(unit, typical, top) / heads;
-            if rate * typical + gauge.weights.food / heads > by_heads {
-                self.linear[u] = rate;
-            }
         }
         for &pair in &self.pairs_touched {
             let p = pair as usize;
@@ -538,6 +539,23 @@ impl<'s, 'a> Worker<'s, 'a> {
             fixed[index as usize] + parts
         }));
         base
+    }
+
+    /// Share by weight of a milligram of a unit of which nothing is used yet, if that seems to
+    /// come to more than shares by heads; 0 if not.
+    fn by_weight(&self, gauge: &Gauge, unit: u32, (sum, heads): (i64, i64)) -> i64 {
+        let Some((price, capacity)) = gauge.per_milligram(unit) else {
+            return 0;
+        };
+        let rate = price / capacity;
+        let typical = (sum / heads).max(1);
+        let top = self.stretch(sum).max(typical);
+        let by_heads = gauge.floor(unit, typical, top) / heads;
+        if rate * typical + gauge.weights.food / heads > by_heads {
+            rate
+        } else {
+            0
+        }
     }
 
     /// Floor of a unit as it stands at the node, remembered for the shares.
