@@ -107,7 +107,7 @@ impl Worker<'_, '_> {
             let bit = pairs.bit[u];
             self.sieve.clear_unit(u);
             self.ahead_heads.set(bit, self.heads[u].max(1) as usize);
-            if self.linear[u] > 0 {
+            if self.at[u].further_way.rate > 0 {
                 self.by_weight[bit as usize / SET] |= 1 << (bit as usize % SET);
             }
         }
@@ -345,38 +345,40 @@ impl Worker<'_, '_> {
                     let own = own.find(|&p| pairs.list[p].0 == unit).expect("marked");
                     let first = self.used[u] + pairs.list[own].1;
                     let before = self.pair_seen[0][own].floor;
-                    let most = self.stretch(self.used[u] + self.sum[u]);
+                    let most = stage.pool.stretch(self.used[u] + self.most_added(unit));
+                    let most = most.max(first + pairs.most_of(unit));
+                    let beyond = gauge.beyond(unit, heads - 1, most);
                     for p in pairs.of_unit(unit) {
-                        if self.pair_stamp[p] != self.now {
+                        if self.pair_stamp[p] != self.pair_now {
                             continue;
                         }
                         let with = first + pairs.list[p].1;
-                        let asked = (heads - 1, most.max(with));
                         let seen = &mut self.alone_seen[p];
-                        let floor = gauge.seen(seen, unit, with, asked, &mut reached);
+                        let floor = gauge.seen(seen, unit, with, beyond, &mut reached);
                         let alone = (floor - before).max(0);
                         self.pair_alone[p] = alone;
                         self.pair_ahead[p] = split(alone, heads);
                     }
-                } else if self.linear[u] == 0 && sums {
+                } else if self.used[u] == 0 && gauge.way(unit, heads).rate > 0 {
+                    let way = gauge.way(unit, heads);
                     for p in pairs.of_unit(unit) {
-                        if self.pair_stamp[p] != self.now {
+                        self.pair_ahead[p] = way.share(self.pair_more[p], pairs.list[p].1, heads);
+                    }
+                } else if sums {
+                    for p in pairs.of_unit(unit) {
+                        if self.pair_stamp[p] != self.pair_now {
                             continue;
                         }
                         let with = self.used[u] + pairs.list[p].1;
                         let seen = &mut self.alone_seen[p];
-                        let floor = gauge.seen(seen, unit, with, (heads - 1, with), &mut reached);
+                        let floor = gauge.seen(seen, unit, with, -heads, &mut reached);
                         let alone = (floor - self.here[u]).max(0);
                         self.pair_alone[p] = alone;
                         self.pair_ahead[p] = split(alone, heads);
                     }
-                } else if self.linear[u] == 0 {
+                } else {
                     for p in pairs.of_unit(unit) {
                         self.pair_ahead[p] = split(self.pair_more[p], heads);
-                    }
-                } else if heads == 1 {
-                    for p in pairs.of_unit(unit) {
-                        self.pair_ahead[p] = self.pair_next[p].max(self.pair_more[p]);
                     }
                 }
             }

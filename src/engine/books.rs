@@ -2,11 +2,11 @@
 
 use super::beside::Beside;
 use super::cover::{Held, Needs};
-use super::gauge::{Gauge, Reached, Seen};
+use super::gauge::{Gauge, Reached, Seen, Way};
 use super::heads::Heads;
-use super::items::{Item, UnitSet, takes};
+use super::items::{Item, SET, UnitSet, takes};
 use super::leaf::{Found, LeafSolver};
-use super::least::{HeadCount, Least, Room};
+use super::least::{Least, Room};
 use super::members::Members;
 use super::search::{Searched, Stage};
 use super::sieve::Sieve;
@@ -21,26 +21,22 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) best: Option<Found>,
     pub(super) leaf: LeafSolver<'s, 'a>,
     pub(super) used: Vec<i64>,
+    /// How many of the lunches to choose may use each unit.
+    node_heads: Heads,
     // Per unit, valid when the stamp is the node's.
     pub(super) stamp: Vec<u32>,
     pub(super) now: u32,
     pub(super) heads: Vec<i64>,
     /// By gauge: floors of sums of amounts worked out so far.
     pub(super) reached: Vec<Reached>,
-    pub(super) most: Vec<i64>,
-    pub(super) sum: Vec<i64>,
-    pub(super) recipe_most: Vec<(u32, i64)>,
-    pub(super) by_class: HeadCount,
     pub(super) touched: Vec<u32>,
     /// Floor of each used or touched unit as it stands.
     pub(super) here: Vec<i64>,
-    /// Share by weight of a milligram; 0 if shared by heads.
-    pub(super) linear: Vec<i64>,
-    /// By gauge and unit: the share by weight last worked out, for what sum and heads.
-    linear_seen: Vec<Vec<((i64, i64), i64)>>,
-    // Per pair, valid when the stamp is the node's.
+    /// What shares of a unit's pairs are worked out from.
+    pub(super) at: Vec<At>,
+    // Per pair, valid when the stamp is that of the shares at hand.
     pub(super) pair_stamp: Vec<u32>,
-    pub(super) pair_recipe: Vec<u32>,
+    pub(super) pair_now: u32,
     pub(super) pair_share: Vec<i64>,
     /// By gauge and pair: the floor last worked out, for use and most use.
     pub(super) pair_seen: Vec<Vec<Seen>>,
@@ -90,6 +86,21 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) listed: Vec<Vec<u32>>,
 }
 
+/// A unit at a node, in one dimension.
+#[derive(Clone, Copy, Default)]
+pub(super) struct At {
+    used: i64,
+    /// Its floor as it stands.
+    here: i64,
+    /// The most that the week may use, or the users whose sums are tried: [`Gauge::beyond`].
+    beyond: i64,
+    /// Lunches that may use it, here and one level down, and how it is shared among them.
+    heads: i64,
+    way: Way,
+    further: i64,
+    pub(super) further_way: Way,
+}
+
 /// What a node's bounds leave.
 pub(super) struct Opened {
     /// Candidates still possible with their share of the objective, cheapest first once that
@@ -121,18 +132,14 @@ impl<'s, 'a> Worker<'s, 'a> {
             used: vec![0; units],
             stamp: vec![0; units],
             now: 0,
+            node_heads: Heads::new(stage.pairs),
             heads: vec![0; units],
             reached: vec![Reached::default(); stage.gauges.len()],
-            most: vec![0; units],
-            sum: vec![0; units],
-            recipe_most: vec![(u32::MAX, 0); units],
-            by_class: HeadCount::new(&stage.classes, units, stage.pairs.groups),
             touched: Vec::new(),
             here: vec![0; units],
-            linear: vec![0; units],
-            linear_seen: vec![vec![((0, 0), 0); units]; stage.gauges.len()],
+            at: vec![At::default(); units],
             pair_stamp: vec![0; stage.pairs.list.len()],
-            pair_recipe: vec![u32::MAX; stage.pairs.list.len()],
+            pair_now: 0,
             pair_share: vec![0; stage.pairs.list.len()],
             pair_seen: vec![vec![Seen::NOTHING; stage.pairs.list.len()]; stage.gauges.len()],
             pair_more: vec![0; stage.pairs.list.len()],
@@ -227,17 +234,6 @@ impl<'s, 'a> Worker<'s, 'a> {
     pub(super) fn add(&mut self, index: u32, times: i64) {
         for &(unit, amount) in &self.stage.items[index as usize].units {
             self.used[unit as usize] += amount * times;
-        }
-    }
-
-    /// The most of a unit that `amount` at the fewest eaters can really be.
-    pub(super) fn stretch(&self, amount: i64) -> i64 {
-        let eaters = &self.stage.pool.eaters;
-        if eaters.len() == 1 {
-            amount
-        } else {
-            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 2;
-            amount * ratio
         }
     }
 
@@ -388,66 +384,33 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
     }
 
-    /// Counts, per unit, the recipes that could use it and the most they could add.
+    /// Counts, per unit, how many of the lunches to choose could use it.
     pub(super) fn measure(&mut self, candidates: &[u32], missing: usize, room: &Room) {
-        self.now += 1;
-        self.by_class.next();
-        self.touched.clear();
-        self.pairs_touched.clear();
-        let stage = self.stage;
-        let pairs = stage.pairs;
+        let pairs = self.stage.pairs;
         let repeats = self.repeats();
-        for &index in candidates {
-            let recipe = pairs.recipe[index as usize];
-            for (&pair, &group) in pairs.of(index).iter().zip(pairs.groups_of(index)) {
-                let p = pair as usize;
-                if self.pair_stamp[p] == self.now {
-                    // Another item of this recipe has told all there is to tell.
-                    if self.pair_recipe[p] == recipe {
-                        continue;
-                    }
-                } else {
-                    self.pair_stamp[p] = self.now;
-                    self.pairs_touched.push(pair);
-                }
-                self.pair_recipe[p] = recipe;
-                let (unit, amount) = pairs.list[p];
-                let u = unit as usize;
-                if self.stamp[u] != self.now {
-                    self.stamp[u] = self.now;
-                    self.by_class.clear(u, missing);
-                    self.most[u] = 0;
-                    self.sum[u] = 0;
-                    self.recipe_most[u] = (u32::MAX, 0);
-                    self.touched.push(unit);
-                }
-                let (last, most) = self.recipe_most[u];
-                if recipe == last {
-                    if amount > most {
-                        self.sum[u] += amount - most;
-                        self.recipe_most[u].1 = amount;
-                    }
-                } else {
-                    self.by_class
-                        .count(u, (recipe, group), &stage.classes, room, repeats);
-                    self.sum[u] += amount;
-                    self.recipe_most[u] = (recipe, amount);
-                }
-                self.most[u] = self.most[u].max(amount);
+        self.now += 1;
+        self.touched.clear();
+        self.node_heads.start(missing);
+        self.node_heads
+            .count(candidates, pairs, &self.stage.classes, room, repeats);
+        for word in 0..pairs.words {
+            let mut bits = self.node_heads.used(word);
+            while bits != 0 {
+                let bit = (word * SET) as u32 + bits.trailing_zeros();
+                bits &= bits - 1;
+                let unit = pairs.unit[bit as usize];
+                self.stamp[unit as usize] = self.now;
+                self.heads[unit as usize] = self.node_heads.of(bit);
+                self.touched.push(unit);
             }
-        }
-        for &unit in &self.touched {
-            let u = unit as usize;
-            self.heads[u] = self.by_class.heads(u);
-            let by_heads = self.most[u] * self.heads[u];
-            self.sum[u] = by_heads.min(self.sum[u].saturating_mul(repeats));
         }
     }
 
+    /// The most that the lunches to choose could add to a unit.
     pub(super) fn most_added(&self, unit: u32) -> i64 {
         let u = unit as usize;
         if self.stamp[u] == self.now {
-            self.sum[u]
+            self.heads[u] * self.stage.pairs.most_of(unit)
         } else {
             0
         }
@@ -492,70 +455,56 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
         for &unit in &self.touched {
             let u = unit as usize;
-            self.linear[u] = 0;
-            if self.used[u] > 0 {
-                continue;
+            let (used, heads) = (self.used[u], self.heads[u]);
+            let further = heads.min(missing - 1).max(1);
+            let (mut way, mut further_way) = (Way::default(), Way::default());
+            if used == 0 {
+                way = gauge.way(unit, heads);
+                further_way = gauge.way(unit, further);
             }
-            let asked = (self.sum[u], self.heads[u].max(1));
-            let (seen, linear) = self.linear_seen[dimension][u];
-            self.linear[u] = if seen == asked {
-                linear
-            } else {
-                let linear = self.by_weight(gauge, unit, asked);
-                self.linear_seen[dimension][u] = (asked, linear);
-                linear
+            let most = self.stage.pool.stretch(used + self.most_added(unit));
+            self.at[u] = At {
+                used,
+                here: self.here[u],
+                beyond: gauge.beyond(unit, heads - 1, most),
+                heads,
+                way,
+                further,
+                further_way,
             };
         }
-        for &pair in &self.pairs_touched {
-            let p = pair as usize;
-            let (unit, amount) = pairs.list[p];
-            let u = unit as usize;
-            let with = self.used[u] + amount;
-            let heads = self.heads[u].max(1);
-            let top = self.stretch(self.used[u] + self.sum[u]).max(with);
-            let seen = &mut self.pair_seen[dimension][p];
-            let floor = gauge.seen(seen, unit, with, (heads - 1, top), &mut reached);
-            let more = (floor - self.here[u]).max(0);
-            (self.pair_share[p], self.pair_next[p]) = if self.linear[u] > 0 {
-                let food = gauge.weights.food;
-                let by_weight = self.linear[u] * amount;
-                (
-                    by_weight + split(food, heads),
-                    by_weight + split(food, heads.min(missing - 1).max(1)),
-                )
-            } else {
-                (
-                    split(more, heads),
-                    split(more, heads.min(missing - 1).max(1)),
-                )
-            };
-            self.pair_more[p] = more;
-        }
-        self.reached[dimension] = reached;
         shares.clear();
-        shares.extend(candidates.iter().map(|&index| {
-            let by_pair = pairs.of(index).iter();
-            let parts: i64 = by_pair.map(|&pair| self.pair_share[pair as usize]).sum();
-            fixed[index as usize] + parts
-        }));
+        self.pairs_touched.clear();
+        self.pair_now += 1;
+        let mut seen = std::mem::take(&mut self.pair_seen[dimension]);
+        for &index in candidates {
+            let mut share = fixed[index as usize];
+            for &pair in pairs.of(index) {
+                let p = pair as usize;
+                if self.pair_stamp[p] != self.pair_now {
+                    self.pair_stamp[p] = self.pair_now;
+                    self.pairs_touched.push(pair);
+                    self.price(gauge, pair, &mut seen[p], &mut reached);
+                }
+                share += self.pair_share[p];
+            }
+            shares.push(share);
+        }
+        self.pair_seen[dimension] = seen;
+        self.reached[dimension] = reached;
         base
     }
 
-    /// Share by weight of a milligram of a unit of which nothing is used yet, if that seems to
-    /// come to more than shares by heads; 0 if not.
-    fn by_weight(&self, gauge: &Gauge, unit: u32, (sum, heads): (i64, i64)) -> i64 {
-        let Some((price, capacity)) = gauge.per_milligram(unit) else {
-            return 0;
-        };
-        let rate = price / capacity;
-        let typical = (sum / heads).max(1);
-        let top = self.stretch(sum).max(typical);
-        let by_heads = gauge.floor(unit, typical, top) / heads;
-        if rate * typical + gauge.weights.food / heads > by_heads {
-            rate
-        } else {
-            0
-        }
+    /// What a pair adds at the node, and its shares here and one level down.
+    fn price(&mut self, gauge: &Gauge, pair: u32, seen: &mut Seen, reached: &mut Reached) {
+        let p = pair as usize;
+        let (unit, amount) = self.stage.pairs.list[p];
+        let at = &self.at[unit as usize];
+        let floor = gauge.seen(seen, unit, at.used + amount, at.beyond, reached);
+        let more = (floor - at.here).max(0);
+        self.pair_share[p] = at.way.share(more, amount, at.heads);
+        self.pair_next[p] = at.further_way.share(more, amount, at.further);
+        self.pair_more[p] = more;
     }
 
     /// Floor of a unit as it stands at the node, remembered for the shares.
@@ -564,7 +513,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         let used = self.used[u];
         let touched = self.stamp[u] == self.now;
         let heads = if touched { self.heads[u] } else { 0 };
-        let top = self.stretch(used + self.most_added(unit));
+        let top = self.stage.pool.stretch(used + self.most_added(unit));
         let floor = gauge.with_users(unit, used, (heads, top), reached);
         self.here[unit as usize] = floor;
         floor

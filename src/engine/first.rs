@@ -205,14 +205,14 @@ impl<'s> Worker<'s, '_> {
         for &item in chosen {
             held.add(&stage.covers, item);
         }
-        self.now += 1;
+        self.pair_now += 1;
         let mut best: Option<(i64, u32)> = None;
         for &index in all {
             let mut more = stage.fixed[0][index as usize];
             for &pair in stage.pairs.of(index) {
                 let p = pair as usize;
-                if self.pair_stamp[p] != self.now {
-                    self.pair_stamp[p] = self.now;
+                if self.pair_stamp[p] != self.pair_now {
+                    self.pair_stamp[p] = self.pair_now;
                     self.pair_share[p] = self.exact_more(&stage.gauges[0], pair);
                 }
                 more += self.pair_share[p];

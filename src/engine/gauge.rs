@@ -1,6 +1,7 @@
 //! Floors of all units in one dimension: the objective of the stage, or a sum with a
 //! ceiling (cap, budget, a settled aim).
 
+use super::books::split;
 use super::items::Item;
 use super::leaf::Mixer;
 use super::pool::Pool;
@@ -20,6 +21,8 @@ pub(super) struct Gauge {
     /// By unit: the amounts that items take, rising, and of how many users all sums are tried;
     /// below 0 where what is left over weighs nothing, or days differ in their eaters.
     amounts: Vec<(Vec<i64>, i64)>,
+    /// By unit and heads less one: how it is shared while nothing of it is used.
+    ways: Vec<Vec<Way>>,
 }
 
 /// Sums of amounts of a unit tried at most, as if their order counted.
@@ -47,6 +50,27 @@ impl Seen {
         beyond: 0,
         floor: 0,
     };
+}
+
+/// How a unit of which nothing is used yet is shared among the lunches that may use it.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Way {
+    /// Least price of a milligram; 0 if shared by heads.
+    pub(super) rate: i64,
+    /// Price put on the food.
+    food: i64,
+}
+
+impl Way {
+    /// Share of a lunch that takes `amount` and by itself would add `more`, among so many heads.
+    #[inline]
+    pub(super) fn share(&self, more: i64, amount: i64, heads: i64) -> i64 {
+        if self.rate > 0 {
+            self.rate * amount + split(self.food, heads)
+        } else {
+            split(more, heads)
+        }
+    }
 }
 
 enum Floor {
@@ -111,13 +135,54 @@ impl Gauge {
                 sums *= amounts.len() as i64;
             }
         }
-        Self {
+        let mut gauge = Self {
             weights: weights.clone(),
             floors,
             constant,
             restless,
             amounts,
+            ways: Vec::new(),
+        };
+        gauge.set_ways(pool, items);
+        gauge
+    }
+
+    /// Chooses how units are shared: what by heads and what by weight, as an item of average
+    /// amount would have the larger share.
+    fn set_ways(&mut self, pool: &Pool, items: &[Item]) {
+        let mut taken = vec![(0, 0, 0); self.floors.len()];
+        for &(unit, amount) in items.iter().flat_map(|item| &item.units) {
+            let (sum, count, most) = &mut taken[unit as usize];
+            *sum += amount;
+            *count += 1;
+            *most = amount.max(*most);
         }
+        let ways = (0..).zip(taken).map(|(unit, (sum, count, most))| {
+            let Some((price, capacity)) = self.per_milligram(unit).filter(|_| count > 0) else {
+                return Vec::new();
+            };
+            let (rate, food) = (price / capacity, self.weights.food);
+            let typical = sum / count;
+            let way = |heads: i64| {
+                let by_heads = self.floor(unit, typical, pool.stretch(most * heads)) / heads;
+                let by_weight = rate * typical + food / heads;
+                // A single lunch pays the whole floor.
+                let rate = if heads > 1 && by_weight > by_heads {
+                    rate
+                } else {
+                    0
+                };
+                Way { rate, food }
+            };
+            (1..=i64::from(pool.last)).map(way).collect()
+        });
+        self.ways = ways.collect();
+    }
+
+    /// How a unit of which nothing is used yet is shared among so many heads.
+    pub(super) fn way(&self, unit: u32, heads: i64) -> Way {
+        let ways = &self.ways[unit as usize];
+        ways.get(heads as usize - 1).copied().unwrap_or_default()
     }
 
     /// Floor of a unit of which the week uses between `used` and `most`.
@@ -175,23 +240,32 @@ impl Gauge {
         }
     }
 
-    /// The same, where most are as they were when last looked at.
+    /// What the floor of a unit goes by beyond its use: as in [`Self::with_users`], below 0
+    /// the users, -1 for none, or else the most that the week may use.
+    pub(super) fn beyond(&self, unit: u32, users: i64, most: i64) -> i64 {
+        if self.sums(unit, users) {
+            -1 - users
+        } else {
+            most
+        }
+    }
+
+    /// The same as [`Self::with_users`], where most are as they were when last looked at.
     #[inline]
     pub(super) fn seen(
         &self,
         seen: &mut Seen,
         unit: u32,
         used: i64,
-        (users, most): (i64, i64),
+        beyond: i64,
         known: &mut Reached,
     ) -> i64 {
-        let beyond = if self.sums(unit, users) {
-            -1 - users
-        } else {
-            most
-        };
         if (seen.used, seen.beyond) != (used, beyond) {
-            let floor = self.with_users(unit, used, (users, most), known);
+            let floor = if beyond < 0 {
+                self.least(unit, used, -1 - beyond, known)
+            } else {
+                self.floor(unit, used, beyond)
+            };
             *seen = Seen {
                 used,
                 beyond,

@@ -1,10 +1,12 @@
 //! How many of the lunches still to choose may use each unit, counted for all units at once.
 //!
-//! The count is that of [`super::least::HeadCount`], whose proof holds here: no more than
-//! there are to choose, than groups of users too alike for one week, and than users within
-//! the room of their class, by kind. What is counted up to a few is kept as sets: the units
-//! with at least one, with at least two, and so on, a bit for each unit. Adding a recipe
-//! moves its units one set on.
+//! Proof. The lunches that use a unit are different recipes (or the same up to `repeats`
+//! times) among its users; of each class no more than its room; of each group of recipes too
+//! alike for one week no more than one; and no more than there are to choose. Each of these
+//! bounds their number by itself.
+//!
+//! What is counted up to a few is kept as sets: the units with at least one, with at least
+//! two, and so on, a bit for each unit. Adding a recipe moves its units one set on.
 
 use super::items::{Pairs, SET, UnitSet};
 use super::least::{Classes, Room};
@@ -202,10 +204,33 @@ impl Heads {
 #[cfg(test)]
 mod tests {
     use super::super::items::all_items;
-    use super::super::least::HeadCount;
     use super::super::pool::Pool;
     use super::*;
+    use std::collections::{BTreeMap, BTreeSet};
     use std::path::Path;
+
+    /// The heads of a unit, from its users and their groups.
+    fn one_by_one(
+        users: &[(u32, u32)],
+        (classes, room): (&Classes, &Room),
+        (more, repeats): (usize, usize),
+    ) -> usize {
+        let groups: BTreeSet<u32> = users.iter().map(|&(_, group)| group).collect();
+        let mut heads = more.min(groups.len() * repeats);
+        for kind in 0..classes.kinds() {
+            let mut free = 0;
+            let mut limited: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
+            for &(recipe, _) in users {
+                match classes.class_room(room, kind, recipe) {
+                    Some((class, room)) => limited.entry(class).or_insert((room, 0)).1 += repeats,
+                    None => free += repeats,
+                }
+            }
+            let within = limited.values().map(|&(room, users)| room.min(users));
+            heads = heads.min(free + within.sum::<usize>());
+        }
+        heads
+    }
 
     /// All sets at once against the count one unit at a time.
     #[test]
@@ -231,7 +256,6 @@ mod tests {
             let classes = Classes::new(&larder);
             let units = larder.foods.len() + larder.components.len();
             let mut heads = Heads::new(&pairs);
-            let mut one_by_one = HeadCount::new(&classes, units, pairs.groups);
             for _ in 0..200 {
                 let (more, repeats) = (1 + next(8), 1 + next(2) as i64);
                 let chosen = (0..next(3)).map(|_| pairs.recipe[next(items.len())]);
@@ -243,29 +267,25 @@ mod tests {
                     .collect();
                 heads.start(more);
                 heads.count(&left, &pairs, &classes, &room, repeats);
-                one_by_one.next();
-                let mut last: Vec<Option<u32>> = vec![None; units];
+                let mut users: Vec<Vec<(u32, u32)>> = vec![Vec::new(); units];
                 for &item in &left {
                     let recipe = pairs.recipe[item as usize];
                     for (&pair, &group) in pairs.of(item).iter().zip(pairs.groups_of(item)) {
-                        let unit = pairs.list[pair as usize].0 as usize;
-                        if last[unit].is_none() {
-                            one_by_one.clear(unit, more);
-                        }
-                        if last[unit] != Some(recipe) {
-                            last[unit] = Some(recipe);
-                            one_by_one.count(unit, (recipe, group), &classes, &room, repeats);
+                        let users = &mut users[pairs.list[pair as usize].0 as usize];
+                        if users.last().is_none_or(|&(last, _)| last != recipe) {
+                            users.push((recipe, group));
                         }
                     }
                 }
-                for (unit, last) in last.iter().enumerate() {
+                for (unit, users) in users.iter().enumerate() {
                     let bit = pairs.bit.get(unit).copied().filter(|&bit| bit != u32::MAX);
                     let used = bit.is_some_and(|bit| {
                         heads.used(bit as usize / SET) >> (bit as usize % SET) & 1 != 0
                     });
-                    assert_eq!(used, last.is_some(), "{name}: unit {unit}");
-                    if let (Some(bit), Some(_)) = (bit, last) {
-                        assert_eq!(heads.of(bit), one_by_one.heads(unit), "{name}: unit {unit}");
+                    assert_eq!(used, !users.is_empty(), "{name}: unit {unit}");
+                    if let Some(bit) = bit.filter(|_| used) {
+                        let alone = one_by_one(users, (&classes, &room), (more, repeats as usize));
+                        assert_eq!(heads.of(bit), alone as i64, "{name}: unit {unit}");
                         compared += 1;
                     }
                 }

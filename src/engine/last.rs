@@ -213,7 +213,7 @@ impl Worker<'_, '_> {
         let pairs = stage.pairs;
         let mut left: Vec<(i64, u32)> = candidates.iter().map(|&index| (0, index)).collect();
         for dimension in (0..stage.gauges.len()).rev() {
-            self.now += 1;
+            self.pair_now += 1;
             let gauge = &stage.gauges[dimension];
             let fixed = &stage.fixed[dimension];
             let top = self.top(dimension);
@@ -222,8 +222,8 @@ impl Worker<'_, '_> {
                 *bound = base + fixed[*index as usize];
                 for &pair in pairs.of(*index) {
                     let p = pair as usize;
-                    if self.pair_stamp[p] != self.now {
-                        self.pair_stamp[p] = self.now;
+                    if self.pair_stamp[p] != self.pair_now {
+                        self.pair_stamp[p] = self.pair_now;
                         self.pair_share[p] = self.exact_more(gauge, pair);
                     }
                     *bound += self.pair_share[p];
@@ -269,7 +269,7 @@ impl Worker<'_, '_> {
                 let unit = pairs.list[pair as usize].0;
                 if !chosen[..at].iter().any(|&old| pairs.uses(old, unit)) {
                     let used = self.used[unit as usize];
-                    base += gauge.floor(unit, used, self.stretch(used));
+                    base += gauge.floor(unit, used, self.stage.pool.stretch(used));
                 }
             }
         }
@@ -287,11 +287,11 @@ impl Worker<'_, '_> {
         let used = self.used[unit as usize];
         let with = used + amount;
         let before = if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
-            gauge.floor(unit, used, self.stretch(used))
+            gauge.floor(unit, used, self.stage.pool.stretch(used))
         } else {
             0
         };
-        gauge.floor(unit, with, self.stretch(with)) - before
+        gauge.floor(unit, with, self.stage.pool.stretch(with)) - before
     }
 
     /// Whether the rules that need no days allow a complete set of items.

@@ -1,5 +1,4 @@
-//! The smallest shares that a choice of different recipes must add up, and how many of
-//! them may use a food.
+//! The smallest shares that a choice of different recipes must add up.
 
 use crate::larder::MOST_DAYS;
 
@@ -115,87 +114,6 @@ impl Room {
     /// Becomes a copy.
     pub(super) fn copy(&mut self, other: &Self) {
         self.0.clone_from(&other.0);
-    }
-}
-
-/// Counts how many of the lunches still to choose may use a unit, with no more of a class
-/// than there is room for.
-///
-/// Proof. The lunches that use the unit are different recipes (or the same up to `repeats`
-/// times) among its users; of each class no more than its room; of each group of recipes
-/// too alike for one week no more than one; and no more than there are to choose. Each of
-/// these bounds their number by itself.
-pub(super) struct HeadCount {
-    /// By kind: by unit and class, users so far.
-    users: Vec<(usize, Vec<u32>)>,
-    /// By unit: lunches to choose, groups of users, and users within the room by kind.
-    within: Vec<[u32; 4]>,
-    /// Groups counted, valid by the stamp.
-    group_stamp: Vec<u32>,
-    now: u32,
-}
-
-impl HeadCount {
-    /// Counts for so many units and groups of their users.
-    pub(super) fn new(classes: &Classes, units: usize, groups: usize) -> Self {
-        let kinds = classes.kinds.iter();
-        Self {
-            users: kinds
-                .map(|kind| (kind.count, vec![0; kind.count * units]))
-                .collect(),
-            within: vec![[0; 4]; units],
-            group_stamp: vec![0; groups],
-            now: 0,
-        }
-    }
-
-    /// Starts a new count; units are to be cleared one by one.
-    pub(super) fn next(&mut self) {
-        self.now += 1;
-    }
-
-    /// Forgets a unit's users; `missing` lunches are to be chosen.
-    pub(super) fn clear(&mut self, unit: usize, missing: usize) {
-        self.within[unit] = [missing as u32, 0, 0, 0];
-        for (count, users) in &mut self.users {
-            users[unit * *count..(unit + 1) * *count].fill(0);
-        }
-    }
-
-    /// Counts a recipe that has not been counted for the unit, and its group there.
-    pub(super) fn count(
-        &mut self,
-        unit: usize,
-        (recipe, group): (u32, u32),
-        classes: &Classes,
-        Room(room): &Room,
-        repeats: i64,
-    ) {
-        let more = repeats as u32;
-        let within = &mut self.within[unit];
-        let seen = &mut self.group_stamp[group as usize];
-        if *seen != self.now {
-            *seen = self.now;
-            within[1] += more;
-        }
-        for (k, kind) in classes.kinds.iter().enumerate() {
-            let Some(class) = kind.of[recipe as usize] else {
-                within[2 + k] += more;
-                continue;
-            };
-            let place = class as usize - kind.from;
-            let users = &mut self.users[k].1[unit * kind.count + place];
-            let free = room[class as usize].saturating_sub(*users).min(more);
-            *users += free;
-            within[2 + k] += free;
-        }
-    }
-
-    /// Lunches that may use the unit.
-    pub(super) fn heads(&self, unit: usize) -> i64 {
-        let within = self.within[unit];
-        let kinds = self.users.len();
-        i64::from(within[..2 + kinds].iter().copied().min().unwrap_or(0))
     }
 }
 

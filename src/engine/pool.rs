@@ -242,6 +242,17 @@ impl<'a> Pool<'a> {
         self.allowed.of(recipe).can_be_served() && self.days[recipe.index()] != 0
     }
 
+    /// The most of a unit that `amount` at the fewest eaters can really be.
+    pub(super) fn stretch(&self, amount: i64) -> i64 {
+        let eaters = &self.eaters;
+        if eaters.len() == 1 {
+            amount
+        } else {
+            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 2;
+            amount * ratio
+        }
+    }
+
     /// Whether two different recipes cannot be in one week.
     pub(super) fn clash(&self, a: RecipeId, b: RecipeId) -> bool {
         let (Some(table), Some(limit)) = (&self.sameness, self.larder.wishes.sameness_milli) else {

@@ -3,7 +3,8 @@
 //! ## The bound
 //!
 //! A node has chosen some items P and must choose m more from its candidates. Let U(u) be
-//! what P uses of unit u (food or component), V(u) the most that m candidates could add.
+//! what P uses of unit u (food or component), V(u) the most that more lunches could add: the
+//! most that any item takes, times how many of them may use u.
 //! In each dimension (the stage's objective, and every sum with a ceiling) any completion R
 //! costs at least
 //!
@@ -14,7 +15,7 @@
 //! and the share of a candidate is what it costs in any case plus, over its units, one of
 //!
 //! * *by heads*: `(floor(U + q, U + V) - floor(U, U + V)) / k` where no more than k
-//!   lunches may use u, by number, form, protein and sameness ([`super::least::HeadCount`]).
+//!   lunches may use u, by number, form, protein and sameness ([`super::heads`]).
 //!   Proof: at most k of R do; the largest of their differences is at least the mean; and the
 //!   floor is monotone in its first argument.
 //! * *by weight* (only if U = 0, nothing on hand): `q` times the least price per milligram,
@@ -25,7 +26,7 @@
 //! with what so many more lunches may take: k, or k - 1 beside q ([`Gauge::least`]). Proof: each
 //! of the lunches that use u gives such a floor, and the largest is no less than the mean.
 //!
-//! One of the two is chosen per unit and node, never mixed within a unit. A candidate whose
+//! One of the two is chosen by unit and k ([`Gauge::way`]), never mixed within a unit. A candidate whose
 //! own share with the m-1 smallest of other recipes already exceeds the incumbent (or a
 //! ceiling) is dropped from the whole subtree; that lowers k and V, so shares are worked
 //! out again until nothing changes.
