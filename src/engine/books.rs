@@ -500,6 +500,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         let p = pair as usize;
         let (unit, amount) = self.stage.pairs.list[p];
         let at = &self.at[unit as usize];
+        // Whatever may still be chosen has been counted.
+        debug_assert_eq!(self.stamp[unit as usize], self.now);
         let floor = gauge.seen(seen, unit, at.used + amount, at.beyond, reached);
         let more = (floor - at.here).max(0);
         self.pair_share[p] = at.way.share(more, amount, at.heads);
