@@ -101,15 +101,11 @@ impl Worker<'_, '_> {
         let top = self.bar().saturating_sub(opened.base).min(most);
         self.sieve.clear(low, top);
         self.ahead_heads.start(missing - 1);
-        self.by_weight.fill(0);
         for &unit in &self.touched {
             let u = unit as usize;
             let bit = pairs.bit[u];
             self.sieve.clear_unit(u);
-            self.ahead_heads.set(bit, self.heads[u].max(1) as usize);
-            if self.at[u].further_way.rate > 0 {
-                self.by_weight[bit as usize / SET] |= 1 << (bit as usize % SET);
-            }
+            self.ahead_heads.set(bit, self.heads[u] as usize);
         }
         for &pair in &self.pairs_touched {
             let p = pair as usize;
@@ -305,9 +301,8 @@ impl Worker<'_, '_> {
     }
 
     /// Works out the shares of units whose heads have changed since the node or the round
-    /// before; in the `first` round also of those that the lunch itself uses, and of those
-    /// shared by weight that only one more lunch may use. All others are the node's. Returns
-    /// whether there are any.
+    /// before; in the `first` round also of those that the lunch itself uses. All others are
+    /// the node's. Returns whether there are any.
     fn patch(&mut self, index: u32, first: bool) -> bool {
         let stage = self.stage;
         let pairs = stage.pairs;
@@ -326,7 +321,6 @@ impl Worker<'_, '_> {
             let mut bits = self.ahead_heads.changed(word, first);
             if first {
                 bits |= pairs.mask(index)[word];
-                bits |= self.by_weight[word] & !self.ahead_heads.two(word);
             }
             bits &= self.ahead_heads.used(word);
             while bits != 0 {

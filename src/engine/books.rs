@@ -4,7 +4,7 @@ use super::beside::Beside;
 use super::cover::{Held, Needs};
 use super::gauge::{Gauge, Reached, Seen, Way};
 use super::heads::Heads;
-use super::items::{Item, SET, UnitSet, takes};
+use super::items::{Item, SET, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{Least, Room};
 use super::members::Members;
@@ -33,7 +33,7 @@ pub(super) struct Worker<'s, 'a> {
     /// Floor of each used or touched unit as it stands.
     pub(super) here: Vec<i64>,
     /// What shares of a unit's pairs are worked out from.
-    pub(super) at: Vec<At>,
+    at: Vec<At>,
     // Per pair, valid when the stamp is that of the shares at hand.
     pub(super) pair_stamp: Vec<u32>,
     pub(super) pair_now: u32,
@@ -65,8 +65,6 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) left: Vec<u32>,
     /// Heads among what looking ahead has left.
     pub(super) ahead_heads: Heads,
-    /// Units that the node shares by weight, a bit each.
-    pub(super) by_weight: Vec<UnitSet>,
     /// Room for classes, and what must be bought, at the node and after the lunch (and what
     /// must be after the one after that).
     pub(super) room: [Room; 2],
@@ -88,7 +86,7 @@ pub(super) struct Worker<'s, 'a> {
 
 /// A unit at a node, in one dimension.
 #[derive(Clone, Copy, Default)]
-pub(super) struct At {
+struct At {
     used: i64,
     /// Its floor as it stands.
     here: i64,
@@ -98,7 +96,7 @@ pub(super) struct At {
     heads: i64,
     way: Way,
     further: i64,
-    pub(super) further_way: Way,
+    further_way: Way,
 }
 
 /// What a node's bounds leave.
@@ -157,7 +155,6 @@ impl<'s, 'a> Worker<'s, 'a> {
             ahead_shares: Vec::new(),
             left: Vec::new(),
             ahead_heads: Heads::new(stage.pairs),
-            by_weight: vec![0; stage.pairs.words],
             room: Default::default(),
             held: Default::default(),
             needs: Needs::default(),

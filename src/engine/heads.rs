@@ -179,14 +179,6 @@ impl Heads {
         numbers.fold(0, |bits, at| bits | (before[at] ^ self.now[at]))
     }
 
-    /// Units that two lunches or more may use.
-    pub(super) fn two(&self, word: usize) -> UnitSet {
-        if self.more < 2 {
-            return 0;
-        }
-        self.now[self.words + word]
-    }
-
     /// Units used at all.
     pub(super) fn used(&self, word: usize) -> UnitSet {
         self.now[word]

@@ -26,10 +26,10 @@
 //! with what so many more lunches may take: k, or k - 1 beside q ([`Gauge::least`]). Proof: each
 //! of the lunches that use u gives such a floor, and the largest is no less than the mean.
 //!
-//! One of the two is chosen by unit and k ([`Gauge::way`]), never mixed within a unit. A candidate whose
-//! own share with the m-1 smallest of other recipes already exceeds the incumbent (or a
-//! ceiling) is dropped from the whole subtree; that lowers k and V, so shares are worked
-//! out again until nothing changes.
+//! One of the two is chosen by unit and k ([`Gauge::way`]), never mixed within a unit. A
+//! candidate whose own share with the m-1 smallest of other recipes already exceeds the
+//! incumbent (or a ceiling) is dropped from the whole subtree; that lowers k and V, so shares
+//! are worked out again until nothing changes.
 //!
 //! ## Same plan on any number of threads
 //!

@@ -336,9 +336,15 @@ impl<'a> Desk<'a> {
             .collect())
     }
 
-    /// Waits for a seat and takes all others that are free, for one search.
-    fn seat(&self) -> Taken<'_> {
-        self.seats.take(self.first, self.threads - 1)
+    /// Lists the weeks up to an objective, with all seats that are free.
+    fn list(
+        &self,
+        larder: &Larder,
+        given: &Given,
+        below: i64,
+    ) -> Result<Option<NearWeeks>, EngineFault> {
+        let taken = self.seats.take(self.first, self.threads - 1);
+        NearWeeks::list(larder, given, below, MOST_NEAR_WORK, &self.limits(&taken))
     }
 
     /// The threads of these seats.
@@ -368,14 +374,7 @@ impl<'a> Desk<'a> {
         } else {
             Cow::Borrowed(self.larder)
         };
-        let near = NearWeeks::list(
-            &all,
-            &Given::default(),
-            below,
-            MOST_NEAR_WORK,
-            &self.limits(&self.seat()),
-        )?;
-        self.near = near;
+        self.near = self.list(&all, &Given::default(), below)?;
         Ok(())
     }
 
@@ -396,13 +395,7 @@ impl<'a> Desk<'a> {
         // The week to start from still stands: none that is dearer can be the best.
         let below = best.tally.objective_nano;
         let loosest = changed(self.larder, &changes);
-        let list = NearWeeks::list(
-            &loosest,
-            &Given::default(),
-            below,
-            MOST_NEAR_WORK,
-            &self.limits(&self.seat()),
-        )?;
+        let list = self.list(&loosest, &Given::default(), below)?;
         self.loose = list.map(|list| (loose, list));
         Ok(())
     }
@@ -437,21 +430,14 @@ impl<'a> Desk<'a> {
             ..Given::default()
         };
         let below = bound.saturating_add(reach);
-        let list = NearWeeks::list(
-            &larder,
-            &given,
-            below,
-            MOST_NEAR_WORK,
-            &self.limits(&self.seat()),
-        )?;
+        let list = self.list(&larder, &given, below)?;
         self.boxes.extend(list.map(|list| (question.clone(), list)));
         Ok(())
     }
 
     /// One question a thread; of a few, each gets all that are free, so that none waits for the
-    /// longest.
-    /// Plain threads: those of a pool would take up further questions while they wait for a
-    /// search.
+    /// longest. Plain threads: those of a pool would take up further questions while they wait
+    /// for a search.
     fn settle(&self, fresh: &[&Question]) -> Result<Vec<Answer>, EngineFault> {
         // What questions differ in beside pins is made ready once, where several ask for it.
         let parted: Vec<(Vec<Change>, Vec<Pin>)> = fresh.iter().map(|one| one.parted()).collect();
@@ -486,9 +472,9 @@ impl<'a> Desk<'a> {
             loop {
                 let at = next.fetch_add(1, Ordering::Relaxed);
                 let Some(question) = fresh.get(at) else { break };
-                let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
                 let more = if at < alone { 0 } else { self.threads - 1 };
                 let taken = self.seats.take(self.first, more);
+                let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
                 let answer = self.solve(question, shared, &self.limits(&taken));
                 drop(taken);
                 let settled = answer.as_ref().is_ok_and(|one| one.proof != Proof::Open);

@@ -104,7 +104,7 @@ mod tests {
                     order.lock().unwrap().push(first);
                 });
             }
-            // Both wait once the one that comes first has said so.
+            // Once the one that comes first waits, the other waits too or is yet to come.
             while seats.state.lock().unwrap().first == 0 {
                 std::thread::yield_now();
             }
