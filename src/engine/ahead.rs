@@ -106,12 +106,11 @@ impl Worker<'_, '_> {
             let bit = pairs.bit[u];
             self.sieve.clear_unit(u);
             self.ahead_heads.set(bit, self.heads[u] as usize);
-        }
-        for &pair in &self.pairs_touched {
-            let p = pair as usize;
-            self.pair_part[p] = self.sieve.part(self.pair_next[p]);
-            self.pair_ahead[p] = self.pair_next[p];
-            self.pair_alone[p] = self.pair_more[p];
+            for p in pairs.of_unit(unit) {
+                self.pair_part[p] = self.sieve.part(self.pair_next[p]);
+                self.pair_ahead[p] = self.pair_next[p];
+                self.pair_alone[p] = self.pair_more[p];
+            }
         }
         self.patched.clear();
         for (&index, &sum) in opened.items.iter().zip(&self.next_sums) {
@@ -316,7 +315,7 @@ impl Worker<'_, '_> {
             }
         }
         let mut any = false;
-        let mut reached = std::mem::take(&mut self.reached[0]);
+        let mut known = std::mem::take(&mut self.known[0]);
         for word in 0..pairs.words {
             let mut bits = self.ahead_heads.changed(word, first);
             if first {
@@ -329,55 +328,26 @@ impl Worker<'_, '_> {
                 any = true;
                 let unit = pairs.unit[bit as usize];
                 let u = unit as usize;
-                let heads = self.ahead_heads.of(bit);
-                let sums = gauge.sums(unit, heads - 1);
+                let mut heads = self.ahead_heads.of(bit);
                 self.patched.push(unit);
+                let (mut used, mut here) = (self.used[u], self.here[u]);
                 if self.marked[u] {
-                    // What comes on top of the lunch. The node has worked out the floor of its
-                    // own pair.
+                    // What comes on top of the lunch, for the others that may use it.
                     let mut own = pairs.of(index).iter().map(|&pair| pair as usize);
                     let own = own.find(|&p| pairs.list[p].0 == unit).expect("marked");
-                    let first = self.used[u] + pairs.list[own].1;
-                    let before = self.pair_seen[0][own].floor;
-                    let most = stage.pool.stretch(self.used[u] + self.most_added(unit));
-                    let most = most.max(first + pairs.most_of(unit));
-                    let beyond = gauge.beyond(unit, heads - 1, most);
-                    for p in pairs.of_unit(unit) {
-                        if self.pair_stamp[p] != self.pair_now {
-                            continue;
-                        }
-                        let with = first + pairs.list[p].1;
-                        let seen = &mut self.alone_seen[p];
-                        let floor = gauge.seen(seen, unit, with, beyond, &mut reached);
-                        let alone = (floor - before).max(0);
-                        self.pair_alone[p] = alone;
-                        self.pair_ahead[p] = split(alone, heads);
-                    }
-                } else if self.used[u] == 0 && gauge.way(unit, heads).rate > 0 {
-                    let way = gauge.way(unit, heads);
-                    for p in pairs.of_unit(unit) {
-                        self.pair_ahead[p] = way.share(self.pair_more[p], pairs.list[p].1, heads);
-                    }
-                } else if sums {
-                    for p in pairs.of_unit(unit) {
-                        if self.pair_stamp[p] != self.pair_now {
-                            continue;
-                        }
-                        let with = self.used[u] + pairs.list[p].1;
-                        let seen = &mut self.alone_seen[p];
-                        let floor = gauge.seen(seen, unit, with, -heads, &mut reached);
-                        let alone = (floor - self.here[u]).max(0);
-                        self.pair_alone[p] = alone;
-                        self.pair_ahead[p] = split(alone, heads);
-                    }
-                } else {
-                    for p in pairs.of_unit(unit) {
-                        self.pair_ahead[p] = split(self.pair_more[p], heads);
-                    }
+                    used += pairs.list[own].1;
+                    here += self.pair_more[own];
+                    heads = heads.min(self.heads[u] - 1).max(1);
+                }
+                let shares = known.of(gauge, stage.pool, unit, used, heads);
+                let rise = split((shares.here - here).max(0), heads);
+                for (p, one) in pairs.of_unit(unit).zip(&shares.by_amount) {
+                    self.pair_alone[p] = (one.floor - here).max(0);
+                    self.pair_ahead[p] = one.share + rise;
                 }
             }
         }
-        self.reached[0] = reached;
+        self.known[0] = known;
         any
     }
 

@@ -2,13 +2,14 @@
 
 use super::beside::Beside;
 use super::cover::{Held, Needs};
-use super::gauge::{Gauge, Reached, Seen, Way};
+use super::gauge::Gauge;
 use super::heads::Heads;
 use super::items::{Item, SET, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{Least, Room};
 use super::members::Members;
 use super::search::{Searched, Stage};
+use super::shares::Known;
 use super::sieve::Sieve;
 use crate::larder::{Pin, RecipeId};
 
@@ -27,23 +28,19 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) stamp: Vec<u32>,
     pub(super) now: u32,
     pub(super) heads: Vec<i64>,
-    /// By gauge: floors of sums of amounts worked out so far.
-    pub(super) reached: Vec<Reached>,
+    /// By gauge: shares worked out so far.
+    pub(super) known: Vec<Known>,
     pub(super) touched: Vec<u32>,
     /// Floor of each used or touched unit as it stands.
     pub(super) here: Vec<i64>,
-    /// What shares of a unit's pairs are worked out from.
-    at: Vec<At>,
-    // Per pair, valid when the stamp is that of the shares at hand.
+    // Per pair, valid for units touched; where one pair is worked out after the other, for
+    // those with the stamp.
     pub(super) pair_stamp: Vec<u32>,
     pub(super) pair_now: u32,
     pub(super) pair_share: Vec<i64>,
-    /// By gauge and pair: the floor last worked out, for use and most use.
-    pub(super) pair_seen: Vec<Vec<Seen>>,
     /// What a pair adds to its unit's floor, and its share of that one level down.
     pub(super) pair_more: Vec<i64>,
     pub(super) pair_next: Vec<i64>,
-    pub(super) pairs_touched: Vec<u32>,
     /// Units of the lunch being looked ahead from.
     pub(super) marked: Vec<bool>,
     /// Share of a pair after the lunch looked ahead from, and what it adds by itself; units
@@ -51,8 +48,6 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) pair_ahead: Vec<i64>,
     pub(super) pair_alone: Vec<i64>,
     pub(super) patched: Vec<u32>,
-    /// By pair: the floor last worked out on top of a lunch, for use and most use.
-    pub(super) alone_seen: Vec<Seen>,
     /// Shares of a node's candidates.
     pub(super) node_shares: Vec<i64>,
     /// Shares one level down, by rank in item order: whole, and in the sieve.
@@ -82,21 +77,6 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) leaves: u64,
     pub(super) open_bound: Option<i64>,
     pub(super) listed: Vec<Vec<u32>>,
-}
-
-/// A unit at a node, in one dimension.
-#[derive(Clone, Copy, Default)]
-struct At {
-    used: i64,
-    /// Its floor as it stands.
-    here: i64,
-    /// The most that the week may use, or the users whose sums are tried: [`Gauge::beyond`].
-    beyond: i64,
-    /// Lunches that may use it, here and one level down, and how it is shared among them.
-    heads: i64,
-    way: Way,
-    further: i64,
-    further_way: Way,
 }
 
 /// What a node's bounds leave.
@@ -132,21 +112,18 @@ impl<'s, 'a> Worker<'s, 'a> {
             now: 0,
             node_heads: Heads::new(stage.pairs),
             heads: vec![0; units],
-            reached: vec![Reached::default(); stage.gauges.len()],
+            known: stage.gauges.iter().map(|_| Known::default()).collect(),
             touched: Vec::new(),
             here: vec![0; units],
-            at: vec![At::default(); units],
             pair_stamp: vec![0; stage.pairs.list.len()],
             pair_now: 0,
             pair_share: vec![0; stage.pairs.list.len()],
-            pair_seen: vec![vec![Seen::NOTHING; stage.pairs.list.len()]; stage.gauges.len()],
             pair_more: vec![0; stage.pairs.list.len()],
             pair_next: vec![0; stage.pairs.list.len()],
             marked: vec![false; units],
             pair_ahead: vec![0; stage.pairs.list.len()],
             pair_alone: vec![0; stage.pairs.list.len()],
             patched: Vec::new(),
-            alone_seen: vec![Seen::NOTHING; stage.pairs.list.len()],
             node_shares: Vec::new(),
             next_sums: Vec::new(),
             sieve: Sieve::new(units),
@@ -167,7 +144,6 @@ impl<'s, 'a> Worker<'s, 'a> {
                 stage.pool.larder.recipes.len(),
                 stage.classes.count(),
             ),
-            pairs_touched: Vec::new(),
             nodes: 0,
             work: 0,
             leaves: 0,
@@ -403,16 +379,6 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
     }
 
-    /// The most that the lunches to choose could add to a unit.
-    pub(super) fn most_added(&self, unit: u32) -> i64 {
-        let u = unit as usize;
-        if self.stamp[u] == self.now {
-            self.heads[u] * self.stage.pairs.most_of(unit)
-        } else {
-            0
-        }
-    }
-
     /// Base of the node and the share of each candidate in one dimension.
     pub(super) fn shares(
         &mut self,
@@ -434,87 +400,62 @@ impl<'s, 'a> Worker<'s, 'a> {
         for &unit in &self.touched {
             self.here[unit as usize] = 0;
         }
-        let mut reached = std::mem::take(&mut self.reached[dimension]);
+        let mut known = std::mem::take(&mut self.known[dimension]);
         // Floors of the units as they stand; a unit of several items counts once.
         for (at, &index) in chosen.iter().enumerate() {
             for &pair in pairs.of(index) {
                 let unit = pairs.list[pair as usize].0;
                 let seen = chosen[..at].iter().any(|&old| pairs.uses(old, unit));
                 if !seen {
-                    base += self.floor_here(gauge, unit, &mut reached);
+                    base += self.floor_here(gauge, unit, &mut known);
                 }
             }
         }
         for &unit in &gauge.restless {
             if self.used[unit as usize] == 0 {
-                base += self.floor_here(gauge, unit, &mut reached);
+                base += self.floor_here(gauge, unit, &mut known);
             }
         }
         for &unit in &self.touched {
             let u = unit as usize;
-            let (used, heads) = (self.used[u], self.heads[u]);
+            let (used, heads, here) = (self.used[u], self.heads[u], self.here[u]);
             let further = heads.min(missing - 1).max(1);
-            let (mut way, mut further_way) = (Way::default(), Way::default());
-            if used == 0 {
-                way = gauge.way(unit, heads);
-                further_way = gauge.way(unit, further);
+            let places = pairs.of_unit(unit);
+            let now = known.of(gauge, stage.pool, unit, used, heads);
+            debug_assert_eq!(now.here, here);
+            for (p, one) in places.clone().zip(&now.by_amount) {
+                self.pair_share[p] = one.share;
+                self.pair_next[p] = one.share;
+                self.pair_more[p] = one.floor - here;
             }
-            let most = self.stage.pool.stretch(used + self.most_added(unit));
-            self.at[u] = At {
-                used,
-                here: self.here[u],
-                beyond: gauge.beyond(unit, heads - 1, most),
-                heads,
-                way,
-                further,
-                further_way,
-            };
-        }
-        shares.clear();
-        self.pairs_touched.clear();
-        self.pair_now += 1;
-        let mut seen = std::mem::take(&mut self.pair_seen[dimension]);
-        for &index in candidates {
-            let mut share = fixed[index as usize];
-            for &pair in pairs.of(index) {
-                let p = pair as usize;
-                if self.pair_stamp[p] != self.pair_now {
-                    self.pair_stamp[p] = self.pair_now;
-                    self.pairs_touched.push(pair);
-                    self.price(gauge, pair, &mut seen[p], &mut reached);
+            if further < heads {
+                let next = known.of(gauge, stage.pool, unit, used, further);
+                let rise = split(next.here - here, further);
+                for (p, one) in places.zip(&next.by_amount) {
+                    self.pair_next[p] = one.share + rise;
                 }
-                share += self.pair_share[p];
             }
-            shares.push(share);
         }
-        self.pair_seen[dimension] = seen;
-        self.reached[dimension] = reached;
+        self.known[dimension] = known;
+        shares.clear();
+        for &index in candidates {
+            let parts = pairs.of(index).iter();
+            let parts: i64 = parts.map(|&pair| self.pair_share[pair as usize]).sum();
+            shares.push(fixed[index as usize] + parts);
+        }
         base
     }
 
-    /// What a pair adds at the node, and its shares here and one level down.
-    fn price(&mut self, gauge: &Gauge, pair: u32, seen: &mut Seen, reached: &mut Reached) {
-        let p = pair as usize;
-        let (unit, amount) = self.stage.pairs.list[p];
-        let at = &self.at[unit as usize];
-        // Whatever may still be chosen has been counted.
-        debug_assert_eq!(self.stamp[unit as usize], self.now);
-        let floor = gauge.seen(seen, unit, at.used + amount, at.beyond, reached);
-        let more = (floor - at.here).max(0);
-        self.pair_share[p] = at.way.share(more, amount, at.heads);
-        self.pair_next[p] = at.further_way.share(more, amount, at.further);
-        self.pair_more[p] = more;
-    }
-
     /// Floor of a unit as it stands at the node, remembered for the shares.
-    fn floor_here(&mut self, gauge: &Gauge, unit: u32, reached: &mut Reached) -> i64 {
+    fn floor_here(&mut self, gauge: &Gauge, unit: u32, known: &mut Known) -> i64 {
         let u = unit as usize;
-        let used = self.used[u];
-        let touched = self.stamp[u] == self.now;
-        let heads = if touched { self.heads[u] } else { 0 };
-        let top = self.stage.pool.stretch(used + self.most_added(unit));
-        let floor = gauge.with_users(unit, used, (heads, top), reached);
-        self.here[unit as usize] = floor;
+        let (used, pool) = (self.used[u], self.stage.pool);
+        let floor = if self.stamp[u] == self.now {
+            known.of(gauge, pool, unit, used, self.heads[u]).here
+        } else {
+            gauge.floor(unit, used, pool.stretch(used))
+        };
+        self.here[u] = floor;
         floor
     }
 

@@ -163,11 +163,6 @@ impl Pairs {
         self.first[at] as usize..self.first[at + 1] as usize
     }
 
-    /// The most that an item takes of a unit: its pairs are rising.
-    pub(super) fn most_of(&self, unit: u32) -> i64 {
-        self.list[self.of_unit(unit).end - 1].1
-    }
-
     /// Groups the users of each unit: each recipe goes to the first group with all of which
     /// it is too much alike for one week.
     fn set_groups(&mut self, pool: &Pool, items: &[Item]) {

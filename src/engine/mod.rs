@@ -43,6 +43,7 @@ mod ready;
 mod relaxed;
 mod score;
 mod search;
+mod shares;
 mod sieve;
 mod splits;
 mod ways;

@@ -5,6 +5,7 @@ use super::items::{Item, Pairs, all_items};
 use super::pool::Pool;
 use super::score::{Ceilings, Weights};
 use super::search::Searched;
+use super::shares::Amounts;
 use super::{
     Effort, EngineFault, Given, Limits, NearWeeks, Outcome, finished, first_ceilings, make_stage,
     settle, threads,
@@ -125,15 +126,21 @@ pub(super) type Gauged = (Arc<Gauge>, Arc<Vec<i64>>);
 
 /// Gauges of a pool's items, each worked out once.
 #[derive(Default)]
-pub(super) struct Gauges(Mutex<Vec<Gauged>>);
+pub(super) struct Gauges {
+    known: Mutex<Vec<Gauged>>,
+    amounts: OnceLock<Arc<Vec<Amounts>>>,
+}
 
 impl Gauges {
     pub(super) fn of(&self, pool: &Pool, weights: &Weights, items: &[Item]) -> Gauged {
-        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         if let Some(gauged) = known.iter().find(|(gauge, _)| gauge.weights == *weights) {
             return gauged.clone();
         }
-        let gauge = Gauge::new(pool, weights, items);
+        let amounts = self
+            .amounts
+            .get_or_init(|| Arc::new(Amounts::all(pool, items)));
+        let gauge = Gauge::new(pool, weights, amounts.clone());
         let fixed = items.iter().map(|item| gauge.fixed(item)).collect();
         let gauged = (Arc::new(gauge), Arc::new(fixed));
         known.push(gauged.clone());

@@ -217,16 +217,6 @@ impl Relaxed {
 }
 
 impl Relaxed {
-    /// The most that a milligram left over weighs.
-    pub(super) fn heaviest(&self) -> i64 {
-        let parts = self
-            .others
-            .iter()
-            .flat_map(|(_, _, parts)| parts.iter().map(|p| p.1));
-        let all = parts.chain(self.filler.map(|f| f.weight));
-        all.max().unwrap_or(0).max(0)
-    }
-
     /// A lower floor, for many eaters and several packs.
     ///
     /// Proof. What stock leaves earns at most its credit on all it holds. Beyond the stock,

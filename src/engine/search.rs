@@ -3,33 +3,19 @@
 //! ## The bound
 //!
 //! A node has chosen some items P and must choose m more from its candidates. Let U(u) be
-//! what P uses of unit u (food or component), V(u) the most that more lunches could add: the
-//! most that any item takes, times how many of them may use u.
-//! In each dimension (the stage's objective, and every sum with a ceiling) any completion R
-//! costs at least
+//! what P uses of unit u (food or component), of which k(u) of the m may use more, by number,
+//! form, protein and sameness ([`super::heads`]). In each dimension (the stage's objective, and
+//! every sum with a ceiling) any completion R costs at least
 //!
 //! `base + sum of the m smallest shares over different recipes`, no more of a form (or of a
 //! main protein) among them than the rules leave room for ([`Least`]),
 //!
-//! where `base` is the sum over units of `floor(U, U + V)` plus what P costs in any case,
-//! and the share of a candidate is what it costs in any case plus, over its units, one of
-//!
-//! * *by heads*: `(floor(U + q, U + V) - floor(U, U + V)) / k` where no more than k
-//!   lunches may use u, by number, form, protein and sameness ([`super::heads`]).
-//!   Proof: at most k of R do; the largest of their differences is at least the mean; and the
-//!   floor is monotone in its first argument.
-//! * *by weight* (only if U = 0, nothing on hand): `q` times the least price per milligram,
-//!   and a k-th of the price put on each food bought. Proof: packs that hold the sum of all
-//!   q cost at least that much for each milligram, and the food is bought once.
-//!
-//! Where what is left over weighs, `floor(x, U + V)` is the least floor over x and all its sums
-//! with what so many more lunches may take: k, or k - 1 beside q ([`Gauge::least`]). Proof: each
-//! of the lunches that use u gives such a floor, and the largest is no less than the mean.
-//!
-//! One of the two is chosen by unit and k ([`Gauge::way`]), never mixed within a unit. A
-//! candidate whose own share with the m-1 smallest of other recipes already exceeds the
-//! incumbent (or a ceiling) is dropped from the whole subtree; that lowers k and V, so shares
-//! are worked out again until nothing changes.
+//! where `base` is what P costs in any case plus, over units, the least floor there is with
+//! what up to k(u) lunches can add to U(u), and the share of a candidate is what it costs in
+//! any case plus its shares of units, as large as every set of lunches bears
+//! ([`super::shares`]). A candidate whose own share with the m-1 smallest of other recipes
+//! already exceeds the incumbent (or a ceiling) is dropped from the whole subtree; that lowers
+//! k, so shares are worked out again until nothing changes.
 //!
 //! ## Same plan on any number of threads
 //!
