@@ -19,7 +19,7 @@
 //!
 //! ## Same plan on any number of threads
 //!
-//! Work is cut into tasks in a fixed order and done in rounds. Every task of a round starts
+//! Work is cut into tasks in a fixed order, the lowest bounds first, and done in rounds. Every task of a round starts
 //! from the incumbent of the round's start and sees only its own finds, so what it does
 //! depends on nothing else; the finds are merged in a total order after the round.
 
@@ -48,7 +48,8 @@ pub(super) const ASKS: u64 = 64;
 const SPLIT: usize = 16;
 const SPLIT_CANDIDATES: usize = 300_000;
 
-/// Tasks of a round.
+/// Tasks of a round. The first rounds are shorter: the weeks that the most hopeful tasks find
+/// spare the others work.
 const ROUND: usize = 64;
 
 /// Everything a stage's search shares between threads.
@@ -281,18 +282,19 @@ impl<'a> Stage<'a> {
         }
         let mut first = first.into_iter();
         let mut undivided = Vec::new();
+        let mut together = 1;
         self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
         loop {
             // Too few tasks for a round: split the next few first choices, side by side.
             while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
                 let mut candidates = 0;
-                let together = first.as_slice().iter().take(SPLIT).take_while(|task| {
+                let few = first.as_slice().iter().take(SPLIT).take_while(|task| {
                     let before = candidates;
                     candidates += task.candidates.len();
                     before < SPLIT_CANDIDATES
                 });
-                let together = together.count();
-                let batch: Vec<Task> = first.by_ref().take(together).collect();
+                let few = few.count();
+                let batch: Vec<Task> = first.by_ref().take(few).collect();
                 if batch.is_empty() {
                     break;
                 }
@@ -325,7 +327,9 @@ impl<'a> Stage<'a> {
                 total.open_bound = least_of(total.open_bound, least);
                 break;
             }
-            let round: Vec<Task> = pending.drain(..pending.len().min(ROUND)).collect();
+            pending.make_contiguous().sort_by_key(|task| task.bound);
+            let round: Vec<Task> = pending.drain(..pending.len().min(together)).collect();
+            together = (2 * together).min(ROUND);
             self.in_parallel(&round, &mut total, &mut spare, |worker, task| {
                 if !worker.beaten(task.bound) {
                     let missing = lunches - task.chosen.len();
