@@ -159,6 +159,9 @@ impl Worker<'_, '_> {
             return;
         }
         week.push(third);
+        if !self.week_holds(&week) {
+            return;
+        }
         let added = &week[week.len() - 3..];
         for &index in added {
             self.add(index, 1);
@@ -185,12 +188,9 @@ impl Worker<'_, '_> {
         }
     }
 
-    /// Settles a set of lunches, or lists it.
+    /// Settles a set of lunches that keeps the rules, or lists it.
     fn leaf_of(&mut self, week: &[u32]) {
         self.leaves += 1;
-        if !self.week_holds(week) {
-            return;
-        }
         if self.stage.listing.is_none() {
             self.leaf.solve(week, &mut self.best);
             return;
@@ -242,7 +242,9 @@ impl Worker<'_, '_> {
             }
             if self.fits(chosen, index) {
                 chosen.push(index);
-                self.leaf_of(chosen);
+                if self.week_holds(chosen) {
+                    self.leaf_of(chosen);
+                }
                 chosen.pop();
             }
             if self.stage.halted(false) {

@@ -52,6 +52,9 @@ const SPLIT_CANDIDATES: usize = 300_000;
 /// spare the others work.
 const ROUND: usize = 64;
 
+/// Rounds after which lunches are divided where that might pay, before the end.
+const LONG: usize = 16;
+
 /// Everything a stage's search shares between threads.
 pub(super) struct Stage<'a> {
     pub(super) pool: &'a Pool<'a>,
@@ -282,7 +285,7 @@ impl<'a> Stage<'a> {
         }
         let mut first = first.into_iter();
         let mut undivided = Vec::new();
-        let mut together = 1;
+        let (mut rounds, mut together) = (0_usize, 1);
         self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
         loop {
             // Too few tasks for a round: split the next few first choices, side by side.
@@ -339,8 +342,11 @@ impl<'a> Stage<'a> {
                     worker.node(&mut chosen, &candidates, missing, task.bound);
                 }
             });
-            // A better week found now spares others.
-            self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
+            rounds += 1;
+            if rounds.is_multiple_of(LONG) {
+                // A better week found now spares others.
+                self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
+            }
             let open = pending.iter().chain(first.as_slice());
             self.told.round(&total, open.map(|task| task.bound));
         }

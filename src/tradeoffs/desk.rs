@@ -47,7 +47,7 @@ fn shuts_out(larder: &Larder, question: &Question, ripe_longer: bool) -> bool {
 
 /// Partial weeks from which on a question with ceilings is long, and how far beyond its answer
 /// a list for those inside it reaches: a twenty-fifth of it.
-const LONG: u64 = 4_000;
+const LONG: u64 = 1_500;
 const BOX_PART: i64 = 25;
 
 /// Questions from which on a list of all weeks that any of them lets in pays.
