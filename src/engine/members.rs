@@ -37,7 +37,7 @@ const BY_NUMBER: RangeInclusive<usize> = 20..=400;
 const ASKED: usize = 32;
 
 /// Bounds are worked out again where one candidate in so many is dropped.
-const FEW: usize = 8;
+const FEW: usize = 4;
 
 /// No lane.
 const NONE: u32 = u32::MAX;

@@ -19,9 +19,10 @@
 //!
 //! ## Same plan on any number of threads
 //!
-//! Work is cut into tasks in a fixed order, the lowest bounds first, and done in rounds. Every task of a round starts
-//! from the incumbent of the round's start and sees only its own finds, so what it does
-//! depends on nothing else; the finds are merged in a total order after the round.
+//! Work is cut into tasks in a fixed order, the lowest bounds first, and done in rounds. Every
+//! task of a round starts from the incumbent of the round's start and sees only its own finds,
+//! so what it does depends on nothing else; the finds are merged in a total order after the
+//! round.
 
 use super::Progress;
 use super::books::Worker;
