@@ -2,6 +2,7 @@
 
 use super::beside::Beside;
 use super::cover::{Held, Needs};
+use super::days::{Adds, Rest};
 use super::gauge::Gauge;
 use super::heads::Heads;
 use super::items::{Item, SET, takes};
@@ -72,9 +73,14 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) second_now: u32,
     pub(super) second_alone: Vec<i64>,
     pub(super) members: Members,
+    /// What days add to a set of lunches.
+    pub(super) adds: Adds,
+    pub(super) rest: Rest,
     pub(super) nodes: u64,
     pub(super) work: u64,
     pub(super) leaves: u64,
+    /// Sets settled in a task after which nothing more is looked at: for weeks to start from.
+    pub(super) most_leaves: u64,
     pub(super) open_bound: Option<i64>,
     pub(super) listed: Vec<Vec<u32>>,
 }
@@ -144,9 +150,12 @@ impl<'s, 'a> Worker<'s, 'a> {
                 stage.pool.larder.recipes.len(),
                 stage.classes.count(),
             ),
+            adds: Adds::default(),
+            rest: Rest::default(),
             nodes: 0,
             work: 0,
             leaves: 0,
+            most_leaves: u64::MAX,
             open_bound: None,
             listed: Vec::new(),
         }
@@ -177,6 +186,9 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// The largest bound that is not beaten.
     pub(super) fn bar(&self) -> i64 {
+        if self.leaves >= self.most_leaves {
+            return i64::MIN;
+        }
         if let Some(below) = self.stage.listing {
             return below;
         }

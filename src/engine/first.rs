@@ -2,9 +2,13 @@
 
 use super::books::Worker;
 use super::items::keeps;
+use super::relaxed::NEVER;
+use super::score::Weights;
 use super::search::{Searched, Stage};
-use crate::larder::Pin;
+use super::ways::DAYS;
+use crate::larder::{Aim, Pin};
 use itertools::Itertools;
+use std::collections::HashSet;
 
 /// Recipes from which a first week is grown, and how many more until there is one.
 const FIRST_STARTS: usize = 12;
@@ -18,6 +22,13 @@ const MOST_ROUNDS: usize = 20;
 
 /// Lunches of a good week looked at anew together.
 const FREE: usize = 2;
+
+/// Sets settled in one place at most: where floors say little, as of what spoils, all of them
+/// are below the best week, and few are better.
+const MOST_LEAVES: u64 = 100;
+
+/// Partial orders of days looked at for each of them at most: of ten lunches there are many.
+const MOST_ORDERS: u32 = 2_000;
 
 /// Ways, beside the cheapest, in which a recipe that must be in the week is tried.
 const FIRST_WAYS: usize = 4;
@@ -34,6 +45,9 @@ impl<'a> Stage<'a> {
         let worker = &mut spare[0];
         worker.best.clone_from(&total.best);
         let (all, starts) = worker.starts(roots);
+        if worker.only_spoils() {
+            worker.days_first(&all);
+        }
         total.merge(worker.take());
         let lunches = self.pool.last as usize;
         if self.with().next().is_some()
@@ -115,10 +129,12 @@ impl<'a> Stage<'a> {
                 return;
             }
             self.in_parallel(&kept, total, spare, |worker, kept| {
+                worker.hurry(true);
                 worker.set_used(kept);
                 let beside = roots.iter().copied();
                 let beside: Vec<u32> = beside.filter(|&item| worker.fits(kept, item)).collect();
                 worker.node(&mut kept.clone(), &beside, FREE, i64::MIN);
+                worker.hurry(false);
             });
             tried.append(&mut kept);
         }
@@ -134,13 +150,27 @@ impl<'a> Stage<'a> {
     ) {
         self.in_parallel(tasks, total, spare, |worker, task| {
             worker.leaf.quick = true;
+            worker.hurry(true);
             work(worker, task);
             worker.leaf.quick = false;
+            worker.hurry(false);
         });
     }
 }
 
 impl<'s> Worker<'s, '_> {
+    /// Whether sets are settled only as long as that takes little: weeks to start from prove
+    /// nothing.
+    fn hurry(&mut self, hurry: bool) {
+        let (leaves, orders) = if hurry {
+            (MOST_LEAVES, MOST_ORDERS)
+        } else {
+            (u64::MAX, u32::MAX)
+        };
+        self.most_leaves = leaves;
+        self.leaf.most_orders = orders;
+    }
+
     /// All items by share, and those to grow weeks from.
     fn starts(&mut self, roots: &[u32]) -> (Vec<u32>, Vec<u32>) {
         self.set_used(&[]);
@@ -168,6 +198,58 @@ impl<'s> Worker<'s, '_> {
             }
         }
         (all, starts)
+    }
+
+    /// Whether nothing but what spoils is to be made small.
+    fn only_spoils(&self) -> bool {
+        self.stage.gauges[0].weights == Weights::aim(Aim::Spoiled)
+    }
+
+    /// Grows weeks day by day, from lunches that leave least to spoil when served on that day
+    /// alone. Of what spoils floors say next to nothing: days tell most sets of lunches apart.
+    fn days_first(&mut self, all: &[u32]) {
+        let last = self.stage.pool.last as usize;
+        let by_day: Vec<Vec<u32>> = (0..last).map(|day| self.on_day(all, day)).collect();
+        let mut starts: Vec<u32> = by_day[0].clone();
+        let mut seen = HashSet::new();
+        starts.retain(|&item| seen.insert(self.item(item).recipe));
+        for &start in starts.iter().take(FIRST_STARTS) {
+            let mut week = vec![start];
+            for items in &by_day[1..] {
+                let next = items.iter().find(|&&item| self.fits(&week, item));
+                week.extend(next);
+            }
+            if week.len() == last && self.allows(&week) {
+                self.leaves += 1;
+                self.leaf.solve(&week, &mut self.best);
+            }
+        }
+    }
+
+    /// The items that may be served on a day, by what is left to spoil if no other lunch uses
+    /// the same foods.
+    fn on_day(&mut self, all: &[u32], day: usize) -> Vec<u32> {
+        let pool = self.stage.pool;
+        let class = pool.class_of_day[day];
+        let mut order = Vec::new();
+        for &index in all {
+            if pool.days[self.item(index).recipe.index()] >> day & 1 == 0 {
+                continue;
+            }
+            let at = self.leaf.item_at(index, class);
+            let batched = at.batches.iter().flat_map(|batch| &batch.foods);
+            let mut spoils: i64 = 0;
+            for &(food, mg) in at.direct.iter().chain(batched) {
+                let mut uses = [0; DAYS];
+                uses[day + 1] = mg;
+                let ways = self.leaf.ways(food, self.leaf.all_trips, &uses);
+                let least = ways.iter().map(|way| way.score.objective).min();
+                spoils = spoils.saturating_add(least.unwrap_or(NEVER));
+            }
+            order.push((spoils, index));
+        }
+        order.sort_unstable();
+        order.into_iter().map(|(_, index)| index).collect()
     }
 
     /// Takes one lunch out and tries all others in its place.

@@ -167,25 +167,49 @@ impl Worker<'_, '_> {
             self.add(index, 1);
         }
         // Sums with a ceiling first: most weeks that fall here fall by one.
-        let within = |d: usize| {
+        let spoiled = stage.spoiled_gauge();
+        let mut floors = (0, 0);
+        let mut holds = true;
+        for d in (0..stage.gauges.len()).rev() {
             let top = self.top(d);
             let sum = self.exact_base(&stage.gauges[d], &week, top);
-            (sum <= top).then_some(sum)
-        };
-        let mut bound = Some(0);
-        for d in (0..stage.gauges.len()).rev() {
-            bound = bound.and_then(|_| within(d));
+            holds = sum <= top;
+            if !holds {
+                break;
+            }
+            floors.0 = sum;
+            if spoiled == Some(d) {
+                floors.1 = sum;
+            }
         }
         for &index in added {
             self.add(index, -1);
         }
-        let Some(bound) = bound else {
+        if !holds {
+            return;
+        }
+        let Some(bound) = self.with_days(&week, floors) else {
             return;
         };
         self.leaf_of(&week);
         if stage.halted(false) {
             self.open_bound = least_of(self.open_bound, Some(bound));
         }
+    }
+
+    /// The floor of a complete set of lunches with what its days add, from those of its objective
+    /// and of what spoils; none if it is beaten with it.
+    fn with_days(&mut self, week: &[u32], floors: (i64, i64)) -> Option<i64> {
+        let adds = self.day_adds(week);
+        // Stopped half way, what days add is not to be relied on.
+        if self.stage.halted(false) {
+            return Some(floors.0);
+        }
+        let (more, spoiled) = adds;
+        let bound = floors.0.saturating_add(more);
+        let spoils = self.stage.spoiled_gauge();
+        let holds = spoils.is_none_or(|d| floors.1.saturating_add(spoiled) <= self.top(d));
+        (holds && !self.beaten(bound)).then_some(bound)
     }
 
     /// Settles a set of lunches that keeps the rules, or lists it.
@@ -242,7 +266,7 @@ impl Worker<'_, '_> {
             }
             if self.fits(chosen, index) {
                 chosen.push(index);
-                if self.week_holds(chosen) {
+                if self.week_holds(chosen) && self.with_days(chosen, (bound, 0)).is_some() {
                     self.leaf_of(chosen);
                 }
                 chosen.pop();

@@ -4,6 +4,7 @@
 //! weeks the first found is the one the tie rule wants. A food's floor is replaced by its
 //! exact cost as soon as the days of all lunches that use it are known.
 
+use super::days::{ItemDays, Rest};
 use super::flexible::{self, Demand, Draw};
 use super::pool::{BatchDemand, Pool};
 use super::relaxed::NEVER;
@@ -52,9 +53,14 @@ pub(super) struct LeafSolver<'s, 'a> {
     pub(super) flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
     /// Ways of a food whose batches may be divided, whatever the days.
     pub(super) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
+    /// What items cost by their day.
+    pub(super) days_known: Vec<Option<Arc<ItemDays>>>,
     ticks: u32,
     /// The first better week of a set of lunches will do: for weeks to start from.
     pub(super) quick: bool,
+    /// Partial orders of days looked at for one set of lunches at most; those of the set at hand.
+    pub(super) most_orders: u32,
+    orders: u32,
     /// Ways of cooking that may still be looked at to settle ties.
     pub(super) ties_left: u32,
     /// Sets whose lunches might be divided over batches to advantage, with the least floor of
@@ -78,9 +84,16 @@ pub(super) struct FoodHere {
     direct: u32,
     pub(super) batched: u32,
     /// Its cost does not depend on days.
-    settled: bool,
+    pub(super) settled: bool,
     /// Floor while days are open.
     pub(super) floor: Score,
+}
+
+impl FoodHere {
+    /// Lunches that use it, a bit each.
+    pub(super) fn lunches(&self) -> u32 {
+        self.direct | self.batched
+    }
 }
 
 /// One set of lunches being settled.
@@ -92,6 +105,8 @@ pub(super) struct Leaf {
     pub(super) foods: Vec<FoodHere>,
     /// Least day preference of each lunch over its days.
     least_preference: Vec<i64>,
+    /// What the days of lunches without one add at least, and to what spoils.
+    rest: (Rest, Rest),
     /// Lunch of each day so far.
     pub(super) order: Vec<usize>,
 }
@@ -119,8 +134,11 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             known: HashMap::with_hasher(Mixer),
             flexed: HashMap::with_hasher(Mixer),
             fronts: HashMap::with_hasher(Mixer),
+            days_known: Vec::new(),
             ticks: 0,
             quick: false,
+            most_orders: u32::MAX,
+            orders: 0,
             ties_left: 0,
             undivided: Vec::new(),
             dividing: None,
@@ -334,11 +352,14 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             // The fewest eaters: what is certain before days are known.
             lunches = lunches + self.lunch_score(&at[0]);
         }
+        let rest = self.rest_of(&items, &foods);
+        self.orders = 0;
         let mut leaf = Leaf {
             items,
             at,
             foods,
             least_preference,
+            rest,
             order: Vec::new(),
         };
         self.days(&mut leaf, 0, start + floors + lunches, best);
@@ -387,7 +408,14 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
 
     /// Chooses the lunch of the next day.
     fn days(&mut self, leaf: &mut Leaf, taken: u32, floor: Score, best: &mut Option<Found>) {
-        if self.beaten(&floor, leaf, best.as_ref()) || self.halted() {
+        let mut with_rest = floor;
+        with_rest.objective += leaf.rest.0.of(taken);
+        with_rest.spoiled += leaf.rest.1.of(taken);
+        if self.beaten(&with_rest, leaf, best.as_ref()) || self.halted() {
+            return;
+        }
+        self.orders = self.orders.saturating_add(1);
+        if self.orders > self.most_orders {
             return;
         }
         let pool = self.pool();
@@ -447,7 +475,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Whether a food pinned to `day` is in the item.
-    fn food_pins_hold(&self, day: Day, index: u32) -> bool {
+    pub(super) fn food_pins_hold(&self, day: Day, index: u32) -> bool {
         self.pool().larder.wishes.with.iter().all(|pin| match pin {
             Pin::Food(food, Some(pinned)) if *pinned == day => {
                 super::items::takes(self.pool(), &self.stage.items[index as usize], *food)
@@ -466,7 +494,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         mut floor: Score,
     ) -> Option<Score> {
         for here in &leaf.foods {
-            let lunches = here.direct | here.batched;
+            let lunches = here.lunches();
             if here.settled || lunches & (1 << lunch) == 0 || lunches & !taken != 0 {
                 continue;
             }

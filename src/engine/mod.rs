@@ -24,6 +24,7 @@ mod ceilings;
 mod combine;
 mod cooking;
 mod cover;
+mod days;
 mod first;
 mod flexible;
 mod gauge;

@@ -34,7 +34,7 @@ use super::leaf::Found;
 use super::least::Classes;
 use super::members::worth_repeating;
 use super::pool::Pool;
-use super::score::{Ceilings, Score};
+use super::score::{Ceilings, Score, Weights};
 use crate::larder::{Aim, Pin, RecipeId};
 use rayon::prelude::*;
 use std::collections::HashSet;
@@ -557,6 +557,15 @@ impl<'a> Stage<'a> {
             cost.floor(food, used, most),
             spoiled.floor(food, used, most) / 1000,
         )
+    }
+
+    /// The gauge of what spoils, where that has a ceiling.
+    pub(super) fn spoiled_gauge(&self) -> Option<usize> {
+        if self.ceilings.spoiled == i64::MAX {
+            return None;
+        }
+        let spoiled = Weights::aim(Aim::Spoiled);
+        (1..self.gauges.len()).find(|&at| self.gauges[at].weights == spoiled)
     }
 
     /// Whether all sums of a food's ways may matter, not only the least score.
