@@ -58,6 +58,15 @@ pub(super) struct Adds {
 #[derive(Debug, Default)]
 pub(super) struct Rest(Vec<i64>);
 
+impl ItemDays {
+    /// What the item costs on a day if no other lunch uses its foods, beyond what it costs in any
+    /// case; [`NEVER`] or more if it may not be served then.
+    pub(super) fn on(&self, day: usize) -> i64 {
+        let foods = self.units.iter().map(|unit| unit.cost[day]);
+        foods.fold(self.always[day], i64::saturating_add)
+    }
+}
+
 impl Rest {
     /// Works it out for lunches with what each day adds.
     fn lay(&mut self, adds: &[ByDay]) {
@@ -172,7 +181,7 @@ impl LeafSolver<'_, '_> {
     }
 
     /// What an item costs by its day, remembered.
-    fn item_days(&mut self, index: u32) -> Arc<ItemDays> {
+    pub(super) fn item_days(&mut self, index: u32) -> Arc<ItemDays> {
         if self.days_known.is_empty() {
             self.days_known.resize(self.stage.items.len(), None);
         }

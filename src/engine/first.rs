@@ -5,7 +5,6 @@ use super::items::keeps;
 use super::relaxed::NEVER;
 use super::score::Weights;
 use super::search::{Searched, Stage};
-use super::ways::DAYS;
 use crate::larder::{Aim, Pin};
 use itertools::Itertools;
 use std::collections::HashSet;
@@ -46,7 +45,9 @@ impl<'a> Stage<'a> {
         worker.best.clone_from(&total.best);
         let (all, starts) = worker.starts(roots);
         if worker.only_spoils() {
+            worker.hurry(true);
             worker.days_first(&all);
+            worker.hurry(false);
         }
         total.merge(worker.take());
         let lunches = self.pool.last as usize;
@@ -229,25 +230,10 @@ impl<'s> Worker<'s, '_> {
     /// The items that may be served on a day, by what is left to spoil if no other lunch uses
     /// the same foods.
     fn on_day(&mut self, all: &[u32], day: usize) -> Vec<u32> {
-        let pool = self.stage.pool;
-        let class = pool.class_of_day[day];
-        let mut order = Vec::new();
-        for &index in all {
-            if pool.days[self.item(index).recipe.index()] >> day & 1 == 0 {
-                continue;
-            }
-            let at = self.leaf.item_at(index, class);
-            let batched = at.batches.iter().flat_map(|batch| &batch.foods);
-            let mut spoils: i64 = 0;
-            for &(food, mg) in at.direct.iter().chain(batched) {
-                let mut uses = [0; DAYS];
-                uses[day + 1] = mg;
-                let ways = self.leaf.ways(food, self.leaf.all_trips, &uses);
-                let least = ways.iter().map(|way| way.score.objective).min();
-                spoils = spoils.saturating_add(least.unwrap_or(NEVER));
-            }
-            order.push((spoils, index));
-        }
+        let costs = all
+            .iter()
+            .map(|&index| (self.leaf.item_days(index).on(day + 1), index));
+        let mut order: Vec<(i64, u32)> = costs.filter(|&(cost, _)| cost < NEVER).collect();
         order.sort_unstable();
         order.into_iter().map(|(_, index)| index).collect()
     }
