@@ -83,8 +83,7 @@ fn check(sketch: &Sketch, asked: &AtomicUsize, listed: &AtomicUsize) -> Option<S
     for part in [0, 8, 3] {
         let reach = if part == 0 { 0 } else { objective.abs() / part };
         let below = objective + reach;
-        let Ok(Some(near)) = NearWeeks::list(&larder, &Given::default(), below, WORK, &limits(1))
-        else {
+        let Ok(Some(near)) = NearWeeks::list(&larder, below, WORK, &limits(1)) else {
             continue;
         };
         let recipes: Vec<RecipeId> = best.plan.lunches.iter().map(|lunch| lunch.recipe).collect();
@@ -193,12 +192,21 @@ fn check_ceilings(sketch: &Sketch, listed: &AtomicUsize) -> Option<String> {
     let best = answer(&larder, &Given::default()).ok()??;
     let (foods, spoiled) = (best.tally.foods, best.tally.spoiled_nano);
     // All weeks of no more foods than the best one has; of those the ones that spoil less.
+    // The list is made on the way to that one: it must be found all the same.
     let given = Given {
         foods_most: Some(foods),
+        beyond_part: Some(2),
         ..Given::default()
     };
-    let below = best.tally.objective_nano + best.tally.objective_nano.abs() / 2;
-    let near = NearWeeks::list(&larder, &given, below, WORK, &limits(1)).ok()??;
+    let (outcome, _, near) = Ready::new(&larder).solve_beyond(&given, &limits(1)).ok()?;
+    let Outcome::Best(first) = outcome else {
+        return Some("no week is the best".to_owned());
+    };
+    if first.plan != best.plan {
+        return Some("another week is the best where others are listed too".to_owned());
+    }
+    let near = near?;
+    let below = near.below_nano();
     let lower = [
         (foods, spoiled - 1),
         (foods, spoiled / 2),
@@ -371,7 +379,7 @@ fn what_lets_weeks_in_ends_with_the_same_week() {
         let best = answer(&larder, &Given::default()).ok()??;
         let (questions, loosest) = let_in(&larder);
         let below = best.tally.objective_nano;
-        let near = NearWeeks::list(&loosest, &Given::default(), below, WORK, &limits(1)).ok()??;
+        let near = NearWeeks::list(&loosest, below, WORK, &limits(1)).ok()??;
         let given = Given {
             near: Some(&near),
             start: Some(&best.plan),
@@ -438,7 +446,7 @@ fn what_ripens_early_or_late_ends_with_the_same_week() {
         let (questions, longer) = shifted(&larder);
         let best = best.tally.objective_nano;
         let below = best + best.abs() / 3;
-        let near = NearWeeks::list(&longer, &Given::default(), below, WORK, &limits(1)).ok()??;
+        let near = NearWeeks::list(&longer, below, WORK, &limits(1)).ok()??;
         let given = Given {
             near: Some(&near),
             ..Given::default()

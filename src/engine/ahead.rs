@@ -197,6 +197,9 @@ impl Worker<'_, '_> {
                 break;
             }
         }
+        if bound.is_some() && !self.within_ceilings(index, more, &room) {
+            bound = None;
+        }
         self.room[1] = room;
         for &pair in pairs.of(index) {
             self.marked[pairs.list[pair as usize].0 as usize] = false;
@@ -210,6 +213,50 @@ impl Worker<'_, '_> {
             self.left = left;
         }
         Some(bound)
+    }
+
+    /// Drops what looking ahead has left where a sum with a ceiling would be too large, as the
+    /// first round does with the objective; false if nothing is left.
+    fn within_ceilings(&mut self, index: u32, more: usize, room: &Room) -> bool {
+        let stage = self.stage;
+        let pairs = stage.pairs;
+        for dimension in 1..stage.gauges.len() {
+            let fixed = &stage.fixed[dimension];
+            let below = &self.below[dimension];
+            let mut base = below.base + fixed[index as usize];
+            for &pair in pairs.of(index) {
+                base += below.more[pair as usize];
+            }
+            let mut least = Least::new(&stage.classes, room, more, self.repeats());
+            self.ahead_shares.clear();
+            for &other in &self.left {
+                let mut share = fixed[other as usize];
+                for &pair in pairs.of(other) {
+                    if !self.marked[pairs.list[pair as usize].0 as usize] {
+                        share += below.next[pair as usize];
+                    }
+                }
+                self.ahead_shares.push(share);
+                if share < least.worst {
+                    least.add(share, pairs.recipe[other as usize]);
+                }
+            }
+            let top = stage.limits[dimension];
+            let Some(sums) = least.sums().filter(|sums| base + sums.0 <= top) else {
+                return false;
+            };
+            let mut shares = self.ahead_shares.iter();
+            let (mut last, mut most) = (u32::MAX, 0);
+            self.left.retain(|&other| {
+                let recipe = pairs.recipe[other as usize];
+                if recipe != last {
+                    last = recipe;
+                    most = top.saturating_sub(base + least.beside(recipe, sums));
+                }
+                shares.next().is_some_and(|&share| share <= most)
+            });
+        }
+        true
     }
 
     /// The first round: shares one level down, less those of units that the lunch uses. The

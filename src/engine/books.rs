@@ -13,6 +13,7 @@ use super::search::{Searched, Stage};
 use super::shares::Known;
 use super::sieve::Sieve;
 use crate::larder::{Pin, RecipeId};
+use std::collections::HashSet;
 
 /// Bounds are not worked out again for less than one candidate in so many dropped.
 const FEW: usize = 4;
@@ -31,6 +32,8 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) heads: Vec<i64>,
     /// By gauge: shares worked out so far.
     pub(super) known: Vec<Known>,
+    /// By gauge but the first: the node's sums.
+    pub(super) below: Vec<Below>,
     pub(super) touched: Vec<u32>,
     /// Floor of each used or touched unit as it stands.
     pub(super) here: Vec<i64>,
@@ -82,7 +85,16 @@ pub(super) struct Worker<'s, 'a> {
     /// Sets settled in a task after which nothing more is looked at: for weeks to start from.
     pub(super) most_leaves: u64,
     pub(super) open_bound: Option<i64>,
-    pub(super) listed: Vec<Vec<u32>>,
+    pub(super) listed: Vec<(i64, Vec<u32>)>,
+}
+
+/// What a node is under one of its sums with a ceiling, for looking ahead from it.
+#[derive(Default)]
+pub(super) struct Below {
+    pub(super) base: i64,
+    /// By pair: share one level down, and what it adds to its unit's floor.
+    pub(super) next: Vec<i64>,
+    pub(super) more: Vec<i64>,
 }
 
 /// What a node's bounds leave.
@@ -119,6 +131,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             node_heads: Heads::new(stage.pairs),
             heads: vec![0; units],
             known: stage.gauges.iter().map(|_| Known::default()).collect(),
+            below: stage.gauges.iter().map(|_| Below::default()).collect(),
             touched: Vec::new(),
             here: vec![0; units],
             pair_stamp: vec![0; stage.pairs.list.len()],
@@ -163,6 +176,11 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Hands over what was found and counted, and starts anew.
     pub(super) fn take(&mut self) -> Searched {
+        if self.stage.beyond_part.is_some() {
+            // Sets listed before the best week was found.
+            let bar = self.bar();
+            self.listed.retain(|&(floor, _)| floor <= bar);
+        }
         Searched {
             best: self.best.take(),
             open_bound: self.open_bound.take(),
@@ -171,6 +189,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             leaves: std::mem::take(&mut self.leaves),
             listed: std::mem::take(&mut self.listed),
             undivided: std::mem::take(&mut self.leaf.undivided),
+            divided: HashSet::new(),
             dividing: 0,
         }
     }
@@ -197,7 +216,17 @@ impl<'s, 'a> Worker<'s, 'a> {
             Some(best) if self.stage.last_stage => best.score.objective,
             Some(best) => best.score.objective - 1,
         };
-        best.min(self.stage.most)
+        self.beyond(best).min(self.stage.most)
+    }
+
+    /// How far sets are listed where the best week has this objective: no further than that
+    /// unless they are asked for.
+    fn beyond(&self, best: i64) -> i64 {
+        let hurries = self.most_leaves < u64::MAX;
+        match self.stage.beyond_part {
+            Some(part) if !hurries => best.saturating_add((best / part).abs()),
+            _ => best,
+        }
     }
 
     /// The most that a sum may be.
@@ -344,6 +373,12 @@ impl<'s, 'a> Worker<'s, 'a> {
                     share <= most
                 });
                 self.node_shares = shares;
+                if dimension > 0 {
+                    let below = &mut self.below[dimension];
+                    below.base = base;
+                    below.next.clone_from(&self.pair_next);
+                    below.more.clone_from(&self.pair_more);
+                }
                 if self.held_by_number(dimension, candidates.len(), missing) {
                     let held = (candidates.as_slice(), base, dimension);
                     candidates = self.members(chosen, held, missing, (0, 1));

@@ -45,6 +45,10 @@ pub struct Given<'a> {
     /// is allowed, and no dearer, in the larder they were listed for. It changes how long
     /// the search takes and not what it proves best.
     pub near: Option<&'a NearWeeks>,
+    /// List all weeks too that are dearer than the best one by no more than one in so many parts
+    /// of it ([`super::Ready::solve_beyond`]); not under a strict order of aims. It changes how
+    /// long the search takes and not what it proves best.
+    pub beyond_part: Option<i64>,
     /// A week whose lunches are tried first, on whatever days. It changes how long the search
     /// takes and not what it proves best.
     pub start: Option<&'a Plan>,

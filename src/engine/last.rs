@@ -2,6 +2,7 @@
 
 use super::books::{Opened, Worker};
 use super::gauge::Gauge;
+use super::near::MOST_LISTED;
 use super::search::least_of;
 use super::sieve::BLOCK;
 use std::sync::atomic::Ordering;
@@ -191,7 +192,7 @@ impl Worker<'_, '_> {
         let Some(bound) = self.with_days(&week, floors) else {
             return;
         };
-        self.leaf_of(&week);
+        self.leaf_of(&week, bound);
         if stage.halted(false) {
             self.open_bound = least_of(self.open_bound, Some(bound));
         }
@@ -213,16 +214,24 @@ impl Worker<'_, '_> {
     }
 
     /// Settles a set of lunches that keeps the rules, or lists it.
-    fn leaf_of(&mut self, week: &[u32]) {
+    fn leaf_of(&mut self, week: &[u32], floor: i64) {
         self.leaves += 1;
-        if self.stage.listing.is_none() {
-            self.leaf.solve(week, &mut self.best);
-            return;
+        let listing = self.stage.listing.is_some();
+        if !listing {
+            let best = self.best.as_ref();
+            if best.is_none_or(|best| floor <= best.score.objective) {
+                self.leaf.solve(week, &mut self.best);
+            }
+            if self.stage.beyond_part.is_none() || self.most_leaves < u64::MAX {
+                return;
+            }
         }
         let mut week = week.to_vec();
         week.sort_unstable();
-        self.listed.push(week);
-        if self.stage.too_many(self.listed.len()) {
+        if self.listed.len() < MOST_LISTED {
+            self.listed.push((floor, week));
+        }
+        if listing && self.listed.len() >= MOST_LISTED {
             self.stage.stopped.store(true, Ordering::Relaxed);
         }
     }
@@ -266,8 +275,10 @@ impl Worker<'_, '_> {
             }
             if self.fits(chosen, index) {
                 chosen.push(index);
-                if self.week_holds(chosen) && self.with_days(chosen, (bound, 0)).is_some() {
-                    self.leaf_of(chosen);
+                if self.week_holds(chosen)
+                    && let Some(floor) = self.with_days(chosen, (bound, 0))
+                {
+                    self.leaf_of(chosen, floor);
                 }
                 chosen.pop();
             }

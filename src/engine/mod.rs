@@ -54,7 +54,7 @@ use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
 pub use given::{Apart, Given};
 pub use near::NearWeeks;
-pub use ready::Ready;
+pub use ready::{Beyond, Ready};
 
 use score::{Ceilings, Weights};
 use search::Stage;
@@ -174,7 +174,8 @@ pub fn solve_given(
     // Only the search itself goes to the threads: what is laid out here takes the place of
     // what reading the kitchen has given back, which other threads would not.
     let threads = threads(limits)?;
-    Ready::new(larder).solve_on(&threads, given, limits)
+    let (outcome, effort, _) = Ready::new(larder).solve_on(&threads, given, limits)?;
+    Ok((outcome, effort))
 }
 
 fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
@@ -271,6 +272,9 @@ fn make_stage<'a>(
         ceilings,
         last_stage,
         listing: None,
+        beyond_part: given
+            .beyond_part
+            .filter(|_| pool.larder.wishes.order.is_empty()),
         most: given
             .objective_most_nano
             .filter(|_| pool.larder.wishes.order.is_empty())

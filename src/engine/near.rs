@@ -7,21 +7,21 @@
 //! list. A question that allows no week that was not allowed before, and makes none cheaper,
 //! is then answered by the cheapest week of the list that it still allows, if that is within
 //! the margin: any better one would be listed too. If it is not, the search is run.
+//!
+//! Where questions with lower and lower ceilings follow one another, each search lists them on
+//! the way: it drops what lies beyond the incumbent by more than a margin, and settles only
+//! what does not lie beyond it. (A list made apart would do most of the search over again.)
+//! Floors of a list are those that the search knows, without settling the sets: the questions
+//! settle few of them, and with a week at hand that is soon done.
 
 use super::items::Item;
-use super::leaf::Found;
-use super::score::Score;
 use super::search::{Searched, Stage};
 use super::{EngineFault, Given, Limits, Ready, books::Worker, make_stage};
 use crate::larder::{Larder, RecipeId};
-use rayon::prelude::*;
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 /// Sets of lunches listed at most.
-const MOST_LISTED: usize = 50_000;
-
-/// Sets settled together by one worker.
-const TOGETHER: usize = 64;
+pub(super) const MOST_LISTED: usize = 50_000;
 
 /// Every week of a larder at or below an objective, as sets of lunches with floors.
 #[derive(Clone, Debug)]
@@ -35,15 +35,14 @@ pub struct NearWeeks {
 type Lunch = (RecipeId, Box<[u16]>);
 
 impl NearWeeks {
-    /// Lists the weeks of `larder` within the ceilings `given` whose objective is at most
-    /// `below_nano` (what else is given says nothing here); none if there are too many of them, if it takes more than `most_work` (as in
-    /// [`super::Effort::work`]), if the run was stopped, or under a strict order of aims.
+    /// Lists the weeks of `larder` whose objective is at most `below_nano`; none if there are too
+    /// many of them, if it takes more than `most_work` (as in [`super::Effort::work`]), if the
+    /// run was stopped, or under a strict order of aims.
     ///
     /// # Errors
     /// [`EngineFault::Threads`] if threads cannot be started.
     pub fn list(
         larder: &Larder,
-        given: &Given,
         below_nano: i64,
         most_work: u64,
         limits: &Limits,
@@ -52,8 +51,6 @@ impl NearWeeks {
             return Ok(None);
         }
         let given = Given {
-            foods_most: given.foods_most,
-            spoiled_most_nano: given.spoiled_most_nano,
             most_work: Some(most_work),
             ..Given::default()
         };
@@ -103,63 +100,49 @@ fn list_here(
     limits: &Limits,
 ) -> Option<NearWeeks> {
     let ready = Ready::new(larder);
-    let mut ceilings = super::first_ceilings(larder);
-    given.lower(&mut ceilings);
+    let ceilings = super::first_ceilings(larder);
     let mut stage = make_stage(ready.laid(), None, ceilings, given, limits);
     stage.listing = Some(below_nano);
     let searched = stage.run(None);
-    if searched.open_bound.is_some() || searched.listed.len() >= MOST_LISTED {
+    if searched.open_bound.is_some() {
         return None;
     }
-    let mut sets: Vec<Vec<u32>> = searched.listed;
-    sets.sort_unstable();
-    sets.dedup();
-    let settled = stage.settle_all(&sets, below_nano)?;
-    let mut sets: Vec<(i64, Vec<Lunch>)> = (settled.into_iter().zip(sets))
-        .filter(|&(floor, _)| floor <= below_nano)
-        .map(|(floor, set)| {
-            let lunch = |&at: &u32| {
-                let item = &ready.items[at as usize];
-                (item.recipe, item.taken.clone())
-            };
-            (floor, set.iter().map(lunch).collect())
-        })
-        .collect();
-    sets.sort();
-    Some(NearWeeks { below_nano, sets })
+    stage.near(searched.listed, below_nano)
 }
 
 impl<'a> Stage<'a> {
+    /// All weeks up to an objective, from the sets listed with floors up to it; none if there
+    /// are too many of these, or the run was stopped.
+    pub(super) fn near(
+        &self,
+        mut listed: Vec<(i64, Vec<u32>)>,
+        below_nano: i64,
+    ) -> Option<NearWeeks> {
+        if listed.len() >= MOST_LISTED {
+            return None;
+        }
+        listed.retain(|&(floor, _)| floor <= below_nano);
+        listed.sort_unstable();
+        let mut seen = HashSet::new();
+        listed.retain(|(_, set)| seen.insert(set.clone()));
+        let lunch = |&at: &u32| {
+            let item = &self.items[at as usize];
+            (item.recipe, item.taken.clone())
+        };
+        let sets = (listed.iter())
+            .map(|(floor, set)| (*floor, set.iter().map(lunch).collect()))
+            .collect();
+        Some(NearWeeks { below_nano, sets })
+    }
+
     /// Whether so many sets are too many to list.
     pub(super) fn too_many(&self, listed: usize) -> bool {
         self.listing.is_some() && listed >= MOST_LISTED
     }
 
-    /// A floor under the objective of each set: its best week's, where that was settled and
-    /// is within `below`; more than `below` where no week of it is within. None if the run
-    /// was stopped.
-    fn settle_all(&self, sets: &[Vec<u32>], below: i64) -> Option<Vec<i64>> {
-        let parts: Vec<Vec<i64>> = sets
-            .par_chunks(TOGETHER)
-            .map(|sets| {
-                let mut worker = Worker::new(self);
-                sets.iter()
-                    .map(|set| {
-                        let mut best = Some(Found::at(below.saturating_add(1), set.len()));
-                        worker.leaf.undivided.clear();
-                        worker.leaf.solve(set, &mut best);
-                        let found = best.map_or(i64::MAX, |best| best.score.objective);
-                        let open = worker.leaf.undivided.iter().map(|&(floor, _)| floor);
-                        found.min(open.min().unwrap_or(i64::MAX))
-                    })
-                    .collect()
-            })
-            .collect();
-        (!self.halted(true)).then(|| parts.concat())
-    }
-
-    /// Finds the best week of sets with rising floors, as [`Self::run`] would among them.
-    pub(super) fn run_among(&self, sets: &[(i64, Vec<u32>)]) -> Searched {
+    /// Finds the best week of sets with rising floors, as [`Self::run`] would among them, if it
+    /// costs no more than `below`: nothing is proved of a dearer one.
+    pub(super) fn run_among(&self, sets: &[(i64, Vec<u32>)], below: i64) -> Searched {
         let mut worker = Worker::new(self);
         for (floor, set) in sets {
             let best = worker.best.as_ref();
@@ -176,25 +159,15 @@ impl<'a> Stage<'a> {
             }
         }
         let mut total = worker.take();
-        self.divide_all(&mut total, &mut vec![worker], Vec::new());
+        let best = total.best.as_ref();
+        let most = best.map_or(self.most, |best| best.score.objective);
+        if most <= below {
+            self.divide_all(&mut total, &mut vec![worker], Vec::new());
+        } else {
+            // The list does not settle it: whatever else is found is looked at anew.
+            total.open_bound = Some(below);
+        }
         self.asked_for(&mut total);
         total
-    }
-}
-
-impl Found {
-    /// No week, in the place of one with this objective.
-    fn at(objective: i64, lunches: usize) -> Self {
-        Self {
-            score: Score {
-                objective,
-                ..Score::default()
-            },
-            start: Score::default(),
-            recipes: vec![RecipeId(0); lunches],
-            items: Vec::new(),
-            trips: 0,
-            batches: Vec::new(),
-        }
     }
 }

@@ -13,6 +13,9 @@ use super::{
 use crate::larder::{Aim, Larder};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
+/// What a search ends with, and the weeks up to an objective beyond the best one, if listed.
+pub type Beyond = (Outcome, Effort, Option<NearWeeks>);
+
 /// A larder made ready: what every search of it begins with, for several questions that
 /// differ in what is given only.
 pub struct Ready<'a> {
@@ -45,6 +48,16 @@ impl<'a> Ready<'a> {
     /// # Errors
     /// Those of [`super::solve`].
     pub fn solve(&self, given: &Given, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
+        let (outcome, effort, _) = self.solve_on(&threads(limits)?, given, limits)?;
+        Ok((outcome, effort))
+    }
+
+    /// The same, with all weeks up to [`Given::beyond_part`] beyond the best one: none if it was
+    /// not proved best, if they are too many, or if it was found in a list itself.
+    ///
+    /// # Errors
+    /// Those of [`super::solve`].
+    pub fn solve_beyond(&self, given: &Given, limits: &Limits) -> Result<Beyond, EngineFault> {
         self.solve_on(&threads(limits)?, given, limits)
     }
 
@@ -64,7 +77,7 @@ impl<'a> Ready<'a> {
         threads: &rayon::ThreadPool,
         given: &Given,
         limits: &Limits,
-    ) -> Result<(Outcome, Effort), EngineFault> {
+    ) -> Result<Beyond, EngineFault> {
         let (pool, items) = (&self.pool, &self.items);
         let larder = pool.larder;
         let mut effort = Effort::default();
@@ -77,7 +90,7 @@ impl<'a> Ready<'a> {
             let asked = (near, given, limits);
             let (outcome, found) = among(threads, pool, items, asked, ceilings, &mut effort)?;
             if let Some(outcome) = outcome {
-                return Ok((outcome, effort));
+                return Ok((outcome, effort, None));
             }
             seed = found.or(seed);
         }
@@ -91,21 +104,33 @@ impl<'a> Ready<'a> {
             effort.work += searched.work;
             effort.leaves += searched.leaves;
             let Searched {
-                best, open_bound, ..
+                best,
+                open_bound,
+                listed,
+                ..
             } = searched;
             let Some(found) = best else {
                 let outcome = match open_bound {
                     Some(bound_nano) => Outcome::OutOfTime { bound_nano },
                     None => Outcome::Impossible,
                 };
-                return Ok((outcome, effort));
+                return Ok((outcome, effort, None));
             };
             match aim {
                 Some(aim) if open_bound.is_none() => {
                     settle(&mut ceilings, *aim, found.score.objective);
                     seed = Some(found.items);
                 }
-                _ => return Ok((finished(&stage, &found, open_bound, given)?, effort)),
+                _ => {
+                    let part = stage.beyond_part.filter(|_| open_bound.is_none());
+                    let near = part.and_then(|part| {
+                        let best = found.score.objective;
+                        let below = best.saturating_add((best / part).abs()).min(stage.most);
+                        threads.install(|| stage.near(listed, below))
+                    });
+                    let outcome = finished(&stage, &found, open_bound, given)?;
+                    return Ok((outcome, effort, near));
+                }
             }
         }
         unreachable!("the last stage has no aim and returns")
@@ -175,7 +200,7 @@ fn among(
         gauges: &gauges,
     };
     let stage = make_stage(laid, None, ceilings, given, limits);
-    let searched = threads.install(|| stage.run_among(&sets));
+    let searched = threads.install(|| stage.run_among(&sets, near.below_nano()));
     effort.leaves += searched.leaves;
     let Some(found) = searched.best else {
         // None is listed that was asked for: is every one that was?

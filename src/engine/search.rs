@@ -33,6 +33,7 @@ use super::items::{Item, Pairs, keeps};
 use super::leaf::Found;
 use super::least::Classes;
 use super::members::worth_repeating;
+use super::near::MOST_LISTED;
 use super::pool::Pool;
 use super::score::{Ceilings, Score, Weights};
 use crate::larder::{Aim, Pin, RecipeId};
@@ -78,6 +79,8 @@ pub(super) struct Stage<'a> {
     /// List every set of lunches with floors up to this objective instead of settling
     /// those that beat the incumbent.
     pub(super) listing: Option<i64>,
+    /// List the sets too with floors up to so large a part of the incumbent beyond it.
+    pub(super) beyond_part: Option<i64>,
     /// Dearest week asked for.
     pub(super) most: i64,
     /// Weeks to stay apart from.
@@ -161,10 +164,12 @@ pub(super) struct Searched {
     /// Candidates looked at.
     pub(super) work: u64,
     pub(super) leaves: u64,
-    /// Sets of lunches, where they are listed.
-    pub(super) listed: Vec<Vec<u32>>,
+    /// Floors and sets of lunches, where they are listed.
+    pub(super) listed: Vec<(i64, Vec<u32>)>,
     /// Sets whose lunches might be divided to advantage, and the least floor of such a week.
     pub(super) undivided: Vec<(i64, Vec<u32>)>,
+    /// Those asked about already: no better week is left in them, or they are open.
+    pub(super) divided: HashSet<Vec<u32>>,
     /// Work on programs for dividing them.
     pub(super) dividing: u64,
 }
@@ -172,7 +177,9 @@ pub(super) struct Searched {
 impl Searched {
     /// Adds what a task found; of two weeks the one that comes first in the total order.
     pub(super) fn merge(&mut self, mut other: Self) {
-        self.listed.append(&mut other.listed);
+        if self.listed.len() < MOST_LISTED {
+            self.listed.append(&mut other.listed);
+        }
         self.nodes += other.nodes;
         self.work += other.work;
         self.leaves += other.leaves;
@@ -287,7 +294,6 @@ impl<'a> Stage<'a> {
         let mut first = first.into_iter();
         let mut undivided = Vec::new();
         let (mut rounds, mut together) = (0_usize, 1);
-        self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
         loop {
             // Too few tasks for a round: split the next few first choices, side by side.
             while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
@@ -368,7 +374,7 @@ impl<'a> Stage<'a> {
         let mut sets = std::mem::take(&mut total.undivided);
         sets.sort_unstable();
         let asked: HashSet<&Vec<u32>> = open.iter().map(|(_, set)| set).collect();
-        sets.retain(|(_, set)| !asked.contains(set));
+        sets.retain(|(_, set)| !asked.contains(set) && !total.divided.contains(set));
         let mut seen = HashSet::new();
         sets.retain(|(_, set)| seen.insert(set.clone()));
         let later = sets.split_off(sets.len().min(most));
@@ -392,6 +398,8 @@ impl<'a> Stage<'a> {
                 total.work += work / CELLS;
                 open.append(&mut undivided);
             }
+            let settled = asked.into_iter().map(|(_, set)| set.clone());
+            total.divided.extend(settled);
         }
         total.undivided = later;
     }

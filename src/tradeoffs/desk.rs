@@ -18,8 +18,8 @@ use itertools::{Either, Itertools};
 /// Questions from which on a list of the weeks near the best one pays.
 const NEAR_FROM: usize = 4;
 
-/// How far the list reaches beyond the best objective: an eighth of it.
-const NEAR_PART: i64 = 8;
+/// How far the list reaches beyond the best objective: a sixth of it.
+const NEAR_PART: i64 = 6;
 
 /// Work that listing them may take.
 const MOST_NEAR_WORK: u64 = 400_000_000;
@@ -45,10 +45,9 @@ fn shuts_out(larder: &Larder, question: &Question, ripe_longer: bool) -> bool {
     })
 }
 
-/// Partial weeks from which on a question with ceilings is long, and how far beyond its answer
-/// a list for those inside it reaches: a twenty-fifth of it.
-const LONG: u64 = 1_500;
-const BOX_PART: i64 = 25;
+/// How far beyond its answer a search for the least bill lists the weeks that its ceilings allow:
+/// a sixteenth of it.
+const BEYOND_PART: i64 = 16;
 
 /// Questions from which on a list of all weeks that any of them lets in pays.
 const LOOSE_FROM: usize = 3;
@@ -127,6 +126,11 @@ impl Question {
             && within(self.spoiled_most_nano, inner.spoiled_most_nano)
     }
 
+    /// Whether it is about the bill within ceilings: others with lower ones will follow.
+    fn asks_bill(&self) -> bool {
+        matches!(self.changes.as_slice(), [Change::Bill(_)])
+    }
+
     /// What it changes but for pins, and these.
     fn parted(&self) -> (Vec<Change>, Vec<Pin>) {
         self.changes.iter().partition_map(|change| match *change {
@@ -153,8 +157,8 @@ pub(super) struct Answer {
     pub(super) week: Option<Arc<Solved>>,
     /// No week has a smaller objective, 1e-9 minor units; none if nothing is proved.
     pub(super) bound_nano: Option<i64>,
-    /// Partial weeks looked at.
-    nodes: u64,
+    /// All weeks that the question allows up to an objective beyond the best one, if listed.
+    beyond: Option<Arc<NearWeeks>>,
 }
 
 impl Answer {
@@ -164,7 +168,7 @@ impl Answer {
             proof: Proof::Open,
             week: None,
             bound_nano: None,
-            nodes: 0,
+            beyond: None,
         }
     }
 
@@ -175,26 +179,26 @@ impl Answer {
             Outcome::Best(solved) => Self {
                 proof: Proof::Best,
                 bound_nano: Some(solved.tally.objective_nano),
-                nodes: 0,
+                beyond: None,
                 week: Some(Arc::new(solved)),
             },
             Outcome::Good { solved, bound_nano } => Self {
                 proof: Proof::Open,
                 bound_nano: bound(bound_nano),
-                nodes: 0,
+                beyond: None,
                 week: Some(Arc::new(solved)),
             },
             Outcome::Impossible => Self {
                 proof: Proof::Impossible,
                 week: None,
                 bound_nano: None,
-                nodes: 0,
+                beyond: None,
             },
             Outcome::OutOfTime { bound_nano } => Self {
                 proof: Proof::Open,
                 week: None,
                 bound_nano: bound(bound_nano),
-                nodes: 0,
+                beyond: None,
             },
         }
     }
@@ -228,7 +232,7 @@ pub(super) struct Desk<'a> {
     /// of them lets in.
     loose: Option<(BTreeSet<Question>, NearWeeks)>,
     /// Questions with ceilings, and all weeks within these up to an objective.
-    boxes: Vec<(Question, NearWeeks)>,
+    boxes: Vec<(Question, Arc<NearWeeks>)>,
     /// Questions asked so far that such a list may answer.
     near_asked: usize,
     /// Questions so far, of all desks that share seats.
@@ -322,11 +326,11 @@ impl<'a> Desk<'a> {
         fresh.dedup();
         self.list_near(&fresh)?;
         self.list_loose(&fresh)?;
-        for question in &fresh {
-            self.list_box(question)?;
-        }
         let found = self.settle(&fresh)?;
-        for (question, answer) in fresh.into_iter().zip(found) {
+        for (question, mut answer) in fresh.into_iter().zip(found) {
+            if let Some(list) = answer.beyond.take() {
+                self.boxes.push((question.clone(), list));
+            }
             self.known.insert(question.clone(), answer);
         }
         Ok(questions
@@ -337,14 +341,9 @@ impl<'a> Desk<'a> {
     }
 
     /// Lists the weeks up to an objective, with all seats that are free.
-    fn list(
-        &self,
-        larder: &Larder,
-        given: &Given,
-        below: i64,
-    ) -> Result<Option<NearWeeks>, EngineFault> {
+    fn list(&self, larder: &Larder, below: i64) -> Result<Option<NearWeeks>, EngineFault> {
         let taken = self.seats.take(self.first, self.threads - 1);
-        NearWeeks::list(larder, given, below, MOST_NEAR_WORK, &self.limits(&taken))
+        NearWeeks::list(larder, below, MOST_NEAR_WORK, &self.limits(&taken))
     }
 
     /// The threads of these seats.
@@ -374,7 +373,7 @@ impl<'a> Desk<'a> {
         } else {
             Cow::Borrowed(self.larder)
         };
-        self.near = self.list(&all, &Given::default(), below)?;
+        self.near = self.list(&all, below)?;
         Ok(())
     }
 
@@ -395,43 +394,8 @@ impl<'a> Desk<'a> {
         // The week to start from still stands: none that is dearer can be the best.
         let below = best.tally.objective_nano;
         let loosest = changed(self.larder, &changes);
-        let list = self.list(&loosest, &Given::default(), below)?;
+        let list = self.list(&loosest, below)?;
         self.loose = list.map(|list| (loose, list));
-        Ok(())
-    }
-
-    /// Lists the weeks within the ceilings of a question, where the next larger one took long and
-    /// its answer is little dearer than the one before: more of them will follow closely, and
-    /// the list may answer these too.
-    fn list_box(&mut self, question: &Question) -> Result<(), EngineFault> {
-        let ceilings = question.foods_most.or(question.spoiled_most_nano);
-        if self.most_work.is_some() || ceilings.is_none() {
-            return Ok(());
-        }
-        let mut larger: Vec<(i64, u64)> = (self.known.iter())
-            .filter(|(larger, _)| larger.holds(question))
-            .filter_map(|(_, answer)| Some((answer.bound_nano?, answer.nodes)))
-            .collect();
-        larger.sort_unstable();
-        let &[.., (before, _), (bound, nodes)] = larger.as_slice() else {
-            return Ok(());
-        };
-        let lists = self.boxes.iter().filter(|(of, _)| of.holds(question));
-        let listed = lists.map(|(_, list)| list.below_nano()).max();
-        let reach = (bound / BOX_PART).abs();
-        let long = nodes >= LONG || listed.is_some();
-        if !long || bound - before > reach || listed.is_some_and(|below| below > bound) {
-            return Ok(());
-        }
-        let larder = changed(self.larder, &question.changes);
-        let given = Given {
-            foods_most: question.foods_most,
-            spoiled_most_nano: question.spoiled_most_nano,
-            ..Given::default()
-        };
-        let below = bound.saturating_add(reach);
-        let list = self.list(&larder, &given, below)?;
-        self.boxes.extend(list.map(|list| (question.clone(), list)));
         Ok(())
     }
 
@@ -562,7 +526,7 @@ impl<'a> Desk<'a> {
             _ => {
                 let lists = self.boxes.iter().filter(|(of, _)| of.holds(question));
                 lists
-                    .map(|(_, list)| list)
+                    .map(|(_, list)| &**list)
                     .max_by_key(|list| list.below_nano())
             }
         };
@@ -573,6 +537,7 @@ impl<'a> Desk<'a> {
             spoiled_most_nano: question.spoiled_most_nano,
             objective_most_nano: question.objective_most_nano,
             near,
+            beyond_part: question.asks_bill().then_some(BEYOND_PART),
             start: self.start_for(question).map(|week| &week.plan),
             most_work: self.most_work,
         };
@@ -584,10 +549,10 @@ impl<'a> Desk<'a> {
             own = Ready::new(&larder);
             &own
         };
-        let (outcome, effort) = ready.solve(&given, limits)?;
+        let (outcome, _, beyond) = ready.solve_beyond(&given, limits)?;
         let ordered = !ready.larder().wishes.order.is_empty();
         Ok(Answer {
-            nodes: effort.nodes,
+            beyond: beyond.map(Arc::new),
             ..Answer::new(outcome, ordered)
         })
     }
