@@ -215,48 +215,30 @@ impl Worker<'_, '_> {
         Some(bound)
     }
 
-    /// Drops what looking ahead has left where a sum with a ceiling would be too large, as the
-    /// first round does with the objective; false if nothing is left.
+    /// Drops what looking ahead has left where a sum with a ceiling would be too large, with the
+    /// shares of the first round; false if nothing is left.
     fn within_ceilings(&mut self, index: u32, more: usize, room: &Room) -> bool {
         let stage = self.stage;
         let pairs = stage.pairs;
-        for dimension in 1..stage.gauges.len() {
+        (1..stage.gauges.len()).all(|dimension| {
             let fixed = &stage.fixed[dimension];
-            let below = &self.below[dimension];
+            let below = std::mem::take(&mut self.below[dimension]);
             let mut base = below.base + fixed[index as usize];
             for &pair in pairs.of(index) {
                 base += below.more[pair as usize];
             }
-            let mut least = Least::new(&stage.classes, room, more, self.repeats());
-            self.ahead_shares.clear();
-            for &other in &self.left {
+            let sums = self.sift((dimension, base), more, room, |worker, other| {
                 let mut share = fixed[other as usize];
                 for &pair in pairs.of(other) {
-                    if !self.marked[pairs.list[pair as usize].0 as usize] {
+                    if !worker.marked[pairs.list[pair as usize].0 as usize] {
                         share += below.next[pair as usize];
                     }
                 }
-                self.ahead_shares.push(share);
-                if share < least.worst {
-                    least.add(share, pairs.recipe[other as usize]);
-                }
-            }
-            let top = stage.limits[dimension];
-            let Some(sums) = least.sums().filter(|sums| base + sums.0 <= top) else {
-                return false;
-            };
-            let mut shares = self.ahead_shares.iter();
-            let (mut last, mut most) = (u32::MAX, 0);
-            self.left.retain(|&other| {
-                let recipe = pairs.recipe[other as usize];
-                if recipe != last {
-                    last = recipe;
-                    most = top.saturating_sub(base + least.beside(recipe, sums));
-                }
-                shares.next().is_some_and(|&share| share <= most)
+                share
             });
-        }
-        true
+            self.below[dimension] = below;
+            sums.is_some()
+        })
     }
 
     /// The first round: shares one level down, less those of units that the lunch uses. The
@@ -402,35 +384,53 @@ impl Worker<'_, '_> {
     /// dear and returns the bound; none if nothing is left.
     fn sift_ahead(&mut self, base: i64, more: usize, room: &Room) -> Option<(i64, i64)> {
         let stage = self.stage;
-        let pairs = stage.pairs;
         let fixed = &stage.fixed[0];
-        let bar = self.bar();
+        self.sift((0, base), more, room, |worker, other| {
+            let by_pair = stage.pairs.of(other).iter();
+            let parts: i64 = by_pair.map(|&pair| worker.pair_ahead[pair as usize]).sum();
+            fixed[other as usize] + parts
+        })
+    }
+
+    /// Drops what looking ahead has left where it is too dear in one dimension, with the least
+    /// shares of the others; returns the least sum, and that of one lunch fewer, from the base on.
+    fn sift(
+        &mut self,
+        (dimension, base): (usize, i64),
+        more: usize,
+        room: &Room,
+        share: impl Fn(&Self, u32) -> i64,
+    ) -> Option<(i64, i64)> {
+        let stage = self.stage;
+        let recipe = |item: u32| stage.pairs.recipe[item as usize];
+        let top = self.top(dimension);
+        let mut left = std::mem::take(&mut self.left);
+        let mut shares = std::mem::take(&mut self.ahead_shares);
         let mut least = Least::new(&stage.classes, room, more, self.repeats());
-        self.ahead_shares.clear();
-        for &other in &self.left {
-            let by_pair = pairs.of(other).iter();
-            let parts: i64 = by_pair.map(|&pair| self.pair_ahead[pair as usize]).sum();
-            let share = fixed[other as usize] + parts;
-            self.ahead_shares.push(share);
+        shares.clear();
+        for &other in &left {
+            let share = share(self, other);
+            shares.push(share);
             if share < least.worst {
-                least.add(share, pairs.recipe[other as usize]);
+                least.add(share, recipe(other));
             }
         }
-        let sums = least.sums()?;
-        if base + sums.0 > bar {
-            return None;
+        let sums = least.sums().filter(|sums| base + sums.0 <= top);
+        if let Some(sums) = sums {
+            let mut shares = shares.iter();
+            let (mut last, mut most) = (u32::MAX, 0);
+            left.retain(|&other| {
+                let recipe = recipe(other);
+                if recipe != last {
+                    last = recipe;
+                    most = top.saturating_sub(base + least.beside(recipe, sums));
+                }
+                shares.next().is_some_and(|&share| share <= most)
+            });
         }
-        let mut shares = self.ahead_shares.iter();
-        let (mut last, mut most) = (u32::MAX, 0);
-        self.left.retain(|&other| {
-            let recipe = pairs.recipe[other as usize];
-            if recipe != last {
-                last = recipe;
-                most = bar.saturating_sub(base + least.beside(recipe, sums));
-            }
-            shares.next().is_some_and(|&share| share <= most)
-        });
-        Some((base + sums.0, base + sums.1))
+        self.left = left;
+        self.ahead_shares = shares;
+        sums.map(|(all, others)| (base + all, base + others))
     }
 
     /// Lists the children of a node as tasks, or searches it at once if it is the last
