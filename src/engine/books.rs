@@ -9,6 +9,7 @@ use super::items::{Item, SET, takes};
 use super::leaf::{Found, LeafSolver};
 use super::least::{Least, Room};
 use super::members::Members;
+use super::near::MOST_LISTED;
 use super::search::{Searched, Stage};
 use super::shares::Known;
 use super::sieve::Sieve;
@@ -176,8 +177,9 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Hands over what was found and counted, and starts anew.
     pub(super) fn take(&mut self) -> Searched {
-        if self.stage.beyond_part.is_some() {
-            // Sets listed before the best week was found.
+        if self.stage.beyond_part.is_some() && self.listed.len() < MOST_LISTED {
+            // Sets listed before the best week was found. So many that some were left out stay
+            // too many: what is left of them would not be all.
             let bar = self.bar();
             self.listed.retain(|&(floor, _)| floor <= bar);
         }

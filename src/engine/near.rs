@@ -112,7 +112,7 @@ fn list_here(
 
 impl<'a> Stage<'a> {
     /// All weeks up to an objective, from the sets listed with floors up to it; none if there
-    /// are too many of these, or the run was stopped.
+    /// are too many of these.
     pub(super) fn near(
         &self,
         mut listed: Vec<(i64, Vec<u32>)>,

@@ -126,7 +126,7 @@ impl<'a> Ready<'a> {
                     let near = part.and_then(|part| {
                         let best = found.score.objective;
                         let below = best.saturating_add((best / part).abs()).min(stage.most);
-                        threads.install(|| stage.near(listed, below))
+                        stage.near(listed, below)
                     });
                     let outcome = finished(&stage, &found, open_bound, given)?;
                     return Ok((outcome, effort, near));
