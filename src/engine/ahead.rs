@@ -180,6 +180,15 @@ impl Worker<'_, '_> {
             self.beside.allowed_mut(),
         );
         let mut bound = self.first_round(opened, index, base, more, &room);
+        if bound.is_some() && !stage.means.is_empty() {
+            let mut left = std::mem::take(&mut self.left);
+            let with = chosen.iter().copied().chain([index]);
+            self.drop_by_means(with, &mut left, more);
+            self.left = left;
+            if self.left.is_empty() {
+                bound = None;
+            }
+        }
         for round in 1..MOST_AHEAD {
             if bound.is_none() {
                 break;

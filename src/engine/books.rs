@@ -390,7 +390,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                     opened = Some(Opened { order, items, base });
                 }
             }
-            self.drop_by_nutrition(chosen, &mut candidates, missing);
+            self.drop_by_means(chosen.iter().copied(), &mut candidates, missing);
             let mut opened = opened.expect("dimension 0 is always there");
             // Ceilings are asked once: they seldom drop more the second time.
             dimensions = 1;
@@ -510,37 +510,5 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     pub(super) fn repeats(&self) -> i64 {
         self.stage.pool.larder.wishes.repeats
-    }
-
-    /// Drops candidates with which the week's mean cannot reach a floor or stay below a
-    /// ceiling, whatever else is chosen.
-    pub(super) fn drop_by_nutrition(
-        &self,
-        chosen: &[u32],
-        candidates: &mut Vec<u32>,
-        missing: usize,
-    ) {
-        for (rule, &(_, at_least, at_most)) in self.stage.pool.week_rules.iter().enumerate() {
-            let so_far: i64 = chosen.iter().map(|&i| self.item(i).nutrients[rule]).sum();
-            let others = missing as i64 - 1;
-            if let Some(floor) = at_least {
-                let most = candidates
-                    .iter()
-                    .map(|&i| self.item(i).nutrients[rule])
-                    .max()
-                    .unwrap_or(0);
-                candidates
-                    .retain(|&i| so_far + self.item(i).nutrients[rule] + others * most >= floor);
-            }
-            if let Some(ceiling) = at_most {
-                let least = candidates
-                    .iter()
-                    .map(|&i| self.item(i).nutrients[rule])
-                    .min()
-                    .unwrap_or(0);
-                candidates
-                    .retain(|&i| so_far + self.item(i).nutrients[rule] + others * least <= ceiling);
-            }
-        }
     }
 }

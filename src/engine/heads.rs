@@ -88,6 +88,12 @@ impl Heads {
         std::mem::swap(&mut self.now, &mut self.before);
         self.stamp += 1;
         for word in 0..self.words {
+            if word >= pairs.shared_words && repeats == 1 {
+                // One recipe each: none of these has more than one head.
+                let users = left.iter().map(|&item| pairs.mask(item)[word]);
+                self.now[word] = users.fold(0, |units, more| units | more);
+                continue;
+            }
             self.classes.clear();
             self.classes.resize(classes.count() * self.more, 0);
             let asked = (left, pairs, classes, room, repeats);

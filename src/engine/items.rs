@@ -52,8 +52,9 @@ pub(super) struct Pairs {
     /// Number of each unit among those used, and back.
     pub(super) bit: Vec<u32>,
     pub(super) unit: Vec<u32>,
-    /// Words of a set of units.
+    /// Words of a set of units, and those that hold the units of several recipes.
     pub(super) words: usize,
+    pub(super) shared_words: usize,
     /// Units of all items, a bit each.
     masks: Vec<UnitSet>,
     /// By recipe and word: groups of more than one recipe, with their unit.
@@ -93,18 +94,34 @@ impl Pairs {
         pairs
     }
 
-    /// Numbers the units used, and keeps those of each item as bits.
+    /// Numbers the units used, those of several recipes first, and keeps those of each item as
+    /// bits.
     fn set_masks(&mut self, items: &[Item]) {
         for (at, &(unit, _)) in self.list.iter().enumerate() {
             let unit = unit as usize;
             if self.first.len() <= unit {
-                self.bit.resize(unit, u32::MAX);
-                self.bit.push(self.unit.len() as u32);
                 self.unit.push(unit as u32);
                 self.first.resize(unit + 1, at as u32);
             }
         }
         self.first.push(self.list.len() as u32);
+        let units = self.first.len() - 1;
+        let mut user = vec![u32::MAX; units];
+        let mut several = vec![false; units];
+        for item in items {
+            for &(unit, _) in &item.units {
+                let user = &mut user[unit as usize];
+                several[unit as usize] |= *user != u32::MAX && *user != item.recipe.0;
+                *user = item.recipe.0;
+            }
+        }
+        self.unit.sort_by_key(|&unit| !several[unit as usize]);
+        self.bit = vec![u32::MAX; units];
+        for (bit, &unit) in self.unit.iter().enumerate() {
+            self.bit[unit as usize] = bit as u32;
+        }
+        let shared = several.iter().filter(|&&several| several).count();
+        self.shared_words = shared.div_ceil(SET);
         self.words = self.unit.len().div_ceil(SET).max(1);
         self.masks = vec![0; self.words * items.len()];
         for (at, item) in items.iter().enumerate() {

@@ -339,11 +339,7 @@ impl Worker<'_, '_> {
 
     /// The rules on a complete set of items that need no days: means and pins.
     pub(super) fn week_holds(&self, chosen: &[u32]) -> bool {
-        let rules = self.stage.pool.week_rules.iter().enumerate();
-        let means = rules.into_iter().all(|(rule, &(_, at_least, at_most))| {
-            let sum: i64 = chosen.iter().map(|&i| self.item(i).nutrients[rule]).sum();
-            at_least.is_none_or(|v| sum >= v) && at_most.is_none_or(|v| sum <= v)
-        });
+        let means = self.stage.means.iter().all(|mean| mean.holds(chosen));
         means && self.hopeful(chosen, &[], 0)
     }
 }

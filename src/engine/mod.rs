@@ -35,6 +35,7 @@ mod last;
 mod leaf;
 mod least;
 mod lots;
+mod means;
 mod members;
 mod mixed;
 mod near;
@@ -268,6 +269,7 @@ fn make_stage<'a>(
         limits: tops,
         ties: last_stage.then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
         covers: cover::Cover::all(pool, items, &ceilings),
+        means: means::Mean::all(pool, items),
         classes: least::Classes::new(pool.larder),
         ceilings,
         last_stage,

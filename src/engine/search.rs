@@ -32,6 +32,7 @@ use super::given::{Apart, shared};
 use super::items::{Item, Pairs, keeps};
 use super::leaf::Found;
 use super::least::Classes;
+use super::means::Mean;
 use super::members::worth_repeating;
 use super::near::MOST_LISTED;
 use super::pool::Pool;
@@ -70,6 +71,8 @@ pub(super) struct Stage<'a> {
     pub(super) limits: Vec<i64>,
     pub(super) ceilings: Ceilings,
     pub(super) covers: Vec<Cover>,
+    /// Rules on the week's mean.
+    pub(super) means: Vec<Mean>,
     /// Classes of which only so many may be chosen.
     pub(super) classes: Classes,
     /// Gauges of cost and of spoiled value, where ties are settled by them.

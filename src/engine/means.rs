@@ -1,0 +1,133 @@
+//! Rules on the week's mean, each as a sum over its lunches that must not be too small.
+
+use super::books::Worker;
+use super::items::Item;
+use super::pool::Pool;
+use crate::larder::MOST_DAYS;
+
+/// A floor or a ceiling on the week's mean: a ceiling is a floor with signs turned.
+pub(super) struct Mean {
+    /// What the lunches must come to together.
+    need: i64,
+    /// What each item gives.
+    of: Vec<i64>,
+}
+
+impl Mean {
+    /// The rules of a larder on the week's mean.
+    pub(super) fn all(pool: &Pool, items: &[Item]) -> Vec<Self> {
+        let rules = pool.week_rules.iter().enumerate();
+        let sides = rules.flat_map(|(rule, &(_, at_least, at_most))| {
+            let floor = at_least.map(|need| (rule, 1, need));
+            floor
+                .into_iter()
+                .chain(at_most.map(|most| (rule, -1, -most)))
+        });
+        let mean = |(rule, sign, need): (usize, i64, i64)| Self {
+            need,
+            of: items
+                .iter()
+                .map(|item| sign * item.nutrients[rule])
+                .collect(),
+        };
+        sides.map(mean).collect()
+    }
+
+    /// Whether a complete set of items keeps it.
+    pub(super) fn holds(&self, chosen: &[u32]) -> bool {
+        self.sum(chosen.iter().copied()) >= self.need
+    }
+
+    fn sum(&self, chosen: impl Iterator<Item = u32>) -> i64 {
+        chosen.map(|item| self.of[item as usize]).sum()
+    }
+}
+
+/// The largest values of different recipes, falling.
+struct Largest {
+    list: [(i64, u32); MOST_DAYS],
+    len: usize,
+    most: usize,
+}
+
+impl Largest {
+    fn new(most: usize) -> Self {
+        Self {
+            list: [(i64::MIN, u32::MAX); MOST_DAYS],
+            len: 0,
+            most: most.min(MOST_DAYS),
+        }
+    }
+
+    /// Adds a recipe with its largest value.
+    fn add(&mut self, value: i64, recipe: u32) {
+        let list = &mut self.list[..self.len];
+        let at = list.partition_point(|&(other, _)| other >= value);
+        if at == self.most {
+            return;
+        }
+        self.len = (self.len + 1).min(self.most);
+        self.list[at..self.len].rotate_right(1);
+        self.list[at] = (value, recipe);
+    }
+}
+
+impl Worker<'_, '_> {
+    /// Drops candidates, in item order, with which the week's mean cannot reach a floor or stay
+    /// below a ceiling, whatever else is chosen of them: with the largest values of so many
+    /// other recipes it cannot.
+    pub(super) fn drop_by_means(
+        &self,
+        chosen: impl Iterator<Item = u32> + Clone,
+        candidates: &mut Vec<u32>,
+        missing: usize,
+    ) {
+        let stage = self.stage;
+        let recipes = &stage.pairs.recipe;
+        let repeats = self.repeats();
+        for mean in &stage.means {
+            let need = mean.need - mean.sum(chosen.clone());
+            let mut largest = Largest::new(missing);
+            let (mut recipe, mut value) = (u32::MAX, i64::MIN);
+            let mut lowest = i64::MAX;
+            for &item in candidates.iter() {
+                let own = mean.of[item as usize];
+                lowest = lowest.min(own);
+                if recipes[item as usize] == recipe {
+                    value = value.max(own);
+                    continue;
+                }
+                if recipe != u32::MAX {
+                    largest.add(value, recipe);
+                }
+                (recipe, value) = (recipes[item as usize], own);
+            }
+            if recipe != u32::MAX {
+                largest.add(value, recipe);
+            }
+            let list = &largest.list[..largest.len];
+            let others = missing - 1;
+            if repeats > 1 {
+                let most = list.first().map_or(0, |&(most, _)| most) * others as i64;
+                candidates.retain(|&item| mean.of[item as usize] + most >= need);
+                continue;
+            }
+            if list.len() < missing {
+                candidates.clear();
+                return;
+            }
+            // Without a recipe that is among the others, the next one takes its place.
+            let most: i64 = list[..others].iter().map(|&(value, _)| value).sum();
+            let next = list[others].0;
+            if lowest + most - list[0].0 + next >= need {
+                continue;
+            }
+            candidates.retain(|&item| {
+                let mine = |&&(_, recipe): &&(i64, u32)| recipe == recipes[item as usize];
+                let more = list[..others].iter().find(mine);
+                let others = more.map_or(most, |&(value, _)| most - value + next);
+                mean.of[item as usize] + others >= need
+            });
+        }
+    }
+}
