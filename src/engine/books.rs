@@ -10,6 +10,7 @@ use super::leaf::{Found, LeafSolver};
 use super::least::{Least, Room};
 use super::members::Members;
 use super::near::MOST_LISTED;
+use super::pairing::Pairing;
 use super::search::{Searched, Stage};
 use super::shares::Known;
 use super::sieve::Sieve;
@@ -75,7 +76,10 @@ pub(super) struct Worker<'s, 'a> {
     /// Units of the second of the last three lunches, by the stamp, and what they add alone.
     pub(super) second_stamp: Vec<u32>,
     pub(super) second_now: u32,
-    pub(super) second_alone: Vec<i64>,
+    pub(super) second_pair: Vec<u32>,
+    /// Units that the last two lunches both use, and floors of these.
+    pub(super) shared: Vec<(u32, u32)>,
+    pub(super) pairing: Pairing,
     pub(super) members: Members,
     /// What days add to a set of lunches.
     pub(super) adds: Adds,
@@ -158,7 +162,9 @@ impl<'s, 'a> Worker<'s, 'a> {
             alone: Sieve::new(units),
             second_stamp: vec![0; units],
             second_now: 0,
-            second_alone: vec![0; units],
+            second_pair: vec![0; units],
+            shared: Vec::new(),
+            pairing: Pairing::default(),
             members: Members::new(
                 units,
                 stage.pool.larder.recipes.len(),
@@ -218,17 +224,18 @@ impl<'s, 'a> Worker<'s, 'a> {
             Some(best) if self.stage.last_stage => best.score.objective,
             Some(best) => best.score.objective - 1,
         };
-        self.beyond(best).min(self.stage.most)
+        let bar = if self.lists_beyond() {
+            self.stage.beyond(best)
+        } else {
+            best
+        };
+        bar.min(self.stage.most)
     }
 
-    /// How far sets are listed where the best week has this objective: no further than that
-    /// unless they are asked for.
-    fn beyond(&self, best: i64) -> i64 {
-        let hurries = self.most_leaves < u64::MAX;
-        match self.stage.beyond_part {
-            Some(part) if !hurries => best.saturating_add((best / part).abs()),
-            _ => best,
-        }
+    /// Whether sets are listed that lie beyond the incumbent: not in a hurry, nor once they are
+    /// too many.
+    pub(super) fn lists_beyond(&self) -> bool {
+        self.stage.lists_beyond() && self.most_leaves == u64::MAX && self.listed.len() < MOST_LISTED
     }
 
     /// The most that a sum may be.

@@ -281,7 +281,7 @@ impl<'s> Worker<'s, '_> {
                 let p = pair as usize;
                 if self.pair_stamp[p] != self.pair_now {
                     self.pair_stamp[p] = self.pair_now;
-                    self.pair_share[p] = self.exact_more(&stage.gauges[0], pair);
+                    self.pair_share[p] = stage.exact_more(0, &self.used, stage.pairs.list[p]);
                 }
                 more += self.pair_share[p];
             }

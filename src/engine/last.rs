@@ -1,10 +1,12 @@
 //! The last lunches of a week: three at once pair by pair, or one with exact floors.
 
 use super::books::{Opened, Worker};
-use super::gauge::Gauge;
+use super::least::Room;
 use super::near::MOST_LISTED;
+use super::pairing::Pairing;
 use super::search::least_of;
 use super::sieve::BLOCK;
+use crate::larder::RecipeId;
 use std::sync::atomic::Ordering;
 
 impl Worker<'_, '_> {
@@ -18,6 +20,8 @@ impl Worker<'_, '_> {
         let stage = self.stage;
         let pairs = stage.pairs;
         self.prepare_ahead(chosen, opened, 3);
+        let mut pairing = std::mem::take(&mut self.pairing);
+        let mut room = Room::default();
         for at in 0..opened.order.len() {
             let Some(bound) = self.child_bound(opened, at, 3) else {
                 break;
@@ -27,7 +31,7 @@ impl Worker<'_, '_> {
             }
             if stage.halted(false) {
                 self.open_bound = least_of(self.open_bound, Some(bound));
-                return;
+                break;
             }
             let places = (at, self.after(at));
             if self.ahead(chosen, opened, places, 3).is_none() {
@@ -59,6 +63,8 @@ impl Worker<'_, '_> {
                 .collect();
             each.sort_unstable();
             self.prepare_pairs(&each, base);
+            pairing.start(stage);
+            self.add(index, 1);
             for (place, &(share, alone, second)) in each.iter().enumerate() {
                 if self.beaten(base + 2 * share) {
                     break;
@@ -76,8 +82,10 @@ impl Worker<'_, '_> {
                 for &pair in pairs.of(second) {
                     let u = pairs.list[pair as usize].0 as usize;
                     self.second_stamp[u] = self.second_now;
-                    self.second_alone[u] = self.pair_alone[pair as usize];
+                    self.second_pair[u] = pair;
                 }
+                room.copy(&self.room[1]);
+                stage.classes.take(&mut room, pairs.recipe[second as usize]);
                 let blocks = from / BLOCK..end.div_ceil(BLOCK);
                 let parts = pairs.of(second).iter().map(|&pair| {
                     let unit = pairs.list[pair as usize].0 as usize;
@@ -100,8 +108,14 @@ impl Worker<'_, '_> {
                         if self.beaten(base + share + other_share) {
                             break 'blocks;
                         }
-                        if from > place
-                            && pairs.recipe[second as usize] == pairs.recipe[third as usize]
+                        let recipes = [second, third].map(|item| pairs.recipe[item as usize]);
+                        if from > place && recipes[0] == recipes[1]
+                            || stage
+                                .classes
+                                .of(recipes[1])
+                                .any(|class| room.of(class) == 0)
+                            || recipes[0] != recipes[1]
+                                && stage.pool.clash(RecipeId(recipes[0]), RecipeId(recipes[1]))
                             || !self.held[2].fits(&stage.covers, third)
                         {
                             continue;
@@ -111,16 +125,19 @@ impl Worker<'_, '_> {
                             let u = pairs.list[pair as usize].0 as usize;
                             if self.second_stamp[u] == self.second_now {
                                 let theirs = self.pair_alone[pair as usize];
-                                pair_bound -= self.second_alone[u].min(theirs);
+                                let ours = self.pair_alone[self.second_pair[u] as usize];
+                                pair_bound -= ours.min(theirs);
                             }
                         }
                         if !self.beaten(pair_bound) {
-                            self.week_of(&with, second, third);
+                            self.week_of(&with, (second, third), &mut pairing);
                         }
                     }
                 }
             }
+            self.add(index, -1);
         }
+        self.pairing = pairing;
     }
 
     /// Gets what each of the last two lunches would add alone ready for pairing them up.
@@ -151,42 +168,47 @@ impl Worker<'_, '_> {
         self.alone.seal();
     }
 
-    /// Tries a whole week: floors of the very sums, then the leaf.
-    pub(super) fn week_of(&mut self, with: &[u32], second: u32, third: u32) {
+    /// Tries a whole week: floors of the very sums, then the leaf. `used` holds what the lunches
+    /// but the last two use.
+    fn week_of(&mut self, with: &[u32], (second, third): (u32, u32), pairing: &mut Pairing) {
         let stage = self.stage;
-        let mut week = with.to_vec();
-        week.push(second);
-        if !self.fits(&week, third) {
+        let pairs = stage.pairs;
+        if !stage
+            .means
+            .iter()
+            .all(|mean| mean.reached(with, second, third))
+        {
             return;
-        }
-        week.push(third);
-        if !self.week_holds(&week) {
-            return;
-        }
-        let added = &week[week.len() - 3..];
-        for &index in added {
-            self.add(index, 1);
         }
         // Sums with a ceiling first: most weeks that fall here fall by one.
         let spoiled = stage.spoiled_gauge();
         let mut floors = (0, 0);
-        let mut holds = true;
+        self.shared.clear();
+        for &pair in pairs.of(third) {
+            let unit = pairs.list[pair as usize].0 as usize;
+            if self.second_stamp[unit] == self.second_now {
+                self.shared.push((self.second_pair[unit], pair));
+            }
+        }
         for d in (0..stage.gauges.len()).rev() {
-            let top = self.top(d);
-            let sum = self.exact_base(&stage.gauges[d], &week, top);
-            holds = sum <= top;
-            if !holds {
-                break;
+            let beside = (d, self.used.as_slice(), with);
+            let sum = pairing.sum(stage, beside, (second, third), &self.shared);
+            if sum > self.top(d) {
+                return;
             }
             floors.0 = sum;
             if spoiled == Some(d) {
                 floors.1 = sum;
             }
         }
-        for &index in added {
-            self.add(index, -1);
+        let mut week = Vec::with_capacity(with.len() + 2);
+        week.extend_from_slice(with);
+        week.push(second);
+        if !self.fits(&week, third) {
+            return;
         }
-        if !holds {
+        week.push(third);
+        if !self.week_holds(&week) {
             return;
         }
         let Some(bound) = self.with_days(&week, floors) else {
@@ -222,7 +244,7 @@ impl Worker<'_, '_> {
             if best.is_none_or(|best| floor <= best.score.objective) {
                 self.leaf.solve(week, &mut self.best);
             }
-            if self.stage.beyond_part.is_none() || self.most_leaves < u64::MAX {
+            if !self.lists_beyond() {
                 return;
             }
         }
@@ -247,17 +269,16 @@ impl Worker<'_, '_> {
         let mut left: Vec<(i64, u32)> = candidates.iter().map(|&index| (0, index)).collect();
         for dimension in (0..stage.gauges.len()).rev() {
             self.pair_now += 1;
-            let gauge = &stage.gauges[dimension];
             let fixed = &stage.fixed[dimension];
             let top = self.top(dimension);
-            let base = self.exact_base(gauge, chosen, i64::MAX);
+            let base = stage.exact_base(dimension, &self.used, chosen);
             left.retain_mut(|(bound, index)| {
                 *bound = base + fixed[*index as usize];
                 for &pair in pairs.of(*index) {
                     let p = pair as usize;
                     if self.pair_stamp[p] != self.pair_now {
                         self.pair_stamp[p] = self.pair_now;
-                        self.pair_share[p] = self.exact_more(gauge, pair);
+                        self.pair_share[p] = stage.exact_more(dimension, &self.used, pairs.list[p]);
                     }
                     *bound += self.pair_share[p];
                 }
@@ -287,48 +308,6 @@ impl Worker<'_, '_> {
                 break;
             }
         }
-    }
-
-    /// The floors of what is chosen, as far as they stay within `top`.
-    fn exact_base(&self, gauge: &Gauge, chosen: &[u32], top: i64) -> i64 {
-        let pairs = self.stage.pairs;
-        let mut base = gauge.constant;
-        for &index in chosen {
-            base += gauge.fixed(self.item(index));
-        }
-        // Only what is kept may take something off.
-        let grows = gauge.weights.keep == 0;
-        for (at, &index) in chosen.iter().enumerate() {
-            if grows && base > top {
-                return base;
-            }
-            for &pair in pairs.of(index) {
-                let unit = pairs.list[pair as usize].0;
-                if !chosen[..at].iter().any(|&old| pairs.uses(old, unit)) {
-                    let used = self.used[unit as usize];
-                    base += gauge.floor(unit, used, self.stage.pool.stretch(used));
-                }
-            }
-        }
-        for &unit in &gauge.restless {
-            if self.used[unit as usize] == 0 {
-                base += gauge.floor(unit, 0, 0);
-            }
-        }
-        base
-    }
-
-    /// What the last lunch adds to a unit's floor.
-    pub(super) fn exact_more(&self, gauge: &Gauge, pair: u32) -> i64 {
-        let (unit, amount) = self.stage.pairs.list[pair as usize];
-        let used = self.used[unit as usize];
-        let with = used + amount;
-        let before = if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
-            gauge.floor(unit, used, self.stage.pool.stretch(used))
-        } else {
-            0
-        };
-        gauge.floor(unit, with, self.stage.pool.stretch(with)) - before
     }
 
     /// Whether the rules that need no days allow a complete set of items.

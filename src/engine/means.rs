@@ -38,6 +38,12 @@ impl Mean {
         self.sum(chosen.iter().copied()) >= self.need
     }
 
+    /// Whether it is kept with two lunches more than these.
+    pub(super) fn reached(&self, chosen: &[u32], second: u32, third: u32) -> bool {
+        let last = self.of[second as usize] + self.of[third as usize];
+        self.sum(chosen.iter().copied()) + last >= self.need
+    }
+
     fn sum(&self, chosen: impl Iterator<Item = u32>) -> i64 {
         chosen.map(|item| self.of[item as usize]).sum()
     }

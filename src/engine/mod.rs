@@ -39,6 +39,7 @@ mod means;
 mod members;
 mod mixed;
 mod near;
+mod pairing;
 mod plan;
 mod pool;
 mod ready;
@@ -274,6 +275,7 @@ fn make_stage<'a>(
         ceilings,
         last_stage,
         listing: None,
+        too_long: AtomicBool::new(false),
         beyond_part: given
             .beyond_part
             .filter(|_| pool.larder.wishes.order.is_empty()),

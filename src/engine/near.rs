@@ -19,6 +19,7 @@ use super::search::{Searched, Stage};
 use super::{EngineFault, Given, Limits, Ready, books::Worker, make_stage};
 use crate::larder::{Larder, RecipeId};
 use std::collections::{HashMap, HashSet};
+use std::sync::atomic::Ordering;
 
 /// Sets of lunches listed at most.
 pub(super) const MOST_LISTED: usize = 50_000;
@@ -28,11 +29,11 @@ pub(super) const MOST_LISTED: usize = 50_000;
 pub struct NearWeeks {
     /// Objective up to which the list is complete, 1e-9 minor units.
     below_nano: i64,
-    /// Floor of each set, rising, and its lunches: recipe and alternative of each line.
-    sets: Vec<(i64, Vec<Lunch>)>,
+    /// Lunches that occur: recipe and alternative of each line.
+    lunches: Vec<(RecipeId, Box<[u16]>)>,
+    /// Floor of each set, rising, and its lunches by their place among these.
+    sets: Vec<(i64, Vec<u32>)>,
 }
-
-type Lunch = (RecipeId, Box<[u16]>);
 
 impl NearWeeks {
     /// Lists the weeks of `larder` whose objective is at most `below_nano`; none if there are too
@@ -77,11 +78,15 @@ impl NearWeeks {
         let places: HashMap<(RecipeId, &[u16]), u32> = (items.iter().zip(0..))
             .map(|(item, at)| ((item.recipe, &*item.taken), at))
             .collect();
+        let lunches = self.lunches.iter();
+        let places: Vec<Option<u32>> = lunches
+            .map(|(recipe, taken)| places.get(&(*recipe, &**taken)).copied())
+            .collect();
         let mut occurs = vec![false; items.len()];
         let mut sets = Vec::new();
         for (floor, lunches) in &self.sets {
-            let at = |(recipe, taken): &Lunch| places.get(&(*recipe, &**taken)).copied();
-            let Some(set) = lunches.iter().map(at).collect::<Option<Vec<u32>>>() else {
+            let places = lunches.iter().map(|&lunch| places[lunch as usize]);
+            let Some(set) = places.collect::<Option<Vec<u32>>>() else {
                 continue;
             };
             for &at in &set {
@@ -125,14 +130,32 @@ impl<'a> Stage<'a> {
         listed.sort_unstable();
         let mut seen = HashSet::new();
         listed.retain(|(_, set)| seen.insert(set.clone()));
+        let mut occurs: Vec<u32> = listed.iter().flat_map(|(_, set)| set).copied().collect();
+        occurs.sort_unstable();
+        occurs.dedup();
+        for at in listed.iter_mut().flat_map(|(_, set)| set) {
+            *at = occurs.partition_point(|&other| other < *at) as u32;
+        }
         let lunch = |&at: &u32| {
             let item = &self.items[at as usize];
             (item.recipe, item.taken.clone())
         };
-        let sets = (listed.iter())
-            .map(|(floor, set)| (*floor, set.iter().map(lunch).collect()))
-            .collect();
-        Some(NearWeeks { below_nano, sets })
+        Some(NearWeeks {
+            below_nano,
+            lunches: occurs.iter().map(lunch).collect(),
+            sets: listed,
+        })
+    }
+
+    /// How far sets are listed beyond a best week with this objective, where they are.
+    pub(super) fn beyond(&self, best: i64) -> i64 {
+        let part = self.beyond_part.map_or(0, |part| (best / part).abs());
+        best.saturating_add(part)
+    }
+
+    /// Whether all sets up to so far beyond the best week are listed.
+    pub(super) fn lists_beyond(&self) -> bool {
+        self.beyond_part.is_some() && !self.too_long.load(Ordering::Relaxed)
     }
 
     /// Whether so many sets are too many to list.

@@ -122,12 +122,9 @@ impl<'a> Ready<'a> {
                     seed = Some(found.items);
                 }
                 _ => {
-                    let part = stage.beyond_part.filter(|_| open_bound.is_none());
-                    let near = part.and_then(|part| {
-                        let best = found.score.objective;
-                        let below = best.saturating_add((best / part).abs()).min(stage.most);
-                        stage.near(listed, below)
-                    });
+                    let whole = open_bound.is_none() && stage.lists_beyond();
+                    let below = stage.beyond(found.score.objective).min(stage.most);
+                    let near = whole.then(|| stage.near(listed, below)).flatten();
                     let outcome = finished(&stage, &found, open_bound, given)?;
                     return Ok((outcome, effort, near));
                 }

@@ -84,6 +84,8 @@ pub(super) struct Stage<'a> {
     pub(super) listing: Option<i64>,
     /// List the sets too with floors up to so large a part of the incumbent beyond it.
     pub(super) beyond_part: Option<i64>,
+    /// That list has become too long to be of use.
+    pub(super) too_long: AtomicBool,
     /// Dearest week asked for.
     pub(super) most: i64,
     /// Weeks to stay apart from.
@@ -324,6 +326,9 @@ impl<'a> Stage<'a> {
                     second
                 });
                 pending.extend(done.into_iter().flatten());
+            }
+            if total.listed.len() >= MOST_LISTED {
+                self.too_long.store(true, Ordering::Relaxed);
             }
             if pending.is_empty() && first.as_slice().is_empty() {
                 break;
