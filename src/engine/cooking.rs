@@ -724,6 +724,7 @@ impl LeafSolver<'_, '_> {
     /// the program.
     pub(super) fn divide(&mut self, set: &[u32], best: &mut Option<Found>) -> u64 {
         self.dividing = Some(MOST_WORK);
+        self.proved.clear();
         self.solve(set, best);
         MOST_WORK - self.dividing.take().unwrap_or(0)
     }
@@ -892,13 +893,16 @@ impl LeafSolver<'_, '_> {
             let mut left = self.dividing.unwrap_or(0);
             let mut work = left.min(MOST_WORK_EACH);
             left -= work;
-            let settled = fixed.search(below(best), ROUNDING, &mut work, &mut |rounded| {
+            let mut proved = std::mem::take(&mut self.proved);
+            let done = (&mut work, &mut proved);
+            let settled = fixed.search(below(best), ROUNDING, done, &mut |rounded| {
                 for mut picked in rounded {
                     picked.extend(beside.iter().cloned());
                     self.buy(cooking, &picked, best);
                 }
                 below(best)
             });
+            self.proved = proved;
             self.dividing = Some(left + work);
             settled
         };

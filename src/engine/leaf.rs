@@ -10,6 +10,7 @@ use super::pool::{BatchDemand, Pool};
 use super::relaxed::NEVER;
 use super::score::Score;
 use super::search::Stage;
+use super::splits::Proved;
 use super::ways::{Asked, DAYS, Uses, Way, ways};
 use crate::larder::{Day, Pin, RecipeId};
 use crate::plan::Batch;
@@ -68,6 +69,8 @@ pub(super) struct LeafSolver<'s, 'a> {
     pub(super) undivided: Vec<(i64, Vec<u32>)>,
     /// Ask about dividing lunches now, with so much work left.
     pub(super) dividing: Option<u64>,
+    /// What is proved about dividing the lunches of the set at hand.
+    pub(super) proved: Proved,
     /// Sum of the idle scores of all foods on hand, and each of them.
     pub(super) idle: Vec<Option<Score>>,
     pub(super) idle_sum: Score,
@@ -142,6 +145,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             ties_left: 0,
             undivided: Vec::new(),
             dividing: None,
+            proved: Proved::default(),
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
             trip_sets,

@@ -15,7 +15,7 @@
 use std::rc::Rc;
 
 /// Sense of a row.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(super) enum Sense {
     AtMost,
     AtLeast,
@@ -23,7 +23,7 @@ pub(super) enum Sense {
 }
 
 /// `sum of coefficient * column  sense  right`.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
 struct Row {
     terms: Vec<(usize, i128)>,
     sense: Sense,
@@ -31,7 +31,7 @@ struct Row {
 }
 
 /// Minimise `sum cost * column` over columns between zero and their upper bounds.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub(super) struct Problem {
     cost: Vec<i128>,
     upper: Vec<i128>,

@@ -17,7 +17,7 @@ use super::score::Score;
 use super::search::Stage;
 use super::ways::{DAYS, Uses, Way};
 use crate::larder::{Day, NANO};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 /// A week whose days and trips are known.
@@ -57,6 +57,13 @@ const PARTS: i128 = 1 << 40;
 /// A thousandth of a minor unit of spoiled value, in milligrams times micro.
 pub(super) const ROOM: i64 = 1000;
 
+/// Programs of which no solution is better than this, but for the slack. Most orders of days
+/// leave the batches of a set with a program that another order has had.
+pub(super) type Proved = HashMap<Problem, i128>;
+
+/// Programs kept at most.
+const MOST_PROVED: usize = 10_000;
+
 /// One lunch's share from one batch day.
 struct Share {
     demand: usize,
@@ -67,12 +74,13 @@ struct Share {
 impl Fixed<'_, '_> {
     /// Searches for weeks below `below` (an objective). The batches of each one found, in
     /// every rounding worth pricing, are handed to `price`, which returns the objective of
-    /// the best week known. What is done is taken off `work`.
+    /// the best week known. What is done is taken off `work`; what is proved is kept in `proved`,
+    /// for one `slack`.
     pub(super) fn search(
         &self,
         below: i64,
         slack: i64,
-        work: &mut u64,
+        (work, proved): (&mut u64, &mut Proved),
         price: &mut dyn FnMut(Vec<Vec<BatchChoice>>) -> i64,
     ) -> Settled {
         let mut problem = Problem::default();
@@ -82,6 +90,11 @@ impl Fixed<'_, '_> {
             self.minute_rows(&mut problem, &shares, &cooked);
         }
         self.food_rows(&mut problem, &shares, &mut constant);
+        let start = i128::from(below) - constant;
+        if proved.get(&problem).is_some_and(|&proved| proved >= start) {
+            return Settled::Proved;
+        }
+        let mut below = start;
         let mut price = |x: &[f64]| {
             let mut parts: Vec<Vec<Part>> = vec![Vec::new(); self.demands.len()];
             for share in &shares {
@@ -94,15 +107,20 @@ impl Fixed<'_, '_> {
                 .into_iter()
                 .map(|(up, foods_up)| lay_out(self.pool(), &self.demands, &parts, up, foods_up))
                 .collect();
-            i128::from(price(rounded)) - constant
+            below = i128::from(price(rounded)) - constant;
+            below
         };
-        problem.search(
-            i128::from(below) - constant,
+        let settled = problem.search(
+            start,
             i128::from(slack),
             &|| self.stage.halted(true),
             work,
             &mut price,
-        )
+        );
+        if settled == Settled::Proved && proved.len() < MOST_PROVED {
+            proved.insert(problem, below);
+        }
+        settled
     }
 
     fn pool(&self) -> &Pool<'_> {
