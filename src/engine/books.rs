@@ -73,12 +73,13 @@ pub(super) struct Worker<'s, 'a> {
     pub(super) needs: Needs,
     /// What is left for the last two lunches, by what each adds alone.
     pub(super) alone: Sieve,
-    /// Units of the second of the last three lunches, by the stamp, and what they add alone.
+    /// Units of the second of the last three lunches, by the stamp, and its pair of each.
     pub(super) second_stamp: Vec<u32>,
     pub(super) second_now: u32,
     pub(super) second_pair: Vec<u32>,
-    /// Units that the last two lunches both use, and floors of these.
+    /// Units that the last two lunches both use, as a pair of each.
     pub(super) shared: Vec<(u32, u32)>,
+    /// Exact floors of the last two lunches.
     pub(super) pairing: Pairing,
     pub(super) members: Members,
     /// What days add to a set of lunches.

@@ -137,3 +137,61 @@ impl Worker<'_, '_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::{Given, Limits, Ready, first_ceilings, make_stage};
+    use super::*;
+    use itertools::Itertools;
+    use std::path::Path;
+
+    /// Whoever is dropped is in no choice that keeps all rules on the mean, one by one.
+    #[test]
+    fn drops_none_that_some_choice_could_keep() {
+        let mut seed = 3u64;
+        let mut next = move |below: usize| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) as usize % below
+        };
+        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let (mut dropped, mut left) = (0, 0);
+        for name in ["boatyard", "stored/nutrition", "stored/everything"] {
+            let read = crate::kitchen::read_dir(&fixtures.join(name));
+            let larder = read.larder.expect("a stored kitchen has no fault");
+            let limits = Limits {
+                threads: 1,
+                stop: &|| false,
+                progress: None,
+            };
+            let ready = Ready::new(&larder);
+            let given = Given::default();
+            let ceilings = first_ceilings(&larder);
+            let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+            let worker = Worker::new(&stage);
+            let recipe = |item: u32| stage.pairs.recipe[item as usize];
+            let (items, lunches) = (ready.items.len(), ready.pool.last as usize);
+            for _ in 0..300 {
+                let missing = 1 + next(3.min(lunches));
+                let chosen: Vec<u32> = (missing..lunches).map(|_| next(items) as u32).collect();
+                let mut candidates: Vec<u32> = (0..12).map(|_| next(items) as u32).collect();
+                candidates.sort_unstable();
+                candidates.dedup();
+                let mut kept = candidates.clone();
+                worker.drop_by_means(chosen.iter().copied(), &mut kept, missing);
+                left += kept.len();
+                let choices = || candidates.iter().copied().combinations(missing);
+                for &item in candidates.iter().filter(|item| !kept.contains(item)) {
+                    dropped += 1;
+                    let could = choices().any(|choice| {
+                        let apart = choice.iter().map(|&one| recipe(one)).all_unique();
+                        let week: Vec<u32> = chosen.iter().chain(&choice).copied().collect();
+                        let holds = stage.means.iter().all(|mean| mean.holds(&week));
+                        choice.contains(&item) && apart && holds
+                    });
+                    assert!(!could, "{name}: {item} beside {chosen:?}");
+                }
+            }
+        }
+        assert!(dropped > 500 && left > 500, "{dropped} {left}");
+    }
+}

@@ -125,3 +125,74 @@ impl Stage<'_> {
         gauge.floor(unit, with, self.pool.stretch(with)) - before
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::books::Worker;
+    use super::super::{Given, Limits, Ready, first_ceilings, make_stage};
+    use super::*;
+    use std::path::Path;
+
+    /// Put together from the two against the whole set at once, in every gauge.
+    #[test]
+    fn adds_up_to_the_floors_of_the_whole_set() {
+        let mut seed = 1u64;
+        let mut next = move |below: usize| {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (seed >> 33) as usize % below
+        };
+        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let (mut compared, mut both) = (0, 0);
+        for name in ["boatyard", "stored/stock-on-hand", "stored/repeats"] {
+            let read = crate::kitchen::read_dir(&fixtures.join(name));
+            let larder = read.larder.expect("a stored kitchen has no fault");
+            let limits = Limits {
+                threads: 1,
+                stop: &|| false,
+                progress: None,
+            };
+            let ready = Ready::new(&larder);
+            let given = Given {
+                spoiled_most_nano: Some(1_000_000_000),
+                foods_most: Some(12),
+                ..Given::default()
+            };
+            let mut ceilings = first_ceilings(&larder);
+            given.lower(&mut ceilings);
+            let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+            let mut worker = Worker::new(&stage);
+            let items = ready.items.len();
+            let mut pairing = Pairing::default();
+            for _ in 0..100 {
+                let chosen: Vec<u32> = (0..3).map(|_| next(items) as u32).collect();
+                pairing.start(&stage);
+                for _ in 0..10 {
+                    let (second, third) = (next(items) as u32, next(items) as u32);
+                    let mut shared = Vec::new();
+                    for &one in stage.pairs.of(second) {
+                        for &other in stage.pairs.of(third) {
+                            if stage.pairs.list[one as usize].0
+                                == stage.pairs.list[other as usize].0
+                            {
+                                shared.push((one, other));
+                            }
+                        }
+                    }
+                    both += shared.len();
+                    for gauge in 0..stage.gauges.len() {
+                        worker.set_used(&chosen);
+                        let beside = (gauge, worker.used.as_slice(), chosen.as_slice());
+                        let sum = pairing.sum(&stage, beside, (second, third), &shared);
+                        let whole: Vec<u32> =
+                            chosen.iter().copied().chain([second, third]).collect();
+                        worker.set_used(&whole);
+                        let at_once = stage.exact_base(gauge, &worker.used, &whole);
+                        assert_eq!(sum, at_once, "{name}: gauge {gauge}, {whole:?}");
+                        compared += 1;
+                    }
+                }
+            }
+        }
+        assert!(compared > 5_000 && both > 1_000, "{compared} {both}");
+    }
+}
