@@ -250,20 +250,14 @@ impl Cover {
 #[cfg(test)]
 mod tests {
     use super::super::items::all_items;
+    use super::super::samples::{kitchen, numbers};
     use super::*;
-    use std::path::Path;
 
     /// 64 candidates at once against one at a time.
     #[test]
     fn limits_to_what_fits() {
-        let mut seed = 1u64;
-        let mut next = move |below: usize| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) as usize % below
-        };
-        let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
-        let larder = crate::kitchen::read_dir(&folder).larder;
-        let larder = larder.expect("the demo kitchen has no fault");
+        let mut next = numbers(1);
+        let larder = kitchen("boatyard");
         let pool = Pool::new(&larder);
         let items = all_items(&pool);
         let mut needs = Needs::default();

@@ -203,9 +203,9 @@ impl Heads {
 mod tests {
     use super::super::items::all_items;
     use super::super::pool::Pool;
+    use super::super::samples::{kitchen, numbers};
     use super::*;
     use std::collections::{BTreeMap, BTreeSet};
-    use std::path::Path;
 
     /// The heads of a unit, from its users and their groups.
     fn one_by_one(
@@ -233,12 +233,7 @@ mod tests {
     /// All sets at once against the count one unit at a time.
     #[test]
     fn counts_what_is_counted_one_by_one() {
-        let mut seed = 1u64;
-        let mut next = move |below: usize| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) as usize % below
-        };
-        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let mut next = numbers(1);
         let mut compared = 0;
         for name in [
             "boatyard",
@@ -246,8 +241,7 @@ mod tests {
             "stored/repeats",
             "stored/everything",
         ] {
-            let read = crate::kitchen::read_dir(&fixtures.join(name));
-            let larder = read.larder.expect("a stored kitchen has no fault");
+            let larder = kitchen(name);
             let pool = Pool::new(&larder);
             let items = all_items(&pool);
             let pairs = Pairs::new(&pool, &items);

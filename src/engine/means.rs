@@ -140,29 +140,19 @@ impl Worker<'_, '_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Given, Limits, Ready, first_ceilings, make_stage};
+    use super::super::samples::{alone, kitchen, numbers};
+    use super::super::{Given, Ready, first_ceilings, make_stage};
     use super::*;
     use itertools::Itertools;
-    use std::path::Path;
 
     /// Whoever is dropped is in no choice that keeps all rules on the mean, one by one.
     #[test]
     fn drops_none_that_some_choice_could_keep() {
-        let mut seed = 3u64;
-        let mut next = move |below: usize| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) as usize % below
-        };
-        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let mut next = numbers(3);
         let (mut dropped, mut left) = (0, 0);
         for name in ["boatyard", "stored/nutrition", "stored/everything"] {
-            let read = crate::kitchen::read_dir(&fixtures.join(name));
-            let larder = read.larder.expect("a stored kitchen has no fault");
-            let limits = Limits {
-                threads: 1,
-                stop: &|| false,
-                progress: None,
-            };
+            let larder = kitchen(name);
+            let limits = alone();
             let ready = Ready::new(&larder);
             let given = Given::default();
             let ceilings = first_ceilings(&larder);

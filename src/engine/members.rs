@@ -378,28 +378,18 @@ impl Worker<'_, '_> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Given, Limits, Outcome, Ready, first_ceilings, make_stage, solve};
+    use super::super::samples::{alone, kitchen, numbers};
+    use super::super::{Given, Outcome, Ready, first_ceilings, make_stage, solve};
     use super::*;
-    use std::path::Path;
 
     /// Whoever is dropped is beaten by exact shares too, item by item.
     #[test]
     fn drops_none_that_exact_shares_leave() {
-        let mut seed = 1u64;
-        let mut next = move |below: usize| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) as usize % below
-        };
-        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let mut next = numbers(1);
         let (mut dropped, mut left) = (0, 0);
         for name in ["boatyard", "stored/sameness", "stored/repeats"] {
-            let read = crate::kitchen::read_dir(&fixtures.join(name));
-            let larder = read.larder.expect("a stored kitchen has no fault");
-            let limits = Limits {
-                threads: 1,
-                stop: &|| false,
-                progress: None,
-            };
+            let larder = kitchen(name);
+            let limits = alone();
             let Ok((Outcome::Best(best), _)) = solve(&larder, &limits) else {
                 panic!("{name}: a best week");
             };

@@ -44,6 +44,8 @@ mod plan;
 mod pool;
 mod ready;
 mod relaxed;
+#[cfg(test)]
+mod samples;
 mod score;
 mod search;
 mod shares;

@@ -129,28 +129,18 @@ impl Stage<'_> {
 #[cfg(test)]
 mod tests {
     use super::super::books::Worker;
-    use super::super::{Given, Limits, Ready, first_ceilings, make_stage};
+    use super::super::samples::{alone, kitchen, numbers};
+    use super::super::{Given, Ready, first_ceilings, make_stage};
     use super::*;
-    use std::path::Path;
 
     /// Put together from the two against the whole set at once, in every gauge.
     #[test]
     fn adds_up_to_the_floors_of_the_whole_set() {
-        let mut seed = 1u64;
-        let mut next = move |below: usize| {
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
-            (seed >> 33) as usize % below
-        };
-        let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+        let mut next = numbers(1);
         let (mut compared, mut both) = (0, 0);
         for name in ["boatyard", "stored/stock-on-hand", "stored/repeats"] {
-            let read = crate::kitchen::read_dir(&fixtures.join(name));
-            let larder = read.larder.expect("a stored kitchen has no fault");
-            let limits = Limits {
-                threads: 1,
-                stop: &|| false,
-                progress: None,
-            };
+            let larder = kitchen(name);
+            let limits = alone();
             let ready = Ready::new(&larder);
             let given = Given {
                 spoiled_most_nano: Some(1_000_000_000),
