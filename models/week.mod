@@ -21,7 +21,7 @@ set STAPLE within FOOD;
 set COUNTED := FOOD diff STAPLE;
 set FAMILY;
 set IN_FAMILY within COUNTED cross FAMILY;
-param staple_value{STAPLE} integer;        # millionths of a minor unit a milligram
+param staple_value{STAPLE} integer;        # 1e-9 minor units a milligram
 set NUTRIENT;
 param holds{FOOD, NUTRIENT} default 0;     # thousandths of its unit in 100 g; unknown is 0
 
@@ -34,7 +34,7 @@ param lo{PACK} integer;                    # first and last day after purchase o
 param hi{PACK} integer;                    #   unit may be opened
 param life{PACK} integer;                  # days an open unit stays good
 param last{PACK} integer;                  # last day after purchase it may be eaten
-param value{PACK} integer;                 # millionths of a minor unit a milligram
+param value{PACK} integer;                 # 1e-9 minor units a milligram
 
 set STOCK;                      # units on hand
 param stock_of{STOCK} symbolic in COUNTED;
@@ -188,7 +188,7 @@ s.t. settled{k in SETTLED}:
 s.t. sum_foods: foods = sum{f in COUNTED} y[f];
 s.t. sum_cost: cost = sum{p in PACK, t in TRIP} price[p] * n[p, t]
   + sum{(r, l, j, f) in USES, d in LUNCH: f in STAPLE}
-      use[r, l, j, f, d] * staple_value[f] / 1000000 * a[r, l, j, d];
+      use[r, l, j, f, d] * staple_value[f] / 1000000000 * a[r, l, j, d];
 s.t. sum_minutes{d in DAY}: day_minutes[d] =
   sum{r in RECIPE, e in LUNCH: e = d} minutes[r] * x[r, e]
   + sum{c in COMPONENT} batch_minutes[c] * b[c, d]
@@ -203,15 +203,15 @@ s.t. sum_stock_rest{(s, d) in STOCK_OPENING}: stock_rest[s, d] = left[s] / 1000 
 s.t. sum_stock_shut{s in STOCK}: stock_shut[s] =
   left[s] / 1000 * (1 - sum{(s, d) in STOCK_OPENING} so[s, d]);
 s.t. sum_spoiled: spoiled =
-  sum{(p, t, d) in OPENING: good[p, t, d] < C} value[p] / 1000 * rest[p, t, d]
-  + sum{p in PACK, t in TRIP: shop[t] + hi[p] < C} value[p] / 1000 * shut_rest[p, t]
-  + sum{(s, d) in STOCK_OPENING: stock_good[s, d] < C} stock_value[s] / 1000 * stock_rest[s, d]
-  + sum{s in STOCK: stock_hi[s] < C} stock_value[s] / 1000 * stock_shut[s];
+  sum{(p, t, d) in OPENING: good[p, t, d] < C} value[p] / 1000000 * rest[p, t, d]
+  + sum{p in PACK, t in TRIP: shop[t] + hi[p] < C} value[p] / 1000000 * shut_rest[p, t]
+  + sum{(s, d) in STOCK_OPENING: stock_good[s, d] < C} stock_value[s] / 1000000 * stock_rest[s, d]
+  + sum{s in STOCK: stock_hi[s] < C} stock_value[s] / 1000000 * stock_shut[s];
 s.t. sum_kept: kept =
-  sum{(p, t, d) in OPENING: good[p, t, d] >= C} value[p] / 1000 * rest[p, t, d]
-  + sum{p in PACK, t in TRIP: shop[t] + hi[p] >= C} value[p] / 1000 * shut_rest[p, t]
-  + sum{(s, d) in STOCK_OPENING: stock_good[s, d] >= C} stock_value[s] / 1000 * stock_rest[s, d]
-  + sum{s in STOCK: stock_hi[s] >= C} stock_value[s] / 1000 * stock_shut[s];
+  sum{(p, t, d) in OPENING: good[p, t, d] >= C} value[p] / 1000000 * rest[p, t, d]
+  + sum{p in PACK, t in TRIP: shop[t] + hi[p] >= C} value[p] / 1000000 * shut_rest[p, t]
+  + sum{(s, d) in STOCK_OPENING: stock_good[s, d] >= C} stock_value[s] / 1000000 * stock_rest[s, d]
+  + sum{s in STOCK: stock_hi[s] >= C} stock_value[s] / 1000000 * stock_shut[s];
 
 # --- 1, 2: the week ---------------------------------------------------------------------
 s.t. one_lunch{d in LUNCH}: sum{r in RECIPE} x[r, d] = 1;

@@ -191,7 +191,7 @@ fn the_former_week_stands_in_the_place_of_the_stock() {
         told["kept"],
         json!([{"food": "rice", "label": "500 g bag", "units": 1, "opened": true,
             "left_mg": 300_000, "ready_from": 1, "good_until": 300, "open_keeps": null,
-            "end": 300, "unit_value": 400}])
+            "end": 300, "unit_value_nano": 400_000}])
     );
     let output = run(&["week", &place, "--after", &one, "--format", "json"]);
     assert_eq!(code(&output), 0);
@@ -446,7 +446,10 @@ fn what_is_no_plan_is_refused() {
         (
             plain
                 .replace("\"left_mg\":300000", "\"left_mg\":1000000000")
-                .replace("\"unit_value\":400", "\"unit_value\":999999999999"),
+                .replace(
+                    "\"unit_value_nano\":400000",
+                    "\"unit_value_nano\":999999999999999",
+                ),
             "added up exactly",
         ),
     ] {

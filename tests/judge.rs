@@ -116,7 +116,7 @@ fn every_code_is_plain_words_with_hyphens_and_every_rule_says_how_to_loosen_it()
 /// 25.115.
 ///
 /// Left over, and its last good day (the carry day is 7):
-/// - avocado 148 - 120 = 28 g at 0.811 = 22.708; cut Thursday, good to day 5: spoiled
+/// - avocado 148 - 120 = 28 g at 0.810811 = 22.702708; cut Thursday, good to day 5: spoiled
 /// - rice 1000 - 260 - 180 = 560 g at 0.25 = 140; kept
 /// - spinach 200 - 97.5 - 60 = 42.5 g at 0.9 = 38.25; good to min(3+2, 2+3): spoiled
 /// - spinach on hand 60 - 30 = 30 g at 0.9 = 27; good to day 1: spoiled
@@ -126,29 +126,34 @@ fn every_code_is_plain_words_with_hyphens_and_every_rule_says_how_to_loosen_it()
 ///   opened Thursday, good to day 7: kept; third, untouched, 196 g = 98, good to day 10:
 ///   kept
 ///
-/// Spoiled 127.458, kept 287. Foods 5; families: avocado by itself, grains (rice and
+/// Spoiled 127.452708, kept 287. Foods 5; families: avocado by itself, grains (rice and
 /// tortillas), leafy greens, beans: 4.
 ///
 /// Minutes: lunches 5 + 6 + 4 + 7 = 22; rice 10 + 0.65 kg x 2 = 11.3 and 10 + 0.9 = 10.9:
 /// 44.2. One trip after the first. Preferences: wrap on Thursday -5, tofu wrap on Tuesday
 /// +3: -2.
 ///
-/// Objective: 1071 + 25.115 + 1.5 x 127.458 + 20 x 5 + 2 x 44.2 + 50 - 2 - 0.1 x 287
-/// = 1071 + 25.115 + 191.187 + 100 + 88.4 + 50 - 2 - 28.7 = 1495.002.
+/// Half as much again: of the avocado 1.2162165 a gram, to 1e-9 a milligram 1.216217, so
+/// 34.054076; of the rest 157.125.
+///
+/// Objective: 1071 + 25.115 + 191.179076 + 20 x 5 + 2 x 44.2 + 50 - 2 - 0.1 x 287
+/// = 1071 + 25.115 + 191.179076 + 100 + 88.4 + 50 - 2 - 28.7 = 1494.994076.
 #[test]
 fn the_good_week_is_accepted_and_adds_up_as_worked_by_hand() {
     let tally = accepted(|_, _| {});
     let by_hand = Tally {
         packs_minor: 1_071,
         staples_nano: 25_115_000_000,
-        spoiled_nano: 127_458_000_000,
+        spoiled_nano: 127_452_708_000,
         kept_nano: 287_000_000_000,
+        spoil_cost_nano: 191_179_076_000,
+        keep_credit_nano: 28_700_000_000,
         foods: 5,
         families: 4,
         minutes_nano: 44_200_000_000,
         later_trips: 1,
         preferences_minor: -2,
-        objective_nano: 1_495_002_000_000,
+        objective_nano: 1_494_994_076_000,
     };
     assert_eq!(tally, by_hand);
     assert_eq!(tally.cost_nano(), 1_096_115_000_000);

@@ -137,13 +137,13 @@ fn every_key_arrives_as_the_contract_says() {
     assert_eq!(larder.week.carry_day, 6);
     assert_eq!(larder.day_name(1), "Monday");
 
-    // 400 g at 60 % are 240 g edible; 2.40 for three of them: 240e6 / 720000 = 333.3 -> 333.
+    // 400 g at 60 % are 240 g edible; 2.40 for three of them: 240e9 / 720000 = 333333.3 -> 333333.
     let tin = &larder.packs[larder.foods[1].packs.start as usize];
     assert_eq!(
         (tin.unit_ap_mg, tin.unit_mg, tin.units, tin.price_minor),
         (400_000, 240_000, 3, 240)
     );
-    assert_eq!(tin.value_micro, 333);
+    assert_eq!(tin.value_nano, 333_333);
     assert_eq!(
         (tin.ready_from, tin.ready_to, tin.open_life, tin.end),
         (0, 365, 3, 365)
@@ -160,10 +160,10 @@ fn every_key_arrives_as_the_contract_says() {
     assert!(loose.loose);
     assert_eq!((loose.ready_to, loose.open_life, loose.end), (20, 20, 20));
     // Oil: a tablespoon is 14.78676478125 ml (Handbook 44) and 13.5 g here, so 500 ml are
-    // 456.489...g; 600e6/456489 = 1314 and 900e6/1e6 = 900: the lower counts.
-    assert_eq!(larder.foods[2].staple_value_micro, 900);
+    // 456.489...g; 600e9/456489 = 1314380 and 900e9/1e6 = 900000: the lower counts.
+    assert_eq!(larder.foods[2].staple_value_nano, 900_000);
     let bottle = &larder.packs[larder.foods[2].packs.start as usize];
-    assert_eq!((bottle.unit_mg, bottle.value_micro), (456_489, 1_314));
+    assert_eq!((bottle.unit_mg, bottle.value_nano), (456_489, 1_314_380));
     assert_eq!(
         larder.foods[1].nutrients_milli[Nutrient::Protein.index()],
         Some(7_050)
@@ -221,7 +221,7 @@ fn every_key_arrives_as_the_contract_says() {
         (stock.left_mg, stock.ready_to, stock.open_life, stock.end),
         (150_000, 2, 1, 2)
     );
-    assert_eq!(stock.value_micro, fruit.value_micro);
+    assert_eq!(stock.value_nano, fruit.value_nano);
 
     let wishes = &larder.wishes;
     assert_eq!(wishes.order, [Aim::Foods, Aim::Cost]);

@@ -206,13 +206,13 @@ fn twice_as_dear(larder: &Larder) -> Larder {
     let mut dear = larder.clone();
     for pack in &mut dear.packs {
         pack.price_minor *= 2;
-        pack.value_micro *= 2;
+        pack.value_nano *= 2;
     }
     for food in &mut dear.foods {
-        food.staple_value_micro *= 2;
+        food.staple_value_nano *= 2;
     }
     for unit in &mut dear.stock {
-        unit.value_micro *= 2;
+        unit.value_nano *= 2;
     }
     let wishes = &mut dear.wishes;
     wishes.food_price_minor *= 2;

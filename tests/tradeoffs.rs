@@ -202,7 +202,7 @@ fn enumerated(larder: &Larder) -> Option<BTreeSet<(i64, i64, i64)>> {
     let mut plain = larder.clone();
     plain.wishes.order = vec![Aim::Spoiled, Aim::Cost, Aim::Foods];
     for food in &mut plain.foods {
-        food.staple_value_micro = 0;
+        food.staple_value_nano = 0;
     }
     let most = larder.foods.len() as i64;
     let mut points = BTreeSet::new();
@@ -455,11 +455,11 @@ fn a_week_stays_best_up_to_its_end_points_and_no_further() {
                 let pack = &mut larder.packs[at.unwrap()];
                 let size = pack.unit_mg * pack.units;
                 pack.price_minor = price;
-                pack.value_micro = (price * 2_000_000 + size) / (2 * size);
-                let (food, value) = (pack.food, pack.value_micro);
+                pack.value_nano = (price * 2_000_000_000 + size) / (2 * size);
+                let (food, value) = (pack.food, pack.value_nano);
                 if larder.foods[food.index()].packs.start as usize == at.unwrap() {
                     let stock = larder.stock.iter_mut().filter(|s| s.food == food);
-                    stock.for_each(|stock| stock.value_micro = value);
+                    stock.for_each(|stock| stock.value_nano = value);
                 }
                 larder
             };

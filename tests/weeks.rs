@@ -211,7 +211,7 @@ fn on_hand(unit: &Stock, first: i64) -> Terms {
     if unit.opened {
         Terms {
             food: unit.food,
-            value: unit.value_micro,
+            value: unit.value_nano,
             open: true,
             ripe: 0,
             last_to_open: 0,
@@ -221,7 +221,7 @@ fn on_hand(unit: &Stock, first: i64) -> Terms {
     } else {
         Terms {
             food: unit.food,
-            value: unit.value_micro,
+            value: unit.value_nano,
             open: false,
             ripe: at(unit.ready_from),
             last_to_open: at(unit.ready_to),
@@ -275,7 +275,7 @@ fn follow(weeks: &[Week]) -> Ledger {
             let day = first + i64::from(larder.week.trips[usize::from(trip)]);
             Terms {
                 food: pack.food,
-                value: pack.value_micro,
+                value: pack.value_nano,
                 open: false,
                 ripe: day + i64::from(pack.ready_from),
                 last_to_open: day + i64::from(pack.ready_to),
@@ -321,7 +321,7 @@ fn follow(weeks: &[Week]) -> Ledger {
             ledger.drawn(terms, draws, first);
         }
         let carry = first + i64::from(larder.week.carry_day);
-        let worth = ledger.spoil(carry) * 1_000;
+        let worth = ledger.spoil(carry);
         assert_eq!(
             worth,
             i128::from(week.solved.tally.spoiled_nano),
@@ -474,7 +474,7 @@ fn days_are_moved_by_the_carry_day_less_one() {
         ready_to: 9,
         open_life: 2,
         end: 11,
-        value_micro: 1,
+        value_nano: 1,
     };
     let former = Former {
         carry_day: 8,

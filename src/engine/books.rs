@@ -244,7 +244,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         if dimension == 0 {
             self.bar()
         } else {
-            self.stage.limits[dimension]
+            self.stage.limits[dimension - 1]
         }
     }
 
@@ -259,6 +259,12 @@ impl<'s, 'a> Worker<'s, 'a> {
         for &(unit, amount) in &self.stage.items[index as usize].units {
             self.used[unit as usize] += amount * times;
         }
+    }
+
+    /// Whether there is enough of what no pack supplies for an item beside what is used.
+    pub(super) fn supplied(&self, index: u32) -> bool {
+        let used = |unit: u32| self.used[unit as usize];
+        self.stage.pool.supplies(used, &self.item(index).units)
     }
 
     /// Whether the items chosen leave room for `more` under the rules that count or
@@ -335,8 +341,9 @@ impl<'s, 'a> Worker<'s, 'a> {
         candidates: &[u32],
         missing: usize,
     ) -> Option<Opened> {
-        let mut candidates = candidates.to_vec();
         let stage = self.stage;
+        let mut candidates = candidates.to_vec();
+        candidates.retain(|&index| self.supplied(index));
         let recipes = chosen.iter().map(|&item| stage.pairs.recipe[item as usize]);
         let room = stage.classes.room(recipes);
         let mut dimensions = stage.gauges.len();

@@ -14,14 +14,13 @@ impl LeafSolver<'_, '_> {
         let stage = self.stage;
         let pool = self.pool();
         let ceilings = &stage.ceilings;
-        let most = i64::MAX;
         let totals = || {
             cooking.touched.iter().map(|touched| {
                 let served: i64 = touched.demands.iter().map(|demand| demand.1).sum();
                 (touched.food, touched.direct.iter().sum::<i64>() + served)
             })
         };
-        if ceilings.foods < most || ceilings.families < most {
+        if ceilings.on_foods() {
             let (mut foods, mut alone) = (0, 0);
             let mut families = Vec::new();
             let mut count = |food: u32| {
@@ -46,7 +45,9 @@ impl LeafSolver<'_, '_> {
                     count(cooking.on_trips[0].fronts[at].0);
                 }
             }
-            if foods > ceilings.foods || families.len() as i64 + alone > ceilings.families {
+            if ceilings.foods.passed(foods)
+                || ceilings.families.passed(families.len() as i64 + alone)
+            {
                 return false;
             }
         }
@@ -69,7 +70,7 @@ impl LeafSolver<'_, '_> {
         best: Option<&Found>,
     ) -> Option<i64> {
         let ceilings = &self.stage.ceilings;
-        if ceilings.packs.min(ceilings.cost).min(ceilings.spoiled) == i64::MAX {
+        if !ceilings.on_money() {
             return Some(sum.objective);
         }
         let plain = cooking.on_trips.iter().map(|on| on.sum.objective).min()?;

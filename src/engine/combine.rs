@@ -56,10 +56,10 @@ impl Combine<'_, '_> {
         let at = self.picked.len();
         let (rest, rest_packs) = self.rest[at];
         let floor = sum + rest;
-        if floor.foods > self.ceilings.foods
-            || floor.cost > self.ceilings.cost
-            || floor.spoiled > self.ceilings.spoiled
-            || packs + rest_packs > self.ceilings.packs
+        if self.ceilings.foods.passed(floor.foods)
+            || self.ceilings.cost.passed(floor.cost)
+            || self.ceilings.spoiled.passed(floor.spoiled)
+            || self.ceilings.packs.passed(packs + rest_packs)
             || self.best.as_ref().is_some_and(|(best, _)| floor >= *best)
         {
             return;
@@ -79,7 +79,7 @@ impl Combine<'_, '_> {
     }
 
     fn families_fit(&self) -> bool {
-        if self.ceilings.families == i64::MAX {
+        if !self.ceilings.families.is_set() {
             return true;
         }
         let larder = self.stage.pool.larder;
@@ -94,6 +94,6 @@ impl Combine<'_, '_> {
                 }
             }
         }
-        families.len() as i64 + alone <= self.ceilings.families
+        !self.ceilings.families.passed(families.len() as i64 + alone)
     }
 }

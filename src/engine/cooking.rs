@@ -14,8 +14,8 @@ use super::flexible::{self, Demand, Draw};
 use super::leaf::{FoodHere, Found, Leaf, LeafSolver, amount_in, least};
 use super::mixed::Settled;
 use super::pool::BatchDemand;
-use super::relaxed::NEVER;
 use super::score::Score;
+use super::search::least_of;
 use super::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
 use super::ways::{Uses, Way};
 use crate::larder::Day;
@@ -81,8 +81,8 @@ struct Assign {
     days: Vec<u32>,
     /// No week here is below this.
     target: i64,
-    /// Only weeks at or below this matter.
-    cut: i64,
+    /// Only weeks at or below this matter; none is all of them.
+    cut: Option<i64>,
 }
 
 /// A week whose days are known.
@@ -107,8 +107,8 @@ pub(super) struct Cooking<'l> {
     programs_left: u32,
     /// A limit on minutes shut out some way of cooking.
     short_of_time: bool,
-    /// Least floor of what was neither reached nor ruled out.
-    pub(super) open: i64,
+    /// Least floor of what was neither reached nor ruled out, if anything was not.
+    pub(super) open: Option<i64>,
 }
 
 impl LeafSolver<'_, '_> {
@@ -157,7 +157,7 @@ impl LeafSolver<'_, '_> {
             steps_left: MOST_STEPS,
             programs_left: MOST_PROGRAMS,
             short_of_time: false,
-            open: NEVER,
+            open: None,
         };
         self.sort_components(&mut cooking);
         for choice in &cooking.inert {
@@ -181,10 +181,9 @@ impl LeafSolver<'_, '_> {
         let mut sets = cooking.windows.clone();
         let mut floors = Vec::with_capacity(cooking.touched.len());
         for touched in &cooking.touched {
-            let (objective, _) = self.touched_floor(touched, &sets);
-            if objective >= NEVER {
+            let Some((objective, _)) = self.touched_floor(touched, &sets) else {
                 return;
-            }
+            };
             sum = sum + touched.score(objective);
             floors.push(objective);
         }
@@ -199,22 +198,23 @@ impl LeafSolver<'_, '_> {
         cooking.week_spent = cooking.week_minutes;
         self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, best);
         if cooking.steps_left == 0 {
-            cooking.open = cooking.open.min(sum.objective);
+            cooking.open = least_of(cooking.open, Some(sum.objective));
         }
-        if self.quick || !Self::better_by_more(cooking.open, best.as_ref()) {
+        let Some(open) = cooking.open else { return };
+        if self.quick || !Self::better_by_more(open, best.as_ref()) {
             return;
         }
         if self.dividing.is_none() || !self.divide_on_any(&cooking, best) {
             match self.undivided.last_mut() {
-                Some((floor, items)) if *items == leaf.items => *floor = cooking.open.min(*floor),
-                _ => self.undivided.push((cooking.open, leaf.items.clone())),
+                Some((floor, items)) if *items == leaf.items => *floor = open.min(*floor),
+                _ => self.undivided.push((open, leaf.items.clone())),
             }
         }
     }
 
     /// Whether `floor` is below the best week by more than rounding explains.
     fn better_by_more(floor: i64, best: Option<&Found>) -> bool {
-        floor < NEVER && best.is_none_or(|best| floor + ROUNDING < best.score.objective)
+        best.is_none_or(|best| floor + ROUNDING < best.score.objective)
     }
 
     /// Parts components whose days matter from the others.
@@ -242,7 +242,7 @@ impl LeafSolver<'_, '_> {
                 let choice = batches::make(pool, component, &demands[from..to], &days);
                 cooking.inert.push(choice);
             } else {
-                let limited = pool.timed || stage.ceilings.minutes < i64::MAX;
+                let limited = pool.timed || stage.ceilings.minutes.is_set();
                 let mut distinct = days;
                 distinct.dedup();
                 cooking.asked.push(Asked {
@@ -346,7 +346,7 @@ impl LeafSolver<'_, '_> {
         floor
     }
 
-    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> (i64, Arc<Vec<Draw>>) {
+    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Option<(i64, Arc<Vec<Draw>>)> {
         self.flexible(touched.food, &touched.direct, touched.on(days))
     }
 
@@ -363,10 +363,7 @@ impl LeafSolver<'_, '_> {
     ) -> Option<Score> {
         for (touched, floor) in cooking.touched.iter().zip(floors) {
             if touched.demands.iter().any(|&(at, _)| from <= at && at < to) {
-                let (objective, _) = self.touched_floor(touched, days);
-                if objective >= NEVER {
-                    return None;
-                }
+                let (objective, _) = self.touched_floor(touched, days)?;
                 sum.objective += objective - *floor;
                 *floor = objective;
             }
@@ -418,7 +415,7 @@ impl LeafSolver<'_, '_> {
             more.objective += (count - fewest) * price;
             let spent = cooking.week_spent + count * minutes;
             if self.beaten(&more, cooking.leaf, best.as_ref())
-                || spent > self.stage.ceilings.minutes
+                || self.stage.ceilings.minutes.passed(spent)
             {
                 break;
             }
@@ -476,8 +473,10 @@ impl LeafSolver<'_, '_> {
             }
         }
         let limits = &pool.larder.wishes.minutes_nano;
+        // A day without a limit has room for all of them.
+        let all = demands.iter().map(|demand| demand.1).sum::<i64>();
         let left: Vec<i64> = (0..=pool.last as usize)
-            .map(|day| limits[day].map_or(NEVER, |most| most - cooking.spent[day]))
+            .map(|day| limits[day].map_or(all, |most| most - cooking.spent[day]))
             .collect();
         left.iter().all(|&left| left >= 0) && flexible::fits(&left, &demands)
     }
@@ -498,7 +497,7 @@ impl LeafSolver<'_, '_> {
         let better = drawn
             .as_ref()
             .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
-        let cut = better.map_or(NEVER, |drawn| drawn.score.objective);
+        let cut = better.map(|drawn| drawn.score.objective);
         let ties = self.stage.last_stage && self.stage.gauges[0].weights.spoil == 0;
         if whole && !ties && Self::reached(cooking, target, drawn.as_ref()) {
             *best = drawn;
@@ -511,7 +510,8 @@ impl LeafSolver<'_, '_> {
         };
         self.assign(cooking, 0, &mut assign, &mut floors.to_vec(), sum, best);
         // Of two equal weeks the one with whole lunches is the simpler.
-        if cut < NEVER && best.as_ref().is_none_or(|best| cut < best.score.objective) {
+        let beats = |cut: i64| best.as_ref().is_none_or(|best| cut < best.score.objective);
+        if cut.is_some_and(beats) {
             *best = drawn;
         }
         // Dividing lunches that touch no food helps only where time is short.
@@ -525,7 +525,7 @@ impl LeafSolver<'_, '_> {
                 && cooking.programs_left > 0
                 && self.divide_on_chosen(cooking, days, best);
             if !settled {
-                cooking.open = cooking.open.min(target);
+                cooking.open = least_of(cooking.open, Some(target));
             }
         }
     }
@@ -560,7 +560,7 @@ impl LeafSolver<'_, '_> {
             return false;
         }
         if self.halted()
-            || sum.objective > to.cut
+            || to.cut.is_some_and(|cut| sum.objective > cut)
             || cooking.out_of_steps()
             || self.tied_out(&sum, best.as_ref())
             || self.beaten(&sum, cooking.leaf, best.as_ref())
@@ -659,7 +659,10 @@ impl LeafSolver<'_, '_> {
         let draws: Vec<Arc<Vec<Draw>>> = cooking
             .touched
             .iter()
-            .map(|touched| self.touched_floor(touched, days).1)
+            .map(|touched| {
+                self.touched_floor(touched, days)
+                    .map_or_else(Arc::default, |known| known.1)
+            })
             .collect();
         let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
         let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
@@ -812,12 +815,8 @@ impl LeafSolver<'_, '_> {
         let stage = self.stage;
         let pool = self.pool();
         let ceilings = &stage.ceilings;
-        let most = i64::MAX;
         // Which foods are bought does not depend on batches, unless stock could spare one.
-        let all = ceilings.families < most
-            || ceilings.packs < most
-            || ceilings.cost < most
-            || ceilings.spoiled < most;
+        let all = ceilings.families.is_set() || ceilings.on_money();
         let mut rest = on_trips.start;
         let mut fronts = Vec::new();
         for (food, ways) in &on_trips.fronts {
@@ -888,7 +887,7 @@ impl LeafSolver<'_, '_> {
             trips: on_trips.set,
             room: ROOM,
         };
-        let below = |best: &Option<Found>| best.as_ref().map_or(NEVER, |b| b.score.objective);
+        let below = |best: &Option<Found>| best.as_ref().map(|best| best.score.objective);
         let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
             let mut left = self.dividing.unwrap_or(0);
             let mut work = left.min(MOST_WORK_EACH);
@@ -907,7 +906,7 @@ impl LeafSolver<'_, '_> {
             settled
         };
         let settled = search(&fixed, best);
-        if settled == Settled::Proved || ceilings.spoiled == most {
+        if settled == Settled::Proved || !ceilings.spoiled.is_set() {
             return settled;
         }
         // Fractions reach just above the ceiling where whole milligrams do not: look for a
@@ -1040,7 +1039,7 @@ impl Cooking<'_> {
     fn fits(&self, solver: &LeafSolver, picked: &[BatchChoice], asked: i64) -> bool {
         let pool = solver.pool();
         let stage = solver.stage;
-        if self.week_minutes + asked > stage.ceilings.minutes {
+        if stage.ceilings.minutes.passed(self.week_minutes + asked) {
             return false;
         }
         let limits = &pool.larder.wishes.minutes_nano;

@@ -2,7 +2,7 @@
 
 use super::items::Item;
 use super::pool::Pool;
-use super::score::Ceilings;
+use super::score::{Ceiling, Ceilings};
 
 /// What items make the week buy for certain, a bit for each food (or family), and how many
 /// may be bought.
@@ -193,10 +193,8 @@ impl Cover {
             family.map_or(food, |family| foods + family.0 as usize)
         };
         let mut covers = Vec::new();
-        let mut add = |limit: i64, of: &dyn Fn(usize) -> usize| {
-            if limit == i64::MAX {
-                return;
-            }
+        let mut add = |ceiling: Ceiling, of: &dyn Fn(usize) -> usize| {
+            let Some(limit) = ceiling.most() else { return };
             // Numbers in use only, packed.
             let certain = |unit: u32| {
                 let model = pool.foods.get(unit as usize).and_then(Option::as_ref);
@@ -264,12 +262,9 @@ mod tests {
         let (mut kept, mut dropped) = (0, 0);
         for _ in 0..300 {
             let ceilings = Ceilings {
-                foods: 4 + next(14) as i64,
-                families: 3 + next(12) as i64,
-                packs: i64::MAX,
-                cost: i64::MAX,
-                spoiled: i64::MAX,
-                minutes: i64::MAX,
+                foods: Ceiling::at(4 + next(14) as i64),
+                families: Ceiling::at(3 + next(12) as i64),
+                ..Ceilings::default()
             };
             let covers = Cover::all(&pool, &items, &ceilings);
             let mut before = Held::default();

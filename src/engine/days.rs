@@ -15,7 +15,7 @@
 use super::books::Worker;
 use super::flexible::{self, Demand};
 use super::leaf::{FoodHere, LeafSolver, amount_in, least};
-use super::relaxed::NEVER;
+use super::search::least_of;
 use super::ways::DAYS;
 use crate::larder::Day;
 use std::sync::Arc;
@@ -24,13 +24,13 @@ use std::sync::Arc;
 /// them.
 const MOST_ASSIGNED: usize = 8;
 
-/// A sum on each day.
-type ByDay = [i64; DAYS];
+/// A sum on each day; none where it cannot be then.
+type ByDay = [Option<i64>; DAYS];
 
 /// What an item costs by its day.
 #[derive(Debug)]
 pub(super) struct ItemDays {
-    /// Beside foods, beyond what it costs in any case; [`NEVER`] where it may not be served.
+    /// Beside foods, beyond what it costs in any case.
     always: ByDay,
     /// Each of its units, if no other lunch uses it.
     units: Box<[UnitDays]>,
@@ -54,16 +54,22 @@ pub(super) struct Adds {
     spoiled: Vec<ByDay>,
 }
 
-/// By set of lunches that have the first days: the least that those of the others add.
+/// By set of lunches that have the first days: the least that those of the others add; none where
+/// they cannot all be served on the days that are left. Empty where nothing is added at all.
 #[derive(Debug, Default)]
-pub(super) struct Rest(Vec<i64>);
+pub(super) struct Rest(Vec<Option<i64>>);
+
+/// The sum of two, if both can be.
+fn added(one: Option<i64>, other: Option<i64>) -> Option<i64> {
+    one.zip(other).map(|(one, other)| one + other)
+}
 
 impl ItemDays {
     /// What the item costs on a day if no other lunch uses its foods, beyond what it costs in any
-    /// case; [`NEVER`] or more if it may not be served then.
-    pub(super) fn on(&self, day: usize) -> i64 {
+    /// case; none if it may not be served then.
+    pub(super) fn on(&self, day: usize) -> Option<i64> {
         let foods = self.units.iter().map(|unit| unit.cost[day]);
-        foods.fold(self.always[day], i64::saturating_add)
+        foods.fold(self.always[day], added)
     }
 }
 
@@ -74,29 +80,29 @@ impl Rest {
         self.0.clear();
         if adds
             .iter()
-            .all(|adds| adds[1..=lunches].iter().all(|&add| add == 0))
+            .all(|adds| adds[1..=lunches].iter().all(|&add| add == Some(0)))
         {
             return;
         }
-        self.0.resize(1 << lunches, NEVER);
+        self.0.resize(1 << lunches, None);
         let all = (1_usize << lunches) - 1;
-        self.0[all] = 0;
+        self.0[all] = Some(0);
         for set in (0..all).rev() {
             let day = set.count_ones() as usize + 1;
-            let mut least = NEVER;
+            let mut least = None;
             for (lunch, adds) in adds.iter().enumerate() {
                 if set >> lunch & 1 == 0 {
-                    least = least.min(adds[day] + self.0[set | 1 << lunch]);
+                    least = least_of(least, added(adds[day], self.0[set | 1 << lunch]));
                 }
             }
             self.0[set] = least;
         }
     }
 
-    /// The least that lunches not in the set add on later days; [`NEVER`] or more if they
-    /// cannot all be served on these.
-    pub(super) fn of(&self, set: u32) -> i64 {
-        self.0.get(set as usize).copied().unwrap_or(0)
+    /// The least that lunches not in the set add on later days; none if they cannot all be served
+    /// on these.
+    pub(super) fn of(&self, set: u32) -> Option<i64> {
+        self.0.get(set as usize).copied().unwrap_or(Some(0))
     }
 }
 
@@ -104,29 +110,28 @@ impl Adds {
     fn start(&mut self, lunches: usize) {
         for sums in [&mut self.objective, &mut self.spoiled] {
             sums.clear();
-            sums.resize(lunches, [0; DAYS]);
+            sums.resize(lunches, [Some(0); DAYS]);
         }
     }
 
     /// Adds what a food costs beyond its floors, on each of so many days.
     fn add(&mut self, lunch: usize, one: &UnitDays, (floor, spoils_floor): (i64, i64)) {
         for day in 1..=self.objective.len() {
-            let more = (one.cost[day] - floor).max(0);
+            let beyond = |cost: Option<i64>, floor: i64| cost.map(|cost| (cost - floor).max(0));
             let sum = &mut self.objective[lunch][day];
-            *sum = (*sum + more).min(NEVER);
-            let more = (one.spoils[day] - spoils_floor).max(0);
+            *sum = added(*sum, beyond(one.cost[day], floor));
             let sum = &mut self.spoiled[lunch][day];
-            *sum = (*sum + more).min(NEVER);
+            *sum = added(*sum, beyond(one.spoils[day], spoils_floor));
         }
     }
 }
 
 impl Worker<'_, '_> {
     /// The least that the days of a complete set of lunches add to its floors, in the objective
-    /// and in what spoils of it.
-    pub(super) fn day_adds(&mut self, week: &[u32]) -> (i64, i64) {
+    /// and in what spoils of it; none if they cannot all be served.
+    pub(super) fn day_adds(&mut self, week: &[u32]) -> Option<(i64, i64)> {
         if week.len() > MOST_ASSIGNED {
-            return (0, 0);
+            return Some((0, 0));
         }
         let pairs = self.stage.pairs;
         let mut adds = std::mem::take(&mut self.adds);
@@ -147,12 +152,12 @@ impl Worker<'_, '_> {
         let objective = self.rest.of(0);
         self.rest.lay(&adds.spoiled);
         self.adds = adds;
-        (objective, self.rest.of(0))
+        objective.zip(self.rest.of(0))
     }
 }
 
 impl LeafSolver<'_, '_> {
-    /// The least that lunches without a day add, in the objective and in what spoils (millionths).
+    /// The least that lunches without a day add, in the objective and in what spoils.
     pub(super) fn rest_of(&mut self, items: &[u32], foods: &[FoodHere]) -> (Rest, Rest) {
         let mut adds = Adds::default();
         adds.start(items.len());
@@ -166,7 +171,7 @@ impl LeafSolver<'_, '_> {
                     continue;
                 };
                 if here.lunches() == 1 << lunch && !here.settled {
-                    let floors = (here.floor.objective, here.floor.spoiled * 1000);
+                    let floors = (here.floor.objective, here.floor.spoiled);
                     adds.add(lunch, one, floors);
                 }
             }
@@ -174,9 +179,6 @@ impl LeafSolver<'_, '_> {
         let mut rest = (Rest::default(), Rest::default());
         rest.0.lay(&adds.objective);
         rest.1.lay(&adds.spoiled);
-        for spoiled in &mut rest.1.0 {
-            *spoiled /= 1000;
-        }
         rest
     }
 
@@ -207,14 +209,14 @@ impl LeafSolver<'_, '_> {
         let floors = |&(unit, amount): &(u32, i64)| {
             let most = pool.stretch(amount);
             UnitDays {
-                cost: [0; DAYS],
-                spoils: [0; DAYS],
+                cost: [Some(0); DAYS],
+                spoils: [Some(0); DAYS],
                 floor: stage.gauges[0].floor(unit, amount, most),
                 spoils_floor: spoiled.map_or(0, |gauge| gauge.floor(unit, amount, most)),
             }
         };
         let mut days = ItemDays {
-            always: [NEVER; DAYS],
+            always: [None; DAYS],
             units: item.units.iter().map(floors).collect(),
         };
         let first = self.item_at(index, 0);
@@ -229,7 +231,7 @@ impl LeafSolver<'_, '_> {
             let at = self.item_at(index, pool.class_of_day[day - 1]);
             let eaten = self.lunch_score(&at) - self.lunch_score(&first);
             let liked = pool.preference[recipe][day - 1] - item.preference;
-            days.always[day] = eaten.objective + liked * weights.preference;
+            days.always[day] = Some(eaten.objective + liked * weights.preference);
             for (&(food, _), unit) in item.units.iter().zip(&mut days.units) {
                 let Some(Some(model)) = pool.foods.get(food as usize) else {
                     continue;
@@ -246,15 +248,15 @@ impl LeafSolver<'_, '_> {
                     uses[day] = at.direct[place].1;
                 }
                 if !demands.is_empty() && !model.timeless {
-                    unit.cost[day] = self.flexible(food, &uses, demands).0;
+                    unit.cost[day] = self.flexible(food, &uses, demands).map(|known| known.0);
                     continue;
                 }
                 uses[pool.last as usize] += demands.iter().map(|demand| demand.1).sum::<i64>();
                 let ways = self.ways(food, self.all_trips, &uses);
                 let least = least(&ways);
-                unit.cost[day] = least.map_or(NEVER, |least| least.objective);
+                unit.cost[day] = least.map(|least| least.objective);
                 if spoiled.is_some() {
-                    unit.spoils[day] = least.map_or(NEVER, |least| least.spoiled * 1000);
+                    unit.spoils[day] = least.map(|least| least.spoiled);
                 }
             }
         }
@@ -278,21 +280,20 @@ mod tests {
         let mut rest = Rest::default();
         for round in 0..200 {
             let lunches = 1 + round % 6;
-            let mut adds = vec![[0; DAYS]; lunches];
+            let mut adds = vec![[Some(0); DAYS]; lunches];
             for add in adds.iter_mut().flat_map(|adds| &mut adds[1..=lunches]) {
-                *add = if next(5) == 0 { NEVER } else { next(50) };
+                *add = (next(5) != 0).then(|| next(50));
             }
             rest.lay(&adds);
             for set in 0_u32..1 << lunches {
                 let left: Vec<usize> = (0..lunches).filter(|&at| set >> at & 1 == 0).collect();
                 let first = set.count_ones() as usize + 1;
                 let orders = left.iter().permutations(left.len());
-                let sums = orders.map(|order| -> i64 {
+                let sums = orders.filter_map(|order| -> Option<i64> {
                     let days = (first..).zip(order);
                     days.map(|(day, &lunch)| adds[lunch][day]).sum()
                 });
-                let least = sums.min().expect("an order").min(NEVER);
-                assert_eq!(rest.of(set).min(NEVER), least, "{adds:?} {set:b}");
+                assert_eq!(rest.of(set), sums.min(), "{adds:?} {set:b}");
             }
         }
     }
@@ -300,8 +301,8 @@ mod tests {
     #[test]
     fn nothing_to_add_needs_no_table() {
         let mut rest = Rest::default();
-        rest.lay(&[[0; DAYS]; 14]);
+        rest.lay(&[[Some(0); DAYS]; 14]);
         assert!(rest.0.is_empty());
-        assert_eq!(rest.of(0b101), 0);
+        assert_eq!(rest.of(0b101), Some(0));
     }
 }

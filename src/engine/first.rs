@@ -2,7 +2,6 @@
 
 use super::books::Worker;
 use super::items::keeps;
-use super::relaxed::NEVER;
 use super::score::Weights;
 use super::search::{Searched, Stage};
 use crate::larder::{Aim, Pin};
@@ -232,8 +231,8 @@ impl<'s> Worker<'s, '_> {
     fn on_day(&mut self, all: &[u32], day: usize) -> Vec<u32> {
         let costs = all
             .iter()
-            .map(|&index| (self.leaf.item_days(index).on(day + 1), index));
-        let mut order: Vec<(i64, u32)> = costs.filter(|&(cost, _)| cost < NEVER).collect();
+            .filter_map(|&index| Some((self.leaf.item_days(index).on(day + 1)?, index)));
+        let mut order: Vec<(i64, u32)> = costs.collect();
         order.sort_unstable();
         order.into_iter().map(|(_, index)| index).collect()
     }
@@ -288,6 +287,7 @@ impl<'s> Worker<'s, '_> {
             let better = best.is_none_or(|best| (more, index) < best);
             if better
                 && self.held[0].fits(&stage.covers, index)
+                && self.supplied(index)
                 && self.pays(chosen, index)
                 && self.fits(chosen, index)
             {

@@ -9,8 +9,8 @@
 
 use super::leaf::{LeafSolver, MOST_KNOWN, least};
 use super::lots::{FoodModel, LotModel, day_index};
-use super::relaxed::NEVER;
 use super::score::{Score, Weights};
+use super::search::least_of;
 use super::ways::{Uses, Way, dominates};
 use crate::larder::NANO;
 use std::sync::Arc;
@@ -55,10 +55,12 @@ struct Search<'a> {
     to_come: Vec<i64>,
     /// All units are multiples of this.
     grain: i64,
-    /// Least value of what is left in a unit once it is open: nothing if it may be kept.
-    open_spoils: i64,
+    /// Least value of what is left in a unit once it is open: nothing if it may be kept. None
+    /// where there are no units.
+    open_spoils: Option<i64>,
     last: i32,
-    best: i64,
+    /// Only less matters.
+    best: Option<i64>,
     draws: Option<Vec<Draw>>,
     /// Every choice that no other beats in all sums, instead of the least.
     front: Option<Vec<Way>>,
@@ -82,29 +84,41 @@ fn all_demands(direct: &Uses, flexible: &[Demand], last: i32) -> Vec<Demand> {
     demands
 }
 
-/// Returns the least objective of the food, or `upper` if there is none below it, and the
-/// draws of the `flexible` demands that reach it; none if that takes too many steps.
-pub(super) fn floor(
+/// What the least objective of a food is known to be.
+enum Least {
+    /// This, by these draws of the flexible demands.
+    Drawn(i64, Vec<Draw>),
+    /// Nothing below what was known, or nothing at all.
+    NoneBelow,
+    /// It takes too many steps.
+    Unknown,
+}
+
+/// Looks for the least objective of the food below `upper`, if that is known.
+fn floor(
     food: &FoodModel,
     weights: &Weights,
     trips: u16,
     direct: &Uses,
     flexible: &[Demand],
     last: i32,
-    upper: i64,
-) -> Option<(i64, Option<Vec<Draw>>)> {
+    upper: Option<i64>,
+) -> Least {
     let demands = all_demands(direct, flexible, last);
     let mut search = Search::new(food, weights, trips, &demands, last);
     search.best = upper;
     search.choose(0);
     if search.steps > MOST_STEPS {
-        return None;
+        return Least::Unknown;
     }
-    let flexible = flexible.len();
-    let draws = search
-        .draws
-        .map(|draws| draws.into_iter().filter(|d| d.0 < flexible).collect());
-    Some((search.best, draws))
+    let of_flexible = |draws: Vec<Draw>| {
+        let draws = draws.into_iter();
+        draws.filter(|draw| draw.0 < flexible.len()).collect()
+    };
+    match search.best.zip(search.draws) {
+        Some((best, draws)) => Least::Drawn(best, of_flexible(draws)),
+        None => Least::NoneBelow,
+    }
 }
 
 /// Every choice of packs that no other beats in objective, foods, cost and spoiled value
@@ -147,9 +161,9 @@ impl<'a> Search<'a> {
             cheapest: None,
             to_come: Vec::new(),
             grain: 0,
-            open_spoils: i64::MAX,
+            open_spoils: None,
             last,
-            best: NEVER,
+            best: None,
             draws: None,
             front: None,
             most_steps: MOST_STEPS,
@@ -173,7 +187,8 @@ impl<'a> Search<'a> {
                     && (lot.open_from.max(0)..=lot.open_to).any(|day| {
                         lot.good(day) >= lot.carry && demands.iter().any(|d| d.0 & (1 << day) != 0)
                     });
-            search.open_spoils = search.open_spoils.min(if kept { 0 } else { lot.value });
+            let spoils = if kept { 0 } else { lot.value };
+            search.open_spoils = least_of(search.open_spoils, Some(spoils));
             if lot.stock {
                 search.stock_capacity += lot.unit;
             } else {
@@ -309,7 +324,10 @@ impl<'a> Search<'a> {
     /// Whether nothing from here can matter.
     fn hopeless(&self) -> bool {
         match &self.front {
-            None => self.bound().score.objective >= self.best,
+            None => {
+                let best = self.best;
+                best.is_some_and(|best| self.bound().score.objective >= best)
+            }
             Some(front) if front.is_empty() => false,
             Some(front) => {
                 let bound = self.bound();
@@ -323,28 +341,28 @@ impl<'a> Search<'a> {
     fn bound(&self) -> Way {
         let (mut packs, mut capacity) = (0, self.stock_capacity);
         let mut credit = 0i64;
-        let mut least = i64::MAX;
-        let mut least_spoils = i64::MAX;
+        let mut least: Option<i64> = None;
+        let mut least_spoils: Option<i64> = None;
         for (lot, &count) in self.lots.iter().zip(&self.counts) {
             if lot.usable || !lot.stock {
                 let spoils = if lot.keepable { 0 } else { lot.value };
-                least_spoils = least_spoils.min(spoils);
+                least_spoils = least_of(least_spoils, Some(spoils));
             }
             if lot.stock {
                 if lot.usable {
-                    least = least.min(FoodModel::left_weight(lot, self.weights));
+                    least = least_of(least, Some(FoodModel::left_weight(lot, self.weights)));
                     if lot.keepable {
-                        credit += self.weights.keep * lot.value * lot.unit;
+                        credit += self.weights.kept(lot.value) * lot.unit;
                     }
                 }
                 continue;
             }
-            least = least.min(FoodModel::left_weight(lot, self.weights));
+            least = least_of(least, Some(FoodModel::left_weight(lot, self.weights)));
             packs += count * lot.price;
             let held = count * lot.units * lot.unit;
             capacity += held;
             if lot.keepable && held > 0 {
-                credit += self.weights.keep * lot.value * held;
+                credit += self.weights.kept(lot.value) * held;
             }
         }
         let missing = self.total - capacity;
@@ -362,9 +380,13 @@ impl<'a> Search<'a> {
         let open: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
         let grain = self.grain.max(1);
         let open_left = open.max((self.total + grain - 1) / grain * grain) - self.total;
-        let most = |least: i64| if least < i64::MAX { least } else { 0 };
-        let spoiled = (left * most(least_spoils)).max(open_left * most(self.open_spoils));
-        let weighs = (left * most(least).max(0)).max(spoiled * self.weights.spoil);
+        let (least_spoils, open_spoils) =
+            (least_spoils.unwrap_or(0), self.open_spoils.unwrap_or(0));
+        let spoiled = (left * least_spoils).max(open_left * open_spoils);
+        // Weights rise with values.
+        let weighs = (left * least.unwrap_or(0).max(0))
+            .max(left * self.weights.spoiled(least_spoils))
+            .max(open_left * self.weights.spoiled(open_spoils));
         let foods = i64::from(bought);
         let objective =
             self.base.0 + packs * self.weights.pack + foods * self.weights.food + weighs - credit;
@@ -445,8 +467,8 @@ impl<'a> Search<'a> {
             }
             return;
         }
-        if cost < self.best {
-            self.best = cost;
+        if self.best.is_none_or(|best| cost < best) {
+            self.best = Some(cost);
             self.draws = Some(flow.draws(self.demands));
         }
     }
@@ -462,9 +484,9 @@ fn gcd(mut a: i64, mut b: i64) -> i64 {
 /// Weight of a milligram left over in the objective, and in spoiled value.
 fn weight(lot: &LotModel, kept: bool, weights: &Weights) -> (i64, i64) {
     if kept {
-        (-weights.keep * lot.value, 0)
+        (-weights.kept(lot.value), 0)
     } else {
-        (weights.spoil * lot.value, lot.value)
+        (weights.spoiled(lot.value), lot.value)
     }
 }
 
@@ -613,20 +635,19 @@ impl Flow {
 
 impl LeafSolver<'_, '_> {
     /// The least a food can cost if each of `demands` may be divided over its days, and
-    /// draws that reach it.
+    /// draws that reach it; none if they cannot be served at all.
     pub(super) fn flexible(
         &mut self,
         food: u32,
         direct: &Uses,
         demands: Vec<Demand>,
-    ) -> (i64, Arc<Vec<Draw>>) {
+    ) -> Option<(i64, Arc<Vec<Draw>>)> {
         let key = (food, *direct, demands);
         if let Some(known) = self.flexed.get(&key) {
             return known.clone();
         }
         let demands = &key.2;
-        let mut upper = NEVER;
-        let mut draws: Vec<Draw> = Vec::new();
+        let mut known: Option<(i64, Vec<Draw>)> = None;
         for early in [true, false] {
             let mut uses = *direct;
             let whole: Vec<Draw> = demands
@@ -643,10 +664,9 @@ impl LeafSolver<'_, '_> {
                 })
                 .collect();
             if let Some(least) = least(&self.ways(food, self.all_trips, &uses))
-                && least.objective < upper
+                && known.as_ref().is_none_or(|known| least.objective < known.0)
             {
-                upper = least.objective;
-                draws = whole;
+                known = Some((least.objective, whole));
             }
         }
         if demands.iter().any(|&(days, _)| days.count_ones() > 1) {
@@ -654,22 +674,23 @@ impl LeafSolver<'_, '_> {
             let weights = &self.stage.gauges[0].weights;
             let last = self.pool().last;
             let trips = self.all_trips;
+            let upper = known.as_ref().map(|known| known.0);
             match floor(model, weights, trips, direct, demands, last, upper) {
-                Some((floor, found)) => {
-                    upper = floor;
-                    draws = found.unwrap_or(draws);
-                }
-                None => {
+                Least::Drawn(least, draws) => known = Some((least, draws)),
+                Least::NoneBelow => {}
+                Least::Unknown => {
                     let served: i64 = demands.iter().map(|d| d.1).sum();
                     let total = direct.iter().sum::<i64>() + served;
-                    upper = upper.min(self.stage.gauges[0].floor(food, total, total));
+                    let floor = self.stage.gauges[0].floor(food, total, total);
+                    let (upper, draws) = known.unwrap_or((floor, Vec::new()));
+                    known = Some((upper.min(floor), draws));
                 }
             }
         }
         if self.flexed.len() >= MOST_KNOWN {
             self.flexed.clear();
         }
-        let known = (upper, Arc::new(draws));
+        let known = known.map(|(least, draws)| (least, Arc::new(draws)));
         self.flexed.insert(key, known.clone());
         known
     }

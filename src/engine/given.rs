@@ -12,9 +12,6 @@ use crate::larder::{Pin, RecipeId};
 use crate::plan::Plan;
 use crate::rules::Tally;
 
-/// Spoiled value is counted in thousandths of a millionth; the search counts millionths.
-const MICRO: i64 = 1_000;
-
 /// A week to stay apart from.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct Apart {
@@ -58,10 +55,10 @@ impl Given<'_> {
     /// Lowers the ceilings to what is given.
     pub(super) fn lower(&self, ceilings: &mut Ceilings) {
         if let Some(most) = self.foods_most {
-            ceilings.foods = ceilings.foods.min(most);
+            ceilings.foods.lower(most);
         }
         if let Some(most) = self.spoiled_most_nano {
-            ceilings.spoiled = ceilings.spoiled.min(most.div_euclid(MICRO));
+            ceilings.spoiled.lower(most);
         }
     }
 

@@ -321,7 +321,8 @@ fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
                 *sum += more;
             }
         }
-        if fits_lunch_rules(pool, &nutrients) {
+        let units = merge(units, base);
+        if fits_lunch_rules(pool, &nutrients) && pool.supplies(|_| 0, &units) {
             items.push(Item {
                 recipe,
                 taken: choice
@@ -329,7 +330,7 @@ fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
                     .enumerate()
                     .map(|(line, &chosen)| allowed[line][chosen])
                     .collect(),
-                units: merge(units, base),
+                units,
                 staples,
                 minutes: time,
                 preference,

@@ -228,7 +228,7 @@ impl Worker<'_, '_> {
         if self.stage.halted(false) {
             return Some(floors.0);
         }
-        let (more, spoiled) = adds;
+        let (more, spoiled) = adds?;
         let bound = floors.0.saturating_add(more);
         let spoils = self.stage.spoiled_gauge();
         let holds = spoils.is_none_or(|d| floors.1.saturating_add(spoiled) <= self.top(d));
@@ -316,9 +316,19 @@ impl Worker<'_, '_> {
         (0..chosen.len()).all(fits) && self.week_holds(chosen)
     }
 
-    /// The rules on a complete set of items that need no days: means and pins.
+    /// The rules on a complete set of items that need no days: means and pins; and that there is
+    /// enough of what no pack supplies.
     pub(super) fn week_holds(&self, chosen: &[u32]) -> bool {
         let means = self.stage.means.iter().all(|mean| mean.holds(chosen));
-        means && self.hopeful(chosen, &[], 0)
+        let used = |at: usize, unit: u32| -> i64 {
+            let before = chosen[..at].iter().map(|&index| &self.item(index).units);
+            let amounts = before.flat_map(|units| units.iter().filter(|entry| entry.0 == unit));
+            amounts.map(|entry| entry.1).sum()
+        };
+        let supplied = chosen.iter().enumerate().all(|(at, &index)| {
+            let pool = self.stage.pool;
+            pool.supplies(|unit| used(at, unit), &self.item(index).units)
+        });
+        supplied && means && self.hopeful(chosen, &[], 0)
     }
 }

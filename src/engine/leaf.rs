@@ -7,7 +7,6 @@
 use super::days::{ItemDays, Rest};
 use super::flexible::{self, Demand, Draw};
 use super::pool::{BatchDemand, Pool};
-use super::relaxed::NEVER;
 use super::score::Score;
 use super::search::Stage;
 use super::splits::Proved;
@@ -51,7 +50,7 @@ pub(super) struct LeafSolver<'s, 'a> {
     pub(super) stage: &'s Stage<'a>,
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
-    pub(super) flexed: HashMap<FlexKey, (i64, Arc<Vec<Draw>>), Mixer>,
+    pub(super) flexed: HashMap<FlexKey, Option<(i64, Arc<Vec<Draw>>)>, Mixer>,
     /// Ways of a food whose batches may be divided, whatever the days.
     pub(super) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
     /// What items cost by their day.
@@ -383,9 +382,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     /// within the ceilings.
     pub(super) fn beaten(&self, floor: &Score, leaf: &Leaf, best: Option<&Found>) -> bool {
         let ceilings = &self.stage.ceilings;
-        if floor.foods > ceilings.foods
-            || floor.cost > ceilings.cost
-            || floor.spoiled > ceilings.spoiled
+        if ceilings.foods.passed(floor.foods)
+            || ceilings.cost.passed(floor.cost)
+            || ceilings.spoiled.passed(floor.spoiled)
         {
             return true;
         }
@@ -413,8 +412,11 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     /// Chooses the lunch of the next day.
     fn days(&mut self, leaf: &mut Leaf, taken: u32, floor: Score, best: &mut Option<Found>) {
         let mut with_rest = floor;
-        with_rest.objective += leaf.rest.0.of(taken);
-        with_rest.spoiled += leaf.rest.1.of(taken);
+        let Some((objective, spoiled)) = leaf.rest.0.of(taken).zip(leaf.rest.1.of(taken)) else {
+            return;
+        };
+        with_rest.objective += objective;
+        with_rest.spoiled += spoiled;
         if self.beaten(&with_rest, leaf, best.as_ref()) || self.halted() {
             return;
         }
@@ -533,8 +535,8 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             uses[pool.last as usize] += demands.iter().map(|d| d.1).sum::<i64>();
             return least(&self.ways(here.food, self.all_trips, &uses));
         }
-        let (objective, _) = self.flexible(here.food, &uses, demands);
-        (objective < NEVER).then_some(Score {
+        let (objective, _) = self.flexible(here.food, &uses, demands)?;
+        Some(Score {
             objective,
             ..here.floor
         })

@@ -21,7 +21,7 @@ pub(super) struct LotModel {
     pub(super) units: i64,
     /// Price of a pack, minor units (0 for stock).
     pub(super) price: i64,
-    /// Value of a milligram, micro.
+    /// Value of a milligram, 1e-9 minor units.
     pub(super) value: i64,
     /// First and last day on which a unit may be opened, within 0..=N.
     pub(super) open_from: i32,
@@ -74,6 +74,13 @@ pub(super) struct FoodModel {
 }
 
 impl FoodModel {
+    /// The most that a week can use, where no pack can be bought and opened in time: what is on
+    /// hand.
+    pub(super) fn supply(&self) -> Option<i64> {
+        let buys = self.lots.iter().any(|lot| !lot.stock && lot.usable);
+        (!buys).then_some(self.on_hand)
+    }
+
     /// Whether something kept may earn more credit than a fresh pack costs to use instead: then
     /// buying more than is lacking may pay.
     pub(super) fn may_gain(&self, weights: &Weights) -> bool {
@@ -82,7 +89,7 @@ impl FoodModel {
         let Some(most) = values.max().filter(|_| weights.keep > 0) else {
             return false;
         };
-        let credit = i128::from(weights.keep) * i128::from(most);
+        let credit = i128::from(weights.kept(most));
         usable().filter(|lot| !lot.stock).any(|lot| {
             let price = i128::from(lot.price) * i128::from(weights.pack);
             price < credit * i128::from(lot.unit) * i128::from(lot.units)
@@ -98,8 +105,9 @@ impl FoodModel {
             if stock.food != food {
                 continue;
             }
+            // Once open it is good to its day, whenever it is first drawn from.
             let (life, open_to) = if stock.opened {
-                (i32::MAX / 4, stock.end)
+                (stock.end.max(0), stock.end)
             } else {
                 (stock.open_life, stock.ready_to)
             };
@@ -110,7 +118,7 @@ impl FoodModel {
                     unit: stock.left_mg,
                     units: 1,
                     price: 0,
-                    value: stock.value_micro,
+                    value: stock.value_nano,
                     open_from: stock.ready_from.max(0),
                     open_to,
                     life,
@@ -138,7 +146,7 @@ impl FoodModel {
                         unit: pack.unit_mg,
                         units: pack.units,
                         price: pack.price_minor,
-                        value: pack.value_micro,
+                        value: pack.value_nano,
                         open_from: day + pack.ready_from.max(0),
                         open_to: day + pack.ready_to,
                         life: pack.open_life,
@@ -175,9 +183,9 @@ impl FoodModel {
     /// Least weight of a milligram of `lot` that is left over (negative: kept with credit).
     pub(super) fn left_weight(lot: &LotModel, weights: &Weights) -> i64 {
         if lot.keepable {
-            -weights.keep * lot.value
+            -weights.kept(lot.value)
         } else {
-            weights.spoil * lot.value
+            weights.spoiled(lot.value)
         }
     }
 }

@@ -82,17 +82,17 @@ impl Problem {
         });
     }
 
-    /// Searches for solutions below `below`. Each one found is handed to `price`, which
-    /// returns the value from which on solutions no longer matter. `slack` is what a
+    /// Searches for solutions below `below`, or for all if there is no such value. Each one found
+    /// is handed to `price`, which returns the value from which on solutions no longer matter. `slack` is what a
     /// solution may be better and still not matter. What is done is taken off `work`, table
     /// cells touched: a count, so that every machine gives up at the same place.
     pub(super) fn search(
         &self,
-        below: i128,
+        below: Option<i128>,
         slack: i128,
         stop: &dyn Fn() -> bool,
         work: &mut u64,
-        price: &mut dyn FnMut(&[f64]) -> i128,
+        price: &mut dyn FnMut(&[f64]) -> Option<i128>,
     ) -> Settled {
         let mut search = Search {
             problem: self,
@@ -167,15 +167,25 @@ enum Bound {
 
 struct Search<'p> {
     problem: &'p Problem,
-    below: i128,
+    below: Option<i128>,
     slack: i128,
     work: &'p mut u64,
     open: bool,
 }
 
 impl Search<'_> {
+    /// Whether nothing above the bound, if there is one, matters.
+    fn reached(&self, bound: Option<i128>) -> bool {
+        let both = bound.zip(self.below);
+        both.is_some_and(|(bound, below)| bound >= below - self.slack)
+    }
+
     /// Settles a node, or returns the column to branch on.
-    fn node(&mut self, table: &mut Table, price: &mut dyn FnMut(&[f64]) -> i128) -> Option<usize> {
+    fn node(
+        &mut self,
+        table: &mut Table,
+        price: &mut dyn FnMut(&[f64]) -> Option<i128>,
+    ) -> Option<usize> {
         let mut bounds = table.lower.iter().zip(&table.upper);
         if bounds.any(|(lower, upper)| lower > upper) {
             return None;
@@ -217,7 +227,7 @@ impl Search<'_> {
                     let duals: Vec<f64> = duals.iter().map(|dual| dual * by).collect();
                     self.bound(table, &duals, costs)
                 });
-                if bound.is_some_and(|bound| bound >= self.below - self.slack) {
+                if self.reached(bound) {
                     return None;
                 }
                 let problem = self.problem;
@@ -235,8 +245,11 @@ impl Search<'_> {
                     return Some(column);
                 }
                 let x: Vec<f64> = (0..problem.cost.len()).map(|j| table.value(j)).collect();
-                self.below = self.below.min(price(&x));
-                if bound.is_none_or(|bound| bound < self.below - self.slack) {
+                self.below = match (self.below, price(&x)) {
+                    (Some(old), Some(new)) => Some(old.min(new)),
+                    (old, new) => old.or(new),
+                };
+                if !self.reached(bound) {
                     self.open = true;
                 }
                 None
@@ -765,17 +778,18 @@ mod tests {
             let mut best = f64::MAX;
             let mut price = |x: &[f64]| {
                 best = best.min(value(x));
-                best.round() as i128
+                Some(best.round() as i128)
             };
-            let settled = problem.search(1_000, 0, &|| false, &mut 1_000_000, &mut price);
+            let settled = problem.search(Some(1_000), 0, &|| false, &mut 1_000_000, &mut price);
             assert_eq!(settled, Settled::Proved);
             assert!((best - f64::from(twice)).abs() < 1e-6);
             let mut found = false;
             let mut price = |_: &[f64]| {
                 found = true;
-                0
+                Some(0)
             };
-            let settled = problem.search(twice.into(), 0, &|| false, &mut 1_000_000, &mut price);
+            let settled =
+                problem.search(Some(twice.into()), 0, &|| false, &mut 1_000_000, &mut price);
             assert_eq!((settled, found), (Settled::Proved, false));
         }
     }
@@ -788,14 +802,14 @@ mod tests {
             problem.column(1, true, 5);
         }
         problem.row(vec![(0, 2), (1, 2), (2, 2)], Sense::Equal, 3);
-        let settled = problem.search(100, 0, &|| false, &mut 1_000_000, &mut |_| {
+        let settled = problem.search(None, 0, &|| false, &mut 1_000_000, &mut |_| {
             unreachable!("no solution")
         });
         assert_eq!(settled, Settled::Proved);
         let mut problem = Problem::default();
         problem.column(1, false, 5);
         problem.row(vec![(0, 1)], Sense::AtLeast, 6);
-        let settled = problem.search(100, 0, &|| false, &mut 1_000_000, &mut |_| {
+        let settled = problem.search(None, 0, &|| false, &mut 1_000_000, &mut |_| {
             unreachable!("no solution")
         });
         assert_eq!(settled, Settled::Proved);
@@ -858,9 +872,9 @@ mod tests {
                 if holds(&x) {
                     found = Some(found.map_or(value(&x), |old: i128| old.min(value(&x))));
                 }
-                found.unwrap_or(1_000_000)
+                found
             };
-            let settled = problem.search(1_000_000, 0, &|| false, &mut 100_000_000, &mut price);
+            let settled = problem.search(None, 0, &|| false, &mut 100_000_000, &mut price);
             if settled == Settled::Proved {
                 assert_eq!(found, least);
                 proved += 1;

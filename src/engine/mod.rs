@@ -60,7 +60,7 @@ pub use given::{Apart, Given};
 pub use near::NearWeeks;
 pub use ready::{Beyond, Ready};
 
-use score::{Ceilings, Weights};
+use score::{Ceiling, Ceilings, Weights};
 use search::Stage;
 use std::borrow::Cow;
 use std::sync::atomic::AtomicBool;
@@ -192,30 +192,22 @@ fn threads(limits: &Limits) -> Result<rayon::ThreadPool, EngineFault> {
 /// Ceilings from the wishes.
 fn first_ceilings(larder: &Larder) -> Ceilings {
     let wishes = &larder.wishes;
-    let cap = |by| {
-        if wishes.cap_by == by {
-            wishes.cap.unwrap_or(i64::MAX)
-        } else {
-            i64::MAX
-        }
-    };
+    let cap = |by| Ceiling::of(wishes.cap.filter(|_| wishes.cap_by == by));
     Ceilings {
         foods: cap(CapBy::Foods),
         families: cap(CapBy::Families),
-        packs: wishes.budget_minor.unwrap_or(i64::MAX),
-        cost: i64::MAX,
-        spoiled: i64::MAX,
-        minutes: i64::MAX,
+        packs: Ceiling::of(wishes.budget_minor),
+        ..Ceilings::default()
     }
 }
 
 /// Keeps a settled aim where it is.
 fn settle(ceilings: &mut Ceilings, aim: Aim, value: i64) {
     match aim {
-        Aim::Foods => ceilings.foods = ceilings.foods.min(value / NANO),
-        Aim::Cost => ceilings.cost = value,
-        Aim::Spoiled => ceilings.spoiled = value / 1000,
-        Aim::Minutes => ceilings.minutes = value,
+        Aim::Foods => ceilings.foods.lower(value / NANO),
+        Aim::Cost => ceilings.cost.lower(value),
+        Aim::Spoiled => ceilings.spoiled.lower(value),
+        Aim::Minutes => ceilings.minutes.lower(value),
     }
 }
 
@@ -234,33 +226,27 @@ fn make_stage<'a>(
     // The one-currency objective comes last, and settles ties.
     let last_stage = aim.is_none();
     let mut gauges = vec![gauge(&weights)];
-    let mut tops = vec![i64::MAX];
+    let mut tops = Vec::new();
     let mut add = |weights: Weights, top: i64| {
         gauges.push(gauge(&weights));
         tops.push(top);
     };
-    if ceilings.foods < i64::MAX {
-        add(
-            Weights::aim(Aim::Foods),
-            ceilings.foods.saturating_mul(NANO),
-        );
+    if let Some(most) = ceilings.foods.most() {
+        add(Weights::aim(Aim::Foods), most.saturating_mul(NANO));
     }
-    if ceilings.packs < i64::MAX {
+    if let Some(most) = ceilings.packs.most() {
         let mut packs = Weights::aim(Aim::Cost);
         packs.staple = 0;
-        add(packs, ceilings.packs.saturating_mul(NANO));
+        add(packs, most.saturating_mul(NANO));
     }
-    if ceilings.cost < i64::MAX {
-        add(Weights::aim(Aim::Cost), ceilings.cost);
+    if let Some(most) = ceilings.cost.most() {
+        add(Weights::aim(Aim::Cost), most);
     }
-    if ceilings.spoiled < i64::MAX {
-        add(
-            Weights::aim(Aim::Spoiled),
-            ceilings.spoiled.saturating_mul(1000),
-        );
+    if let Some(most) = ceilings.spoiled.most() {
+        add(Weights::aim(Aim::Spoiled), most);
     }
-    if ceilings.minutes < i64::MAX {
-        add(Weights::aim(Aim::Minutes), ceilings.minutes);
+    if let Some(most) = ceilings.minutes.most() {
+        add(Weights::aim(Aim::Minutes), most);
     }
     let (gauges, fixed) = gauges.into_iter().unzip();
     Stage {

@@ -39,6 +39,10 @@ pub(super) struct Pool<'a> {
     pub(super) last: i32,
     /// Lots by food; none for staples.
     pub(super) foods: Vec<Option<FoodModel>>,
+    /// By food: most milligrams a week can use, where no pack can be bought and opened in time.
+    supply: Vec<Option<i64>>,
+    /// Some food is limited so.
+    scarce: bool,
     /// Recipes that bans leave.
     pub(super) allowed: Allowed,
     /// Distinct eater counts, rising, and the class of each lunch day (index 0 = day 1).
@@ -76,11 +80,15 @@ impl<'a> Pool<'a> {
             .iter()
             .map(|e| eaters.binary_search(e).expect("listed"))
             .collect();
-        let foods = larder
+        let foods: Vec<Option<FoodModel>> = larder
             .foods
             .iter()
             .enumerate()
             .map(|(index, food)| (!food.staple).then(|| FoodModel::new(larder, FoodId::new(index))))
+            .collect();
+        let supply: Vec<Option<i64>> = foods
+            .iter()
+            .map(|food| food.as_ref().and_then(FoodModel::supply))
             .collect();
         let mut preference = vec![vec![0; count]; larder.recipes.len()];
         for wish in &larder.wishes.preferences {
@@ -148,6 +156,8 @@ impl<'a> Pool<'a> {
             larder,
             last: count as i32,
             foods,
+            scarce: supply.iter().any(Option::is_some),
+            supply,
             allowed: allowed_alternatives(larder),
             eaters,
             class_of_day,
@@ -159,6 +169,15 @@ impl<'a> Pool<'a> {
             week_rules,
             timed: wishes.minutes_nano.iter().any(Option::is_some),
         }
+    }
+
+    /// Whether there is enough of what no pack supplies for `more` units beside those `used`.
+    pub(super) fn supplies(&self, used: impl Fn(u32) -> i64, more: &[(u32, i64)]) -> bool {
+        !self.scarce
+            || more.iter().all(|&(unit, amount)| {
+                let most = self.supply.get(unit as usize).copied().flatten();
+                most.is_none_or(|most| used(unit) + amount <= most)
+            })
     }
 
     /// Returns what alternative `position` of a line takes for eaters of `class`.
@@ -177,7 +196,7 @@ impl<'a> Pool<'a> {
         let mut count = |food: FoodId, mg: i64, direct: &mut Vec<(u32, i64)>| {
             let entry = &larder.foods[food.index()];
             if entry.staple {
-                taken.staples += mg * entry.staple_value_micro * 1000;
+                taken.staples += mg * entry.staple_value_nano;
             } else if mg > 0 {
                 direct.push((food.0, mg));
             }

@@ -12,6 +12,9 @@
 //! that cannot be opened on any day hold nothing. Taking more of the smallest pack than
 //! needed only adds a pack's price and a leftover, whose sum is never negative because the
 //! credit for what is kept stays below the price.
+//!
+//! A food that no pack can supply has a floor for what is on hand, however much is used: that
+//! there is not enough of it is said by [`super::pool::Pool::supply`], not by a cost.
 
 use super::lots::FoodModel;
 use super::score::Weights;
@@ -54,9 +57,6 @@ pub(super) struct Relaxed {
 
 /// Choices of packs listed at most for one food.
 const MOST_CHOICES: usize = 1_000;
-
-/// Larger than any real cost, small enough to add up.
-pub(super) const NEVER: i64 = i64::MAX / 1024;
 
 impl Relaxed {
     /// Prepares the floor of a food of which the week uses at most `most` milligrams.
@@ -135,7 +135,7 @@ impl Relaxed {
         let least_pack = if earns {
             0
         } else {
-            all.map(|o| o.price).min().unwrap_or(NEVER)
+            all.map(|o| o.price).min().unwrap_or(0)
         };
         Self {
             base,
@@ -153,10 +153,14 @@ impl Relaxed {
         }
     }
 
-    /// Returns the floor for a total use between `used` and `most`; [`NEVER`] if no packs
-    /// can hold it.
+    /// Returns the floor for a total use between `used` and `most`, or of what is there if no
+    /// pack can be bought.
     pub(super) fn floor(&self, used: i64, most: i64) -> i64 {
         debug_assert!(used <= most);
+        let used = match self.filler {
+            Some(_) => used,
+            None => used.min(self.stock_capacity),
+        };
         if self.plain
             && let Some(filler) = self.filler
         {
@@ -173,12 +177,12 @@ impl Relaxed {
         if most == 0 {
             return self.base + self.stock.iter().map(|&(c, w)| c * w).sum::<i64>();
         }
-        let mut best = NEVER;
+        let mut least: Option<i64> = None;
         for (capacity, price, parts) in &self.others {
             let held = capacity + self.stock_capacity;
             // All but the first, which buys no pack, are bought.
             let food_price = if *capacity > 0 { self.food_price } else { 0 };
-            if !self.earns && price + food_price >= best {
+            if !self.earns && least.is_some_and(|least| price + food_price >= least) {
                 break;
             }
             let mut price = *price;
@@ -192,7 +196,7 @@ impl Relaxed {
                 total += count * filler.capacity;
                 extra = Some((count * filler.capacity, filler.weight));
             }
-            if !self.earns && price >= best {
+            if !self.earns && least.is_some_and(|least| price >= least) {
                 continue;
             }
             let mut cost = price;
@@ -207,12 +211,13 @@ impl Relaxed {
                     .map(|(capacity, weight)| capacity * weight.min(0))
                     .sum::<i64>();
             // Where nothing left over earns credit, as little as can be is left.
-            } else if self.earns || total > most && cost < best {
+            } else if self.earns || total > most && least.is_none_or(|least| cost < least) {
                 cost += least_left(parts, extra, (total - most).max(0), total - used);
             }
-            best = best.min(cost);
+            least = Some(least.map_or(cost, |least| least.min(cost)));
         }
-        self.base + best
+        // The first choice holds what is used, with what fills it up or without.
+        self.base + least.unwrap_or(0)
     }
 }
 
@@ -228,7 +233,7 @@ impl Relaxed {
         let bought = used - self.stock_capacity;
         let cost = match self.cheapest {
             _ if bought <= 0 => 0,
-            None => return NEVER,
+            None => 0,
             Some((price, capacity)) => {
                 let by_weight = i128::from(bought) * i128::from(price) / i128::from(capacity);
                 self.food_price + self.least_pack.max(by_weight as i64)

@@ -1,6 +1,6 @@
 //! What is being minimised in one stage, as exact whole numbers.
 
-use crate::larder::{Aim, Larder, NANO};
+use crate::larder::{Aim, Larder, MILLI, NANO, weighted};
 
 /// Weights of the parts of the objective in one stage, chosen so that
 /// `weight * part` is in 1e-9 of the stage's own unit.
@@ -12,9 +12,9 @@ pub(super) struct Weights {
     pub(super) pack: i64,
     /// Per 1e-9 minor unit of staples used (0 or 1).
     pub(super) staple: i64,
-    /// Per milligram times micro value spoiled (thousandths make 1e-9 of it).
+    /// Thousandths of the value of what spoils: [`Weights::spoiled`].
     pub(super) spoil: i64,
-    /// Taken off per milligram times micro value kept.
+    /// Thousandths of the value of what is kept, taken off: [`Weights::kept`].
     pub(super) keep: i64,
     /// Per 1e-9 active minute.
     pub(super) minute: i64,
@@ -60,11 +60,21 @@ impl Weights {
                 ..none
             },
             Aim::Spoiled => Self {
-                spoil: 1000,
+                spoil: MILLI,
                 ..none
             },
             Aim::Minutes => Self { minute: 1, ..none },
         }
+    }
+
+    /// What a milligram of this value adds if it spoils.
+    pub(super) fn spoiled(&self, value: i64) -> i64 {
+        weighted(value, self.spoil)
+    }
+
+    /// What a milligram of this value takes off if it is kept.
+    pub(super) fn kept(&self, value: i64) -> i64 {
+        weighted(value, self.keep)
     }
 }
 
@@ -78,7 +88,7 @@ pub(super) struct Score {
     pub(super) foods: i64,
     /// Packs and staples, 1e-9 minor units.
     pub(super) cost: i64,
-    /// Unweighted value of what spoils, milligrams times micro.
+    /// Unweighted value of what spoils, 1e-9 minor units.
     pub(super) spoiled: i64,
 }
 
@@ -106,19 +116,67 @@ impl std::ops::Sub for Score {
     }
 }
 
-/// Ceilings carried over from wishes and from aims already settled. `i64::MAX` is none.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+/// The most that a sum may be, if there is a limit.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub(super) struct Ceiling(Option<i64>);
+
+impl Ceiling {
+    /// This much at most.
+    pub(super) const fn at(most: i64) -> Self {
+        Self(Some(most))
+    }
+
+    /// A limit that a wish may set.
+    pub(super) const fn of(most: Option<i64>) -> Self {
+        Self(most)
+    }
+
+    /// The limit.
+    pub(super) const fn most(self) -> Option<i64> {
+        self.0
+    }
+
+    /// Whether there is one.
+    pub(super) const fn is_set(self) -> bool {
+        self.0.is_some()
+    }
+
+    /// Whether a sum is above it.
+    pub(super) fn passed(self, sum: i64) -> bool {
+        self.0.is_some_and(|most| sum > most)
+    }
+
+    /// Lowers it to `most`, if it is not as low already.
+    pub(super) fn lower(&mut self, most: i64) {
+        self.0 = Some(self.0.map_or(most, |old| old.min(most)));
+    }
+}
+
+/// Ceilings carried over from wishes and from aims already settled.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(super) struct Ceilings {
     /// Counted foods bought (the cap by foods, or the settled aim).
-    pub(super) foods: i64,
+    pub(super) foods: Ceiling,
     /// Families bought.
-    pub(super) families: i64,
+    pub(super) families: Ceiling,
     /// Packs, minor units (the budget).
-    pub(super) packs: i64,
+    pub(super) packs: Ceiling,
     /// Packs and staples, 1e-9 minor units (a settled aim).
-    pub(super) cost: i64,
-    /// Spoiled value, milligrams times micro (a settled aim).
-    pub(super) spoiled: i64,
+    pub(super) cost: Ceiling,
+    /// Spoiled value, 1e-9 minor units (a settled aim).
+    pub(super) spoiled: Ceiling,
     /// Active minutes, 1e-9 (a settled aim).
-    pub(super) minutes: i64,
+    pub(super) minutes: Ceiling,
+}
+
+impl Ceilings {
+    /// Whether a sum of money has one: packs, cost or what spoils.
+    pub(super) const fn on_money(&self) -> bool {
+        self.packs.is_set() || self.cost.is_set() || self.spoiled.is_set()
+    }
+
+    /// Whether counted foods or families have one.
+    pub(super) const fn on_foods(&self) -> bool {
+        self.foods.is_set() || self.families.is_set()
+    }
 }

@@ -67,7 +67,7 @@ pub(super) struct Stage<'a> {
     pub(super) fixed: Vec<Arc<Vec<i64>>>,
     /// The objective first, then every sum with a ceiling.
     pub(super) gauges: Vec<Arc<Gauge>>,
-    /// Ceiling of each gauge; that of the first is unused.
+    /// Ceiling of each gauge but the first, whose is the incumbent: [`super::books::Worker::bar`].
     pub(super) limits: Vec<i64>,
     pub(super) ceilings: Ceilings,
     pub(super) covers: Vec<Cover>,
@@ -571,13 +571,13 @@ impl<'a> Stage<'a> {
         };
         (
             cost.floor(food, used, most),
-            spoiled.floor(food, used, most) / 1000,
+            spoiled.floor(food, used, most),
         )
     }
 
     /// The gauge of what spoils, where that has a ceiling.
     pub(super) fn spoiled_gauge(&self) -> Option<usize> {
-        if self.ceilings.spoiled == i64::MAX {
+        if !self.ceilings.spoiled.is_set() {
             return None;
         }
         let spoiled = Weights::aim(Aim::Spoiled);
@@ -586,14 +586,12 @@ impl<'a> Stage<'a> {
 
     /// Whether all sums of a food's ways may matter, not only the least score.
     pub(super) fn wants_front(&self, food: u32) -> bool {
-        let most = i64::MAX;
         let ceilings = &self.ceilings;
-        if ceilings.packs < most || ceilings.cost < most || ceilings.spoiled < most {
+        if ceilings.on_money() {
             return true;
         }
-        let counted = ceilings.foods < most || ceilings.families < most;
         let model = self.pool.foods[food as usize].as_ref();
-        counted && model.is_some_and(|model| model.on_hand > 0)
+        ceilings.on_foods() && model.is_some_and(|model| model.on_hand > 0)
     }
 
     /// All items; pinned recipes are forced by [`Worker::hopeful`].

@@ -25,6 +25,7 @@ use super::gauge::Gauge;
 use super::items::Item;
 use super::leaf::Mixer;
 use super::pool::Pool;
+use super::search::least_of;
 use std::collections::HashMap;
 use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 
@@ -204,7 +205,7 @@ impl Lift<'_> {
     fn slack(&self, place: usize, share: i64) -> i64 {
         let width = self.amounts.list.len();
         let times = self.amounts.times[place];
-        let mut slack = i64::MAX;
+        let mut slack: Option<i64> = None;
         for from in 0..self.sums.start[self.heads] {
             let most = self.most[from];
             if most < 0 {
@@ -221,12 +222,11 @@ impl Lift<'_> {
                 }
                 to = next as usize;
                 let left = self.room[to] - most - n * share;
-                if left < slack.saturating_mul(n) {
-                    slack = left.div_euclid(n);
-                }
+                slack = least_of(slack, Some(left.div_euclid(n)));
             }
         }
-        slack.max(0)
+        // Each amount is a sum of one.
+        slack.map_or(0, |slack| slack.max(0))
     }
 }
 

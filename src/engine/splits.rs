@@ -13,7 +13,7 @@ use super::leaf::amount_in;
 use super::lots::LotModel;
 use super::mixed::{Problem, Sense, Settled};
 use super::pool::{BatchDemand, Pool};
-use super::score::Score;
+use super::score::{Ceiling, Score};
 use super::search::Stage;
 use super::ways::{DAYS, Uses, Way};
 use crate::larder::{Day, NANO};
@@ -43,7 +43,7 @@ pub(super) struct Fixed<'c, 'a> {
     /// Everything not decided here.
     pub(super) rest: Score,
     pub(super) trips: u16,
-    /// How far above its ceiling what spoils may be, milligrams times micro: [`ROOM`] where
+    /// How far above its ceiling what spoils may be, 1e-9 minor units: [`ROOM`] where
     /// weeks are to be ruled out, less than nothing where one is looked for.
     pub(super) room: i64,
 }
@@ -54,12 +54,13 @@ pub(super) type Part = (i32, i128, i128);
 /// Denominator of parts that come from floating point.
 const PARTS: i128 = 1 << 40;
 
-/// A thousandth of a minor unit of spoiled value, in milligrams times micro.
-pub(super) const ROOM: i64 = 1000;
+/// A thousandth of a minor unit of spoiled value.
+pub(super) const ROOM: i64 = NANO / 1000;
 
 /// Programs of which no solution is better than this, but for the slack. Most orders of days
 /// leave the batches of a set with a program that another order has had.
-pub(super) type Proved = HashMap<Problem, i128>;
+/// None: there is no solution at all.
+pub(super) type Proved = HashMap<Problem, Option<i128>>;
 
 /// Programs kept at most.
 const MOST_PROVED: usize = 10_000;
@@ -72,16 +73,16 @@ struct Share {
 }
 
 impl Fixed<'_, '_> {
-    /// Searches for weeks below `below` (an objective). The batches of each one found, in
+    /// Searches for weeks below `below` (an objective), or for any. The batches of each one found, in
     /// every rounding worth pricing, are handed to `price`, which returns the objective of
     /// the best week known. What is done is taken off `work`; what is proved is kept in `proved`,
     /// for one `slack`.
     pub(super) fn search(
         &self,
-        below: i64,
+        below: Option<i64>,
         slack: i64,
         (work, proved): (&mut u64, &mut Proved),
-        price: &mut dyn FnMut(Vec<Vec<BatchChoice>>) -> i64,
+        price: &mut dyn FnMut(Vec<Vec<BatchChoice>>) -> Option<i64>,
     ) -> Settled {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
@@ -90,8 +91,14 @@ impl Fixed<'_, '_> {
             self.minute_rows(&mut problem, &shares, &cooked);
         }
         self.food_rows(&mut problem, &shares, &mut constant);
-        let start = i128::from(below) - constant;
-        if proved.get(&problem).is_some_and(|&proved| proved >= start) {
+        let beside = |objective: i64| i128::from(objective) - constant;
+        let start = below.map(beside);
+        let covers = |proved: &Option<i128>| match (proved, start) {
+            (None, _) => true,
+            (Some(_), None) => false,
+            (&Some(proved), Some(start)) => proved >= start,
+        };
+        if proved.get(&problem).is_some_and(covers) {
             return Settled::Proved;
         }
         let mut below = start;
@@ -107,7 +114,7 @@ impl Fixed<'_, '_> {
                 .into_iter()
                 .map(|(up, foods_up)| lay_out(self.pool(), &self.demands, &parts, up, foods_up))
                 .collect();
-            below = i128::from(price(rounded)) - constant;
+            below = price(rounded).map(beside);
             below
         };
         let settled = problem.search(
@@ -184,7 +191,9 @@ impl Fixed<'_, '_> {
             }
             problem.row(terms, Sense::AtMost, i128::from(limit - spent));
         }
-        if self.stage.ceilings.minutes < i64::MAX && !self.chosen {
+        if let Some(most) = self.stage.ceilings.minutes.most()
+            && !self.chosen
+        {
             let terms = cooked
                 .iter()
                 .map(|(&(component, _), &column)| {
@@ -194,7 +203,7 @@ impl Fixed<'_, '_> {
                     )
                 })
                 .collect();
-            let left = self.stage.ceilings.minutes - self.week_minutes;
+            let left = most - self.week_minutes;
             problem.row(terms, Sense::AtMost, i128::from(left));
         }
     }
@@ -225,7 +234,7 @@ impl Fixed<'_, '_> {
         }
         for (food, bought) in buys {
             sums.foods.push((bought, 1));
-            if ceilings.families < i64::MAX {
+            if ceilings.families.is_set() {
                 match larder.foods[food as usize].family {
                     None => sums.families.push((bought, 1)),
                     Some(family) => {
@@ -243,19 +252,18 @@ impl Fixed<'_, '_> {
         sums.families
             .extend(families.values().map(|&column| (column, 1)));
         let rest = &self.rest;
-        let most = i64::MAX;
-        let mut top = |terms: Vec<(usize, i128)>, ceiling: i64, spent: i128| {
-            if ceiling < i64::MAX {
-                problem.row(terms, Sense::AtMost, i128::from(ceiling) - spent);
+        let mut top = |terms: Vec<(usize, i128)>, ceiling: Ceiling, spent: i128| {
+            if let Some(most) = ceiling.most() {
+                problem.row(terms, Sense::AtMost, i128::from(most) - spent);
             }
         };
         top(sums.foods, ceilings.foods, i128::from(rest.foods));
         top(sums.families, ceilings.families, 0);
         top(sums.packs.clone(), ceilings.packs, 0);
-        if ceilings.cost < most {
+        if let Some(most) = ceilings.cost.most() {
             // Packs cost whole minor units.
-            let left = (ceilings.cost - rest.cost).div_euclid(NANO);
-            top(sums.packs, left, 0);
+            let left = (most - rest.cost).div_euclid(NANO);
+            top(sums.packs, Ceiling::at(left), 0);
         }
         // Whole milligrams may hold what fractions just do not. Weeks are held to the ceiling
         // itself when they are priced.
@@ -489,16 +497,15 @@ struct Fate {
 impl Fate {
     fn of(lot: &LotModel, kept: bool, fixed: &Fixed<'_, '_>) -> Self {
         let weights = &fixed.stage.gauges[0].weights;
-        let value = i128::from(lot.value);
         if kept {
             Self {
-                weight: -i128::from(weights.keep) * value,
+                weight: -i128::from(weights.kept(lot.value)),
                 spoils: 0,
             }
         } else {
             Self {
-                weight: i128::from(weights.spoil) * value,
-                spoils: value,
+                weight: i128::from(weights.spoiled(lot.value)),
+                spoils: i128::from(lot.value),
             }
         }
     }

@@ -6,6 +6,7 @@
 
 use super::lots::{FoodModel, LotModel, day_index};
 use super::score::{Score, Weights};
+use super::search::least_of;
 use crate::plan::Lot;
 
 /// Longest use vector: days 0..=14.
@@ -116,7 +117,7 @@ pub(super) fn ways(
     let mut cheapest: Option<(i64, i64)> = None;
     let mut any_keepable = false;
     let mut all_keepable = true;
-    let mut least_spoil = i64::MAX;
+    let mut least_spoil: Option<i64> = None;
     for (index, lot) in food.lots.iter().enumerate() {
         if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
             continue;
@@ -129,7 +130,7 @@ pub(super) fn ways(
         }
         any_keepable |= lot.keepable;
         all_keepable &= lot.keepable;
-        least_spoil = least_spoil.min(lot.value);
+        least_spoil = least_of(least_spoil, Some(lot.value));
         if !lot.stock {
             let capacity = lot.unit * lot.units;
             let better = cheapest.is_none_or(|(price, cap)| {
@@ -184,11 +185,7 @@ pub(super) fn ways(
         cheapest,
         any_keepable,
         all_keepable,
-        least_spoil: if least_spoil == i64::MAX {
-            0
-        } else {
-            least_spoil
-        },
+        least_spoil: least_spoil.unwrap_or(0),
         base,
         slots,
         counts: vec![0; food.lots.len()],
@@ -207,16 +204,15 @@ pub(super) fn ways(
 
 /// What `mg` left in a lot counts for.
 fn leftover(lot: &LotModel, kept: bool, mg: i64, weights: &Weights) -> Score {
-    let value = mg * lot.value;
     if kept {
         Score {
-            objective: -weights.keep * value,
+            objective: -weights.kept(lot.value) * mg,
             ..Score::default()
         }
     } else {
         Score {
-            objective: weights.spoil * value,
-            spoiled: value,
+            objective: weights.spoiled(lot.value) * mg,
+            spoiled: mg * lot.value,
             ..Score::default()
         }
     }
@@ -511,12 +507,12 @@ impl Search<'_> {
             };
             capacity += held;
             if lot.keepable {
-                credit += self.weights.keep * lot.value * held;
+                credit += self.weights.kept(lot.value) * held;
             }
         }
         // What is drawn earns no credit, whichever lot it is drawn from.
         if self.all_keepable {
-            credit -= self.weights.keep * self.least_spoil * self.total;
+            credit -= self.weights.kept(self.least_spoil) * self.total;
         }
         // Units there but not opened yet may serve it too.
         let opened: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
@@ -529,10 +525,10 @@ impl Search<'_> {
             bought = true;
             to_come = (i128::from(missing) * i128::from(price) / i128::from(cap)) as i64;
         }
-        let spoiled = if self.any_keepable {
+        let left = if self.any_keepable {
             0
         } else {
-            (capacity - self.total).max(0) * self.least_spoil
+            (capacity - self.total).max(0)
         };
         // A pack still to come that could be kept may earn its credit: count nothing for
         // it (the credit is below the price, so nothing is not too much).
@@ -545,11 +541,11 @@ impl Search<'_> {
         let score = Score {
             objective: paid * self.weights.pack
                 + foods * self.weights.food
-                + spoiled * self.weights.spoil
+                + left * self.weights.spoiled(self.least_spoil)
                 - credit,
             foods,
             cost: (packs + to_come) * crate::larder::NANO,
-            spoiled,
+            spoiled: left * self.least_spoil,
         };
         Way {
             score: score + self.base,

@@ -61,7 +61,7 @@ pub fn kept(larder: &Larder, plan: &Plan) -> Vec<Stock> {
             ready_to: day + pack.ready_to,
             open_life: pack.open_life,
             end: day + pack.end,
-            value_micro: pack.value_micro,
+            value_nano: pack.value_nano,
         };
         let opened = open_of(plan, lot, &unit, &mut open);
         let left = bought.count * pack.units - opened;
@@ -121,8 +121,8 @@ fn together(open: Vec<Stock>) -> Vec<Stock> {
     let mut out: Vec<Stock> = Vec::new();
     for unit in open {
         let same = |other: &&mut Stock| {
-            (other.food, &other.label, other.ready_to, other.value_micro)
-                == (unit.food, &unit.label, unit.ready_to, unit.value_micro)
+            (other.food, &other.label, other.ready_to, other.value_nano)
+                == (unit.food, &unit.label, unit.ready_to, unit.value_nano)
         };
         match out.iter_mut().find(same) {
             Some(other) => {

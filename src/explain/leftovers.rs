@@ -189,7 +189,7 @@ fn push_stock<'a>(larder: &'a Larder, plan: &'a Plan, id: StockId, rows: &mut Ve
 }
 
 fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
-    let (food, value_micro) = lot_value(larder, row.lot);
+    let (food, value_nano) = lot_value(larder, row.lot);
     let used_mg = row
         .opening
         .map_or(0, |opening| opening.draws.iter().map(|&(_, mg)| mg).sum());
@@ -205,7 +205,7 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
         had_mg: row.had_mg,
         used_mg,
         left_mg,
-        value_nano: left_mg * value_micro * 1_000,
+        value_nano: left_mg * value_nano,
         draws: row.opening.map_or(Vec::new(), |opening| {
             let draws = opening.draws.iter();
             draws

@@ -1,7 +1,7 @@
 //! Turns the judge's sums into the parts of the one-currency objective, to the last
 //! thousand-millionth: the parts add up to the total.
 
-use crate::larder::{Aim, MILLI, NANO, Wishes};
+use crate::larder::{Aim, NANO, Wishes};
 use crate::rules::Tally;
 
 /// The objective and what it is made of, all in 1e-9 minor units.
@@ -29,18 +29,15 @@ pub struct Parts {
 
 impl Parts {
     pub(super) fn new(wishes: &Wishes, tally: &Tally) -> Self {
-        let weighted = |nano: i64, milli: i64| {
-            (i128::from(nano) * i128::from(milli) / i128::from(MILLI)) as i64
-        };
         Self {
             packs_nano: tally.packs_minor * NANO,
             staples_nano: tally.staples_nano,
-            spoiled_nano: weighted(tally.spoiled_nano, wishes.spoil_weight_milli),
+            spoiled_nano: tally.spoil_cost_nano,
             foods_nano: tally.foods * wishes.food_price_minor * NANO,
             minutes_nano: tally.minutes_nano * wishes.minute_price_minor,
             trips_nano: tally.later_trips * wishes.trip_price_minor * NANO,
             preferences_nano: tally.preferences_minor * NANO,
-            carry_nano: -weighted(tally.kept_nano, wishes.carry_credit_milli),
+            carry_nano: -tally.keep_credit_nano,
             total_nano: tally.objective_nano,
         }
     }

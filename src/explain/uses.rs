@@ -93,8 +93,8 @@ impl Uses {
     /// drawn from (staples at their pro-rata price); rounded down.
     pub(super) fn value_nano(&self, larder: &Larder, food: FoodId, mg: i64) -> i64 {
         let food_facts = &larder.foods[food.index()];
-        let micro = if food_facts.staple {
-            i128::from(mg) * i128::from(food_facts.staple_value_micro)
+        let nano = if food_facts.staple {
+            i128::from(mg) * i128::from(food_facts.staple_value_nano)
         } else {
             let (value, drawn) = self.drawn.get(&food).copied().unwrap_or_default();
             if drawn == 0 {
@@ -103,7 +103,7 @@ impl Uses {
                 i128::from(mg) * value / drawn
             }
         };
-        (micro * 1_000) as i64
+        nano as i64
     }
 }
 
@@ -112,11 +112,11 @@ pub(super) fn lot_value(larder: &Larder, lot: Lot) -> (FoodId, i64) {
     match lot {
         Lot::Bought(pack, _) => {
             let pack = &larder.packs[pack.index()];
-            (pack.food, pack.value_micro)
+            (pack.food, pack.value_nano)
         }
         Lot::Stock(stock) => {
             let stock = &larder.stock[stock.index()];
-            (stock.food, stock.value_micro)
+            (stock.food, stock.value_nano)
         }
     }
 }

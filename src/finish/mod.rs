@@ -244,7 +244,7 @@ struct Room {
     bought: Vec<(bool, u32)>,
     cap: Option<usize>,
     by_family: bool,
-    left_minor: i64,
+    left_minor: Option<i64>,
 }
 
 impl Room {
@@ -259,9 +259,7 @@ impl Room {
             bought: Vec::new(),
             cap: wishes.cap.and_then(|cap| usize::try_from(cap).ok()),
             by_family: wishes.cap_by == crate::larder::CapBy::Families,
-            left_minor: wishes
-                .budget_minor
-                .map_or(i64::MAX, |budget| budget - spent),
+            left_minor: wishes.budget_minor.map(|budget| budget - spent),
         };
         for purchase in &plan.purchases {
             room.count(larder, purchase.pack);
@@ -289,13 +287,13 @@ impl Room {
         let within = self
             .cap
             .is_none_or(|cap| self.bought.len() + usize::from(new) <= cap);
-        within && offer.price_minor <= self.left_minor
+        within && self.left_minor.is_none_or(|left| offer.price_minor <= left)
     }
 
     fn take(&mut self, larder: &Larder, offer: &Offer) {
         self.count(larder, offer.purchase.pack);
-        if self.left_minor < i64::MAX {
-            self.left_minor -= offer.price_minor;
+        if let Some(left) = &mut self.left_minor {
+            *left -= offer.price_minor;
         }
     }
 }

@@ -77,7 +77,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
             tags: owned(fields.words("tags", sink)),
             allergens: owned(fields.words("allergens", sink)),
             packs: 0..0,
-            staple_value_micro: 0,
+            staple_value_nano: 0,
             nutrients_milli: [None; NUTRIENTS],
             source: String::new(),
             yield_milli_percent: WHOLE,

@@ -14,7 +14,7 @@ use super::number::Decimal;
 use super::{json, limits, size};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::wishes::Preferred;
-use crate::larder::{FoodId, Former, Larder, MOST_DAYS, Preference, RecipeId, Stock, Target};
+use crate::larder::{FoodId, Former, Larder, MOST_DAYS, NANO, Preference, RecipeId, Stock, Target};
 use std::collections::HashMap;
 
 /// Most bytes of a former week's file.
@@ -22,10 +22,11 @@ pub const MOST_FORMER_BYTES: u64 = limits::FILE_BYTES;
 
 /// Largest day number: a keeping time, an opened life and a week.
 const MOST_DAY: i64 = 2 * limits::DAYS + MOST_DAYS as i64;
-/// Most millionths of a minor unit a milligram: the most digits a number may have here.
-const MOST_UNIT_VALUE: i64 = 999_999_999_999;
-/// Most that all kept units may be worth, in millionths of a minor unit.
-const MOST_VALUE: i128 = 1_000_000_000_000_000;
+/// Most that a milligram may be worth, 1e-9 minor units: the dearest pack there can be, of one
+/// milligram.
+const MOST_UNIT_VALUE: i64 = 1_000_000_000 * NANO;
+/// Most that all kept units may be worth, 1e-9 minor units.
+const MOST_VALUE: i128 = 1_000_000_000 * NANO as i128;
 
 /// What reading a former week gave.
 #[derive(Clone, Debug)]
@@ -249,7 +250,7 @@ const KEYS: [&str; 10] = [
     "good_until",
     "open_keeps",
     "end",
-    "unit_value",
+    "unit_value_nano",
 ];
 
 fn units(node: &Node, larder: &Larder, carry: i64, sink: &mut Sink) -> Vec<Stock> {
@@ -262,7 +263,7 @@ fn units(node: &Node, larder: &Larder, carry: i64, sink: &mut Sink) -> Vec<Stock
         let Some((count, unit)) = unit(entry, larder, &foods, carry, sink) else {
             continue;
         };
-        worth += i128::from(count) * i128::from(unit.left_mg) * i128::from(unit.value_micro);
+        worth += i128::from(count) * i128::from(unit.left_mg) * i128::from(unit.value_nano);
         if out.len() + count as usize > limits::STOCK {
             sink.fault(
                 node.at,
@@ -277,7 +278,7 @@ fn units(node: &Node, larder: &Larder, carry: i64, sink: &mut Sink) -> Vec<Stock
         sink.fault(
             node.at,
             "what is kept is worth more than can be added up exactly",
-            "check `left_mg` and `unit_value`",
+            "check `left_mg` and `unit_value_nano`",
         );
     }
     out
@@ -336,7 +337,7 @@ fn unit(
     let from = whole("ready_from", 0, MOST_DAY, sink);
     let until = whole("good_until", 0, MOST_DAY, sink);
     let end = whole("end", 0, MOST_DAY, sink);
-    let value = whole("unit_value", 0, MOST_UNIT_VALUE, sink);
+    let value = whole("unit_value_nano", 0, MOST_UNIT_VALUE, sink);
     fields.need("opened", "true", sink);
     let opened = fields.flag("opened", false, sink);
     let keeps = match (get(entry, "open_keeps"), opened) {
@@ -383,7 +384,7 @@ fn unit(
             keeps? as i32
         },
         end: end as i32,
-        value_micro: value?,
+        value_nano: value?,
     };
     Some((count?, unit))
 }

@@ -288,7 +288,13 @@ pub(crate) fn decimal(text: &str, form: Decimal) -> Result<i64, Says> {
             format!("write a number from {least} to {most}"),
         )
     };
-    let whole = whole(run, text).map_err(|_| limits())?;
+    // More digits than any limit has: `most` stays below.
+    let whole = run.trim_start_matches('0');
+    let whole = match whole.len() {
+        0 => 0,
+        1..=19 => whole.parse::<i128>().map_err(|_| limits())?,
+        _ => return Err(limits()),
+    };
     let part = if decimals.is_empty() {
         0
     } else {
@@ -299,7 +305,7 @@ pub(crate) fn decimal(text: &str, form: Decimal) -> Result<i64, Says> {
     if value < i128::from(least) * scale || value > i128::from(most) * scale {
         return Err(limits());
     }
-    Ok(value as i64)
+    i64::try_from(value).map_err(|_| limits())
 }
 
 /// Reads a share such as `61 %` into thousandths of a percent.

@@ -9,7 +9,7 @@ use super::limits;
 use super::node::Node;
 use super::number::Decimal;
 use super::quantity;
-use crate::larder::{Currency, FoodId, Pack};
+use crate::larder::{Currency, FoodId, Pack, value_nano};
 
 const PACK_KEYS: [&str; 10] = [
     "pack",
@@ -69,11 +69,11 @@ pub(crate) fn read(
             draft.pack_at.push((item.at, price_at));
         }
     }
-    draft.food.staple_value_micro = if draft.food.staple {
+    draft.food.staple_value_nano = if draft.food.staple {
         draft
             .packs
             .iter()
-            .map(|pack| pack.value_micro)
+            .map(|pack| pack.value_nano)
             .min()
             .unwrap_or(0)
     } else {
@@ -142,7 +142,6 @@ fn pack(
             "check `size` (of one unit) and `units` (how many in the pack)",
         );
     }
-    let value = (i128::from(price_minor) * 2_000_000 + edible_mg) / (2 * edible_mg);
     let pack = Pack {
         food: id,
         label: label.unwrap_or_default().to_owned(),
@@ -156,8 +155,7 @@ fn pack(
         ready_to: keeping.ready_to,
         open_life: keeping.open_life,
         end: keeping.end,
-        // At most 1e7 minor units (1e9 with four digits) times 1e6, over one milligram.
-        value_micro: value as i64,
+        value_nano: value_nano(price_minor, edible_mg as i64),
     };
     Some((pack, price_at))
 }

@@ -81,7 +81,7 @@ pub(crate) fn excesses(larder: &Larder) -> Vec<Excess> {
     let stock: i128 = larder
         .stock
         .iter()
-        .map(|unit| i128::from(unit.left_mg) * i128::from(unit.value_micro) / 1_000_000)
+        .map(|unit| i128::from(unit.left_mg) * i128::from(unit.value_nano) / i128::from(NANO))
         .sum();
     let base = aside + stock * weight / i128::from(MILLI);
     if base * i128::from(NANO) > MOST {
@@ -158,7 +158,7 @@ fn too_large(at: At, name: &str, sink: &mut Sink) {
 struct Dearest {
     /// Packs of it: edible milligrams of a unit, and the price of a pack.
     packs: Vec<(i128, i128)>,
-    staple_micro: i128,
+    staple_nano: i128,
     /// Its largest nutrient figure or figure of a credit rule, without sign.
     nutrient: i128,
 }
@@ -177,7 +177,7 @@ impl Dearest {
                 .iter()
                 .map(|p| (i128::from(p.unit_mg), i128::from(p.price_minor)))
                 .collect(),
-            staple_micro: i128::from(food.staple_value_micro),
+            staple_nano: i128::from(food.staple_value_nano),
             nutrient: largest(larder, index),
         }
     }
@@ -191,7 +191,7 @@ impl Dearest {
         packs
             .max()
             .unwrap_or(0)
-            .saturating_add(self.staple_micro.saturating_mul(mg) / 1_000_000 + 1)
+            .saturating_add(self.staple_nano.saturating_mul(mg) / i128::from(NANO) + 1)
     }
 }
 
@@ -225,8 +225,8 @@ fn batch_price(foods: &[(FoodId, i64)], dear: &[Dearest], mg: i128, makes: i128)
 /// Tells packs whose kept value, by rounding, would be credited above their price: buying more
 /// and more of them would pay.
 fn own_price(larder: &Larder, places: &Places, sink: &mut Sink) {
-    let credit = i128::from(larder.wishes.carry_credit_milli);
-    if credit == 0 {
+    let wishes = &larder.wishes;
+    if wishes.carry_credit_milli == 0 {
         return;
     }
     for (food, draft) in larder.foods.iter().zip(places.foods) {
@@ -234,9 +234,9 @@ fn own_price(larder: &Larder, places: &Places, sink: &mut Sink) {
             continue;
         }
         for (pack, at) in draft.packs.iter().zip(&draft.pack_at) {
-            let value = i128::from(pack.value_micro) * i128::from(pack.unit_mg * pack.units);
-            let price = i128::from(pack.price_minor) * 1_000_000;
-            if credit * value >= price * i128::from(MILLI) {
+            let credit = i128::from(wishes.keep_credit_nano(pack.value_nano));
+            let price = i128::from(pack.price_minor) * i128::from(NANO);
+            if credit * i128::from(pack.unit_mg * pack.units) >= price {
                 sink.fault(
                     at.1,
                     format!(

@@ -139,6 +139,6 @@ fn one(node: &Node, pantry: &Pantry, sink: &mut Sink) -> Option<Stock> {
         ready_to: until as i32,
         open_life: open_life as i32,
         end: end as i32,
-        value_micro: first.map_or(0, |pack| pack.value_micro),
+        value_nano: first.map_or(0, |pack| pack.value_nano),
     })
 }

@@ -6,12 +6,13 @@
 //! | --- | --- |
 //! | `_mg` | milligrams, edible portion unless the name says `ap` |
 //! | `_minor` | minor units of the currency (cents) |
-//! | `_micro` | millionths of a minor unit per milligram |
-//! | `_nano` | thousand-millionths (1e-9): of a minor unit for money, of a minute for time |
+//! | `_nano` | thousand-millionths (1e-9): of a minor unit for money, of a minor unit a
+//! | | milligram for what a milligram is worth, of a minute for time |
+//! | `_micro` | millionths of the unit of a credit rule |
 //! | `_milli` | thousandths (of an eater, of a nutrient's own unit, of a weight) |
 //!
 //! Plain integers instead of a type per unit: almost every product in the engine mixes
-//! two units on purpose (milligrams times millionths per milligram), and the suffix is
+//! two units on purpose (milligrams times minor units a milligram), and the suffix is
 //! what a reader can check. Indices do have types, see [`ids`].
 
 pub mod allowed;
@@ -31,7 +32,7 @@ pub use ids::{
 pub use nutrient::{NUTRIENTS, Nutrient};
 pub use steps::{Equipment, Step};
 pub use wishes::{
-    Aim, CapBy, CreditRule, Credited, NutrientRule, Per, Pin, Preference, Target, Wishes,
+    Aim, CapBy, CreditRule, Credited, NutrientRule, Per, Pin, Preference, Target, Wishes, weighted,
 };
 
 /// Most lunch days a week may have.
@@ -112,7 +113,7 @@ pub struct Food {
     /// Its pack options (a range of [`Larder::packs`]).
     pub packs: std::ops::Range<u32>,
     /// Pro-rata price of a staple: the lowest unit value of its packs. 0 for others.
-    pub staple_value_micro: i64,
+    pub staple_value_nano: i64,
     /// Thousandths of the nutrient's unit per 100 g edible portion; `None` is unknown.
     pub nutrients_milli: [Option<i64>; NUTRIENTS],
     /// Where the nutrient figures come from.
@@ -151,8 +152,8 @@ pub struct Pack {
     pub open_life: i32,
     /// Last day after purchase on which anything of it may be eaten; at least `ready_to`.
     pub end: i32,
-    /// Price per edible milligram, rounded once: `price * 1e6 / (unit_mg * units)`.
-    pub value_micro: i64,
+    /// Price per edible milligram, rounded once: [`value_nano`] of price and edible mass.
+    pub value_nano: i64,
 }
 
 /// A unit already owned when the week starts. Price 0.
@@ -175,7 +176,7 @@ pub struct Stock {
     /// Last day on which anything of it may be eaten; `good(d) = min(d + k, end)`.
     pub end: i32,
     /// What spoils of it counts at this value.
-    pub value_micro: i64,
+    pub value_nano: i64,
 }
 
 /// Something cooked in batches: a grain, roasted beans, a dressing.
@@ -274,6 +275,15 @@ pub struct Finisher {
     pub appeal: i64,
 }
 
+/// Returns what a milligram of `edible_mg` bought for `price_minor` is worth, 1e-9 minor units,
+/// to the nearest (half a unit up). A tonne is then out by at most half a minor unit.
+pub fn value_nano(price_minor: i64, edible_mg: i64) -> i64 {
+    let (price, mass) = (i128::from(price_minor), i128::from(edible_mg.max(1)));
+    let value = (price * 2 * i128::from(NANO) + mass) / (2 * mass);
+    // At most 1e9 minor units (100,000 of a currency with four digits) for one milligram.
+    i64::try_from(value).unwrap_or(i64::MAX)
+}
+
 impl Stock {
     /// Compares by food, last good day and amount, then by all else: the order of
     /// [`Larder::stock`].
@@ -288,7 +298,7 @@ impl Stock {
                 unit.ready_from,
                 unit.end,
                 unit.open_life,
-                unit.value_micro,
+                unit.value_nano,
             )
         };
         key(self).cmp(&key(other))
@@ -296,7 +306,7 @@ impl Stock {
 
     /// Returns the value of what is left, 1e-9 minor units.
     pub fn value_nano(&self) -> i64 {
-        self.left_mg * self.value_micro * 1_000
+        self.left_mg * self.value_nano
     }
 }
 

@@ -1,7 +1,7 @@
 //! What the cook asks for: aims, rules, bans, pins.
 
 use super::ids::{ComponentId, FoodId, FormId, RecipeId};
-use super::{Day, Nutrient};
+use super::{Day, MILLI, Nutrient};
 
 /// Aims and rules. `None` means the rule is not in force.
 #[derive(Clone, Debug)]
@@ -49,6 +49,27 @@ pub struct Wishes {
     pub without: Vec<Target>,
     /// What must appear.
     pub with: Vec<Pin>,
+}
+
+impl Wishes {
+    /// Returns what a milligram that spoils adds to the objective, 1e-9 minor units: its value
+    /// times the weight, rounded once, so that the objective is linear in what spoils.
+    pub fn spoil_price_nano(&self, value_nano: i64) -> i64 {
+        weighted(value_nano, self.spoil_weight_milli)
+    }
+
+    /// Returns what a milligram that is kept takes off the objective, 1e-9 minor units: rounded
+    /// as [`Wishes::spoil_price_nano`].
+    pub fn keep_credit_nano(&self, value_nano: i64) -> i64 {
+        weighted(value_nano, self.carry_credit_milli)
+    }
+}
+
+/// Returns a value times thousandths, to the nearest (half a unit up).
+pub fn weighted(value_nano: i64, milli: i64) -> i64 {
+    let exact = i128::from(value_nano) * i128::from(milli);
+    let half = i128::from(MILLI / 2);
+    i64::try_from((exact + half).div_euclid(i128::from(MILLI))).unwrap_or(i64::MAX)
 }
 
 /// An aim of a strict order.

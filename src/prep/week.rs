@@ -407,7 +407,7 @@ pub(super) fn window(larder: &Larder, lot: Lot) -> (i32, i32, i32, i32) {
             let stock = &larder.stock[id.index()];
             // What is open already is good to its day, whenever it is first drawn from.
             let life = if stock.opened {
-                i32::MAX / 2
+                stock.ready_to.min(stock.end).max(0)
             } else {
                 stock.open_life
             };

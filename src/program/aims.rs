@@ -11,8 +11,6 @@ use crate::plan::Lot;
 
 /// Milligrams in the gram that amounts are counted in.
 const GRAM_MG: i128 = 1_000;
-/// Turns millionths into thousand-millionths.
-const MICRO_NANO: i128 = 1_000;
 
 /// A sum over columns, in 1e-9 of its unit.
 type Sum = Vec<(usize, i128)>;
@@ -69,14 +67,14 @@ fn sum_of(columns: &Columns, aim: Aim) -> Sum {
         Aim::Spoiled => columns
             .drawn
             .iter()
-            .map(|drawn| (drawn.spoils, value_of_a_gram(drawn.source.value_micro)))
+            .map(|drawn| (drawn.spoils, value_of_a_gram(drawn.source.value_nano)))
             .collect(),
         Aim::Minutes => all_minutes(columns, 1),
     }
 }
 
-fn value_of_a_gram(value_micro: i64) -> i128 {
-    i128::from(value_micro) * MICRO_NANO * GRAM_MG
+fn value_of_a_gram(value_nano: i64) -> i128 {
+    i128::from(value_nano) * GRAM_MG
 }
 
 fn foods(columns: &Columns, price_nano: i128) -> Sum {
@@ -104,8 +102,8 @@ fn cost(columns: &Columns) -> Sum {
             .into_iter()
             .filter(|(food, _)| larder.foods[food.index()].staple)
             .map(|(food, mg)| {
-                let value = larder.foods[food.index()].staple_value_micro;
-                i128::from(mg) * i128::from(value) * MICRO_NANO
+                let value = larder.foods[food.index()].staple_value_nano;
+                i128::from(mg) * i128::from(value)
             })
             .sum();
         sum.push((columns.takes(recipe, day, line, j), staples));
@@ -126,10 +124,13 @@ fn one_currency(columns: &Columns) -> Sum {
     let wishes = &larder.wishes;
     let mut sum = cost(columns);
     for drawn in &columns.drawn {
-        // Micro per milligram times thousandths are nano per milligram.
-        let value = i128::from(drawn.source.value_micro) * GRAM_MG;
-        sum.push((drawn.spoils, value * i128::from(wishes.spoil_weight_milli)));
-        sum.push((drawn.keeps, -value * i128::from(wishes.carry_credit_milli)));
+        let value = drawn.source.value_nano;
+        let (spoiled, kept) = (
+            wishes.spoil_price_nano(value),
+            wishes.keep_credit_nano(value),
+        );
+        sum.push((drawn.spoils, value_of_a_gram(spoiled)));
+        sum.push((drawn.keeps, -value_of_a_gram(kept)));
     }
     sum.extend(foods(columns, i128::from(wishes.food_price_minor) * ONE));
     sum.extend(all_minutes(columns, i128::from(wishes.minute_price_minor)));

@@ -24,7 +24,7 @@ pub(super) struct Source {
     /// Days an opened unit stays good.
     open_life: i32,
     /// Value of what spoils, per milligram.
-    pub(super) value_micro: i64,
+    pub(super) value_nano: i64,
     /// Opening changes nothing: an open unit lasts through the week and has the same fate
     /// as a sealed one, so that opening days need not be decided. Each unit is then
     /// opened when it is first needed.
@@ -67,7 +67,7 @@ impl Source {
             last: bought_on.saturating_add(pack.ready_to),
             end: bought_on.saturating_add(pack.end),
             open_life: pack.open_life,
-            value_micro: pack.value_micro,
+            value_nano: pack.value_nano,
             free: false,
         };
         source.with_freedom(larder)
@@ -87,12 +87,13 @@ impl Source {
             } else {
                 stock.end
             },
+            // Once open it is good to its day, whenever it is first drawn from.
             open_life: if stock.opened {
-                i32::MAX
+                stock.ready_to.max(0)
             } else {
                 stock.open_life
             },
-            value_micro: stock.value_micro,
+            value_nano: stock.value_nano,
             free: false,
         };
         source.with_freedom(larder)

@@ -153,7 +153,7 @@ impl Data<'_> {
             "staple_value",
             foods()
                 .filter(|(_, food)| food.staple)
-                .map(|(name, food)| (name.clone(), food.staple_value_micro.to_string())),
+                .map(|(name, food)| (name.clone(), food.staple_value_nano.to_string())),
         );
         // What credit rules count is told as further nutrients, in thousandths of its unit.
         let credits = &larder.wishes.credits;
@@ -194,7 +194,7 @@ impl Data<'_> {
             ("hi", |p| i64::from(p.ready_to)),
             ("life", |p| i64::from(p.open_life)),
             ("last", |p| i64::from(p.end)),
-            ("value", |p| p.value_micro),
+            ("value", |p| p.value_nano),
         ];
         for (name, figure) in figures {
             let entries = packs().map(|(p, pack)| (p.to_string(), figure(pack).to_string()));
@@ -217,7 +217,7 @@ impl Data<'_> {
             ("stock_hi", |s| i64::from(s.ready_to)),
             ("stock_life", |s| i64::from(s.open_life)),
             ("stock_last", |s| i64::from(s.end)),
-            ("stock_value", |s| s.value_micro),
+            ("stock_value", |s| s.value_nano),
         ];
         for (name, figure) in figures {
             let entries = stock().map(|(s, unit)| (s.to_string(), figure(unit).to_string()));

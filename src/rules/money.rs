@@ -64,9 +64,6 @@ impl Mul for Exact {
     }
 }
 
-/// Nano in a millionth.
-const MICRO: i64 = 1_000;
-
 /// Returns the sums, or `None` if one is too large to be exact.
 pub(super) fn tally(case: &Case) -> Option<Tally> {
     let larder = case.larder;
@@ -79,7 +76,7 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
     for (&(food, _), &mg) in &case.used {
         let food = &larder.foods[food.index()];
         if food.staple {
-            staples += Exact::from(mg) * food.staple_value_micro.into() * MICRO.into();
+            staples += Exact::from(mg) * food.staple_value_nano.into();
         }
     }
     let mut active = Exact::ZERO;
@@ -108,20 +105,21 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
 
     let aims = &larder.wishes;
     let nano = Exact::from(NANO);
-    // Values are thousandths of millionths, so a weight in thousandths leaves nothing over.
     let objective = packs * nano
         + staples
-        + spoiled * aims.spoil_weight_milli.into()
+        + spoiled.weighted
         + Exact::from(aims.food_price_minor) * foods.into() * nano
         + Exact::from(aims.minute_price_minor) * active
         + Exact::from(aims.trip_price_minor) * later_trips.into() * nano
         + preferences * nano
-        - kept * aims.carry_credit_milli.into();
+        - kept.weighted;
     Some(Tally {
         packs_minor: packs.whole()?,
         staples_nano: staples.whole()?,
-        spoiled_nano: (spoiled * MICRO.into()).whole()?,
-        kept_nano: (kept * MICRO.into()).whole()?,
+        spoiled_nano: spoiled.value.whole()?,
+        kept_nano: kept.value.whole()?,
+        spoil_cost_nano: spoiled.weighted.whole()?,
+        keep_credit_nano: kept.weighted.whole()?,
         foods,
         families: wishes::families_bought(case) as i64,
         minutes_nano: active.whole()?,
@@ -131,12 +129,32 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
     })
 }
 
-/// Returns the value of what spoils and of what is kept, in millionths.
-fn remainders(case: &Case) -> [Exact; 2] {
+/// What is left over: its value, and that times its weight in the objective.
+#[derive(Clone, Copy)]
+struct LeftOver {
+    value: Exact,
+    weighted: Exact,
+}
+
+/// Returns what spoils and what is kept, in 1e-9 minor units.
+fn remainders(case: &Case) -> [LeftOver; 2] {
+    let wishes = &case.larder.wishes;
     let carry_day = i64::from(case.larder.week.carry_day);
-    let mut sums = [Exact::ZERO; 2];
+    let nothing = LeftOver {
+        value: Exact::ZERO,
+        weighted: Exact::ZERO,
+    };
+    let mut sums = [nothing; 2];
     let mut add = |good: i64, mg: Exact, terms: &Terms| {
-        sums[usize::from(good >= carry_day)] += mg * terms.value_micro.into();
+        let kept = good >= carry_day;
+        let price = if kept {
+            wishes.keep_credit_nano(terms.value_nano)
+        } else {
+            wishes.spoil_price_nano(terms.value_nano)
+        };
+        let sum = &mut sums[usize::from(kept)];
+        sum.value += mg * terms.value_nano.into();
+        sum.weighted += mg * price.into();
     };
     for opening in &case.plan.openings {
         let terms = Terms::of(case, opening.lot);

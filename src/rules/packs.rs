@@ -91,7 +91,7 @@ pub(super) struct Terms {
     end: i64,
     /// Edible milligrams of one unit.
     pub(super) unit_mg: i64,
-    pub(super) value_micro: i64,
+    pub(super) value_nano: i64,
 }
 
 impl Terms {
@@ -109,7 +109,7 @@ impl Terms {
                     open_life: Some(i64::from(pack.open_life)),
                     end: day + i64::from(pack.end),
                     unit_mg: pack.unit_mg,
-                    value_micro: pack.value_micro,
+                    value_nano: pack.value_nano,
                 }
             }
             Lot::Stock(id) => {
@@ -124,7 +124,7 @@ impl Terms {
                     open_life: (!unit.opened).then(|| i64::from(unit.open_life)),
                     end: if unit.opened { end.min(to) } else { end },
                     unit_mg: unit.left_mg,
-                    value_micro: unit.value_micro,
+                    value_nano: unit.value_nano,
                 }
             }
         }

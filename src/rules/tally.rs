@@ -11,6 +11,11 @@ pub struct Tally {
     pub spoiled_nano: i64,
     /// Value of what is kept, unweighted.
     pub kept_nano: i64,
+    /// What that adds to the objective: each milligram at its value times the weight, rounded
+    /// once ([`crate::larder::Wishes::spoil_price_nano`]).
+    pub spoil_cost_nano: i64,
+    /// What is kept takes off the objective, likewise.
+    pub keep_credit_nano: i64,
     /// Counted foods bought.
     pub foods: i64,
     /// Families of counted foods bought (a food without family is one of its own).

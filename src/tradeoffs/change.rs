@@ -1,7 +1,16 @@
 //! What a question changes about the larder.
 
 use super::rules::Rule;
-use crate::larder::{Day, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target};
+use crate::larder::{Day, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target, value_nano};
+
+/// How often a bill counts, and how much what spoils.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub(super) struct Times {
+    /// The bill, so many times over; 0: it alone, once.
+    pub(super) bill: i64,
+    /// Weight of what spoils, thousandths.
+    pub(super) spoiled_milli: i64,
+}
 
 /// One change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -28,10 +37,10 @@ pub(super) enum Change {
     RipeLonger,
     /// One more shopping trip.
     TripOn(Day),
-    /// What is paid for packs counts, so many times over, and a thousandth of what spoils:
-    /// where that is less than so many minor units for any week of interest, the least bill
-    /// comes first and what spoils next. Times 0: the bill alone, once.
-    Bill(i64),
+    /// What is paid for packs counts, so many times over, and what spoils at a weight in
+    /// thousandths: where that is less than so many minor units for any week of interest, the
+    /// least bill comes first and what spoils next. Times 0: the bill alone, once.
+    Bill(Times),
 }
 
 /// Returns the larder with all changes made.
@@ -76,13 +85,12 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
 /// it follows, and that of stock, which is valued as the food's first pack.
 pub(super) fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
     let pack = &mut larder.packs[id.index()];
-    let size = i128::from(pack.unit_mg) * i128::from(pack.units);
     pack.price_minor = price_minor;
-    pack.value_micro = ((i128::from(price_minor) * 2_000_000 + size) / (2 * size)) as i64;
-    let (food, value) = (pack.food, pack.value_micro);
+    pack.value_nano = value_nano(price_minor, pack.unit_mg * pack.units);
+    let (food, value) = (pack.food, pack.value_nano);
     if larder.foods[food.index()].packs.start == id.0 {
         for stock in larder.stock.iter_mut().filter(|stock| stock.food == food) {
-            stock.value_micro = value;
+            stock.value_nano = value;
         }
     }
 }
@@ -110,16 +118,18 @@ fn ripe_longer(larder: &mut Larder) {
     }
 }
 
-fn bill_only(larder: &mut Larder, times: i64) {
+fn bill_only(larder: &mut Larder, times: Times) {
     let wishes = &mut larder.wishes;
     wishes.order.clear();
     wishes.spoil_weight_milli = 0;
-    if times > 0 {
-        wishes.spoil_weight_milli = 1;
-        wishes.budget_minor = wishes.budget_minor.map(|most| most.saturating_mul(times));
+    if times.bill > 0 {
+        wishes.spoil_weight_milli = times.spoiled_milli;
+        wishes.budget_minor = wishes
+            .budget_minor
+            .map(|most| most.saturating_mul(times.bill));
         // What a milligram is worth stays as it is.
         for pack in &mut larder.packs {
-            pack.price_minor *= times;
+            pack.price_minor *= times.bill;
         }
     }
     wishes.food_price_minor = 0;
@@ -128,7 +138,7 @@ fn bill_only(larder: &mut Larder, times: i64) {
     wishes.carry_credit_milli = 0;
     wishes.preferences.clear();
     for food in &mut larder.foods {
-        food.staple_value_micro = 0;
+        food.staple_value_nano = 0;
     }
 }
 

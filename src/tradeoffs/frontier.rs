@@ -5,8 +5,9 @@
 //! in the box. Any other point of the box has fewer foods or less spoiled, so it lies in one
 //! of two smaller boxes. When no box is left every point was found, and none twice.
 //!
-//! Bill and what spoils are one sum for the search: prices are taken so many times over that a
-//! thousandth of what spoils is less than one minor unit of them. Thousands of ways to cook
+//! Bill and what spoils are one sum for the search: prices are taken so many times over that
+//! what spoils is less than one minor unit of them. Where sums would grow too large for that, a
+//! tenth, a hundredth or a thousandth of what spoils, whose weights are then rounded. Thousands of ways to cook
 //! the same lunches have one bill, and only what spoils tells them apart.
 //!
 //! Spoiled values closer than a hundredth of a minor unit are the same: lunches divided over
@@ -18,12 +19,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::Base;
-use super::change::{Change, changed};
+use super::change::{Change, Times, changed};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Brief, Proof, brief};
 use crate::engine::{EngineFault, Solved};
 use crate::kitchen::adds_up;
-use crate::larder::{Larder, NANO};
+use crate::larder::{Larder, MILLI, NANO};
 use crate::rules::judge;
 
 /// The frontier.
@@ -67,14 +68,14 @@ pub struct Knee {
     pub saves_minor: Option<i64>,
 }
 
-/// Micro units in a unit.
-const MICRO: i64 = 1_000_000;
-
 /// Bills of the chosen week that the dearest week of the frontier is taken for at first.
 const FIRST_BILLS: i64 = 4;
 
 /// Prices are taken fewer times over than this power of ten: more would overflow.
-const MOST_POWER: u32 = 9;
+const MOST_POWER: u32 = 12;
+
+/// Weights of what spoils beside a bill, thousandths: the first that sums have room for.
+const SPOILED_MILLI: [i64; 4] = [1_000, 100, 10, 1];
 
 /// Spoiled values this close are the same, 1e-9 minor units.
 const CLOSE: i64 = NANO / 100;
@@ -135,7 +136,7 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
             match (answer.proof, answer.best()) {
                 (_, Some(week)) => {
                     let tally = &week.tally;
-                    let bill_minor = tally.packs_minor / times.max(1);
+                    let bill_minor = tally.packs_minor / times.bill.max(1);
                     let point = (bill_minor, tally.foods, tally.spoiled_nano);
                     points.entry(point).or_insert_with(|| Arc::clone(week));
                     found.push((limits, Some(point)));
@@ -166,25 +167,43 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
     Ok(told(desk, base, &points, complete))
 }
 
-/// How many times over a bill is taken, so that a thousandth of what spoils in a week of this
-/// bill or a smaller one is less than a minor unit; 0 where prices are too large for that.
-fn times_for(larder: &Larder, bill_minor: i64) -> i64 {
+/// The most that may spoil in a week of this bill or a smaller one, minor units: at most all that
+/// is there. What a milligram is worth is rounded: twice over.
+fn most_spoiled(larder: &Larder, bill_minor: i64) -> i128 {
     let stock = larder.stock.iter().map(|stock| {
-        let value = i128::from(stock.left_mg) * i128::from(stock.value_micro);
-        value / i128::from(MICRO)
+        let value = i128::from(stock.left_mg) * i128::from(stock.value_nano);
+        value / i128::from(NANO)
     });
-    // At most all that is there spoils. What a milligram is worth is rounded: twice over.
-    let most = 2 * (i128::from(bill_minor) + stock.sum::<i128>() + 1);
-    let enough = |times: &i64| i128::from(*times) * 1000 > most;
-    let mut powers = (0..MOST_POWER).map(|power| 10_i64.pow(power));
-    let times = powers.find(enough).unwrap_or(0);
-    let priced = changed(larder, &[Change::Bill(times)]);
-    if adds_up(&priced) { times } else { 0 }
+    2 * (i128::from(bill_minor) + stock.sum::<i128>() + 1)
+}
+
+/// Whether so much that spoils weighs less than a minor unit of the bill.
+fn outweighs(times: Times, most_spoiled: i128) -> bool {
+    i128::from(times.bill) * i128::from(MILLI) > most_spoiled * i128::from(times.spoiled_milli)
+}
+
+/// How many times over a bill is taken, so that what spoils in a week of this bill or a smaller
+/// one weighs less than a minor unit; the bill alone where prices are too large for that.
+fn times_for(larder: &Larder, bill_minor: i64) -> Times {
+    let most = most_spoiled(larder, bill_minor);
+    let weighed = |spoiled_milli: i64| {
+        let powers = (0..MOST_POWER).map(|power| 10_i64.pow(power));
+        let mut times = powers.map(|bill| Times {
+            bill,
+            spoiled_milli,
+        });
+        let times = times.find(|&times| outweighs(times, most))?;
+        adds_up(&changed(larder, &[Change::Bill(times)])).then_some(times)
+    };
+    SPOILED_MILLI
+        .into_iter()
+        .find_map(weighed)
+        .unwrap_or_default()
 }
 
 /// The least bill in each box. Should one be so large that what spoils might outweigh a minor
 /// unit, all are asked again with prices taken more times over.
-fn ask(desk: &mut Desk, boxes: &[Limits], times: &mut i64) -> Result<Vec<Answer>, EngineFault> {
+fn ask(desk: &mut Desk, boxes: &[Limits], times: &mut Times) -> Result<Vec<Answer>, EngineFault> {
     loop {
         let questions: Vec<Question> = boxes
             .iter()
@@ -197,14 +216,12 @@ fn ask(desk: &mut Desk, boxes: &[Limits], times: &mut i64) -> Result<Vec<Answer>
             .collect();
         let answers = desk.ask_all(&questions)?;
         let weeks = answers.iter().filter_map(|answer| answer.week.as_ref());
-        let dearest = weeks.map(|week| week.tally.packs_minor / (*times).max(1));
-        let needs = dearest
-            .max()
-            .map_or(*times, |bill| times_for(desk.larder, bill));
-        if *times == 0 || needs != 0 && needs <= *times {
+        let bills = weeks.map(|week| week.tally.packs_minor / times.bill.max(1));
+        let dearest = bills.max().unwrap_or(0);
+        if times.bill == 0 || outweighs(*times, most_spoiled(desk.larder, dearest)) {
             return Ok(answers);
         }
-        *times = needs;
+        *times = times_for(desk.larder, dearest);
     }
 }
 

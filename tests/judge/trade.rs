@@ -113,11 +113,11 @@ fn a_cut_avocado_half_does_not_keep_longer() {
 #[test]
 fn a_half_that_nobody_eats_is_spoiled_at_half_the_price() {
     let mut avocado = ripe_avocado();
-    avocado.value_micro = 811; // 120 / 0.148 = 810.81, to a whole millionth
+    avocado.value_nano = 810_811; // 120 / 148,000 mg = 0.000810810811, to 1e-9
     let (larder, plan) = week_of(avocado, &[74_000, 0, 0]);
     let tally = codes(&larder, &plan).expect("half an avocado");
-    // 74 g at 0.811 is 60.014: half of 120, to the rounding of the value.
-    assert_eq!(tally.spoiled_nano, 60_014_000_000);
+    // 74 g at 0.810811 a gram is 60.000014: half of 120, to the rounding of the value.
+    assert_eq!(tally.spoiled_nano, 60_000_014_000);
 }
 
 /// A block cooked as it is.
@@ -180,7 +180,7 @@ fn two_pots() -> (Larder, Plan) {
     let (mut larder, mut plan) = week_of(tofu_block(), &[0, 2 * half]);
     larder.components = vec![pot(4)];
     larder.recipes[1].lines[0].alternatives[0].what = Ingredient::Component(ComponentId(0));
-    larder.foods[OATS.index()].staple_value_micro = 0;
+    larder.foods[OATS.index()].staple_value_nano = 0;
     for (id, recipe) in larder.recipes.iter_mut().enumerate() {
         recipe.days = vec![id == 0, id == 1];
     }
@@ -194,7 +194,7 @@ fn two_pots() -> (Larder, Plan) {
             ready_to,
             open_life: 0,
             end: ready_to,
-            value_micro: 500,
+            value_nano: 500_000,
         })
         .into();
     plan.purchases.clear();

@@ -14,8 +14,8 @@
 use scant::larder::wishes::Preferred;
 use scant::larder::{
     Alternative, CapBy, Component, ComponentId, Currency, Food, FoodId, FormId, Household,
-    Ingredient, Larder, Line, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId, Recipe,
-    RecipeId, Stock, StockId, Week, Wishes,
+    Ingredient, Larder, Line, NANO, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId,
+    Recipe, RecipeId, Stock, StockId, Week, Wishes,
 };
 use scant::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 
@@ -61,7 +61,7 @@ pub fn food(name: &str, position: u32, protein_milli: Option<i64>) -> Food {
         tags: Vec::new(),
         allergens: Vec::new(),
         packs: position..position + 1,
-        staple_value_micro: 0,
+        staple_value_nano: 0,
         nutrients_milli,
         source: "USDA SR26".to_owned(),
         yield_milli_percent: 100_000,
@@ -69,7 +69,7 @@ pub fn food(name: &str, position: u32, protein_milli: Option<i64>) -> Food {
     }
 }
 
-/// A pack of one unit that is all edible, with `value_micro` worked out exactly.
+/// A pack of one unit that is all edible, with `value_nano` worked out exactly.
 pub fn pack(food: FoodId, label: &str, unit_mg: i64, price_minor: i64) -> Pack {
     Pack {
         food,
@@ -84,7 +84,7 @@ pub fn pack(food: FoodId, label: &str, unit_mg: i64, price_minor: i64) -> Pack {
         ready_to: LONG,
         open_life: LONG,
         end: LONG,
-        value_micro: price_minor * 1_000_000 / unit_mg,
+        value_nano: price_minor * NANO / unit_mg,
     }
 }
 
@@ -257,9 +257,9 @@ fn foods(larder: &mut Larder) {
     foods[0].yield_milli_percent = 74_000;
     foods[1].family = Some(FamilyId(1));
     foods[2].staple = true;
-    foods[2].staple_value_micro = 1_500;
+    foods[2].staple_value_nano = 1_500_000;
     foods[3].staple = true;
-    foods[3].staple_value_micro = 100;
+    foods[3].staple_value_nano = 100_000;
     foods[4].family = Some(FamilyId(2));
     foods[5].family = Some(FamilyId(0));
     foods[5].allergens = vec!["soy".to_owned()];
@@ -289,9 +289,9 @@ fn foods(larder: &mut Larder) {
     }
     packs[0].stage = Some("hard".to_owned());
     packs[0].unit_ap_mg = 200_000;
-    packs[0].value_micro = 811; // 120 / 0.148 = 810.81
+    packs[0].value_nano = 810_811; // 120 / 0.148 = 810.810811
     packs[6].units = 3;
-    packs[6].value_micro = 500; // 294 / (3 * 0.196)
+    packs[6].value_nano = 500_000; // 294 / (3 * 0.196)
     larder.packs = packs;
 }
 
@@ -306,7 +306,7 @@ fn stock(larder: &mut Larder) {
             ready_to: 1,
             open_life: 0,
             end: 1,
-            value_micro: 900,
+            value_nano: 900_000,
         },
         Stock {
             food: TOFU,
@@ -317,7 +317,7 @@ fn stock(larder: &mut Larder) {
             ready_to: 20,
             open_life: 2,
             end: 20,
-            value_micro: 500,
+            value_nano: 500_000,
         },
     ];
 }

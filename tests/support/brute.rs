@@ -436,7 +436,7 @@ impl<'a> Kitchen<'a> {
                 .collect();
             if food.staple {
                 let mg: i64 = wanted.iter().map(|n| n.mg).sum();
-                sums.staples_nano += mg * food.staple_value_micro * 1000;
+                sums.staples_nano += mg * food.staple_value_nano;
             } else if !wanted.is_empty() || larder.stock.iter().any(|s| s.food == id) {
                 let deals = self.pantry.deals(id, wanted.clone());
                 if deals.is_empty() {

@@ -21,10 +21,10 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use scant::larder::{FoodId, Larder, NANO};
+use scant::larder::{FoodId, Larder};
 use scant::plan::Lot;
 
-use super::sums::{Key, Sums};
+use super::sums::{Key, Sums, weighted};
 
 /// An amount to be drawn on any of the days in the mask, in any parts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -61,7 +61,7 @@ pub struct Source {
     pub unit_mg: i64,
     pub units_in_pack: i64,
     price_minor: i64,
-    value_micro: i64,
+    value_nano: i64,
     /// First and last day on which a unit may be opened.
     window: (i32, i32),
     open_life: i32,
@@ -108,7 +108,7 @@ pub fn sources(larder: &Larder, food: FoodId) -> Vec<Source> {
                 unit_mg: pack.unit_mg,
                 units_in_pack: pack.units,
                 price_minor: pack.price_minor,
-                value_micro: pack.value_micro,
+                value_nano: pack.value_nano,
                 window: (s + pack.ready_from, s + pack.ready_to),
                 open_life: pack.open_life,
                 end: s + pack.end,
@@ -125,7 +125,7 @@ pub fn sources(larder: &Larder, food: FoodId) -> Vec<Source> {
                 unit_mg: unit.left_mg,
                 units_in_pack: 1,
                 price_minor: 0,
-                value_micro: unit.value_micro,
+                value_nano: unit.value_nano,
                 window: (unit.ready_from, unit.ready_to),
                 open_life: unit.open_life,
                 end: unit.end,
@@ -328,16 +328,18 @@ impl<'a> Search<'a> {
             ..Sums::default()
         };
         if wishes.carry_credit_milli > 0 {
-            sums.kept_nano = (0..self.sources.len())
+            let credit = (0..self.sources.len())
                 .map(|lot| {
                     let source = &self.sources[lot];
                     let units = match source.trip {
                         Some(_) => self.packs(opened, lot) * source.units_in_pack,
                         None => 1,
                     };
-                    units * source.unit_mg * source.value_micro * 1000
+                    let price = weighted(source.value_nano, wishes.carry_credit_milli);
+                    units * source.unit_mg * price
                 })
                 .sum();
+            sums.keep_credit_nano = credit;
         }
         let key = sums.key(self.larder);
         self.found.iter().any(|deal| {
@@ -406,12 +408,15 @@ impl<'a> Search<'a> {
             Some(day) => source.good(day) >= self.larder.week.carry_day,
             None => source.sealed_is_kept,
         };
-        let value = mg * source.value_micro * (NANO / 1_000_000);
+        let value = source.value_nano;
+        let wishes = &self.larder.wishes;
         let mut sums = Sums::default();
         if kept {
-            sums.kept_nano = value;
+            sums.kept_nano = mg * value;
+            sums.keep_credit_nano = mg * weighted(value, wishes.carry_credit_milli);
         } else {
-            sums.spoiled_nano = value;
+            sums.spoiled_nano = mg * value;
+            sums.spoil_cost_nano = mg * weighted(value, wishes.spoil_weight_milli);
         }
         sums
     }

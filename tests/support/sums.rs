@@ -13,6 +13,9 @@ pub struct Sums {
     pub staples_nano: i64,
     pub spoiled_nano: i64,
     pub kept_nano: i64,
+    /// The same times their weights, each milligram's price rounded once.
+    pub spoil_cost_nano: i64,
+    pub keep_credit_nano: i64,
     pub minutes_nano: i64,
     pub later_trips: i64,
     pub preferences_minor: i64,
@@ -20,6 +23,13 @@ pub struct Sums {
 
 /// Up to four aims, the one-currency objective, then the ties: foods, cost, spoilage.
 pub type Key = [i64; 8];
+
+/// What a milligram of such a value counts for at a weight in thousandths: half a unit goes up.
+pub fn weighted(value_nano: i64, milli: i64) -> i64 {
+    let product = i128::from(value_nano) * i128::from(milli);
+    let (whole, rest) = (product / 1_000, product % 1_000);
+    (whole + i128::from(rest >= 500)) as i64
+}
 
 impl Sums {
     pub fn plus(&self, other: &Self) -> Self {
@@ -29,6 +39,8 @@ impl Sums {
             staples_nano: self.staples_nano + other.staples_nano,
             spoiled_nano: self.spoiled_nano + other.spoiled_nano,
             kept_nano: self.kept_nano + other.kept_nano,
+            spoil_cost_nano: self.spoil_cost_nano + other.spoil_cost_nano,
+            keep_credit_nano: self.keep_credit_nano + other.keep_credit_nano,
             minutes_nano: self.minutes_nano + other.minutes_nano,
             later_trips: self.later_trips + other.later_trips,
             preferences_minor: self.preferences_minor + other.preferences_minor,
@@ -41,9 +53,7 @@ impl Sums {
 
     pub fn objective_nano(&self, larder: &Larder) -> i64 {
         let wishes = &larder.wishes;
-        // Spoiled and kept values are whole thousandths of NANO, so the divisions are exact.
-        self.cost_nano() + wishes.spoil_weight_milli * (self.spoiled_nano / 1000)
-            - wishes.carry_credit_milli * (self.kept_nano / 1000)
+        self.cost_nano() + self.spoil_cost_nano - self.keep_credit_nano
             + wishes.food_price_minor * self.foods * NANO
             + wishes.minute_price_minor * self.minutes_nano
             + wishes.trip_price_minor * self.later_trips * NANO

@@ -289,7 +289,7 @@ fn kept(units: &[(String, Stock)]) -> Vec<KeptShape> {
                 good_until: unit.ready_to,
                 open_keeps: (!unit.opened).then_some(unit.open_life),
                 end: unit.end,
-                unit_value: unit.value_micro,
+                unit_value_nano: unit.value_nano,
             }
         })
         .collect()

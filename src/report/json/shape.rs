@@ -335,7 +335,7 @@ pub struct LeftoverShape {
     pub fate: FateWord,
 }
 
-/// Like units that are kept. Their value is `units` times `left_mg` times `unit_value`.
+/// Like units that are kept. Their value is `units` times `left_mg` times `unit_value_nano`.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct KeptShape {
     /// The food.
@@ -356,8 +356,8 @@ pub struct KeptShape {
     pub open_keeps: Option<i32>,
     /// Last day anything of it may be eaten.
     pub end: i32,
-    /// What it was bought at, millionths of a minor unit for an edible milligram.
-    pub unit_value: i64,
+    /// What it was bought at, 1e-9 minor units for an edible milligram.
+    pub unit_value_nano: i64,
 }
 
 /// What becomes of a remainder.
