@@ -181,20 +181,24 @@ impl After {
         };
         let days = self.days_on.unwrap_or_else(|| former.days_on());
         begun.days = days;
-        begun.plain.start_after(former, days);
-        begun.lost = begun.larder.start_after(former, days);
-        self.rest.apply(&mut begun.plain, &former.weeks);
-        let notes = self.rest.apply(&mut begun.larder, &former.weeks);
+        let mut notes = Vec::new();
+        let mut after = |larder: &Larder| {
+            let begun_with = larder.changed(|new| begun.lost = new.start_after(former, days));
+            begun_with?.changed(|new| notes = self.rest.apply(new, &former.weeks))
+        };
+        let begun_with = (after(plain), after(larder));
         for note in notes {
             console::talk(&format!("note: {note}"));
         }
-        if !kitchen::adds_up(&begun.larder) {
+        let (Ok(plain), Ok(larder)) = begun_with else {
             console::talk(
                 "fault: with what the week before left, the figures are too large to add up \
                  exactly; check the amounts kept",
             );
             return Err(Exit::Fault);
-        }
+        };
+        begun.plain = plain;
+        begun.larder = larder;
         Ok(begun)
     }
 

@@ -3,8 +3,9 @@
 use super::after::{self, After};
 use super::args::AskArgs;
 use super::{Exit, console, load};
+use crate::kitchen::flaw_told;
 use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
-use crate::larder::{Aim, CapBy, Larder};
+use crate::larder::{Aim, CapBy, Contents, Larder};
 
 /// Most portions a day, as in the kitchen files.
 const MOST_EATERS: i64 = 1_000;
@@ -29,11 +30,10 @@ pub(super) fn read(args: &AskArgs, row: bool) -> Result<Asked, Exit> {
     let loaded = load::load(args.dir.as_deref())?;
     loaded.tell_warnings();
     let plain = loaded.larder;
-    let mut larder = plain.clone();
-    let set = apply(args, &mut larder);
+    let set = set(args, &plain);
     let after = after::read(&args.after, &plain, row);
     match (set, after) {
-        (Ok(()), Ok(after)) => Ok(Asked {
+        (Ok(larder), Ok(after)) => Ok(Asked {
             plain,
             larder,
             after,
@@ -71,11 +71,26 @@ pub(super) fn week(args: &AskArgs) -> Result<(Larder, Larder, Vec<Vec<String>>),
     Ok((begun.plain, begun.larder, weeks))
 }
 
-/// Sets the options in the larder.
+/// Returns the larder with the options set.
 ///
 /// # Errors
 /// One message per option that cannot be met, all at once.
-fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
+fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
+    let mut result = Ok(());
+    let larder = plain.changed(|larder| result = apply(args, larder));
+    result?;
+    larder.map_err(|flaws| {
+        let told = flaws.iter().map(flaw_told);
+        told.map(|fault| format!("{}; {}", fault.what, fault.help))
+            .collect()
+    })
+}
+
+/// Sets the options.
+///
+/// # Errors
+/// One message per option that cannot be met, all at once.
+fn apply(args: &AskArgs, larder: &mut Contents) -> Result<(), Vec<String>> {
     let mut faults = Vec::new();
     if let Some(cap) = args.cap {
         larder.wishes.cap = Some(cap);
@@ -137,7 +152,7 @@ fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
 ///
 /// # Errors
 /// What to write instead.
-pub(super) fn money(text: &str, larder: &Larder) -> Result<i64, String> {
+pub(super) fn money(text: &str, larder: &Contents) -> Result<i64, String> {
     let digits = u32::from(larder.currency.digits);
     decimal(text, digits, MOST_MONEY).ok_or_else(|| {
         format!(

@@ -11,10 +11,10 @@ use super::fields::{self, Fields};
 use super::names::{fold, near};
 use super::node::{Node, Value};
 use super::number::Decimal;
-use super::{json, limits, size};
+use super::{json, limits};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::wishes::Preferred;
-use crate::larder::{FoodId, Former, Larder, MOST_DAYS, Preference, RecipeId, Stock, Target};
+use crate::larder::{Contents, FoodId, Former, Larder, MOST_DAYS, Preference, RecipeId, Stock, Target};
 use std::collections::HashMap;
 
 /// Most bytes of a former week's file.
@@ -400,7 +400,7 @@ pub struct Rest {
 impl Rest {
     /// Sets the bans and prices in the larder, for weeks that come the latest first. Returns a
     /// note for every recipe meant that is none here.
-    pub fn apply(self, larder: &mut Larder, weeks: &[Vec<String>]) -> Vec<String> {
+    pub fn apply(self, larder: &mut Contents, weeks: &[Vec<String>]) -> Vec<String> {
         let known: HashMap<String, RecipeId> = (larder.recipes.iter().enumerate())
             .map(|(at, recipe)| (fold(&recipe.name), RecipeId::new(at)))
             .collect();
@@ -457,10 +457,4 @@ impl Rest {
         }
         notes
     }
-}
-
-/// Returns whether every week of this larder can be added up exactly: the kitchen's own check,
-/// for larders that were changed after it was read.
-pub fn adds_up(larder: &Larder) -> bool {
-    size::excesses(larder).is_empty()
 }

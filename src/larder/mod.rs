@@ -1,6 +1,10 @@
 //! The validated kitchen: everything the engine, the judge and the program may know.
 //!
-//! A [`Larder`] holds whole numbers only. Units are in the field names:
+//! [`Contents`] are plain data, to be put together and changed by anyone. A [`Larder`] holds
+//! contents that were checked: it is read like them, and changed through [`Larder::changed`]
+//! alone, which checks anew.
+//!
+//! All figures are whole numbers. Units are in the field names:
 //!
 //! | suffix | unit |
 //! | --- | --- |
@@ -15,14 +19,17 @@
 //! what a reader can check. Indices do have types, see [`ids`].
 
 pub mod allowed;
+mod checked;
 pub mod former;
 pub mod household;
 pub mod ids;
 pub mod nutrient;
 pub mod sameness;
+mod size;
 pub mod steps;
 pub mod wishes;
 
+pub use checked::{Flaw, Larder, Of, Wrong};
 pub use former::Former;
 pub use household::Household;
 pub use ids::{
@@ -41,9 +48,9 @@ pub const NANO: i64 = 1_000_000_000;
 /// Thousandths in one whole.
 pub const MILLI: i64 = 1_000;
 
-/// The validated whole. Built by [`crate::kitchen`]; every id in it is dense and valid.
+/// What a kitchen has and wants, not yet checked: a [`Larder`] is made of it.
 #[derive(Clone, Debug)]
-pub struct Larder {
+pub struct Contents {
     /// The kitchen's name, for headings.
     pub name: String,
     /// The currency all money is in.
@@ -109,7 +116,7 @@ pub struct Food {
     pub tags: Vec<String>,
     /// Allergens, from the kitchen's own data.
     pub allergens: Vec<String>,
-    /// Its pack options (a range of [`Larder::packs`]).
+    /// Its pack options (a range of [`Contents::packs`]).
     pub packs: std::ops::Range<u32>,
     /// Pro-rata price of a staple: the lowest unit value of its packs. 0 for others.
     pub staple_value_micro: i64,
@@ -276,7 +283,7 @@ pub struct Finisher {
 
 impl Stock {
     /// Compares by food, last good day and amount, then by all else: the order of
-    /// [`Larder::stock`].
+    /// [`Contents::stock`].
     pub fn order(&self, other: &Self) -> std::cmp::Ordering {
         let key = |unit: &Self| {
             (
@@ -300,7 +307,7 @@ impl Stock {
     }
 }
 
-impl Larder {
+impl Contents {
     /// Returns N as a count.
     pub fn lunch_count(&self) -> usize {
         usize::from(self.week.lunches)

@@ -1,7 +1,9 @@
 //! What a question changes about the larder.
 
 use super::rules::Rule;
-use crate::larder::{Day, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target};
+use crate::larder::{
+    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target,
+};
 
 /// One change.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -35,26 +37,33 @@ pub(super) enum Change {
 }
 
 /// Returns the larder with all changes made.
-pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
-    let mut new = larder.clone();
+///
+/// # Errors
+/// What is then wrong with it: nothing is asked of such a kitchen.
+pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Result<Larder, Vec<Flaw>> {
+    larder.changed(|contents| make(contents, changes))
+}
+
+/// Makes all changes.
+pub(super) fn make(new: &mut Contents, changes: &[Change]) {
     for &change in changes {
         match change {
-            Change::Drop(rule) => rule.drop(&mut new),
-            Change::Loosen(rule, notches) => rule.loosen(&mut new, i64::from(notches)),
+            Change::Drop(rule) => rule.drop(new),
+            Change::Loosen(rule, notches) => rule.loosen(new, i64::from(notches)),
             Change::BanFood(food) => new.wishes.without.push(Target::Food(food)),
             Change::BanRecipe(recipe) => new.wishes.without.push(Target::Recipe(recipe)),
             Change::Pin(recipe) => new.wishes.with.push(Pin::Recipe(recipe, None)),
             Change::PinFood(food) => new.wishes.with.push(Pin::Food(food, None)),
             Change::Eaters(portions) => new.week.eaters_milli.fill(portions * MILLI),
-            Change::Price(pack, price) => reprice(&mut new, pack, price),
-            Change::Ripen(food, days) => ripen(&mut new, food, days),
-            Change::RipeLonger => ripe_longer(&mut new),
+            Change::Price(pack, price) => reprice(new, pack, price),
+            Change::Ripen(food, days) => ripen(new, food, days),
+            Change::RipeLonger => ripe_longer(new),
             Change::TripOn(day) => {
                 new.week.trips.push(day);
                 new.week.trips.sort_unstable();
                 new.week.trips.dedup();
             }
-            Change::Bill(times) => bill_only(&mut new, times),
+            Change::Bill(times) => bill_only(new, times),
         }
     }
     // Last, so that the positions above are still those of the larder as it was.
@@ -69,12 +78,11 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
         at += 1;
         !dropped(Rule::With(at - 1))
     });
-    new
 }
 
 /// Sets the price of a pack as the kitchen files would: the value of what is left over of
 /// it follows, and that of stock, which is valued as the food's first pack.
-pub(super) fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
+fn reprice(larder: &mut Contents, id: PackId, price_minor: i64) {
     let pack = &mut larder.packs[id.index()];
     let size = i128::from(pack.unit_mg) * i128::from(pack.units);
     pack.price_minor = price_minor;
@@ -87,7 +95,7 @@ pub(super) fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
     }
 }
 
-fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
+fn ripen(larder: &mut Contents, food: FoodId, days: i32) {
     for pack in larder.packs.iter_mut().filter(|pack| pack.food == food) {
         // What ripens is told by its stage or by a window that opens after the purchase.
         if super::ripening::ripens(pack) {
@@ -98,7 +106,7 @@ fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
     }
 }
 
-fn ripe_longer(larder: &mut Larder) {
+fn ripe_longer(larder: &mut Contents) {
     for pack in larder
         .packs
         .iter_mut()
@@ -110,7 +118,7 @@ fn ripe_longer(larder: &mut Larder) {
     }
 }
 
-fn bill_only(larder: &mut Larder, times: i64) {
+fn bill_only(larder: &mut Contents, times: i64) {
     let wishes = &mut larder.wishes;
     wishes.order.clear();
     wishes.spoil_weight_milli = 0;

@@ -12,7 +12,7 @@
 use std::sync::Arc;
 
 use super::Base;
-use super::change::{Change, changed, reprice};
+use super::change::{Change, changed};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, Proof, food_name};
 use crate::engine::{EngineFault, Solved};
@@ -167,9 +167,11 @@ impl Hunt {
     /// Notes a rival that is cheaper at `far`, if it is: asks next at the last price towards
     /// it at which it is not.
     fn meet(&mut self, larder: &Larder, base: &Base, rival: &Arc<Solved>, far: i64) {
-        let mut priced = larder.clone();
-        let mut ahead = |price: i64| {
-            reprice(&mut priced, self.pack, price);
+        let ahead = |price: i64| {
+            // As far as was asked every price passes, and so does each before it.
+            let Ok(priced) = changed(larder, &[Change::Price(self.pack, price)]) else {
+                return false;
+            };
             let ours = objective(&priced, &base.solved.plan);
             let theirs = objective(&priced, &rival.plan);
             matches!((ours, theirs), (Some(ours), Some(theirs)) if theirs < ours)
@@ -197,8 +199,8 @@ impl Hunt {
             self.beaten = None;
             return;
         };
-        let priced = changed(larder, &[Change::Price(self.pack, price)]);
-        let ours = objective(&priced, &base.solved.plan);
+        let priced = changed(larder, &[Change::Price(self.pack, price)]).ok();
+        let ours = priced.and_then(|priced| objective(&priced, &base.solved.plan));
         if ours.is_some_and(|ours| ours <= rival.tally.objective_nano) {
             self.good = price;
         } else {
@@ -215,8 +217,7 @@ impl Hunt {
         if let Some(price) = self.beaten {
             let answer = desk.ask(&priced(self.pack, price))?;
             if answer.proof == Proof::Best {
-                let larder = changed(desk.larder, &[Change::Price(self.pack, price)]);
-                end.beyond = Some(base.case(&larder, &answer));
+                end.beyond = Some(base.case(desk.larder, &answer));
             } else {
                 end.settled = false;
             }

@@ -5,7 +5,7 @@
 //! keeps for ever, and what a longer one would save is told for one day only.
 
 use crate::explain::{Clash, When};
-use crate::larder::{ComponentId, Larder, PackId, Pin, Target};
+use crate::larder::{ComponentId, Contents, Larder, PackId, Pin, Target};
 use crate::plan::{Lot, Plan};
 
 /// A rule in force.
@@ -50,7 +50,7 @@ fn tenth(limit: i64) -> i64 {
 
 impl Rule {
     /// Takes the rule out of force. Bans and pins are taken out by the caller.
-    pub(super) fn drop(self, larder: &mut Larder) {
+    pub(super) fn drop(self, larder: &mut Contents) {
         let lunches = i64::from(larder.week.lunches);
         let wishes = &mut larder.wishes;
         match self {
@@ -105,7 +105,7 @@ impl Rule {
     }
 
     /// Loosens the rule.
-    pub(super) fn loosen(self, larder: &mut Larder, notches: i64) {
+    pub(super) fn loosen(self, larder: &mut Contents, notches: i64) {
         let lunches = i64::from(larder.week.lunches);
         let days = notches as i32;
         let wishes = &mut larder.wishes;
@@ -176,7 +176,7 @@ impl Rule {
     }
 
     /// Tells the rule as it stands in `larder`.
-    pub(super) fn told(self, larder: &Larder) -> Clash {
+    pub(super) fn told(self, larder: &Contents) -> Clash {
         let wishes = &larder.wishes;
         let or = |limit: Option<i64>| limit.unwrap_or(i64::MAX);
         match self {
@@ -233,7 +233,7 @@ impl Rule {
 
     /// Tells the rule so many notches looser.
     pub(super) fn told_looser(self, larder: &Larder, notches: u8) -> Clash {
-        let mut looser = larder.clone();
+        let mut looser = Contents::clone(larder);
         self.loosen(&mut looser, i64::from(notches));
         match self {
             Self::Minutes(limit) => Clash::Minutes {
@@ -245,7 +245,7 @@ impl Rule {
     }
 }
 
-fn limited(larder: &Larder, limit: i64) -> Vec<When> {
+fn limited(larder: &Contents, limit: i64) -> Vec<When> {
     let days = (0..).zip(&larder.wishes.minutes_nano);
     days.filter(|&(_, day)| *day == Some(limit))
         .map(|(day, _)| When {
@@ -255,7 +255,7 @@ fn limited(larder: &Larder, limit: i64) -> Vec<When> {
         .collect()
 }
 
-fn pack_name(larder: &Larder, id: PackId) -> String {
+fn pack_name(larder: &Contents, id: PackId) -> String {
     let pack = &larder.packs[id.index()];
     let food = &larder.foods[pack.food.index()].name;
     match &pack.stage {
@@ -264,7 +264,7 @@ fn pack_name(larder: &Larder, id: PackId) -> String {
     }
 }
 
-fn target_name(larder: &Larder, target: &Target) -> String {
+fn target_name(larder: &Contents, target: &Target) -> String {
     match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
@@ -274,7 +274,7 @@ fn target_name(larder: &Larder, target: &Target) -> String {
     }
 }
 
-fn pin_clash(larder: &Larder, pin: &Pin) -> Clash {
+fn pin_clash(larder: &Contents, pin: &Pin) -> Clash {
     let (name, day) = match pin {
         Pin::Recipe(id, day) => (&larder.recipes[id.index()].name, day),
         Pin::Food(id, day) => (&larder.foods[id.index()].name, day),

@@ -4,59 +4,24 @@
 //! possibly be, for the most eaters of any day, with every weight at work; the week can cost no
 //! more than N such lunches. What passes leaves a factor of four.
 
-use super::components;
-use super::fault::{At, Sink, shown};
-use super::foods::FoodDraft;
-use super::recipes;
-use crate::larder::{FoodId, Ingredient, Larder, MILLI, NANO};
+use super::{ComponentId, Contents, FoodId, Ingredient, MILLI, NANO, PackId, RecipeId};
 
 /// Largest sum that is let through.
 const MOST: i128 = (i64::MAX / 4) as i128;
 
-/// What a larder's figures come from, for places.
-pub(crate) struct Places<'a> {
-    pub(crate) foods: &'a [FoodDraft],
-    pub(crate) components: &'a [components::Draft],
-    pub(crate) recipes: &'a [recipes::Draft],
-    pub(crate) tools: &'a super::steps::Tools,
-    pub(crate) aims: At,
-    pub(crate) rules: At,
-}
-
 /// What could add up past 64 bits.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Excess {
+pub(super) enum Excess {
     /// Prices and weights of the aims, or what is on hand, by themselves.
     Base,
     /// A batch of this component.
-    Component(usize),
+    Component(ComponentId),
     /// A week of this recipe.
-    Recipe(usize),
-}
-
-/// Checks the whole larder.
-pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
-    own_price(larder, places, sink);
-    for excess in excesses(larder) {
-        match excess {
-            Excess::Base => sink.fault(
-                places.aims,
-                "prices and weights of the aims, or the stock's value, are too large to add up \
-                 exactly",
-                "lower the prices in `aims`, or check the amounts in `stock`",
-            ),
-            Excess::Component(at) => {
-                too_large(places.components[at].at, &larder.components[at].name, sink);
-            }
-            Excess::Recipe(at) => {
-                too_large(places.recipes[at].at, &larder.recipes[at].name, sink);
-            }
-        }
-    }
+    Recipe(RecipeId),
 }
 
 /// Returns whatever could add up past 64 bits.
-pub(crate) fn excesses(larder: &Larder) -> Vec<Excess> {
+pub(super) fn excesses(larder: &Contents) -> Vec<Excess> {
     let mut out = Vec::new();
     let eaters = i128::from(
         larder
@@ -95,7 +60,7 @@ pub(crate) fn excesses(larder: &Larder) -> Vec<Excess> {
             let component = &larder.components[index];
             let most = batch_nutrients(&component.foods, &dear);
             if most.saturating_mul(days) > MOST {
-                out.push(Excess::Component(index));
+                out.push(Excess::Component(ComponentId::new(index)));
             }
             most
         })
@@ -137,21 +102,10 @@ pub(crate) fn excesses(larder: &Larder) -> Vec<Excess> {
             .saturating_mul(i128::from(NANO))
             .saturating_add(timed);
         if sum.saturating_mul(days) > MOST || nutrients.saturating_mul(days) > MOST {
-            out.push(Excess::Recipe(index));
+            out.push(Excess::Recipe(RecipeId::new(index)));
         }
     }
     out
-}
-
-fn too_large(at: At, name: &str, sink: &mut Sink) {
-    sink.fault(
-        at,
-        format!(
-            "the figures of `{}` are so large that a week of it could not be added up exactly",
-            shown(name)
-        ),
-        "check its amounts, the prices and pack sizes of its foods, eaters and minutes",
-    );
 }
 
 /// What a food can cost and contain at most.
@@ -164,7 +118,7 @@ struct Dearest {
 }
 
 impl Dearest {
-    fn of(larder: &Larder, index: usize) -> Self {
+    fn of(larder: &Contents, index: usize) -> Self {
         let food = &larder.foods[index];
         let range = food.packs.start as usize..food.packs.end as usize;
         let packs = if food.staple {
@@ -196,7 +150,7 @@ impl Dearest {
 }
 
 /// The largest figure that is multiplied by a food's mass, without sign.
-fn largest(larder: &Larder, index: usize) -> i128 {
+fn largest(larder: &Contents, index: usize) -> i128 {
     let nutrients = larder.foods[index].nutrients_milli.iter().flatten();
     let credits = larder.wishes.credits.iter();
     let figures = nutrients.chain(credits.filter_map(|rule| rule.figures_micro.get(index)));
@@ -222,31 +176,23 @@ fn batch_price(foods: &[(FoodId, i64)], dear: &[Dearest], mg: i128, makes: i128)
         .fold(0_i128, i128::saturating_add)
 }
 
-/// Tells packs whose kept value, by rounding, would be credited above their price: buying more
+/// Returns packs whose kept value, by rounding, would be credited above their price: buying more
 /// and more of them would pay.
-fn own_price(larder: &Larder, places: &Places, sink: &mut Sink) {
+pub(super) fn own_price(larder: &Contents) -> Vec<PackId> {
     let credit = i128::from(larder.wishes.carry_credit_milli);
     if credit == 0 {
-        return;
+        return Vec::new();
     }
-    for (food, draft) in larder.foods.iter().zip(places.foods) {
-        if food.staple {
+    let mut out = Vec::new();
+    for (index, pack) in larder.packs.iter().enumerate() {
+        if larder.foods[pack.food.index()].staple {
             continue;
         }
-        for (pack, at) in draft.packs.iter().zip(&draft.pack_at) {
-            let value = i128::from(pack.value_micro) * i128::from(pack.unit_mg * pack.units);
-            let price = i128::from(pack.price_minor) * 1_000_000;
-            if credit * value >= price * i128::from(MILLI) {
-                sink.fault(
-                    at.1,
-                    format!(
-                        "with this `carry_credit`, buying `{}` to keep it would pay for itself",
-                        shown(&food.name)
-                    ),
-                    "the price is too low for its size to be valued exactly: lower `carry_credit`, \
-                     or correct price or size",
-                );
-            }
+        let value = i128::from(pack.value_micro) * i128::from(pack.unit_mg * pack.units);
+        let price = i128::from(pack.price_minor) * 1_000_000;
+        if credit * value >= price * i128::from(MILLI) {
+            out.push(PackId::new(index));
         }
     }
+    out
 }
