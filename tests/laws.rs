@@ -10,7 +10,7 @@ mod support;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{self, Effort, Limits, Outcome, Solved};
-use scant::larder::Larder;
+use scant::larder::{Contents, Larder};
 
 use support::random::{Dice, Size, Sketch, draw};
 use support::{key, read, side_by_side};
@@ -203,7 +203,7 @@ fn a_recipe_that_was_not_chosen_can_go() {
 /// Everything with a price in it, twice. The values per milligram are doubled, not worked out
 /// again from doubled prices, which could round otherwise.
 fn twice_as_dear(larder: &Larder) -> Larder {
-    let mut dear = larder.clone();
+    let mut dear = Contents::clone(larder);
     for pack in &mut dear.packs {
         pack.price_minor *= 2;
         pack.value_micro *= 2;
@@ -222,7 +222,7 @@ fn twice_as_dear(larder: &Larder) -> Larder {
     for preference in &mut wishes.preferences {
         preference.price_minor *= 2;
     }
-    dear
+    Larder::checked(dear).expect("a sound larder")
 }
 
 #[test]

@@ -20,9 +20,7 @@ use super::rules;
 use super::steps::Tools;
 use super::stock;
 use super::week;
-use crate::larder::{
-    Contents, Currency, Equipment, FamilyId, FormId, Larder, ProteinId, Step,
-};
+use crate::larder::{Contents, Currency, Equipment, FamilyId, FormId, Larder, ProteinId, Step};
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.

@@ -23,7 +23,10 @@ impl Places<'_> {
             Of::Base => self.aims,
             Of::Pack(id) => {
                 let packs = self.foods.iter().flat_map(|draft| &draft.pack_at);
-                packs.map(|at| at.1).nth(id.index()).unwrap_or(At::nowhere())
+                packs
+                    .map(|at| at.1)
+                    .nth(id.index())
+                    .unwrap_or(At::nowhere())
             }
             Of::Component(id) => self.components[id.index()].at,
             Of::Recipe(id) => self.recipes[id.index()].at,

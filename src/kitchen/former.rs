@@ -14,7 +14,9 @@ use super::number::Decimal;
 use super::{json, limits};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::wishes::Preferred;
-use crate::larder::{Contents, FoodId, Former, Larder, MOST_DAYS, Preference, RecipeId, Stock, Target};
+use crate::larder::{
+    Contents, FoodId, Former, Larder, MOST_DAYS, Preference, RecipeId, Stock, Target,
+};
 use std::collections::HashMap;
 
 /// Most bytes of a former week's file.

@@ -4,9 +4,9 @@
 
 use super::components;
 use super::fault::{At, Sink, listed, shown};
+use super::flaws::Places;
 use super::foods::FoodDraft;
 use super::recipes;
-use super::flaws::Places;
 use crate::larder::allowed::allowed_alternatives;
 use crate::larder::{Alternative, Contents, Ingredient, NANO, NutrientRule, Per, RecipeId, Step};
 

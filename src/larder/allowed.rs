@@ -5,7 +5,7 @@
 //! alternative removes its recipe as well (section 2 of the model). The judge does not
 //! use this: it tests what a finished week takes against the bans themselves.
 
-use super::{Component, ComponentId, Food, FoodId, Ingredient, Contents, RecipeId, Target};
+use super::{Component, ComponentId, Contents, Food, FoodId, Ingredient, RecipeId, Target};
 
 /// What the bans leave of every recipe, by [`RecipeId`].
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -7,7 +7,7 @@
 //! table, whatever alternatives a week takes, so that the rule stays linear (section 4,
 //! number 9, of the model). Nothing is rounded: roots and divisions are cleared first.
 
-use super::{FoodId, Ingredient, Contents, MILLI, RecipeId};
+use super::{Contents, FoodId, Ingredient, MILLI, RecipeId};
 
 /// Entries are halved together until they are below this, so that the products fit. It
 /// is 70 tonnes a portion: no kitchen's figures are touched.

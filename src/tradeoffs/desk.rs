@@ -300,9 +300,7 @@ impl<'a> Desk<'a> {
 
     /// Whether every question asked was settled.
     pub(super) fn all_settled(&self) -> bool {
-        self.known
-            .values()
-            .all(|answer| answer.proof.is_settled())
+        self.known.values().all(|answer| answer.proof.is_settled())
     }
 
     /// Answers a question.

@@ -95,7 +95,7 @@ fn a_sameness_exactly_at_its_limit_is_not_above_it() {
 
 #[test]
 fn a_recipe_of_staples_alone_is_like_no_other() {
-    let mut larder = boatyard::larder();
+    let mut larder = boatyard::contents();
     larder.recipes[SPINACH_SOUP.index()].lines = vec![of(boatyard::SALT, 1_000)];
     let table = Sameness::new(&larder);
     assert_eq!(table.milli(SPINACH_SOUP, GREEN_BOWL), 0);

@@ -5,12 +5,12 @@ use super::boatyard::{
 };
 use super::boatyard::{SALT, TORTILLA, bought};
 use super::{accepted, at_the_limit, refusals};
-use scant::larder::{CapBy, Larder, Pin};
+use scant::larder::{CapBy, Contents, Pin};
 use scant::plan::Plan;
 
 /// Thursday repeats Tuesday's tofu wrap: three more portions of 75 g tofu from a second
 /// block, no avocado, no spinach on Thursday.
-fn tofu_wrap_twice(_: &mut Larder, plan: &mut Plan) {
+fn tofu_wrap_twice(_: &mut Contents, plan: &mut Plan) {
     plan.lunches[3] = plan.lunches[1].clone();
     plan.openings[opened::SPINACH].draws.pop();
     plan.purchases[basket::TOFU].count = 2;

@@ -13,9 +13,9 @@
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    Alternative, CapBy, Component, ComponentId, Currency, Food, FoodId, FormId, Household,
-    Ingredient, Larder, Line, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId, Recipe,
-    RecipeId, Stock, StockId, Week, Wishes,
+    Alternative, CapBy, Component, ComponentId, Contents, Currency, Food, FoodId, FormId,
+    Household, Ingredient, Larder, Line, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId,
+    Recipe, RecipeId, Stock, StockId, Week, Wishes,
 };
 use scant::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 
@@ -148,10 +148,10 @@ pub fn no_wishes(lunches: usize) -> Wishes {
     }
 }
 
-/// An empty larder for a week of `lunches` days with one eater and one trip.
-pub fn bare(lunches: u8) -> Larder {
+/// An empty kitchen for a week of `lunches` days with one eater and one trip.
+pub fn bare(lunches: u8) -> Contents {
     let days = usize::from(lunches);
-    Larder {
+    Contents {
         name: "boatyard kitchen".to_owned(),
         currency: Currency {
             code: "EUR".to_owned(),
@@ -187,8 +187,9 @@ pub fn bare(lunches: u8) -> Larder {
     }
 }
 
-/// The boatyard's larder. Every breaking test starts from this and [`plan`].
-pub fn larder() -> Larder {
+/// The boatyard's larder, to be changed and checked. Every breaking test starts from this and
+/// [`plan`].
+pub fn contents() -> Contents {
     let mut larder = bare(4);
     larder.week.eaters_milli = vec![3_000, 3_000, 3_250, 3_000];
     larder.week.trips = vec![0, 2];
@@ -241,7 +242,17 @@ pub fn larder() -> Larder {
     larder
 }
 
-fn foods(larder: &mut Larder) {
+/// The boatyard's larder.
+pub fn larder() -> Larder {
+    sound(contents())
+}
+
+/// Checked contents.
+pub fn sound(contents: Contents) -> Larder {
+    Larder::checked(contents).expect("a sound larder")
+}
+
+fn foods(larder: &mut Contents) {
     use scant::larder::FamilyId;
     let mut foods = vec![
         food("avocado", 0, Some(2_000)),        // 09037
@@ -295,7 +306,7 @@ fn foods(larder: &mut Larder) {
     larder.packs = packs;
 }
 
-fn stock(larder: &mut Larder) {
+fn stock(larder: &mut Contents) {
     larder.stock = vec![
         Stock {
             food: SPINACH,
@@ -322,7 +333,7 @@ fn stock(larder: &mut Larder) {
     ];
 }
 
-fn recipes(larder: &mut Larder) {
+fn recipes(larder: &mut Contents) {
     let rice = |mg| line(&[(Ingredient::Component(COOKED_RICE), mg)]);
     let either = line(&[
         (Ingredient::Food(AVOCADO), 40_000),
