@@ -92,7 +92,11 @@ pub(crate) fn read(
         what,
         example,
     };
-    if let Some(w) = fields.number("spoil_weight", weight(1_000, "a weight", "1.5"), sink) {
+    if let Some(w) = fields.number(
+        "spoil_weight",
+        weight(limits::WEIGHT, "a weight", "1.5"),
+        sink,
+    ) {
         wishes.spoil_weight_milli = w;
     }
     if let Some(w) = fields.number("carry_credit", weight(1, "a weight below 1", "0.5"), sink) {

@@ -20,7 +20,9 @@ use super::rules;
 use super::steps::Tools;
 use super::stock;
 use super::week;
-use crate::larder::{Contents, Currency, Equipment, FamilyId, FormId, Larder, ProteinId, Step};
+use crate::larder::{
+    Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
+};
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
@@ -131,14 +133,14 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
         currency,
         wishes: aims::none(week.lunches),
         week,
-        foods: Vec::with_capacity(food_drafts.len()),
-        packs: Vec::new(),
-        stock,
+        foods: Vec::with_capacity(food_drafts.len()).into(),
+        packs: List::default(),
+        stock: stock.into(),
         components: component_drafts
             .iter()
             .map(|draft| draft.component.clone())
             .collect(),
-        recipes: Vec::with_capacity(recipe_drafts.len()),
+        recipes: Vec::with_capacity(recipe_drafts.len()).into(),
         families: families.names(),
         forms: forms.names(),
         proteins: proteins.names(),

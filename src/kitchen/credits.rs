@@ -14,9 +14,6 @@ use crate::larder::{Contents, CreditRule, Credited, Nutrient, Per};
 const TABLE_PORTION_MG: i64 = 100_000;
 const MICRO: i64 = 1_000_000;
 
-/// Most of a group a rule may ask for, in its unit.
-const MOST_CREDIT: i64 = 10_000;
-
 /// Reads a food's `credits:`, a mapping of group to the edible quantity that counts as one unit.
 pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
     let Some(node) = fields.get("credits", sink) else {
@@ -171,7 +168,7 @@ pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, s
     let figure = Decimal {
         places: 3,
         least: 0,
-        most: MOST_CREDIT,
+        most: limits::CREDIT,
         what: "an amount of a group",
         example: "1.25",
     };

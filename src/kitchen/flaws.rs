@@ -20,7 +20,10 @@ pub(crate) struct Places<'a> {
 impl Places<'_> {
     fn of(&self, of: Of) -> At {
         match of {
-            Of::Base => self.aims,
+            Of::Aims => self.aims,
+            Of::Rules => self.rules,
+            Of::Week | Of::Stock(_) => At::nowhere(),
+            Of::Food(id) => self.foods[id.index()].at,
             Of::Pack(id) => {
                 let packs = self.foods.iter().flat_map(|draft| &draft.pack_at);
                 packs
@@ -59,7 +62,7 @@ fn said(flaw: &Flaw) -> Says {
             "the price is too low for its size to be valued exactly: lower `carry_credit`, \
              or correct price or size",
         ),
-        (Wrong::TooLarge, Of::Base) => says(
+        (Wrong::TooLarge, Of::Aims) => says(
             "prices and weights of the aims, or the stock's value, are too large to add up \
              exactly",
             "lower the prices in `aims`, or check the amounts in `stock`",
@@ -71,5 +74,27 @@ fn said(flaw: &Flaw) -> Says {
             ),
             "check its amounts, the prices and pack sizes of its foods, eaters and minutes",
         ),
+        (Wrong::Beyond(figure), of) => says(
+            format!(
+                "{}: {figure} beyond what a kitchen may have",
+                whose(of, &name)
+            ),
+            "write a figure within the limits of the kitchen files",
+        ),
+        (Wrong::Astray(what), of) => says(
+            format!("{}: {what} that do not go with the rest", whose(of, &name)),
+            "name what is there, each once, in order",
+        ),
+    }
+}
+
+fn whose(of: Of, name: &str) -> String {
+    match of {
+        Of::Week => "the week".to_owned(),
+        Of::Aims => "the aims".to_owned(),
+        Of::Rules => "the rules".to_owned(),
+        Of::Food(_) | Of::Pack(_) | Of::Stock(_) | Of::Component(_) | Of::Recipe(_) => {
+            format!("`{name}`")
+        }
     }
 }

@@ -22,8 +22,8 @@ use std::collections::HashMap;
 /// Most bytes of a former week's file.
 pub const MOST_FORMER_BYTES: u64 = limits::FILE_BYTES;
 
-/// Largest day number: a keeping time, an opened life and a week.
-const MOST_DAY: i64 = 2 * limits::DAYS + MOST_DAYS as i64;
+/// Largest day number.
+const MOST_DAY: i64 = limits::STOCK_DAYS;
 /// Most millionths of a minor unit a milligram: the most digits a number may have here.
 const MOST_UNIT_VALUE: i64 = 999_999_999_999;
 /// Most that all kept units may be worth, in millionths of a minor unit.

@@ -48,7 +48,7 @@ pub(crate) fn read(
     let count = |least, what, example| Decimal {
         places: 0,
         least,
-        most: 100_000,
+        most: limits::COUNT,
         what,
         example,
     };

@@ -20,21 +20,26 @@
 
 pub mod allowed;
 mod checked;
+mod flaws;
 pub mod former;
 pub mod household;
 pub mod ids;
+pub mod limits;
+mod list;
 pub mod nutrient;
 pub mod sameness;
 mod size;
 pub mod steps;
 pub mod wishes;
 
-pub use checked::{Flaw, Larder, Of, Wrong};
+pub use checked::Larder;
+pub use flaws::{Flaw, Of, Wrong};
 pub use former::Former;
 pub use household::Household;
 pub use ids::{
     ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
 };
+pub use list::List;
 pub use nutrient::{NUTRIENTS, Nutrient};
 pub use steps::{Equipment, Step};
 pub use wishes::{
@@ -58,15 +63,15 @@ pub struct Contents {
     /// Days, eaters and trips.
     pub week: Week,
     /// Foods, sorted by id text so that file order changes nothing.
-    pub foods: Vec<Food>,
+    pub foods: List<Food>,
     /// Pack options of all foods; those of one food stand together, in written order.
-    pub packs: Vec<Pack>,
+    pub packs: List<Pack>,
     /// Units on hand, sorted by food, then last good day, then amount.
-    pub stock: Vec<Stock>,
+    pub stock: List<Stock>,
     /// Components, sorted by id text.
-    pub components: Vec<Component>,
+    pub components: List<Component>,
     /// Recipes, sorted by name.
-    pub recipes: Vec<Recipe>,
+    pub recipes: List<Recipe>,
     /// Family names, sorted.
     pub families: Vec<String>,
     /// Form names, sorted.
@@ -104,7 +109,7 @@ pub struct Week {
 }
 
 /// A food as the kitchen buys and uses it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Food {
     /// The name used in recipes and options.
     pub name: String,
@@ -131,7 +136,7 @@ pub struct Food {
 }
 
 /// One way of buying a food.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pack {
     /// The food it holds.
     pub food: FoodId,

@@ -4,7 +4,10 @@
 //! possibly be, for the most eaters of any day, with every weight at work; the week can cost no
 //! more than N such lunches. What passes leaves a factor of four.
 
-use super::{ComponentId, Contents, FoodId, Ingredient, MILLI, NANO, PackId, RecipeId};
+use super::{
+    Component, ComponentId, Contents, Day, Food, FoodId, Ingredient, List, MILLI, NANO, Pack,
+    PackId, Preference, Recipe, RecipeId, Stock,
+};
 
 /// Largest sum that is let through.
 const MOST: i128 = (i64::MAX / 4) as i128;
@@ -20,9 +23,131 @@ pub(super) enum Excess {
     Recipe(RecipeId),
 }
 
-/// Returns whatever could add up past 64 bits.
-pub(super) fn excesses(larder: &Contents) -> Vec<Excess> {
+/// All that sums are made of. What is not here cannot make them larger: nothing below sees it.
+pub(super) struct Figures<'a> {
+    week: Span<'a>,
+    wishes: Prices<'a>,
+    foods: &'a List<Food>,
+    packs: &'a List<Pack>,
+    stock: &'a List<Stock>,
+    components: &'a List<Component>,
+    recipes: &'a List<Recipe>,
+}
+
+#[derive(PartialEq, Eq)]
+struct Span<'a> {
+    lunches: u8,
+    eaters_milli: &'a [i64],
+    trips: &'a [Day],
+}
+
+#[derive(PartialEq, Eq)]
+struct Prices<'a> {
+    spoil_weight_milli: i64,
+    food_price_minor: i64,
+    minute_price_minor: i64,
+    trip_price_minor: i64,
+    carry_credit_milli: i64,
+    preferences: &'a [Preference],
+    credits: Vec<Counted<'a>>,
+}
+
+#[derive(PartialEq, Eq)]
+struct Counted<'a> {
+    figures_micro: &'a [i64],
+}
+
+impl<'a> Figures<'a> {
+    pub(super) fn of(larder: &'a Contents) -> Self {
+        let wishes = &larder.wishes;
+        let credits = wishes.credits.iter().map(|rule| Counted {
+            figures_micro: &rule.figures_micro,
+        });
+        Self {
+            week: Span {
+                lunches: larder.week.lunches,
+                eaters_milli: &larder.week.eaters_milli,
+                trips: &larder.week.trips,
+            },
+            wishes: Prices {
+                spoil_weight_milli: wishes.spoil_weight_milli,
+                food_price_minor: wishes.food_price_minor,
+                minute_price_minor: wishes.minute_price_minor,
+                trip_price_minor: wishes.trip_price_minor,
+                carry_credit_milli: wishes.carry_credit_milli,
+                preferences: &wishes.preferences,
+                credits: credits.collect(),
+            },
+            foods: &larder.foods,
+            packs: &larder.packs,
+            stock: &larder.stock,
+            components: &larder.components,
+            recipes: &larder.recipes,
+        }
+    }
+
+    /// Whether both differ in foods and packs at most.
+    fn alike_but_for_foods(&self, other: &Self) -> bool {
+        self.week == other.week
+            && self.wishes == other.wishes
+            && self.foods.len() == other.foods.len()
+            && (self.stock.is(other.stock) || **self.stock == **other.stock)
+            && self.components.is(other.components)
+            && self.recipes.is(other.recipes)
+    }
+
+    /// Returns of which foods the figures, or those of its packs, differ.
+    fn other_foods(&self, other: &Self) -> Vec<bool> {
+        let packs = |all: &'a List<Pack>, food: &Food| {
+            all.get(food.packs.start as usize..food.packs.end as usize)
+        };
+        let both = self.foods.iter().zip(other.foods);
+        both.map(|(food, was)| food != was || packs(self.packs, food) != packs(other.packs, was))
+            .collect()
+    }
+}
+
+/// Recipes whose sums are those of a larder that passed.
+struct Known {
+    /// By food and by component: whether a figure differs. None: nothing is known.
+    other: Option<(Vec<bool>, Vec<bool>)>,
+}
+
+impl Known {
+    fn of(larder: &Figures, passed: Option<&Figures>) -> Self {
+        let other = passed.filter(|passed| larder.alike_but_for_foods(passed));
+        let other = other.map(|passed| {
+            let foods = larder.other_foods(passed);
+            let of =
+                |component: &Component| component.foods.iter().any(|(id, _)| foods[id.index()]);
+            let components = larder.components.iter().map(of).collect();
+            (foods, components)
+        });
+        Self { other }
+    }
+
+    fn recipe(&self, recipe: &Recipe) -> bool {
+        self.other.as_ref().is_some_and(|(foods, components)| {
+            let mut all = recipe.lines.iter().flat_map(|line| &line.alternatives);
+            all.all(|alternative| match alternative.what {
+                Ingredient::Food(id) => !foods[id.index()],
+                Ingredient::Component(id) => !components[id.index()],
+            })
+        })
+    }
+}
+
+/// Returns whatever could add up past 64 bits. What must be the same as in a larder that passed
+/// is not added up again.
+pub(super) fn excesses(larder: &Figures, passed: Option<&Figures>) -> Vec<Excess> {
     let mut out = Vec::new();
+    if passed.is_some_and(|passed| {
+        larder.alike_but_for_foods(passed)
+            && larder.foods.is(passed.foods)
+            && larder.packs.is(passed.packs)
+    }) {
+        return out;
+    }
     let eaters = i128::from(
         larder
             .week
@@ -65,7 +190,11 @@ pub(super) fn excesses(larder: &Contents) -> Vec<Excess> {
             most
         })
         .collect();
+    let known = Known::of(larder, passed);
     for (index, recipe) in larder.recipes.iter().enumerate() {
+        if known.recipe(recipe) {
+            continue;
+        }
         let mut money = 0_i128;
         let mut nutrients = 0_i128;
         let mut minutes = i128::from(recipe.minutes_nano);
@@ -118,7 +247,7 @@ struct Dearest {
 }
 
 impl Dearest {
-    fn of(larder: &Contents, index: usize) -> Self {
+    fn of(larder: &Figures, index: usize) -> Self {
         let food = &larder.foods[index];
         let range = food.packs.start as usize..food.packs.end as usize;
         let packs = if food.staple {
@@ -150,7 +279,7 @@ impl Dearest {
 }
 
 /// The largest figure that is multiplied by a food's mass, without sign.
-fn largest(larder: &Contents, index: usize) -> i128 {
+fn largest(larder: &Figures, index: usize) -> i128 {
     let nutrients = larder.foods[index].nutrients_milli.iter().flatten();
     let credits = larder.wishes.credits.iter();
     let figures = nutrients.chain(credits.filter_map(|rule| rule.figures_micro.get(index)));
@@ -178,7 +307,7 @@ fn batch_price(foods: &[(FoodId, i64)], dear: &[Dearest], mg: i128, makes: i128)
 
 /// Returns packs whose kept value, by rounding, would be credited above their price: buying more
 /// and more of them would pay.
-pub(super) fn own_price(larder: &Contents) -> Vec<PackId> {
+pub(super) fn own_price(larder: &Figures) -> Vec<PackId> {
     let credit = i128::from(larder.wishes.carry_credit_milli);
     if credit == 0 {
         return Vec::new();
@@ -191,6 +320,20 @@ pub(super) fn own_price(larder: &Contents) -> Vec<PackId> {
         let value = i128::from(pack.value_micro) * i128::from(pack.unit_mg * pack.units);
         let price = i128::from(pack.price_minor) * 1_000_000;
         if credit * value >= price * i128::from(MILLI) {
+            out.push(PackId::new(index));
+        }
+    }
+    out
+}
+
+/// Returns packs whose content is valued above their price, by more than rounding can.
+pub(super) fn overvalued(larder: &Figures) -> Vec<PackId> {
+    let mut out = Vec::new();
+    for (index, pack) in larder.packs.iter().enumerate() {
+        let size = i128::from(pack.unit_mg) * i128::from(pack.units);
+        let value = i128::from(pack.value_micro) * size;
+        let price = i128::from(pack.price_minor) * 1_000_000;
+        if value > price + size {
             out.push(PackId::new(index));
         }
     }

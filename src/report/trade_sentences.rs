@@ -11,7 +11,7 @@ use crate::tradeoffs::{
 };
 
 /// Instead of what was not asked.
-pub(super) const NOT_ASKED: &str = "not asked: figures too large";
+pub(super) const NOT_ASKED: &str = "not asked (figures too large)";
 
 /// What stands under the kitchen's name.
 pub(super) fn opening(told: &Tradeoffs) -> String {

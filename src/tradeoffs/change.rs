@@ -32,7 +32,7 @@ pub(super) enum Change {
     TripOn(Day),
     /// What is paid for packs counts, so many times over, and a thousandth of what spoils:
     /// where that is less than so many minor units for any week of interest, the least bill
-    /// comes first and what spoils next. Times 0: the bill alone, once.
+    /// comes first and what spoils next. Times is a power of ten; 0: the bill alone, once.
     Bill(i64),
 }
 
@@ -129,6 +129,8 @@ fn bill_only(larder: &mut Contents, times: i64) {
         for pack in &mut larder.packs {
             pack.price_minor *= times;
         }
+        // It is the same money in a smaller minor unit, and may be as much as any.
+        larder.currency.digits += times.ilog10() as u8;
     }
     wishes.food_price_minor = 0;
     wishes.minute_price_minor = 0;

@@ -20,7 +20,7 @@ use crate::larder::{Larder, PackId};
 use crate::plan::Plan;
 use crate::rules::judge;
 
-/// How many times the price is asked about at most.
+/// How many times the price is asked about at most, if the kitchen passes then.
 const MOST_TIMES: i64 = 100;
 
 /// The prices of a pack over which the week stays best.
@@ -80,7 +80,7 @@ pub(super) fn ranges(desk: &mut Desk, base: &Base) -> Result<Vec<PriceRange>, En
     let mut hunts = Vec::new();
     for &pack in &packs {
         let price = larder.packs[pack.index()].price_minor;
-        for far in [1, price.saturating_mul(MOST_TIMES)] {
+        for far in [1, furthest(larder, pack, price)] {
             hunts.push(Hunt::new(desk, base, pack, price, far)?);
         }
     }
@@ -126,6 +126,25 @@ pub(super) fn ranges(desk: &mut Desk, base: &Base) -> Result<Vec<PriceRange>, En
         });
     }
     Ok(told)
+}
+
+/// The highest price that is asked about: at it, and at all below, the kitchen still passes.
+fn furthest(larder: &Larder, pack: PackId, price: i64) -> i64 {
+    let passes = |price| changed(larder, &[Change::Price(pack, price)]).is_ok();
+    let most = price.saturating_mul(MOST_TIMES);
+    if passes(most) {
+        return most;
+    }
+    let (mut inside, mut outside) = (price, most);
+    while outside - inside > 1 {
+        let middle = i64::midpoint(inside, outside);
+        if passes(middle) {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    inside
 }
 
 fn priced(pack: PackId, price_minor: i64) -> Question {

@@ -22,9 +22,9 @@ fn codes(larder: &Contents, plan: &Plan) -> Result<Tally, Vec<&'static str>> {
 fn week_of(pack: Pack, amounts: &[i64]) -> (Contents, Plan) {
     let days = amounts.len();
     let mut larder = bare(days as u8);
-    larder.foods = vec![food("block", 0, None), food("oats", 1, None)];
+    larder.foods = [food("block", 0, None), food("oats", 1, None)].into();
     larder.foods[1].staple = true;
-    larder.packs = vec![pack, super::boatyard::pack(OATS, "bag", 1_000_000, 100)];
+    larder.packs = [pack, super::boatyard::pack(OATS, "bag", 1_000_000, 100)].into();
     larder.recipes = amounts
         .iter()
         .map(|&mg| {
@@ -150,7 +150,7 @@ fn a_sunday_pot_of_beans_feeds_thursday_and_not_friday() {
         let mut amounts = [0; 5];
         amounts[usize::from(eaten) - 1] = 454_000;
         let (mut larder, mut plan) = week_of(tofu_block(), &amounts);
-        larder.components = vec![pot(4)];
+        larder.components = [pot(4)].into();
         larder.recipes[usize::from(eaten) - 1].lines[0].alternatives[0].what =
             Ingredient::Component(ComponentId(0));
         plan.batches = vec![Batch {
@@ -179,7 +179,7 @@ fn two_pots_for_one_lunch_use_up_what_a_single_pot_could_not() {
 fn two_pots() -> (Contents, Plan) {
     let half = 227_000;
     let (mut larder, mut plan) = week_of(tofu_block(), &[0, 2 * half]);
-    larder.components = vec![pot(4)];
+    larder.components = [pot(4)].into();
     larder.recipes[1].lines[0].alternatives[0].what = Ingredient::Component(ComponentId(0));
     larder.foods[OATS.index()].staple_value_micro = 0;
     for (id, recipe) in larder.recipes.iter_mut().enumerate() {

@@ -14,8 +14,8 @@
 use scant::larder::wishes::Preferred;
 use scant::larder::{
     Alternative, CapBy, Component, ComponentId, Contents, Currency, Food, FoodId, FormId,
-    Household, Ingredient, Larder, Line, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId,
-    Recipe, RecipeId, Stock, StockId, Week, Wishes,
+    Household, Ingredient, Larder, Line, List, NUTRIENTS, Nutrient, Pack, PackId, Preference,
+    ProteinId, Recipe, RecipeId, Stock, StockId, Week, Wishes,
 };
 use scant::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 
@@ -174,11 +174,11 @@ pub fn bare(lunches: u8) -> Contents {
             eaters_milli: vec![1_000; days],
             trips: vec![0],
         },
-        foods: Vec::new(),
-        packs: Vec::new(),
-        stock: Vec::new(),
-        components: Vec::new(),
-        recipes: Vec::new(),
+        foods: List::default(),
+        packs: List::default(),
+        stock: List::default(),
+        components: List::default(),
+        recipes: List::default(),
         families: Vec::new(),
         forms: vec!["bowl".to_owned(), "soup".to_owned(), "wrap".to_owned()],
         proteins: vec!["tofu".to_owned()],
@@ -198,7 +198,7 @@ pub fn contents() -> Contents {
         .into();
     foods(&mut larder);
     stock(&mut larder);
-    larder.components = vec![Component {
+    larder.components = [Component {
         name: "cooked rice".to_owned(),
         foods: vec![(RICE, 400_000), (SALT, 4_000)],
         inside: Vec::new(),
@@ -214,7 +214,8 @@ pub fn contents() -> Contents {
         dressing: false,
         steps: Vec::new(),
         household: Household::default(),
-    }];
+    }]
+    .into();
     recipes(&mut larder);
     let wishes = &mut larder.wishes;
     wishes.spoil_weight_milli = 1_500;
@@ -276,7 +277,7 @@ fn foods(larder: &mut Contents) {
     foods[5].allergens = vec!["soy".to_owned()];
     foods[6].family = Some(FamilyId(1));
     foods[6].allergens = vec!["wheat".to_owned()];
-    larder.foods = foods;
+    larder.foods = foods.into();
 
     let mut packs = vec![
         pack(AVOCADO, "one, hard", 148_000, 120),
@@ -303,11 +304,11 @@ fn foods(larder: &mut Contents) {
     packs[0].value_micro = 811; // 120 / 0.148 = 810.81
     packs[6].units = 3;
     packs[6].value_micro = 500; // 294 / (3 * 0.196)
-    larder.packs = packs;
+    larder.packs = packs.into();
 }
 
 fn stock(larder: &mut Contents) {
-    larder.stock = vec![
+    larder.stock = [
         Stock {
             food: SPINACH,
             label: "rest of a bag".to_owned(),
@@ -330,7 +331,8 @@ fn stock(larder: &mut Contents) {
             end: 20,
             value_micro: 500,
         },
-    ];
+    ]
+    .into();
 }
 
 fn recipes(larder: &mut Contents) {
@@ -375,7 +377,7 @@ fn recipes(larder: &mut Contents) {
     recipes[3].protein = Some(ProteinId(0));
     recipes[3].needs = vec!["bowl with lid".to_owned()];
     recipes[4].protein = Some(ProteinId(0));
-    larder.recipes = recipes;
+    larder.recipes = recipes.into();
 }
 
 /// A week that keeps every rule; worked by hand in `tests/judge.rs`.
