@@ -98,10 +98,10 @@ fn shut(larder: &Larder, program: &Program, left: &BTreeSet<usize>) -> Vec<Strin
 
 /// The case of a kitchen with few recipes left, and whether it has a week.
 fn few(name: &str, larder: &Larder, program: &Program, left: &BTreeSet<usize>) -> (Value, bool) {
-    let mut banned = larder.clone();
     let others = (0..larder.recipes.len()).filter(|index| !left.contains(index));
     let bans = others.map(|index| Target::Recipe(RecipeId::new(index)));
-    banned.wishes.without.extend(bans);
+    let banned = larder.changed(|new| new.wishes.without.extend(bans));
+    let banned = banned.expect("a sound larder");
     let solved = best(&banned);
     let mut case = json!({
         "name": format!("{name}-{}", left.iter().map(usize::to_string).collect::<Vec<_>>().join(".")),

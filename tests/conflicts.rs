@@ -19,22 +19,22 @@ use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::explain::{Clash, How, When};
-use scant::larder::{Larder, Pin, RecipeId};
+use scant::larder::{Contents, Larder, Pin, RecipeId};
 
-use changes::{FIRST, ask, ask_until, set, tried};
+use changes::{FIRST, ask, ask_until, set, sound, tried};
 use support::random::{Size, Sketch, draw};
 use support::{read, side_by_side};
 
 /// The larder with no rule in force but these.
 fn only(larder: &Larder, all: &[Clash], kept: &[&Clash]) -> Larder {
-    let mut bare = larder.clone();
+    let mut bare = Contents::clone(larder);
     let told: Vec<String> = kept.iter().map(|clash| format!("{clash:?}")).collect();
     for clash in all {
         if !told.contains(&format!("{clash:?}")) {
             set(&mut bare, clash, None);
         }
     }
-    bare
+    sound(bare)
 }
 
 /// All rules in force that options and files can set, told.
@@ -57,7 +57,7 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
         .map(|seed| draw(FIRST + seed, Size::Small))
         .collect();
     let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
-        let mut larder = read(sketch);
+        let mut larder = Contents::clone(&read(sketch));
         larder.wishes.order.clear();
         larder.wishes.without.clear();
         larder.wishes.with.clear();
@@ -66,6 +66,7 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
         // Tight, so that many kitchens have no week.
         larder.wishes.cap = Some(1);
         larder.wishes.budget_minor = Some(larder.packs.iter().map(|p| p.price_minor).max()? / 2);
+        let larder = sound(larder);
         // Its pairs are none of this test's business, and some take minutes.
         let begun = std::time::Instant::now();
         let told = ask_until(&larder, &[], 1, &|| begun.elapsed().as_secs() >= 3);
@@ -83,13 +84,13 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
             }
         }
         for way in conflict.ways.iter().filter(|way| way.best) {
-            let mut changed = larder.clone();
+            let mut changed = Contents::clone(&larder);
             let done = match &way.how {
                 How::Looser(now) => set(&mut changed, now, Some(now)),
                 How::Without(was) => set(&mut changed, was, None),
                 How::Trip(_) => false,
             };
-            if done && tried(&changed)? != Some(way.sums.objective_nano) {
+            if done && tried(&sound(changed))? != Some(way.sums.objective_nano) {
                 return Some(format!("seed {}: {way:?} is no way out", sketch.seed));
             }
         }
@@ -120,7 +121,7 @@ fn lever(how: &How) -> String {
 }
 
 /// Makes the change of a way out.
-fn make(larder: &mut Larder, how: &How) {
+fn make(larder: &mut Contents, how: &How) {
     match how {
         How::Looser(now) => assert!(set(larder, now, Some(now))),
         How::Without(was) => assert!(set(larder, was, None)),
@@ -158,7 +159,7 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         .map(|seed| draw(FIRST + seed, Size::Small))
         .collect();
     let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
-        let mut larder = read(sketch);
+        let mut larder = Contents::clone(&read(sketch));
         let seed = sketch.seed;
         // With several trips trying every pair takes minutes a kitchen.
         if larder.week.trips.len() > 1 {
@@ -178,6 +179,7 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         let whole = larder.components.iter().all(|c| c.minutes_per_mg_nano == 0);
         let limit = (seed % 3 == 0 && whole).then_some(1_000_000_000);
         larder.wishes.minutes_nano.fill(limit);
+        let larder = sound(larder);
         let told = ask(&larder, &[], 1);
         let conflict = told.conflict.as_ref()?;
         if !conflict.ways.is_empty() {
@@ -208,10 +210,10 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         let mut exist = BTreeSet::new();
         for (at, one) in all.iter().enumerate() {
             for two in &all[at + 1..] {
-                let mut changed = larder.clone();
+                let mut changed = Contents::clone(&larder);
                 make(&mut changed, one);
                 make(&mut changed, two);
-                if tried(&changed)?.is_some() {
+                if tried(&sound(changed))?.is_some() {
                     exist.insert(BTreeSet::from([lever(one), lever(two)]));
                 }
             }
@@ -221,11 +223,11 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         for way in &conflict.pairs {
             let and = way.and.as_ref().expect("a pair has two");
             said.insert(BTreeSet::from([lever(&way.how), lever(and)]));
-            let mut changed = larder.clone();
+            let mut changed = Contents::clone(&larder);
             make(&mut changed, &way.how);
             make(&mut changed, and);
             let objective = way.sums.objective_nano;
-            if !way.best || tried(&changed)? != Some(objective) {
+            if !way.best || tried(&sound(changed))? != Some(objective) {
                 return Some(format!("seed {seed}: {way:?} is not the best way then"));
             }
             if objective < before {
@@ -236,10 +238,10 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
                 let Some(less) = smaller(&larder, less) else {
                     continue;
                 };
-                let mut changed = larder.clone();
+                let mut changed = Contents::clone(&larder);
                 make(&mut changed, &less);
                 make(&mut changed, other);
-                if tried(&changed)?.is_some() {
+                if tried(&sound(changed))?.is_some() {
                     return Some(format!("seed {seed}: {less:?} and {other:?} is enough"));
                 }
             }
@@ -279,11 +281,11 @@ recipes:
         recipe("c")
     );
     let texts = vec![("kitchen.yaml".to_owned(), text.into_bytes())];
-    let mut larder = scant::kitchen::read_texts(texts).larder.unwrap();
+    let larder = scant::kitchen::read_texts(texts).larder.unwrap();
     // In files they would be refused at once.
     let pins = (0..3).map(|at| Pin::Recipe(RecipeId::new(at), Some(1)));
-    larder.wishes.with = pins.collect();
-    larder
+    let pinned = larder.changed(|new| new.wishes.with.extend(pins));
+    pinned.unwrap()
 }
 
 #[test]

@@ -22,10 +22,11 @@ static AS_WRITTEN: LazyLock<Solved> = LazyLock::new(|| best(&LARDER));
 static CHEAPEST: LazyLock<Solved> = LazyLock::new(|| best(&cheapest()));
 
 fn cheapest() -> Larder {
-    let mut larder = LARDER.clone();
-    larder.wishes.cap = None;
-    larder.wishes.order = vec![Aim::Cost];
-    larder
+    let cheapest = LARDER.changed(|new| {
+        new.wishes.cap = None;
+        new.wishes.order = vec![Aim::Cost];
+    });
+    cheapest.expect("a sound larder")
 }
 
 fn best(larder: &Larder) -> Solved {
@@ -70,9 +71,8 @@ fn days_with(solved: &Solved, food: FoodId) -> Vec<usize> {
 #[test]
 fn a_cap_of_ten_foods_is_possible_and_costs_something() {
     let with_cap = |cap| {
-        let mut larder = LARDER.clone();
-        larder.wishes.cap = cap;
-        best(&larder).tally
+        let capped = LARDER.changed(|new| new.wishes.cap = cap);
+        best(&capped.expect("a sound larder")).tally
     };
     let (free, capped) = (with_cap(None), with_cap(Some(10)));
     assert!(capped.foods <= 10);
@@ -82,10 +82,11 @@ fn a_cap_of_ten_foods_is_possible_and_costs_something() {
 
 #[test]
 fn the_cheapest_week_is_not_the_week_of_fewest_foods() {
-    let mut larder = LARDER.clone();
-    larder.wishes.cap = None;
-    larder.wishes.order = vec![Aim::Foods, Aim::Cost];
-    let fewest = best(&larder);
+    let fewest = LARDER.changed(|new| {
+        new.wishes.cap = None;
+        new.wishes.order = vec![Aim::Foods, Aim::Cost];
+    });
+    let fewest = best(&fewest.expect("a sound larder"));
     assert!(fewest.tally.foods < CHEAPEST.tally.foods);
     assert!(fewest.tally.cost_nano() > CHEAPEST.tally.cost_nano());
     assert_ne!(fewest.plan.lunches, CHEAPEST.plan.lunches);
@@ -100,9 +101,8 @@ fn a_ban_on_the_most_used_food_changes_lunches_and_costs_something() {
         .max_by_key(|&f| days_with(&AS_WRITTEN, f).len())
         .expect("foods");
     assert!(days_with(&AS_WRITTEN, most_used).len() >= 2);
-    let mut larder = LARDER.clone();
-    larder.wishes.without.push(Target::Food(most_used));
-    let without = best(&larder);
+    let without = LARDER.changed(|new| new.wishes.without.push(Target::Food(most_used)));
+    let without = best(&without.expect("a sound larder"));
     assert!(days_with(&without, most_used).is_empty());
     let recipes = |solved: &Solved| {
         let mut all: Vec<_> = solved.plan.lunches.iter().map(|l| l.recipe).collect();
@@ -123,9 +123,8 @@ fn ripeness_decides_the_day_of_an_avocado_lunch() {
     // Hard avocados are the cheap ones, and a Sunday's hard avocado is ripe on Friday.
     let avocado = food("avocado");
     let pinned = |larder: &Larder, day| {
-        let mut larder = larder.clone();
-        larder.wishes.with.push(Pin::Food(avocado, day));
-        best(&larder)
+        let pinned = larder.changed(|new| new.wishes.with.push(Pin::Food(avocado, day)));
+        best(&pinned.expect("a sound larder"))
     };
     let free = pinned(&LARDER, None);
     let friday = LARDER.lunch_count();
@@ -145,11 +144,12 @@ fn ripeness_decides_the_day_of_an_avocado_lunch() {
     let monday = pinned(&LARDER, Some(1));
     assert!(monday.tally.objective_nano > free.tally.objective_nano);
     // ... and it is ripeness alone that costs: were hard ones ready at once, Monday would be cheaper.
-    let mut ready = LARDER.clone();
-    for pack in ready.packs.iter_mut().filter(|p| p.food == avocado) {
-        pack.ready_from = 0;
-    }
-    let at_once = pinned(&ready, Some(1));
+    let ready = LARDER.changed(|new| {
+        for pack in new.packs.iter_mut().filter(|p| p.food == avocado) {
+            pack.ready_from = 0;
+        }
+    });
+    let at_once = pinned(&ready.expect("a sound larder"), Some(1));
     assert!(at_once.tally.objective_nano < monday.tally.objective_nano);
 }
 

@@ -222,9 +222,8 @@ fn by_hand_a_cut_pear_feeds_its_own_day_and_nuts_are_offered() {
     assert_eq!(bought.appeal(&larder), 8);
     // With the cap full the nuts are only told of; a second bag of pears is no new food, and
     // its first pear has the 110 g.
-    let mut full = larder.clone();
-    full.wishes.cap = Some(1);
-    let full = judged(&full, &plan, 1);
+    let full = larder.changed(|new| new.wishes.cap = Some(1));
+    let full = judged(&full.unwrap(), &plan, 1);
     assert_eq!(
         full.bought
             .iter()

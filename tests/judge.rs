@@ -33,23 +33,23 @@ mod week;
 
 use std::collections::BTreeSet;
 
-use scant::larder::Larder;
+use scant::larder::Contents;
 use scant::plan::Plan;
 use scant::rules::{RULES, Tally, judge};
 
 /// Judges the boatyard's week after `edit`.
-fn judged(edit: impl FnOnce(&mut Larder, &mut Plan)) -> Result<Tally, BTreeSet<&'static str>> {
-    let (mut larder, mut plan) = (boatyard::larder(), boatyard::plan());
+fn judged(edit: impl FnOnce(&mut Contents, &mut Plan)) -> Result<Tally, BTreeSet<&'static str>> {
+    let (mut larder, mut plan) = (boatyard::contents(), boatyard::plan());
     edit(&mut larder, &mut plan);
-    judge(&larder, &plan)
+    judge(&boatyard::sound(larder), &plan)
         .map_err(|findings| findings.into_iter().map(|finding| finding.code).collect())
 }
 
-fn refused_for(code: &'static str, edit: impl FnOnce(&mut Larder, &mut Plan)) {
+fn refused_for(code: &'static str, edit: impl FnOnce(&mut Contents, &mut Plan)) {
     assert_eq!(judged(edit), Err(BTreeSet::from([code])));
 }
 
-fn accepted(edit: impl FnOnce(&mut Larder, &mut Plan)) -> Tally {
+fn accepted(edit: impl FnOnce(&mut Contents, &mut Plan)) -> Tally {
     judged(edit).expect("the week keeps every rule")
 }
 
@@ -161,12 +161,12 @@ fn the_good_week_is_accepted_and_adds_up_as_worked_by_hand() {
 
 #[test]
 fn a_week_broken_twice_is_refused_for_both_in_rule_order() {
-    let (mut larder, mut plan) = (boatyard::larder(), boatyard::plan());
+    let (mut larder, mut plan) = (boatyard::contents(), boatyard::plan());
     larder.wishes.budget_minor = Some(1_070);
     larder.wishes.cap = Some(4);
     larder.recipes[boatyard::TOFU_BOWL.index()].days[0] = false;
     plan.openings[boatyard::opened::TOFU].draws[1].1 -= 1;
-    let findings = judge(&larder, &plan).unwrap_err();
+    let findings = judge(&boatyard::sound(larder), &plan).unwrap_err();
     let codes: Vec<&str> = findings.iter().map(|finding| finding.code).collect();
     assert_eq!(
         codes,

@@ -5,7 +5,9 @@
 use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::kitchen::{Read, read_texts};
 use scant::larder::allowed::allowed_alternatives;
-use scant::larder::{Aim, CapBy, ComponentId, Ingredient, Nutrient, Per, Pin, RecipeId, Target};
+use scant::larder::{
+    Aim, CapBy, ComponentId, Contents, Ingredient, Nutrient, Per, Pin, RecipeId, Target,
+};
 use std::fmt::Write as _;
 
 const FOODS: &str = r#"
@@ -175,7 +177,7 @@ fn every_key_arrives_as_the_contract_says() {
 
     // Components: 150 of 300 g onion base takes 200 g onion and 13.5 g oil.
     assert_eq!(larder.components[1].inside, [ComponentId::new(0)]);
-    let mut without = larder.clone();
+    let mut without = Contents::clone(&larder);
     without.wishes.without = vec![Target::Component(ComponentId::new(0))];
     let allowed = allowed_alternatives(&without);
     let mut names = larder.recipes.iter().map(|recipe| recipe.name.as_str());

@@ -9,7 +9,7 @@ mod support;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{Apart, Given, Limits, NearWeeks, Outcome, Ready, Solved, solve_given};
-use scant::larder::{FoodId, Larder, Pack, Pin, RecipeId, Target};
+use scant::larder::{Contents, FoodId, Larder, Pack, Pin, RecipeId, Target};
 
 use support::random::{Size, Sketch, draw};
 use support::{read, side_by_side};
@@ -43,10 +43,9 @@ fn answer(larder: &Larder, given: &Given) -> Result<Option<Solved>, Unproved> {
 /// The larder with each wish that shuts weeks out.
 fn shut_out(larder: &Larder) -> Vec<(String, Larder)> {
     let mut all = Vec::new();
-    let mut with = |what: String, change: &dyn Fn(&mut Larder)| {
-        let mut new = larder.clone();
-        change(&mut new);
-        all.push((what, new));
+    let mut with = |what: String, change: &dyn Fn(&mut Contents)| {
+        let new = larder.changed(|new| change(new));
+        all.push((what, new.expect("a sound larder")));
     };
     for index in 0..larder.recipes.len() {
         let id = RecipeId::new(index);
@@ -266,8 +265,8 @@ fn what_is_given_beside_the_wishes_ends_with_the_same_week() {
         let recipes = (0..larder.recipes.len()).map(|at| Pin::Recipe(RecipeId::new(at), None));
         let foods = (0..larder.foods.len()).map(|at| Pin::Food(FoodId::new(at), None));
         recipes.chain(foods).find_map(|pin| {
-            let mut wished = larder.clone();
-            wished.wishes.with.push(pin.clone());
+            let wished = larder.changed(|new| new.wishes.with.push(pin.clone()));
+            let wished = wished.expect("a sound larder");
             let wished = answer(&wished, &Given::default()).ok()?;
             let given = Given {
                 with: std::slice::from_ref(&pin),
@@ -289,12 +288,11 @@ fn what_is_given_beside_the_wishes_ends_with_the_same_week() {
 /// with all of that.
 fn let_in(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
     let mut all = Vec::new();
-    let mut loosest = larder.clone();
-    let mut with = |what: String, change: &dyn Fn(&mut Larder)| {
-        let mut new = larder.clone();
-        change(&mut new);
+    let mut loosest = Contents::clone(larder);
+    let mut with = |what: String, change: &dyn Fn(&mut Contents)| {
+        let new = larder.changed(|new| change(new));
         change(&mut loosest);
-        all.push((what, new));
+        all.push((what, new.expect("a sound larder")));
     };
     with("forms side by side".to_owned(), &|new| {
         new.wishes.form_never_adjacent = false;
@@ -334,7 +332,7 @@ fn let_in(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
             new.packs[at].end += 1;
         });
     }
-    (all, loosest)
+    (all, Larder::checked(loosest).expect("a sound larder"))
 }
 
 /// Objectives of the best weeks of changed kitchens, or the first of which the week with what is
@@ -410,23 +408,24 @@ fn shifted(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
             continue;
         }
         for days in [-1, 1] {
-            let mut new = larder.clone();
+            let mut new = Contents::clone(larder);
             let packs = new.packs.iter_mut();
             for pack in packs.filter(|pack| pack.food == food && ripens(pack)) {
                 for day in [&mut pack.ready_from, &mut pack.ready_to, &mut pack.end] {
                     *day = (*day + days).max(0);
                 }
             }
+            let new = Larder::checked(new).expect("a sound larder");
             all.push((format!("{} {days} days", larder.foods[index].name), new));
         }
     }
-    let mut longer = larder.clone();
+    let mut longer = Contents::clone(larder);
     for pack in longer.packs.iter_mut().filter(|pack| ripens(pack)) {
         pack.ready_from = (pack.ready_from - 1).max(0);
         pack.ready_to += 1;
         pack.end += 1;
     }
-    (all, longer)
+    (all, Larder::checked(longer).expect("a sound larder"))
 }
 
 /// One list with ripe windows a day longer at both ends answers what fruit does that ripens a

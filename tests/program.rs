@@ -11,7 +11,8 @@ use std::path::Path;
 
 use scant::engine::{Limits, Outcome, solve};
 use scant::larder::{
-    CapBy, CreditRule, Credited, Larder, NANO, Nutrient, NutrientRule, Per, Pin, RecipeId, Target,
+    CapBy, Contents, CreditRule, Credited, Larder, NANO, Nutrient, NutrientRule, Per, Pin,
+    RecipeId, Target,
 };
 use scant::plan::Plan;
 use scant::program::{self, Kind, Ratio};
@@ -68,14 +69,17 @@ fn breaks_nothing(larder: &Larder, plan: &Plan) {
     assert_eq!(rows_broken(larder, plan), [].into(), "the program");
 }
 
+fn changed(larder: &Larder, change: impl FnOnce(&mut Contents)) -> Larder {
+    larder.changed(change).expect("a sound larder")
+}
+
 /// Sets one rule at, and one notch past, what the best week needs.
-fn at_the_limit(name: &str, code: &'static str, set: impl Fn(&mut Larder, &Plan, &Tally, i64)) {
-    let mut larder = kitchen(name);
+fn at_the_limit(name: &str, code: &'static str, set: impl Fn(&mut Contents, &Plan, &Tally, i64)) {
+    let larder = kitchen(name);
     let (plan, tally) = best(&larder);
-    set(&mut larder, &plan, &tally, 0);
-    breaks_nothing(&larder, &plan);
-    set(&mut larder, &plan, &tally, 1);
-    breaks_exactly(&larder, &plan, code);
+    let at = |notch| changed(&larder, |new| set(new, &plan, &tally, notch));
+    breaks_nothing(&at(0), &plan);
+    breaks_exactly(&at(1), &plan, code);
 }
 
 #[test]
@@ -152,7 +156,7 @@ fn minutes_hold_to_the_last_billionth() {
 }
 
 /// What a portion of a lunch holds of a nutrient, rounded towards the limit.
-fn energy_of(larder: &Larder, plan: &Plan, lunch: usize) -> i64 {
+fn energy_of(larder: &Contents, plan: &Plan, lunch: usize) -> i64 {
     let lunch = &plan.lunches[lunch];
     let lines = &larder.recipes[lunch.recipe.index()].lines;
     let sum: i64 = lines
@@ -238,7 +242,7 @@ fn the_week_holds_a_mean_below_a_ceiling_and_breaks_a_lower_one() {
 }
 
 /// 100 g of any food count as one: what a portion of each lunch weighs, in millionths of 100 g.
-fn weights(larder: &Larder, plan: &Plan) -> Vec<i64> {
+fn weights(larder: &Contents, plan: &Plan) -> Vec<i64> {
     let of = |lunch: &scant::plan::Lunch| -> i64 {
         let lines = &larder.recipes[lunch.recipe.index()].lines;
         let taken = lines.iter().zip(&lunch.taken);
@@ -257,7 +261,7 @@ fn weights(larder: &Larder, plan: &Plan) -> Vec<i64> {
     plan.lunches.iter().map(of).collect()
 }
 
-fn weight(larder: &mut Larder, per: Per, at_least: Option<i64>, at_most: Option<i64>) {
+fn weight(larder: &mut Contents, per: Per, at_least: Option<i64>, at_most: Option<i64>) {
     larder.wishes.credits = vec![CreditRule {
         what: Credited::Group {
             name: "anything".into(),
@@ -353,20 +357,22 @@ fn proteins_hold_at_their_number_and_break_below() {
 
 #[test]
 fn one_form_on_neighbouring_days_breaks_the_rule_on_neighbours() {
-    let mut larder = kitchen("plain-packs");
+    let larder = kitchen("plain-packs");
     let (mut plan, _) = best(&larder);
+    let mut larder = Contents::clone(&larder);
     larder.wishes.form_never_adjacent = true;
     // Make the first two lunches one form, and no other two neighbours.
     for (day, lunch) in plan.lunches.iter_mut().enumerate() {
         let form = scant::larder::FormId::new(day.saturating_sub(1) % 2);
         larder.recipes[lunch.recipe.index()].form = form;
     }
+    let larder = Larder::checked(larder).expect("a sound larder");
     breaks_exactly(&larder, &plan, "same-form-side-by-side");
 }
 
 #[test]
 fn two_recipes_alike_break_the_week_and_neighbours_the_day() {
-    let sameness = |larder: &Larder, a: RecipeId, b: RecipeId| {
+    let sameness = |larder: &Contents, a: RecipeId, b: RecipeId| {
         scant::larder::sameness::Sameness::new(larder).milli(a, b)
     };
     at_the_limit("sameness", "too-alike", |larder, plan, _, notch| {
@@ -392,27 +398,26 @@ fn two_recipes_alike_break_the_week_and_neighbours_the_day() {
 
 #[test]
 fn a_ban_breaks_a_week_that_uses_what_it_names() {
-    let mut larder = kitchen("plain-packs");
+    let larder = kitchen("plain-packs");
     let (plan, _) = best(&larder);
+    let without = |ban| changed(&larder, |new| new.wishes.without = vec![ban]);
     let recipe = plan.lunches[2].recipe;
-    larder.wishes.without = vec![Target::Recipe(recipe)];
-    breaks_exactly(&larder, &plan, "banned");
+    breaks_exactly(&without(Target::Recipe(recipe)), &plan, "banned");
     let scant::plan::Lot::Bought(pack, _) = plan.openings[0].lot else {
         panic!("this kitchen has nothing on hand");
     };
-    larder.wishes.without = vec![Target::Food(larder.packs[pack.index()].food)];
-    breaks_exactly(&larder, &plan, "banned");
+    let food = larder.packs[pack.index()].food;
+    breaks_exactly(&without(Target::Food(food)), &plan, "banned");
 }
 
 #[test]
 fn a_pin_breaks_a_week_without_what_it_names() {
-    let mut larder = kitchen("plain-packs");
+    let larder = kitchen("plain-packs");
     let (plan, _) = best(&larder);
+    let with = |pin| changed(&larder, |new| new.wishes.with = vec![pin]);
     let first = plan.lunches[0].recipe;
-    larder.wishes.with = vec![Pin::Recipe(first, Some(1))];
-    breaks_nothing(&larder, &plan);
-    larder.wishes.with = vec![Pin::Recipe(first, Some(2))];
-    breaks_exactly(&larder, &plan, "pin-missing");
+    breaks_nothing(&with(Pin::Recipe(first, Some(1))), &plan);
+    breaks_exactly(&with(Pin::Recipe(first, Some(2))), &plan, "pin-missing");
     let used: BTreeSet<_> = plan
         .purchases
         .iter()
@@ -423,23 +428,23 @@ fn a_pin_breaks_a_week_without_what_it_names() {
         .filter(|food| !larder.foods[food.index()].staple)
         .find(|food| !used.contains(food))
         .expect("a food this week does without");
-    larder.wishes.with = vec![Pin::Food(unused, None)];
-    breaks_exactly(&larder, &plan, "pin-missing");
+    breaks_exactly(&with(Pin::Food(unused, None)), &plan, "pin-missing");
 }
 
 #[test]
 fn a_recipe_on_a_shut_day_or_too_often_breaks_its_rule() {
-    let mut larder = kitchen("plain-packs");
+    let larder = kitchen("plain-packs");
     let (plan, _) = best(&larder);
-    larder.recipes[plan.lunches[3].recipe.index()].days[3] = false;
+    let shut = plan.lunches[3].recipe.index();
+    let larder = changed(&larder, |new| new.recipes[shut].days[3] = false);
     breaks_exactly(&larder, &plan, "not-served-that-day");
-    let mut larder = kitchen("repeats");
-    larder.wishes.sameness_milli = None;
+    let larder = changed(&kitchen("repeats"), |new| new.wishes.sameness_milli = None);
     let (plan, _) = best(&larder);
-    larder.wishes.repeats = most_alike(&plan, |recipe| recipe);
-    breaks_nothing(&larder, &plan);
-    assert!(larder.wishes.repeats > 1, "the best week repeats a recipe");
-    larder.wishes.repeats -= 1;
+    let times = most_alike(&plan, |recipe| recipe);
+    let repeating = |times| changed(&larder, |new| new.wishes.repeats = times);
+    breaks_nothing(&repeating(times), &plan);
+    assert!(times > 1, "the best week repeats a recipe");
+    let larder = repeating(times - 1);
     let code = "served-too-often";
     assert!(findings(&larder, &plan).contains(code));
     // With no repeats the program also ties each recipe to its foods, which holds here.

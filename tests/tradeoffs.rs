@@ -21,10 +21,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{Limits, Outcome};
 use scant::explain::{Asked, Clash};
-use scant::larder::{Aim, CapBy, FoodId, Larder, Pin, RecipeId, Target};
+use scant::larder::{Aim, CapBy, Contents, FoodId, Larder, Pin, RecipeId, Target};
 use scant::tradeoffs::{Ask, Case, Proof, SECTIONS, Section, Tradeoffs, tradeoffs};
 
-use changes::{FIRST, ask, set, tried};
+use changes::{FIRST, ask, set, sound, tried};
 use support::brute::{self, Kitchen};
 use support::random::{Size, Sketch, draw};
 use support::{read, side_by_side};
@@ -47,7 +47,7 @@ fn said(told: &Tradeoffs, case: &Case) -> Option<Option<i64>> {
             Some(Some(week.sums.objective_nano))
         }
         Proof::Impossible => Some(None),
-        Proof::Open => None,
+        Proof::Open | Proof::NotAsked => None,
     }
 }
 
@@ -62,8 +62,8 @@ fn holds(
     let compared = AtomicUsize::new(0);
     let sketches: Vec<Sketch> = seeds.map(|seed| draw(FIRST + seed, Size::Small)).collect();
     let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
-        let mut larder = read(sketch);
-        larder.wishes.order.clear();
+        let larder = read(sketch).changed(|new| new.wishes.order.clear());
+        let larder = larder.expect("a sound larder");
         let told = ask(&larder, sections, 1);
         if told.proof != Proof::Best {
             return None;
@@ -111,8 +111,9 @@ fn the_price_of_each_rule_is_what_trying_every_week_says() {
                 if said(told, case).is_some_and(|said| said.is_none_or(|said| said > now)) {
                     return Err(format!("looser costs more: {:?}", price.rule));
                 }
-                let mut changed = larder.clone();
+                let mut changed = Contents::clone(larder);
                 if set(&mut changed, &price.rule, rule) {
+                    let changed = sound(changed);
                     count += same(told, case, &format!("{:?}", price.rule), &changed)?;
                 }
             }
@@ -143,20 +144,22 @@ fn the_price_of_each_food_and_recipe_is_what_trying_every_week_says() {
             RecipeId::new(at.unwrap())
         };
         for price in told.foods.as_ref().unwrap() {
-            let mut changed = larder.clone();
             let target = Target::Food(food(&price.food));
-            changed.wishes.without.push(target);
+            let changed = larder.changed(|new| new.wishes.without.push(target));
+            let changed = changed.expect("a sound larder");
             count += same(told, &price.without, &price.food, &changed)?;
         }
         let recipes = told.recipes.as_ref().unwrap();
         for (name, case) in &recipes.left_out {
-            let mut changed = larder.clone();
-            changed.wishes.with.push(Pin::Recipe(recipe(name), None));
+            let pin = Pin::Recipe(recipe(name), None);
+            let changed = larder.changed(|new| new.wishes.with.push(pin));
+            let changed = changed.expect("a sound larder");
             count += same(told, case, name, &changed)?;
         }
         for (name, case) in &recipes.kept {
-            let mut changed = larder.clone();
-            changed.wishes.without.push(Target::Recipe(recipe(name)));
+            let ban = Target::Recipe(recipe(name));
+            let changed = larder.changed(|new| new.wishes.without.push(ban));
+            let changed = changed.expect("a sound larder");
             count += same(told, case, name, &changed)?;
         }
         // The cheapest first, and no recipe both left out and kept.
@@ -183,10 +186,9 @@ fn insisting_on_a_chosen_recipe_costs_nothing() {
         let mut count = 0;
         for lunch in &week.lunches {
             let at = larder.recipes.iter().position(|r| r.name == lunch.recipe);
-            let mut pinned = larder.clone();
             let pin = Pin::Recipe(RecipeId::new(at.unwrap()), None);
-            pinned.wishes.with.push(pin);
-            let again = ask(&pinned, &[], 1);
+            let pinned = larder.changed(|new| new.wishes.with.push(pin));
+            let again = ask(&pinned.expect("a sound larder"), &[], 1);
             if again.proof == Proof::Best && again.week.as_ref() != Some(week) {
                 return Err(format!("{} changes the week", lunch.recipe));
             }
@@ -199,7 +201,7 @@ fn insisting_on_a_chosen_recipe_costs_nothing() {
 /// Every combination of bill, foods and spoiled value that none beats: for each number of
 /// foods, ever smaller bills, and the least spoiled within each.
 fn enumerated(larder: &Larder) -> Option<BTreeSet<(i64, i64, i64)>> {
-    let mut plain = larder.clone();
+    let mut plain = Contents::clone(larder);
     plain.wishes.order = vec![Aim::Spoiled, Aim::Cost, Aim::Foods];
     for food in &mut plain.foods {
         food.staple_value_nano = 0;
@@ -209,7 +211,7 @@ fn enumerated(larder: &Larder) -> Option<BTreeSet<(i64, i64, i64)>> {
     for foods in 0..=larder.wishes.cap.unwrap_or(most).min(most) {
         plain.wishes.cap = Some(foods);
         plain.wishes.budget_minor = larder.wishes.budget_minor;
-        while let Some(best) = brute::solve(&plain)?.best {
+        while let Some(best) = brute::solve(&sound(plain.clone()))?.best {
             let [spoiled, cost, foods, ..] = best.key;
             let bill = cost / scant::larder::NANO;
             points.insert((bill, foods, spoiled));
@@ -293,8 +295,8 @@ fn eaters_scale_as_if_the_kitchen_had_said_so() {
     holds(300..325, &[Section::Eaters], 100, |larder, told| {
         let mut count = 0;
         for facts in told.eaters.as_ref().unwrap() {
-            let mut scaled = larder.clone();
-            scaled.week.eaters_milli.fill(facts.eaters * 1_000);
+            let scaled = larder.changed(|new| new.week.eaters_milli.fill(facts.eaters * 1_000));
+            let scaled = scaled.expect("a sound larder");
             let what = format!("{} eaters", facts.eaters);
             count += same(told, &facts.case, &what, &scaled)?;
         }
@@ -380,7 +382,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
         let most = rows.iter().filter(|row| row.bought_mg > 0);
         let most = most.map(|row| row.shares.len()).max();
         for telling in scant::tradeoffs::telling(larder, &week, 1, u64::MAX, &|| false).unwrap() {
-            let mut changed = larder.clone();
+            let mut changed = Contents::clone(larder);
             let wishes = &mut changed.wishes;
             let tried = match &telling.what {
                 Asked::Looser(rule) => {
@@ -391,7 +393,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                         other => return Err(format!("no rule that counts: {other:?}")),
                     };
                     *limit = limit.map(|limit| limit + 1);
-                    tried(&changed)
+                    tried(&sound(changed))
                 }
                 Asked::Without { food, lunches } => {
                     if Some(*lunches) != most {
@@ -399,7 +401,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                     }
                     let id = larder.foods.iter().position(|f| f.name == *food);
                     wishes.without.push(Target::Food(FoodId::new(id.unwrap())));
-                    tried(&changed)
+                    tried(&sound(changed))
                 }
                 Asked::Others => {
                     let mut kitchen = Kitchen::new(larder);
@@ -451,7 +453,7 @@ fn a_week_stays_best_up_to_its_end_points_and_no_further() {
             });
             // As the kitchen files would set it: value rounded half up, stock at the first pack's.
             let priced = |price: i64| {
-                let mut larder = larder.clone();
+                let mut larder = Contents::clone(larder);
                 let pack = &mut larder.packs[at.unwrap()];
                 let size = pack.unit_mg * pack.units;
                 pack.price_minor = price;
@@ -461,19 +463,19 @@ fn a_week_stays_best_up_to_its_end_points_and_no_further() {
                     let stock = larder.stock.iter_mut().filter(|s| s.food == food);
                     stock.for_each(|stock| stock.value_nano = value);
                 }
-                larder
+                sound(larder)
             };
             // The chosen lunches at that price, and the best there is.
             let held = |price: i64| {
                 let larder = priced(price);
                 let best = tried(&larder)??;
-                let mut pinned = larder.clone();
+                let mut pinned = Contents::clone(&larder);
                 for lunch in &now.lunches {
                     let id = larder.recipes.iter().position(|r| r.name == lunch.recipe);
                     let pin = Pin::Recipe(RecipeId::new(id?), Some(lunch.when.day as u8));
                     pinned.wishes.with.push(pin);
                 }
-                Some((best, tried(&pinned)??))
+                Some((best, tried(&sound(pinned))??))
             };
             for (end, step) in [(&range.low, -1), (&range.high, 1)] {
                 if !end.settled {
@@ -511,7 +513,7 @@ fn fruit_that_ripens_early_or_late_is_what_trying_every_week_says() {
             let at = larder.foods.iter().position(|f| f.name == fruit.food);
             let id = scant::larder::FoodId::new(at.unwrap());
             let shifted = |days: i32| {
-                let mut larder = larder.clone();
+                let mut larder = Contents::clone(larder);
                 if !fruit.in_week {
                     larder.wishes.with.push(Pin::Food(id, None));
                 }
@@ -521,7 +523,7 @@ fn fruit_that_ripens_early_or_late_is_what_trying_every_week_says() {
                     pack.ready_to = (pack.ready_to + days).max(0);
                     pack.end = (pack.end + days).max(0);
                 }
-                larder
+                sound(larder)
             };
             let cases = [
                 (Some(&fruit.case), 0),

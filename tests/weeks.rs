@@ -57,12 +57,14 @@ fn row(larder: &Larder, weeks: usize, rest: Rest) -> Vec<Week> {
     let mut out: Vec<Week> = Vec::new();
     let mut former: Option<Former> = None;
     while out.len() < weeks {
-        let mut now = larder.clone();
-        if let Some(former) = &former {
-            let lost = now.start_after(former, former.days_on());
-            assert!(lost.is_empty(), "kept, and gone the next day: {lost:?}");
-            assert!(rest.apply(&mut now, &former.weeks).is_empty());
-        }
+        let now = larder.changed(|now| {
+            if let Some(former) = &former {
+                let lost = now.start_after(former, former.days_on());
+                assert!(lost.is_empty(), "kept, and gone the next day: {lost:?}");
+                assert!(rest.apply(now, &former.weeks).is_empty());
+            }
+        });
+        let now = now.expect("a sound larder");
         let Some(solved) = best(&now) else { break };
         let mut served = vec![recipes(&now, &solved.plan)];
         served.extend(former.take().map_or_else(Vec::new, |former| former.weeks));

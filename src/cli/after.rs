@@ -6,10 +6,11 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::request::unfit;
 use super::{Exit, console};
 use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
 use crate::larder::former::MOST_FORMER;
-use crate::larder::{Former, Larder, Stock};
+use crate::larder::{Former, Larder, Stock, limits};
 
 /// What the week comes after.
 #[derive(Args, Debug)]
@@ -19,7 +20,7 @@ pub struct AfterArgs {
     #[arg(long, value_name = "PLAN.json")]
     pub after: Option<PathBuf>,
     /// Days from the former prep day to this one; the former carry day less one if left out
-    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i32).range(1..=3_650))]
+    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i32).range(1..=limits::DAYS))]
     pub days_on: Option<i32>,
     /// Refuse recipes served in the last K weeks
     #[arg(long, value_name = "K", value_parser = weeks)]
@@ -44,6 +45,8 @@ pub(super) struct After {
     days_on: Option<i32>,
     /// What the former week is called.
     name: String,
+    /// The price of what was served before, as typed.
+    again: String,
 }
 
 /// Checks the options and reads the former week; `row`: there will be weeks to come after.
@@ -101,6 +104,7 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
             rest,
             days_on: args.days_on,
             name,
+            again: args.again.clone().unwrap_or_default(),
         })
     } else {
         Err(faults)
@@ -181,20 +185,27 @@ impl After {
         };
         let days = self.days_on.unwrap_or_else(|| former.days_on());
         begun.days = days;
-        begun.plain.start_after(former, days);
-        begun.lost = begun.larder.start_after(former, days);
-        self.rest.apply(&mut begun.plain, &former.weeks);
-        let notes = self.rest.apply(&mut begun.larder, &former.weeks);
+        let mut notes = Vec::new();
+        let mut after = |larder: &Larder| {
+            let kept = larder.changed(|new| begun.lost = new.start_after(former, days));
+            let kept = kept.map_err(|flaws| {
+                let with = "with what the week before left";
+                let kept = if self.former.as_ref() == Some(former) {
+                    format!("--after {}: {with}", self.name)
+                } else {
+                    with.to_owned()
+                };
+                refused(&unfit(&kept, &flaws, "check the amounts kept, or "))
+            })?;
+            let rested = kept.changed(|new| notes = self.rest.apply(new, &former.weeks));
+            let again = format!("--again {}", self.again);
+            rested.map_err(|flaws| refused(&unfit(&again, &flaws, "lower it, or ")))
+        };
+        let begun_with = after(plain).and_then(|plain| Ok((plain, after(larder)?)));
         for note in notes {
             console::talk(&format!("note: {note}"));
         }
-        if !kitchen::adds_up(&begun.larder) {
-            console::talk(
-                "fault: with what the week before left, the figures are too large to add up \
-                 exactly; check the amounts kept",
-            );
-            return Err(Exit::Fault);
-        }
+        (begun.plain, begun.larder) = begun_with?;
         Ok(begun)
     }
 
@@ -232,6 +243,11 @@ impl After {
         }
         weekdays(days);
     }
+}
+
+fn refused(fault: &str) -> Exit {
+    console::talk(&format!("fault: {fault}"));
+    Exit::Fault
 }
 
 /// Says so where weekday names no longer fall on the same days of the calendar.

@@ -7,7 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::after::AfterArgs;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
-use crate::larder::Aim;
+use crate::larder::{Aim, limits};
 use crate::tradeoffs::Section;
 
 /// The command line.
@@ -102,7 +102,7 @@ pub struct AskArgs {
     /// The kitchen's folder; the built-in demo kitchen if left out
     pub dir: Option<PathBuf>,
     /// Most counted foods bought
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(i64).range(0..=100_000))]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(i64).range(0..=limits::COUNT))]
     pub cap: Option<i64>,
     /// Let the cap count families of foods
     #[arg(long)]

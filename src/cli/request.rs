@@ -3,13 +3,9 @@
 use super::after::{self, After};
 use super::args::AskArgs;
 use super::{Exit, console, load};
+use crate::kitchen::flaw_told;
 use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
-use crate::larder::{Aim, CapBy, Larder};
-
-/// Most portions a day, as in the kitchen files.
-const MOST_EATERS: i64 = 1_000;
-/// Most money, in the currency's unit, as in the kitchen files.
-const MOST_MONEY: i64 = 100_000;
+use crate::larder::{Aim, CapBy, Contents, Flaw, Larder, MILLI, limits};
 
 /// What is asked, before it is known what was left by the week before.
 pub(super) struct Asked {
@@ -29,11 +25,10 @@ pub(super) fn read(args: &AskArgs, row: bool) -> Result<Asked, Exit> {
     let loaded = load::load(args.dir.as_deref())?;
     loaded.tell_warnings();
     let plain = loaded.larder;
-    let mut larder = plain.clone();
-    let set = apply(args, &mut larder);
+    let set = set(args, &plain);
     let after = after::read(&args.after, &plain, row);
     match (set, after) {
-        (Ok(()), Ok(after)) => Ok(Asked {
+        (Ok(larder), Ok(after)) => Ok(Asked {
             plain,
             larder,
             after,
@@ -71,78 +66,157 @@ pub(super) fn week(args: &AskArgs) -> Result<(Larder, Larder, Vec<Vec<String>>),
     Ok((begun.plain, begun.larder, weeks))
 }
 
-/// Sets the options in the larder.
+/// Returns the larder with the options set.
 ///
 /// # Errors
 /// One message per option that cannot be met, all at once.
-fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
-    let mut faults = Vec::new();
+fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
+    let mut setting = Setting {
+        larder: plain.clone(),
+        faults: Vec::new(),
+    };
     if let Some(cap) = args.cap {
-        larder.wishes.cap = Some(cap);
+        setting.set(&format!("--cap {cap}"), |larder| {
+            larder.wishes.cap = Some(cap)
+        });
     }
     if args.cap_families {
-        if larder.wishes.cap.is_none() {
-            faults.push(
+        if setting.larder.wishes.cap.is_none() {
+            setting.refuse(
                 "--cap-families: there is no cap to count for; add --cap N, or `cap` to the \
-                 kitchen's rules"
-                    .to_owned(),
+                 kitchen's rules",
             );
         }
-        larder.wishes.cap_by = CapBy::Families;
+        setting.set("--cap-families", |larder| {
+            larder.wishes.cap_by = CapBy::Families
+        });
     }
     if let Some(text) = &args.budget {
-        match money(text, larder) {
-            Ok(minor) => larder.wishes.budget_minor = Some(minor),
-            Err(fault) => faults.push(format!("--budget {text}: {fault}")),
+        match money(text, plain) {
+            Ok(minor) => setting.set(&format!("--budget {text}"), |larder| {
+                larder.wishes.budget_minor = Some(minor);
+            }),
+            Err(fault) => setting.refuse(format!("--budget {text}: {fault}")),
         }
     }
     if let Some(text) = &args.eaters {
-        match decimal(text, 3, MOST_EATERS) {
-            Some(milli) if milli > 0 => larder.week.eaters_milli.fill(milli),
-            _ => faults.push(format!(
-                "--eaters {text}: write portions a day above 0 and at most {MOST_EATERS}, with at \
-                 most three digits after the point, such as 3 or 1.25"
-            )),
-        }
+        setting.eaters(text);
     }
     if !args.order.is_empty() {
         let order: Vec<Aim> = args.order.iter().map(|&word| word.into()).collect();
-        for (i, word) in args.order.iter().enumerate() {
-            if args.order[..i].contains(word) {
-                faults.push("--order: name each aim once".to_owned());
-            }
+        let twice = (1..)
+            .zip(&order)
+            .any(|(next, aim)| order[next..].contains(aim));
+        if twice {
+            setting.refuse("--order: name each aim once");
+        } else {
+            setting.set("--order", |larder| larder.wishes.order = order);
         }
-        larder.wishes.order = order;
     }
     for name in &args.without {
-        match resolve_target(larder, name) {
-            Ok(targets) => larder.wishes.without.extend(targets),
-            Err(unknown) => faults.push(refused("--without", &unknown)),
+        match resolve_target(plain, name) {
+            Ok(targets) => setting.set(&format!("--without {name}"), |larder| {
+                larder.wishes.without.extend(targets);
+            }),
+            Err(unknown) => setting.refuse(refused("--without", &unknown)),
         }
     }
     for name in &args.with {
-        match resolve_pin(larder, name) {
-            Ok(pin) => larder.wishes.with.push(pin),
-            Err(unknown) => faults.push(refused("--with", &unknown)),
+        match resolve_pin(plain, name) {
+            Ok(pin) => setting.set(&format!("--with {name}"), |larder| {
+                larder.wishes.with.push(pin);
+            }),
+            Err(unknown) => setting.refuse(refused("--with", &unknown)),
         }
     }
-    if faults.is_empty() {
-        Ok(())
+    if setting.faults.is_empty() {
+        Ok(setting.larder)
     } else {
-        Err(faults)
+        Err(setting.faults)
     }
+}
+
+/// A larder on which options are set one by one, so that each answers for itself.
+struct Setting {
+    larder: Larder,
+    faults: Vec<String>,
+}
+
+impl Setting {
+    fn refuse(&mut self, fault: impl Into<String>) {
+        self.faults.push(fault.into());
+    }
+
+    /// Sets an option, unless the larder would not pass with it.
+    fn set(&mut self, option: &str, change: impl FnOnce(&mut Contents)) {
+        match self.larder.changed(change) {
+            Ok(larder) => self.larder = larder,
+            Err(flaws) => self.refuse(unfit(option, &flaws, "")),
+        }
+    }
+
+    fn eaters(&mut self, text: &str) {
+        let option = format!("--eaters {text}");
+        let most = limits::EATERS_MILLI / MILLI;
+        let read = decimal(text, 3, most).filter(|&milli| milli > 0);
+        let Some(milli) = read else {
+            return self.refuse(format!(
+                "{option}: write portions a day above 0 and at most {most}, with at most three \
+                 digits after the point, such as 3 or 1.25"
+            ));
+        };
+        let with = |milli: i64| {
+            let fill = |new: &mut Contents| new.week.eaters_milli.fill(milli);
+            self.larder.changed(fill)
+        };
+        match with(milli) {
+            Ok(larder) => self.larder = larder,
+            Err(flaws) => {
+                // Fewer eaters never need more: how many pass is found by halves.
+                let (mut fits, mut not) = (0, milli / MILLI + 1);
+                while not - fits > 1 {
+                    let middle = i64::midpoint(fits, not);
+                    if with(middle * MILLI).is_ok() {
+                        fits = middle;
+                    } else {
+                        not = middle;
+                    }
+                }
+                let least = match fits {
+                    0 => String::new(),
+                    n => format!("write {n} or fewer, or "),
+                };
+                self.refuse(unfit(&option, &flaws, &least));
+            }
+        }
+    }
+}
+
+/// Says why the larder does not pass with an option: the first flaw as the kitchen files would be
+/// told it, and how many more there are; `first` opens the remedy.
+pub(super) fn unfit(option: &str, flaws: &[Flaw], first: &str) -> String {
+    let Some(flaw) = flaws.first() else {
+        return option.to_owned();
+    };
+    let fault = flaw_told(flaw);
+    let more = match flaws.len() - 1 {
+        0 => String::new(),
+        more => format!(" (and {more} more like it)"),
+    };
+    format!("{option}: {}{more}; {first}{}", fault.what, fault.help)
 }
 
 /// Reads money of the larder's currency, in minor units.
 ///
 /// # Errors
 /// What to write instead.
-pub(super) fn money(text: &str, larder: &Larder) -> Result<i64, String> {
+pub(super) fn money(text: &str, larder: &Contents) -> Result<i64, String> {
     let digits = u32::from(larder.currency.digits);
-    decimal(text, digits, MOST_MONEY).ok_or_else(|| {
+    decimal(text, digits, limits::MONEY).ok_or_else(|| {
         format!(
-            "write money of {} with at most {digits} digits after the point, at most {MOST_MONEY}",
-            larder.currency.code
+            "write money of {} with at most {digits} digits after the point, at most {}",
+            larder.currency.code,
+            limits::MONEY
         )
     })
 }

@@ -86,8 +86,9 @@ pub(super) fn answer(
     }
     if purpose == For::Week && !ask.without.is_empty() && !clock::interrupted() {
         // The same run with everything allowed that --without took away.
-        let mut before = larder.clone();
-        before.wishes.without.clone_from(&plain.wishes.without);
+        let bans = &plain.wishes.without;
+        let before = larder.changed(|before| before.wishes.without.clone_from(bans));
+        let before = before.map_err(EngineFault::Unfit)?;
         let (before, _) = search(&before, ask, "for comparison, without the ban: ")?;
         explanation = explanation.compared_with(ask.without.clone(), &before);
     }
@@ -220,11 +221,6 @@ fn seconds(took: Duration) -> String {
 }
 
 pub(super) fn ours(fault: &EngineFault) -> Exit {
-    if matches!(fault, EngineFault::TooLarge) {
-        // Refused before the search; the cook can act on it.
-        console::talk(&format!("fault: {fault}; use smaller quantities or prices"));
-        return Exit::Fault;
-    }
     console::talk(&format!(
         "our fault, not the kitchen's: {fault}\nPlease report it with the kitchen's files."
     ));

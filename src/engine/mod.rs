@@ -53,7 +53,7 @@ mod sieve;
 mod splits;
 mod ways;
 
-use crate::larder::{Aim, CapBy, Larder, NANO};
+use crate::larder::{Aim, CapBy, Flaw, Larder, NANO};
 use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
 pub use given::{Apart, Given};
@@ -153,15 +153,15 @@ pub enum EngineFault {
     /// The threads asked for could not be started.
     #[error("could not start the threads: {0}")]
     Threads(String),
-    /// Figures so large that sums could overflow.
-    #[error("the kitchen's figures are too large to add up exactly")]
-    TooLarge,
+    /// What was given beside the larder names what is not in it.
+    #[error("what was given does not fit the larder: {0:?}")]
+    Unfit(Vec<Flaw>),
 }
 
 /// Finds the best week.
 ///
 /// # Errors
-/// [`EngineFault`] when the judge refuses what the search found or sums could overflow.
+/// [`EngineFault`] when the judge refuses what the search found.
 pub fn solve(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
     solve_given(larder, &Given::default(), limits)
 }
@@ -306,7 +306,8 @@ fn judged(stage: &Stage, found: &leaf::Found, given: &Given) -> Result<Solved, E
     let plan = plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
     let mut larder = Cow::Borrowed(stage.pool.larder);
     if !given.with.is_empty() {
-        larder.to_mut().wishes.with.extend_from_slice(given.with);
+        let pinned = larder.changed(|new| new.wishes.with.extend_from_slice(given.with));
+        larder = Cow::Owned(pinned.map_err(EngineFault::Unfit)?);
     }
     match judge(&larder, &plan) {
         Ok(tally) if !given.kept_by(&plan, &tally) => Err(EngineFault::NotAsAsked),

@@ -426,13 +426,15 @@ mod tests {
     /// no share of an amount that may stand in every place can be raised.
     #[test]
     fn every_set_of_lunches_bears_its_shares() {
-        let mut larder = demo();
+        let demo = demo();
         for (repeats, varied) in [(1, false), (2, false), (1, true)] {
-            larder.wishes.repeats = repeats;
-            if varied {
-                larder.week.eaters_milli[0] += 500;
-            }
-            let larder = larder.clone();
+            let larder = demo.changed(|new| {
+                new.wishes.repeats = repeats;
+                if varied {
+                    new.week.eaters_milli[0] += 500;
+                }
+            });
+            let larder = larder.expect("a sound larder");
             let pool = Pool::new(&larder);
             assert_eq!(pool.eaters.len() > 1, varied);
             let items = all_items(&pool);

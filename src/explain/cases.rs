@@ -13,6 +13,16 @@ pub enum Proof {
     Impossible,
     /// Stopped before it was settled.
     Open,
+    /// Not asked: with the change, figures are beyond what a kitchen may have.
+    NotAsked,
+}
+
+impl Proof {
+    /// Returns whether the question has its answer: a week that is the best, or that there is
+    /// none.
+    pub fn is_settled(self) -> bool {
+        matches!(self, Self::Best | Self::Impossible)
+    }
 }
 
 /// A week in short.

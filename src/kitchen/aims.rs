@@ -9,7 +9,7 @@ use super::node::Node;
 use super::number::Decimal;
 use super::week::Frame;
 use crate::larder::wishes::Preferred;
-use crate::larder::{Aim, CapBy, Day, FormId, Larder, MILLI, Pin, Preference, Wishes};
+use crate::larder::{Aim, CapBy, Contents, Day, FormId, MILLI, Pin, Preference, Wishes};
 
 /// Returns the wishes of a kitchen that asks for nothing.
 pub(crate) fn none(lunches: u8) -> Wishes {
@@ -58,7 +58,7 @@ const AIMS: [(&str, Aim); 4] = [
 /// Reads `aims:` into the wishes.
 pub(crate) fn read(
     node: &Node,
-    larder: &Larder,
+    larder: &Contents,
     index: &Index,
     frame: Frame,
     wishes: &mut Wishes,
@@ -92,7 +92,11 @@ pub(crate) fn read(
         what,
         example,
     };
-    if let Some(w) = fields.number("spoil_weight", weight(1_000, "a weight", "1.5"), sink) {
+    if let Some(w) = fields.number(
+        "spoil_weight",
+        weight(limits::WEIGHT, "a weight", "1.5"),
+        sink,
+    ) {
         wishes.spoil_weight_milli = w;
     }
     if let Some(w) = fields.number("carry_credit", weight(1, "a weight below 1", "0.5"), sink) {
@@ -122,7 +126,7 @@ pub(crate) fn read(
 
 fn preference(
     item: &Node,
-    larder: &Larder,
+    larder: &Contents,
     index: &Index,
     frame: Frame,
     sink: &mut Sink,

@@ -8,6 +8,7 @@ use super::currency;
 use super::fault::{At, Sink, Source};
 use super::fields;
 use super::files::File;
+use super::flaws::{self, Places};
 use super::foods;
 use super::gather::{self, Raw};
 use super::hints;
@@ -16,11 +17,12 @@ use super::names::{Index, fold};
 use super::node::{self, Node};
 use super::recipes;
 use super::rules;
-use super::size::{self, Places};
 use super::steps::Tools;
 use super::stock;
 use super::week;
-use crate::larder::{Currency, Equipment, FamilyId, FormId, Larder, ProteinId, Step};
+use crate::larder::{
+    Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
+};
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
@@ -46,7 +48,7 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     let larder = larder(&raw, &mut sink);
     let (faults, warnings) = sink.finish();
     Read {
-        larder: faults.is_empty().then_some(larder),
+        larder: larder.filter(|_| faults.is_empty()),
         faults,
         warnings,
         sources,
@@ -83,7 +85,8 @@ fn text(
     }
 }
 
-fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
+/// Returns the larder; `None` if there is any fault.
+fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
     let currency = currency(raw, sink);
     let name = raw
         .kitchen
@@ -125,19 +128,19 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
             .iter()
             .filter_map(|draft| draft.protein.as_deref()),
     );
-    let mut larder = Larder {
+    let mut larder = Contents {
         name: name.to_owned(),
         currency,
         wishes: aims::none(week.lunches),
         week,
-        foods: Vec::with_capacity(food_drafts.len()),
-        packs: Vec::new(),
-        stock,
+        foods: Vec::with_capacity(food_drafts.len()).into(),
+        packs: List::default(),
+        stock: stock.into(),
         components: component_drafts
             .iter()
             .map(|draft| draft.component.clone())
             .collect(),
-        recipes: Vec::with_capacity(recipe_drafts.len()),
+        recipes: Vec::with_capacity(recipe_drafts.len()).into(),
         families: families.names(),
         forms: forms.names(),
         proteins: proteins.names(),
@@ -175,22 +178,28 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Larder {
         rules::read(node, &larder, &index, &credits, frame, &mut wishes, sink);
     }
     larder.wishes = wishes;
-    if sink.count() == 0 {
-        let nowhere = At::nowhere();
-        let places = Places {
-            foods: &food_drafts,
-            components: &component_drafts,
-            recipes: &recipe_drafts,
-            tools: &tools,
-            aims: raw.aims.map_or(nowhere, |node| node.at),
-            rules: raw.rules.map_or(nowhere, |node| node.at),
-        };
-        size::check(&larder, &places, sink);
-        if sink.count() == 0 {
+    if sink.count() > 0 {
+        return None;
+    }
+    let nowhere = At::nowhere();
+    let places = Places {
+        foods: &food_drafts,
+        components: &component_drafts,
+        recipes: &recipe_drafts,
+        tools: &tools,
+        aims: raw.aims.map_or(nowhere, |node| node.at),
+        rules: raw.rules.map_or(nowhere, |node| node.at),
+    };
+    match Larder::checked(larder) {
+        Ok(larder) => {
             hints::check(&larder, &places, sink);
+            Some(larder)
+        }
+        Err(flaws) => {
+            flaws::tell(&flaws, &places, sink);
+            None
         }
     }
-    larder
 }
 
 fn currency(raw: &Raw, sink: &mut Sink) -> Currency {
@@ -249,7 +258,7 @@ impl Spellings {
 }
 
 /// Gives each tag, allergen and piece of equipment one spelling throughout.
-fn unify(larder: &mut Larder, tools: &Tools) {
+fn unify(larder: &mut Contents, tools: &Tools) {
     fn settle(list: &mut Vec<String>, spellings: &Spellings) {
         for word in list.iter_mut() {
             spellings.keep(word);

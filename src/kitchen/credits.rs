@@ -8,14 +8,11 @@ use super::names::{fold, near};
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
 use super::rules::floor_and_ceiling;
-use crate::larder::{CreditRule, Credited, Larder, Nutrient, Per};
+use crate::larder::{Contents, CreditRule, Credited, Nutrient, Per};
 
 /// Milligrams figures are given for, and millionths in a unit.
 const TABLE_PORTION_MG: i64 = 100_000;
 const MICRO: i64 = 1_000_000;
-
-/// Most of a group a rule may ask for, in its unit.
-const MOST_CREDIT: i64 = 10_000;
 
 /// Reads a food's `credits:`, a mapping of group to the edible quantity that counts as one unit.
 pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
@@ -171,7 +168,7 @@ pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, s
     let figure = Decimal {
         places: 3,
         least: 0,
-        most: MOST_CREDIT,
+        most: limits::CREDIT,
         what: "an amount of a group",
         example: "1.25",
     };
@@ -197,7 +194,7 @@ pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, s
 /// Reads an entry of `rules: energy_share:`.
 pub(crate) fn energy_share(
     item: &Node,
-    larder: &Larder,
+    larder: &Contents,
     out: &mut Vec<CreditRule>,
     sink: &mut Sink,
 ) {
@@ -248,7 +245,7 @@ pub(crate) fn energy_share(
 /// Returns the rule that a nutrient gives less than `below_percent` of the energy: the energy that
 /// this share leaves above what the nutrient gives, in millionths of a kcal, is at least one.
 pub(crate) fn share_rule(
-    larder: &Larder,
+    larder: &Contents,
     nutrient: Nutrient,
     per: Per,
     below_percent: i64,

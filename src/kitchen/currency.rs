@@ -52,8 +52,8 @@ pub(crate) fn money(text: &str, currency: &Currency, negative: bool) -> Result<i
     };
     let form = Decimal {
         places: u32::from(currency.digits),
-        least: if negative { -limits::PRICE } else { 0 },
-        most: limits::PRICE,
+        least: if negative { -limits::MONEY } else { 0 },
+        most: limits::MONEY,
         what: "money",
         example,
     };

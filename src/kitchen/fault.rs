@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 /// A fault or a warning of the kitchen files.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Fault {
     /// Name of the file; empty if it concerns the kitchen as a whole.
     pub file: String,

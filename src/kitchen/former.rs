@@ -11,17 +11,19 @@ use super::fields::{self, Fields};
 use super::names::{fold, near};
 use super::node::{Node, Value};
 use super::number::Decimal;
-use super::{json, limits, size};
+use super::{json, limits};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::wishes::Preferred;
-use crate::larder::{FoodId, Former, Larder, MOST_DAYS, NANO, Preference, RecipeId, Stock, Target};
+use crate::larder::{
+    Contents, FoodId, Former, Larder, MOST_DAYS, NANO, Preference, RecipeId, Stock, Target,
+};
 use std::collections::HashMap;
 
 /// Most bytes of a former week's file.
 pub const MOST_FORMER_BYTES: u64 = limits::FILE_BYTES;
 
-/// Largest day number: a keeping time, an opened life and a week.
-const MOST_DAY: i64 = 2 * limits::DAYS + MOST_DAYS as i64;
+/// Largest day number.
+const MOST_DAY: i64 = limits::STOCK_DAYS;
 /// Most that a milligram may be worth, 1e-9 minor units: the dearest pack there can be, of one
 /// milligram.
 const MOST_UNIT_VALUE: i64 = 1_000_000_000 * NANO;
@@ -401,7 +403,7 @@ pub struct Rest {
 impl Rest {
     /// Sets the bans and prices in the larder, for weeks that come the latest first. Returns a
     /// note for every recipe meant that is none here.
-    pub fn apply(self, larder: &mut Larder, weeks: &[Vec<String>]) -> Vec<String> {
+    pub fn apply(self, larder: &mut Contents, weeks: &[Vec<String>]) -> Vec<String> {
         let known: HashMap<String, RecipeId> = (larder.recipes.iter().enumerate())
             .map(|(at, recipe)| (fold(&recipe.name), RecipeId::new(at)))
             .collect();
@@ -458,10 +460,4 @@ impl Rest {
         }
         notes
     }
-}
-
-/// Returns whether every week of this larder can be added up exactly: the kitchen's own check,
-/// for larders that were changed after it was read.
-pub fn adds_up(larder: &Larder) -> bool {
-    size::excesses(larder).is_empty()
 }

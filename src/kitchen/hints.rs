@@ -4,11 +4,11 @@
 
 use super::components;
 use super::fault::{At, Sink, listed, shown};
+use super::flaws::Places;
 use super::foods::FoodDraft;
 use super::recipes;
-use super::size::Places;
 use crate::larder::allowed::allowed_alternatives;
-use crate::larder::{Alternative, Ingredient, Larder, NANO, NutrientRule, Per, RecipeId, Step};
+use crate::larder::{Alternative, Contents, Ingredient, NANO, NutrientRule, Per, RecipeId, Step};
 
 /// Milligrams of one line for one portion that look too much, and too little for a counted food.
 const LINE_MG: (i64, i64) = (100, 1_000_000);
@@ -16,7 +16,7 @@ const LINE_MG: (i64, i64) = (100, 1_000_000);
 const PORTION_MG: (i64, i64) = (200_000, 1_000_000);
 
 /// Adds all warnings about a sound larder.
-pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
+pub(crate) fn check(larder: &Contents, places: &Places, sink: &mut Sink) {
     unused(larder, places, sink);
     let needed = larder.components.iter().map(|c| &c.needs);
     let needed = needed.chain(larder.recipes.iter().map(|r| &r.needs));
@@ -40,7 +40,7 @@ pub(crate) fn check(larder: &Larder, places: &Places, sink: &mut Sink) {
 }
 
 /// Tells steps that take longer than what the plan counts for their recipe or component.
-fn minutes(larder: &Larder, places: &Places, sink: &mut Sink) {
+fn minutes(larder: &Contents, places: &Places, sink: &mut Sink) {
     let eaters = larder.week.eaters_milli.iter().copied().min().unwrap_or(0);
     let milli = |step: &Step, portions: i64| {
         let each = i128::from(step.per_portion_milli.unwrap_or(0)) * i128::from(portions) / 1000;
@@ -91,7 +91,7 @@ fn minutes(larder: &Larder, places: &Places, sink: &mut Sink) {
     }
 }
 
-fn written(larder: &Larder) -> impl Iterator<Item = &Alternative> {
+fn written(larder: &Contents) -> impl Iterator<Item = &Alternative> {
     larder.recipes.iter().flat_map(|recipe| {
         let main = recipe.lines.iter().flat_map(|line| &line.alternatives);
         main.chain(
@@ -103,7 +103,7 @@ fn written(larder: &Larder) -> impl Iterator<Item = &Alternative> {
     })
 }
 
-fn unused(larder: &Larder, places: &Places, sink: &mut Sink) {
+fn unused(larder: &Contents, places: &Places, sink: &mut Sink) {
     let mut foods = vec![false; larder.foods.len()];
     let mut components = vec![false; larder.components.len()];
     for alternative in written(larder) {
@@ -144,7 +144,7 @@ fn unused(larder: &Larder, places: &Places, sink: &mut Sink) {
     }
 }
 
-fn staples(larder: &Larder, drafts: &[FoodDraft], sink: &mut Sink) {
+fn staples(larder: &Contents, drafts: &[FoodDraft], sink: &mut Sink) {
     for (food, draft) in larder.foods.iter().zip(drafts) {
         if food.staple && draft.packs.len() > 1 {
             sink.warn(
@@ -190,7 +190,7 @@ fn grams(mg: i64) -> String {
     }
 }
 
-fn portions(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
+fn portions(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
     for (recipe, draft) in larder.recipes.iter().zip(drafts) {
         let mut portion = 0_i64;
         let mut odd = false;
@@ -240,7 +240,7 @@ fn portions(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
 }
 
 /// Tells recipes that no day of this week can take.
-fn servable(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
+fn servable(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
     let allowed = allowed_alternatives(larder);
     for (index, draft) in drafts.iter().enumerate() {
         let recipe = &larder.recipes[index];
@@ -273,7 +273,7 @@ fn servable(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
 }
 
 /// Returns a nutrient of `mg` of something, in thousandths of its unit times 1e5 milligrams.
-fn content(larder: &Larder, alternative: &Alternative, rule: &NutrientRule) -> i128 {
+fn content(larder: &Contents, alternative: &Alternative, rule: &NutrientRule) -> i128 {
     let of = |food: crate::larder::FoodId, mg: i64| {
         let figure = larder.foods[food.index()].nutrients_milli[rule.nutrient.index()];
         i128::from(figure.unwrap_or(0)) * i128::from(mg)
@@ -288,7 +288,7 @@ fn content(larder: &Larder, alternative: &Alternative, rule: &NutrientRule) -> i
     }
 }
 
-fn reaches(larder: &Larder, recipe: usize, lines: &[Vec<u16>], rule: &NutrientRule) -> bool {
+fn reaches(larder: &Contents, recipe: usize, lines: &[Vec<u16>], rule: &NutrientRule) -> bool {
     let mut least = 0;
     let mut most = 0;
     for (line, open) in larder.recipes[recipe].lines.iter().zip(lines) {
@@ -308,7 +308,7 @@ fn reaches(larder: &Larder, recipe: usize, lines: &[Vec<u16>], rule: &NutrientRu
 }
 
 /// Tells ceilings on nutrients that some foods in use have no figure for.
-fn ceilings(larder: &Larder, rules: At, sink: &mut Sink) {
+fn ceilings(larder: &Contents, rules: At, sink: &mut Sink) {
     if larder
         .wishes
         .nutrition

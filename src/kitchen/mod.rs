@@ -16,6 +16,7 @@ mod currency;
 pub mod fault;
 mod fields;
 mod files;
+mod flaws;
 mod foods;
 mod former;
 mod gather;
@@ -30,14 +31,14 @@ mod quantity;
 mod recipes;
 pub mod render;
 mod rules;
-mod size;
 mod standards;
 mod steps;
 mod stock;
 mod week;
 
 pub use fault::{Fault, Source};
-pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, adds_up, read_former};
+pub use flaws::flaw_told;
+pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 
 use crate::larder::Larder;
 use std::path::Path;

@@ -1,6 +1,6 @@
 //! Finds things by the names a cook writes: exactly, in any case, or nearly.
 
-use crate::larder::{ComponentId, Day, FamilyId, FoodId, Larder, Pin, RecipeId, Target};
+use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, Pin, RecipeId, Target};
 use std::cell::Cell;
 use std::collections::HashMap;
 
@@ -90,14 +90,14 @@ pub struct Unknown {
 
 /// Everything a wish may name, ready for look-up.
 pub(crate) struct Index<'a> {
-    larder: &'a Larder,
+    larder: &'a Contents,
     targets: HashMap<String, Vec<Target>>,
     /// Names that may still be compared for "did you mean".
     left: Cell<usize>,
 }
 
 impl<'a> Index<'a> {
-    pub(crate) fn new(larder: &'a Larder) -> Self {
+    pub(crate) fn new(larder: &'a Contents) -> Self {
         let mut index = Self {
             larder,
             targets: HashMap::new(),
@@ -225,7 +225,7 @@ impl<'a> Index<'a> {
 ///
 /// # Errors
 /// [`Unknown`] with near matches if nothing has that name.
-pub fn resolve_target(larder: &Larder, name: &str) -> Result<Vec<Target>, Unknown> {
+pub fn resolve_target(larder: &Contents, name: &str) -> Result<Vec<Target>, Unknown> {
     Index::new(larder).targets(name)
 }
 
@@ -234,7 +234,7 @@ pub fn resolve_target(larder: &Larder, name: &str) -> Result<Vec<Target>, Unknow
 ///
 /// # Errors
 /// [`Unknown`] with near matches if no recipe or food has that name, or no lunch day is so called.
-pub fn resolve_pin(larder: &Larder, text: &str) -> Result<Pin, Unknown> {
+pub fn resolve_pin(larder: &Contents, text: &str) -> Result<Pin, Unknown> {
     let index = Index::new(larder);
     let whole = index.pin(text, None);
     if whole.is_ok() {

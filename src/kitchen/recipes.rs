@@ -148,7 +148,7 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
     let form = Decimal {
         places: 0,
         least: 1,
-        most: 1_000,
+        most: limits::APPEAL,
         what: "an appeal",
         example: "10 (1 to 1000)",
     };

@@ -10,7 +10,7 @@ use super::node::{Node, Value};
 use super::number::Decimal;
 use super::standards;
 use super::week::Frame;
-use crate::larder::{CapBy, Larder, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes};
+use crate::larder::{CapBy, Contents, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes};
 use std::collections::HashMap;
 
 const KEYS: [&str; 16] = [
@@ -35,7 +35,7 @@ const KEYS: [&str; 16] = [
 /// Reads `rules:` into the wishes.
 pub(crate) fn read(
     node: &Node,
-    larder: &Larder,
+    larder: &Contents,
     index: &Index,
     credits: &Credits,
     frame: Frame,
@@ -48,7 +48,7 @@ pub(crate) fn read(
     let count = |least, what, example| Decimal {
         places: 0,
         least,
-        most: 100_000,
+        most: limits::COUNT,
         what,
         example,
     };
@@ -264,7 +264,7 @@ fn pin(item: &Node, index: &Index, frame: Frame, sink: &mut Sink) -> Option<Pin>
 
 /// Tells pins that contradict bans or each other.
 fn conflicts(
-    larder: &Larder,
+    larder: &Contents,
     without: &[Target],
     pins: &[(Pin, At)],
     frame: Frame,

@@ -8,7 +8,7 @@ use super::limits;
 use super::names::near;
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
-use crate::larder::{Larder, Nutrient, NutrientRule, Per, Wishes};
+use crate::larder::{Contents, Nutrient, NutrientRule, Per, Wishes};
 use crate::table::pattern;
 use crate::table::reference::{self, Reference, Who};
 
@@ -73,7 +73,7 @@ struct Asked<'a> {
 /// Reads an entry of `standards:` and adds its rules.
 pub(crate) fn read(
     item: &Node,
-    larder: &Larder,
+    larder: &Contents,
     credits: &Credits,
     wishes: &mut Wishes,
     sink: &mut Sink,
@@ -220,7 +220,7 @@ fn intakes(asked: &Asked, who: Who, wishes: &mut Wishes) {
 fn school(
     at: At,
     sodium: pattern::MeanFigure,
-    larder: &Larder,
+    larder: &Contents,
     credits: &Credits,
     wishes: &mut Wishes,
     sink: &mut Sink,

@@ -9,11 +9,6 @@ use super::node::{Node, Value};
 use super::number::Decimal;
 use crate::larder::{ComponentId, FoodId, Ingredient, Step};
 
-/// Most of one equipment.
-const MOST_TOOLS: i64 = 100;
-/// Most days a step may be done ahead.
-const MOST_AHEAD: i64 = 14;
-
 /// What the kitchen counts under `equipment:`; of anything else there is one.
 #[derive(Debug, Default)]
 pub(crate) struct Tools {
@@ -44,7 +39,7 @@ impl Tools {
         let form = Decimal {
             places: 0,
             least: 1,
-            most: MOST_TOOLS,
+            most: limits::TOOLS,
             what: "how many there are",
             example: "2",
         };
@@ -357,7 +352,7 @@ fn ahead(fields: &Fields, sink: &mut Sink) -> i32 {
             let form = Decimal {
                 places: 0,
                 least: 0,
-                most: MOST_AHEAD,
+                most: limits::AHEAD_DAYS,
                 what: "a number of days",
                 example: "2; true for the day before",
             };

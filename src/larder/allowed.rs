@@ -5,7 +5,7 @@
 //! alternative removes its recipe as well (section 2 of the model). The judge does not
 //! use this: it tests what a finished week takes against the bans themselves.
 
-use super::{Component, ComponentId, Food, FoodId, Ingredient, Larder, RecipeId, Target};
+use super::{Component, ComponentId, Contents, Food, FoodId, Ingredient, RecipeId, Target};
 
 /// What the bans leave of every recipe, by [`RecipeId`].
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -49,7 +49,7 @@ impl Allowed {
 }
 
 /// Returns which foods the larder's bans name, by food.
-pub fn foods_banned(larder: &Larder) -> Vec<bool> {
+pub fn foods_banned(larder: &Contents) -> Vec<bool> {
     let bans = &larder.wishes.without;
     (0..larder.foods.len())
         .map(|index| bans_food(bans, FoodId::new(index), &larder.foods[index]))
@@ -57,7 +57,7 @@ pub fn foods_banned(larder: &Larder) -> Vec<bool> {
 }
 
 /// Returns what the larder's bans leave of every recipe.
-pub fn allowed_alternatives(larder: &Larder) -> Allowed {
+pub fn allowed_alternatives(larder: &Contents) -> Allowed {
     let bans = &larder.wishes.without;
     let food_is_banned = foods_banned(larder);
     let component_is_banned: Vec<bool> = (0..larder.components.len())

@@ -3,7 +3,7 @@
 //! Days here are those of the former week, counted from its prep day. `models/weeks.md` says
 //! how they become days of the next one, and why nothing is then eaten after its day.
 
-use super::{Larder, Stock};
+use super::{Contents, Stock};
 
 /// Most weeks whose recipes are remembered.
 pub const MOST_FORMER: usize = 52;
@@ -52,7 +52,7 @@ impl Stock {
     }
 }
 
-impl Larder {
+impl Contents {
     /// Puts what a former week kept in the place of the stock, `days` later, and returns what
     /// is no longer good then. The former week's remainders hold those of the stock it began
     /// with, so stock written in the kitchen would be counted twice.

@@ -23,21 +23,21 @@ macro_rules! index_type {
 }
 
 index_type! {
-    /// A food, in [`Larder::foods`](super::Larder::foods).
+    /// A food, in [`Contents::foods`](super::Contents::foods).
     FoodId,
-    /// A pack option of some food, in [`Larder::packs`](super::Larder::packs).
+    /// A pack option of some food, in [`Contents::packs`](super::Contents::packs).
     PackId,
-    /// A unit on hand, in [`Larder::stock`](super::Larder::stock).
+    /// A unit on hand, in [`Contents::stock`](super::Contents::stock).
     StockId,
-    /// A component, in [`Larder::components`](super::Larder::components).
+    /// A component, in [`Contents::components`](super::Contents::components).
     ComponentId,
-    /// A recipe, in [`Larder::recipes`](super::Larder::recipes).
+    /// A recipe, in [`Contents::recipes`](super::Contents::recipes).
     RecipeId,
-    /// A food family, in [`Larder::families`](super::Larder::families).
+    /// A food family, in [`Contents::families`](super::Contents::families).
     FamilyId,
-    /// A form of lunch, in [`Larder::forms`](super::Larder::forms).
+    /// A form of lunch, in [`Contents::forms`](super::Contents::forms).
     FormId,
-    /// A main protein, in [`Larder::proteins`](super::Larder::proteins).
+    /// A main protein, in [`Contents::proteins`](super::Contents::proteins).
     ProteinId,
 }
 

@@ -1,6 +1,10 @@
 //! The validated kitchen: everything the engine, the judge and the program may know.
 //!
-//! A [`Larder`] holds whole numbers only. Units are in the field names:
+//! [`Contents`] are plain data, to be put together and changed by anyone. A [`Larder`] holds
+//! contents that were checked: it is read like them, and changed through [`Larder::changed`]
+//! alone, which checks anew.
+//!
+//! All figures are whole numbers. Units are in the field names:
 //!
 //! | suffix | unit |
 //! | --- | --- |
@@ -16,20 +20,29 @@
 //! what a reader can check. Indices do have types, see [`ids`].
 
 pub mod allowed;
+mod checked;
+mod flaws;
 pub mod former;
 pub mod household;
 pub mod ids;
+pub mod limits;
+mod list;
 pub mod nutrient;
 pub mod sameness;
+mod size;
 pub mod steps;
 pub mod wishes;
 
+pub use checked::Larder;
+pub use flaws::{Flaw, Of, Wrong};
 pub use former::Former;
 pub use household::Household;
 pub use ids::{
     ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
 };
+pub use list::List;
 pub use nutrient::{NUTRIENTS, Nutrient};
+pub use size::MOST_SUM;
 pub use steps::{Equipment, Step};
 pub use wishes::{
     Aim, CapBy, CreditRule, Credited, NutrientRule, Per, Pin, Preference, Target, Wishes, weighted,
@@ -42,9 +55,9 @@ pub const NANO: i64 = 1_000_000_000;
 /// Thousandths in one whole.
 pub const MILLI: i64 = 1_000;
 
-/// The validated whole. Built by [`crate::kitchen`]; every id in it is dense and valid.
+/// What a kitchen has and wants, not yet checked: a [`Larder`] is made of it.
 #[derive(Clone, Debug)]
-pub struct Larder {
+pub struct Contents {
     /// The kitchen's name, for headings.
     pub name: String,
     /// The currency all money is in.
@@ -52,15 +65,15 @@ pub struct Larder {
     /// Days, eaters and trips.
     pub week: Week,
     /// Foods, sorted by id text so that file order changes nothing.
-    pub foods: Vec<Food>,
+    pub foods: List<Food>,
     /// Pack options of all foods; those of one food stand together, in written order.
-    pub packs: Vec<Pack>,
+    pub packs: List<Pack>,
     /// Units on hand, sorted by food, then last good day, then amount.
-    pub stock: Vec<Stock>,
+    pub stock: List<Stock>,
     /// Components, sorted by id text.
-    pub components: Vec<Component>,
+    pub components: List<Component>,
     /// Recipes, sorted by name.
-    pub recipes: Vec<Recipe>,
+    pub recipes: List<Recipe>,
     /// Family names, sorted.
     pub families: Vec<String>,
     /// Form names, sorted.
@@ -98,7 +111,7 @@ pub struct Week {
 }
 
 /// A food as the kitchen buys and uses it.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Food {
     /// The name used in recipes and options.
     pub name: String,
@@ -110,7 +123,7 @@ pub struct Food {
     pub tags: Vec<String>,
     /// Allergens, from the kitchen's own data.
     pub allergens: Vec<String>,
-    /// Its pack options (a range of [`Larder::packs`]).
+    /// Its pack options (a range of [`Contents::packs`]).
     pub packs: std::ops::Range<u32>,
     /// Pro-rata price of a staple: the lowest unit value of its packs. 0 for others.
     pub staple_value_nano: i64,
@@ -125,7 +138,7 @@ pub struct Food {
 }
 
 /// One way of buying a food.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pack {
     /// The food it holds.
     pub food: FoodId,
@@ -286,7 +299,7 @@ pub fn value_nano(price_minor: i64, edible_mg: i64) -> i64 {
 
 impl Stock {
     /// Compares by food, last good day and amount, then by all else: the order of
-    /// [`Larder::stock`].
+    /// [`Contents::stock`].
     pub fn order(&self, other: &Self) -> std::cmp::Ordering {
         let key = |unit: &Self| {
             (
@@ -310,7 +323,7 @@ impl Stock {
     }
 }
 
-impl Larder {
+impl Contents {
     /// Returns N as a count.
     pub fn lunch_count(&self) -> usize {
         usize::from(self.week.lunches)

@@ -7,7 +7,7 @@
 //! table, whatever alternatives a week takes, so that the rule stays linear (section 4,
 //! number 9, of the model). Nothing is rounded: roots and divisions are cleared first.
 
-use super::{FoodId, Ingredient, Larder, MILLI, RecipeId};
+use super::{Contents, FoodId, Ingredient, MILLI, RecipeId};
 
 /// Entries are halved together until they are below this, so that the products fit. It
 /// is 70 tonnes a portion: no kitchen's figures are touched.
@@ -28,7 +28,7 @@ struct Vector {
 
 impl Sameness {
     /// Works out the vectors of all recipes of `larder`.
-    pub fn new(larder: &Larder) -> Self {
+    pub fn new(larder: &Contents) -> Self {
         let vectors = (0..larder.recipes.len())
             .map(|index| Vector::of(larder, RecipeId::new(index)))
             .collect();
@@ -59,12 +59,12 @@ impl Sameness {
 /// Returns whether the sameness of two recipes is above `limit_milli` thousandths.
 ///
 /// For many pairs build a [`Sameness`] once.
-pub fn exceeds(larder: &Larder, a: RecipeId, b: RecipeId, limit_milli: i64) -> bool {
+pub fn exceeds(larder: &Contents, a: RecipeId, b: RecipeId, limit_milli: i64) -> bool {
     Vector::of(larder, a).exceeds(&Vector::of(larder, b), limit_milli)
 }
 
 impl Vector {
-    fn of(larder: &Larder, recipe: RecipeId) -> Self {
+    fn of(larder: &Contents, recipe: RecipeId) -> Self {
         let mut raw: Vec<(FoodId, i128)> = Vec::new();
         for line in &larder.recipes[recipe.index()].lines {
             let Some(first) = line.alternatives.first() else {

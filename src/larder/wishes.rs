@@ -95,7 +95,7 @@ pub enum CapBy {
 }
 
 /// A price on recipe or form by weekday; negative is a bonus.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preference {
     /// Whom it concerns.
     pub whom: Preferred,

@@ -10,6 +10,9 @@ use crate::tradeoffs::{
     Switch, Tradeoffs,
 };
 
+/// Instead of what was not asked.
+pub(super) const NOT_ASKED: &str = "not asked (figures too large)";
+
 /// What stands under the kitchen's name.
 pub(super) fn opening(told: &Tradeoffs) -> String {
     let currency = &told.currency;
@@ -54,6 +57,7 @@ pub(super) fn difference(case: &Case, currency: &Currency) -> String {
     match (case.proof, case.least_nano) {
         (Proof::Best, Some(nano)) => signed(nano, currency),
         (Proof::Impossible, _) => "no week".to_owned(),
+        (Proof::NotAsked, _) => NOT_ASKED.to_owned(),
         (_, Some(nano)) => format!("at least {}", signed(nano, currency)),
         _ => "not settled".to_owned(),
     }
@@ -329,6 +333,7 @@ pub(super) fn fruit(fruit: &FruitFacts, currency: &Currency) -> Vec<String> {
                 fruit.food
             ),
             Proof::Open => format!("{}: not in the chosen week; not settled.", fruit.food),
+            Proof::NotAsked => format!("{}: not in the chosen week; {NOT_ASKED}.", fruit.food),
         });
     }
     for bought in &fruit.bought {
@@ -350,6 +355,7 @@ pub(super) fn fruit(fruit: &FruitFacts, currency: &Currency) -> Vec<String> {
         let what = format!("{}, if ripe a day {when}", fruit.food);
         sentences.push(match (holds, case.proof) {
             (true, _) => format!("{what}: the plan still does."),
+            (_, Proof::NotAsked) => format!("{what}: {NOT_ASKED}."),
             (_, Proof::Impossible) => {
                 format!("{what}: the plan fails, and no week with it keeps the rules: proved.")
             }
@@ -417,6 +423,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     };
     match (case.proof, &case.more, &case.switch) {
         (Proof::Impossible, ..) => format!("{change} there is no week, proved."),
+        (Proof::NotAsked, ..) => format!("{change}: {NOT_ASKED}."),
         (Proof::Best, Some(more), Some(_)) if same(more) && case.same_lunches() => {
             format!("{change} nothing is gained: the week stays as it is, proved.")
         }

@@ -1,7 +1,9 @@
 //! What a question changes about the larder.
 
 use super::rules::Rule;
-use crate::larder::{Day, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target, value_nano};
+use crate::larder::{
+    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target, value_nano,
+};
 
 /// How often a bill counts, and how much what spoils.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -39,31 +41,39 @@ pub(super) enum Change {
     TripOn(Day),
     /// What is paid for packs counts, so many times over, and what spoils at a weight in
     /// thousandths: where that is less than so many minor units for any week of interest, the
-    /// least bill comes first and what spoils next. Times 0: the bill alone, once.
+    /// least bill comes first and what spoils next. Times are a power of
+    /// ten; 0: the bill alone, once.
     Bill(Times),
 }
 
 /// Returns the larder with all changes made.
-pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
-    let mut new = larder.clone();
+///
+/// # Errors
+/// What is then wrong with it: nothing is asked of such a kitchen.
+pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Result<Larder, Vec<Flaw>> {
+    larder.changed(|contents| make(contents, changes))
+}
+
+/// Makes all changes.
+pub(super) fn make(new: &mut Contents, changes: &[Change]) {
     for &change in changes {
         match change {
-            Change::Drop(rule) => rule.drop(&mut new),
-            Change::Loosen(rule, notches) => rule.loosen(&mut new, i64::from(notches)),
+            Change::Drop(rule) => rule.drop(new),
+            Change::Loosen(rule, notches) => rule.loosen(new, i64::from(notches)),
             Change::BanFood(food) => new.wishes.without.push(Target::Food(food)),
             Change::BanRecipe(recipe) => new.wishes.without.push(Target::Recipe(recipe)),
             Change::Pin(recipe) => new.wishes.with.push(Pin::Recipe(recipe, None)),
             Change::PinFood(food) => new.wishes.with.push(Pin::Food(food, None)),
             Change::Eaters(portions) => new.week.eaters_milli.fill(portions * MILLI),
-            Change::Price(pack, price) => reprice(&mut new, pack, price),
-            Change::Ripen(food, days) => ripen(&mut new, food, days),
-            Change::RipeLonger => ripe_longer(&mut new),
+            Change::Price(pack, price) => reprice(new, pack, price),
+            Change::Ripen(food, days) => ripen(new, food, days),
+            Change::RipeLonger => ripe_longer(new),
             Change::TripOn(day) => {
                 new.week.trips.push(day);
                 new.week.trips.sort_unstable();
                 new.week.trips.dedup();
             }
-            Change::Bill(times) => bill_only(&mut new, times),
+            Change::Bill(times) => bill_only(new, times),
         }
     }
     // Last, so that the positions above are still those of the larder as it was.
@@ -78,12 +88,11 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
         at += 1;
         !dropped(Rule::With(at - 1))
     });
-    new
 }
 
 /// Sets the price of a pack as the kitchen files would: the value of what is left over of
 /// it follows, and that of stock, which is valued as the food's first pack.
-pub(super) fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
+fn reprice(larder: &mut Contents, id: PackId, price_minor: i64) {
     let pack = &mut larder.packs[id.index()];
     pack.price_minor = price_minor;
     pack.value_nano = value_nano(price_minor, pack.unit_mg * pack.units);
@@ -95,7 +104,7 @@ pub(super) fn reprice(larder: &mut Larder, id: PackId, price_minor: i64) {
     }
 }
 
-fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
+fn ripen(larder: &mut Contents, food: FoodId, days: i32) {
     for pack in larder.packs.iter_mut().filter(|pack| pack.food == food) {
         // What ripens is told by its stage or by a window that opens after the purchase.
         if super::ripening::ripens(pack) {
@@ -106,7 +115,7 @@ fn ripen(larder: &mut Larder, food: FoodId, days: i32) {
     }
 }
 
-fn ripe_longer(larder: &mut Larder) {
+fn ripe_longer(larder: &mut Contents) {
     for pack in larder
         .packs
         .iter_mut()
@@ -118,7 +127,7 @@ fn ripe_longer(larder: &mut Larder) {
     }
 }
 
-fn bill_only(larder: &mut Larder, times: Times) {
+fn bill_only(larder: &mut Contents, times: Times) {
     let wishes = &mut larder.wishes;
     wishes.order.clear();
     wishes.spoil_weight_milli = 0;
@@ -131,6 +140,8 @@ fn bill_only(larder: &mut Larder, times: Times) {
         for pack in &mut larder.packs {
             pack.price_minor *= times.bill;
         }
+        // It is the same money in a smaller minor unit, and may be as much as any.
+        larder.currency.digits += times.bill.ilog10() as u8;
     }
     wishes.food_price_minor = 0;
     wishes.minute_price_minor = 0;

@@ -9,7 +9,7 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use super::change::{Change, changed};
+use super::change::{Change, make};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Proof, brief};
 use super::key;
@@ -48,7 +48,7 @@ pub fn conflict(
     let mut kept = Vec::new();
     for rule in rules {
         dropped.push(Change::Drop(rule));
-        match possible(&changed(larder, &dropped), threads, stop)? {
+        match possible(larder, &dropped, threads, stop)? {
             Some(true) => {
                 dropped.pop();
                 kept.push(rule);
@@ -72,14 +72,18 @@ pub fn conflict(
     }))
 }
 
-/// Whether there is any week; `None` if stopped before that was known.
+/// Whether there is any week with changes; `None` if stopped before that was known, or not asked.
 pub(super) fn possible(
     larder: &Larder,
+    changes: &[Change],
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<Option<bool>, EngineFault> {
-    let mut larder = larder.clone();
-    larder.wishes.order.clear();
+    let changed = larder.changed(|contents| {
+        make(contents, changes);
+        contents.wishes.order.clear();
+    });
+    let Ok(larder) = changed else { return Ok(None) };
     // Any week will do: the first one told of ends the search.
     let found = AtomicBool::new(false);
     let progress = |progress: &Progress| {
@@ -130,7 +134,7 @@ fn ways_out(
         let mut least = (lever.loosest(), answer.clone());
         for change in lever.notches(larder) {
             let looser = desk.ask(&Question::one(change))?;
-            if looser.proof == Proof::Open {
+            if !looser.proof.is_settled() {
                 open.push(lever);
             }
             if looser.week.is_some() {
@@ -139,7 +143,7 @@ fn ways_out(
             }
         }
         let (change, answer) = least;
-        if answer.proof == Proof::Open {
+        if !answer.proof.is_settled() {
             open.push(lever);
         }
         ways.extend(way_out(larder, &[(lever, change)], &answer));
@@ -157,8 +161,7 @@ pub(super) fn way_out(
     answer: &Answer,
 ) -> Option<(Vec<i64>, WayOut)> {
     let week = answer.week.as_ref()?;
-    let changes: Vec<Change> = by.iter().map(|&(_, change)| change).collect();
-    let told = brief(&changed(larder, &changes), &week.plan, &week.tally);
+    let told = brief(larder, &week.plan, &week.tally);
     let mut hows = by.iter().map(|&(lever, change)| lever.told(larder, change));
     let best = answer.best().is_some();
     let way = WayOut {

@@ -162,10 +162,10 @@ pub(super) struct Answer {
 }
 
 impl Answer {
-    /// Not asked, or stopped before anything was known.
-    fn unknown() -> Self {
+    /// Without a week or a bound.
+    fn none(proof: Proof) -> Self {
         Self {
-            proof: Proof::Open,
+            proof,
             week: None,
             bound_nano: None,
             beyond: None,
@@ -188,12 +188,7 @@ impl Answer {
                 beyond: None,
                 week: Some(Arc::new(solved)),
             },
-            Outcome::Impossible => Self {
-                proof: Proof::Impossible,
-                week: None,
-                bound_nano: None,
-                beyond: None,
-            },
+            Outcome::Impossible => Self::none(Proof::Impossible),
             Outcome::OutOfTime { bound_nano } => Self {
                 proof: Proof::Open,
                 week: None,
@@ -305,15 +300,13 @@ impl<'a> Desk<'a> {
 
     /// Whether every question asked was settled.
     pub(super) fn all_settled(&self) -> bool {
-        self.known
-            .values()
-            .all(|answer| answer.proof != Proof::Open)
+        self.known.values().all(|answer| answer.proof.is_settled())
     }
 
     /// Answers a question.
     pub(super) fn ask(&mut self, question: &Question) -> Result<Answer, EngineFault> {
         let mut answers = self.ask_all(std::slice::from_ref(question))?;
-        Ok(answers.pop().unwrap_or_else(Answer::unknown))
+        Ok(answers.pop().unwrap_or_else(|| Answer::none(Proof::Open)))
     }
 
     /// Answers questions, in their order.
@@ -336,7 +329,7 @@ impl<'a> Desk<'a> {
         Ok(questions
             .iter()
             .map(|question| self.known.get(question).cloned())
-            .map(|answer| answer.unwrap_or_else(Answer::unknown))
+            .map(|answer| answer.unwrap_or_else(|| Answer::none(Proof::Open)))
             .collect())
     }
 
@@ -369,11 +362,13 @@ impl<'a> Desk<'a> {
         let best = best.tally.objective_nano;
         let below = best.saturating_add((best / NEAR_PART).abs());
         let all = if self.ripe_longer {
-            Cow::Owned(changed(self.larder, &[Change::RipeLonger]))
+            changed(self.larder, &[Change::RipeLonger]).map(Cow::Owned)
         } else {
-            Cow::Borrowed(self.larder)
+            Ok(Cow::Borrowed(self.larder))
         };
-        self.near = self.list(&all, below)?;
+        if let Ok(all) = all {
+            self.near = self.list(&all, below)?;
+        }
         Ok(())
     }
 
@@ -393,9 +388,10 @@ impl<'a> Desk<'a> {
         let changes: Vec<Change> = loose.iter().flat_map(|one| one.changes.clone()).collect();
         // The week to start from still stands: none that is dearer can be the best.
         let below = best.tally.objective_nano;
-        let loosest = changed(self.larder, &changes);
-        let list = self.list(&loosest, below)?;
-        self.loose = list.map(|list| (loose, list));
+        if let Ok(loosest) = changed(self.larder, &changes) {
+            let list = self.list(&loosest, below)?;
+            self.loose = list.map(|list| (loose, list));
+        }
         Ok(())
     }
 
@@ -412,7 +408,7 @@ impl<'a> Desk<'a> {
         let larders: BTreeMap<&[Change], Larder> = times
             .into_iter()
             .filter(|&(_, times)| times > 1)
-            .map(|(changes, _)| (changes, changed(self.larder, changes)))
+            .filter_map(|(changes, _)| Some((changes, changed(self.larder, changes).ok()?)))
             .collect();
         let ready: BTreeMap<&[Change], OnceLock<Ready>> = larders
             .keys()
@@ -441,7 +437,7 @@ impl<'a> Desk<'a> {
                 let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
                 let answer = self.solve(question, shared, &self.limits(&taken));
                 drop(taken);
-                let settled = answer.as_ref().is_ok_and(|one| one.proof != Proof::Open);
+                let settled = answer.as_ref().is_ok_and(|one| one.proof.is_settled());
                 count
                     .settled
                     .fetch_add(usize::from(settled), Ordering::Relaxed);
@@ -500,7 +496,7 @@ impl<'a> Desk<'a> {
             ..question.clone()
         };
         let week = self.known.get(&without)?.best()?;
-        let larder = changed(self.larder, &question.changes);
+        let larder = changed(self.larder, &question.changes).ok()?;
         let tally = judge(&larder, &week.plan).ok()?;
         let plan = week.plan.clone();
         let ordered = !larder.wishes.order.is_empty();
@@ -515,7 +511,7 @@ impl<'a> Desk<'a> {
         limits: &Limits,
     ) -> Result<Answer, EngineFault> {
         if (self.stop)() {
-            return Ok(Answer::unknown());
+            return Ok(Answer::none(Proof::Open));
         }
         if let Some(answer) = self.as_without(question) {
             return Ok(answer);
@@ -545,7 +541,10 @@ impl<'a> Desk<'a> {
         let ready = if let Some((ready, _)) = shared {
             ready
         } else {
-            larder = changed(self.larder, &question.changes);
+            larder = match changed(self.larder, &question.changes) {
+                Ok(larder) => larder,
+                Err(_) => return Ok(Answer::none(Proof::NotAsked)),
+            };
             own = Ready::new(&larder);
             &own
         };

@@ -1,7 +1,7 @@
 //! The week for 1 to 8 eaters.
 
 use super::Base;
-use super::change::{Change, changed};
+use super::change::Change;
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, Proof};
 use crate::engine::EngineFault;
@@ -56,14 +56,13 @@ fn rounded(value: i128, over: i128) -> i64 {
 }
 
 fn one(larder: &Larder, base: &Base, eaters: i64, answer: &Answer) -> EatersFacts {
-    let scaled = changed(larder, &[Change::Eaters(eaters)]);
     let tally = answer.week.as_ref().map(|week| &week.tally);
     let portions = i128::from(eaters) * i128::from(larder.week.lunches);
     let nano = i128::from(NANO);
     EatersFacts {
         eaters,
         own: own(larder, eaters),
-        case: base.case(&scaled, answer),
+        case: base.case(larder, answer),
         bill_per_portion_nano: tally
             .filter(|_| answer.proof == Proof::Best)
             .map(|tally| rounded(i128::from(tally.packs_minor) * nano, portions)),

@@ -5,7 +5,7 @@
 //! Whether a pair is a way out at all is asked with both given up; only then how little is
 //! enough.
 
-use super::change::{Change, changed};
+use super::change::Change;
 use super::conflict::{middle, possible, way_out};
 use super::desk::{Answer, Desk, Question};
 use super::facts::Proof;
@@ -154,7 +154,7 @@ impl Search<'_> {
         if (self.stop)() {
             return Ok(None);
         }
-        possible(&changed(self.larder, changes), self.threads, self.stop)
+        possible(self.larder, changes, self.threads, self.stop)
     }
 
     /// The least step of a lever with which the other, as loose as it gets, lets a week in.

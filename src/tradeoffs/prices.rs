@@ -2,7 +2,7 @@
 
 use super::change::Change;
 use super::desk::{Answer, Desk, Question};
-use super::facts::{Case, Proof, food_name, recipe_name};
+use super::facts::{Case, food_name, recipe_name};
 use super::rules::{Rule, in_force, times_met};
 use super::{Base, facts, key};
 use crate::engine::EngineFault;
@@ -72,7 +72,7 @@ pub(super) fn rule_questions(larder: &Larder, base: &Base) -> Vec<Question> {
 fn rank(desk: &Desk, base: &Base, answer: &Answer) -> (u8, Vec<i64>) {
     match answer.best() {
         Some(week) => (0, key(&desk.larder.wishes.order, week)),
-        None if answer.proof == Proof::Open => (1, key(&desk.larder.wishes.order, &base.solved)),
+        None if !answer.proof.is_settled() => (1, key(&desk.larder.wishes.order, &base.solved)),
         None => (2, Vec::new()),
     }
 }

@@ -12,7 +12,7 @@
 use std::sync::Arc;
 
 use super::Base;
-use super::change::{Change, changed, reprice};
+use super::change::{Change, changed};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, Proof, food_name};
 use crate::engine::{EngineFault, Solved};
@@ -20,7 +20,7 @@ use crate::larder::{Larder, PackId};
 use crate::plan::Plan;
 use crate::rules::judge;
 
-/// How many times the price is asked about at most.
+/// How many times the price is asked about at most, if the kitchen passes then.
 const MOST_TIMES: i64 = 100;
 
 /// The prices of a pack over which the week stays best.
@@ -80,7 +80,7 @@ pub(super) fn ranges(desk: &mut Desk, base: &Base) -> Result<Vec<PriceRange>, En
     let mut hunts = Vec::new();
     for &pack in &packs {
         let price = larder.packs[pack.index()].price_minor;
-        for far in [1, price.saturating_mul(MOST_TIMES)] {
+        for far in [1, furthest(larder, pack, price)] {
             hunts.push(Hunt::new(desk, base, pack, price, far)?);
         }
     }
@@ -128,6 +128,25 @@ pub(super) fn ranges(desk: &mut Desk, base: &Base) -> Result<Vec<PriceRange>, En
     Ok(told)
 }
 
+/// The highest price that is asked about: at it, and at all below, the kitchen still passes.
+fn furthest(larder: &Larder, pack: PackId, price: i64) -> i64 {
+    let passes = |price| changed(larder, &[Change::Price(pack, price)]).is_ok();
+    let most = price.saturating_mul(MOST_TIMES);
+    if passes(most) {
+        return most;
+    }
+    let (mut inside, mut outside) = (price, most);
+    while outside - inside > 1 {
+        let middle = i64::midpoint(inside, outside);
+        if passes(middle) {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    inside
+}
+
 fn priced(pack: PackId, price_minor: i64) -> Question {
     Question::one(Change::Price(pack, price_minor))
 }
@@ -167,9 +186,11 @@ impl Hunt {
     /// Notes a rival that is cheaper at `far`, if it is: asks next at the last price towards
     /// it at which it is not.
     fn meet(&mut self, larder: &Larder, base: &Base, rival: &Arc<Solved>, far: i64) {
-        let mut priced = larder.clone();
-        let mut ahead = |price: i64| {
-            reprice(&mut priced, self.pack, price);
+        let ahead = |price: i64| {
+            // As far as was asked every price passes, and so does each before it.
+            let Ok(priced) = changed(larder, &[Change::Price(self.pack, price)]) else {
+                return false;
+            };
             let ours = objective(&priced, &base.solved.plan);
             let theirs = objective(&priced, &rival.plan);
             matches!((ours, theirs), (Some(ours), Some(theirs)) if theirs < ours)
@@ -197,8 +218,8 @@ impl Hunt {
             self.beaten = None;
             return;
         };
-        let priced = changed(larder, &[Change::Price(self.pack, price)]);
-        let ours = objective(&priced, &base.solved.plan);
+        let priced = changed(larder, &[Change::Price(self.pack, price)]).ok();
+        let ours = priced.and_then(|priced| objective(&priced, &base.solved.plan));
         if ours.is_some_and(|ours| ours <= rival.tally.objective_nano) {
             self.good = price;
         } else {
@@ -215,8 +236,7 @@ impl Hunt {
         if let Some(price) = self.beaten {
             let answer = desk.ask(&priced(self.pack, price))?;
             if answer.proof == Proof::Best {
-                let larder = changed(desk.larder, &[Change::Price(self.pack, price)]);
-                end.beyond = Some(base.case(&larder, &answer));
+                end.beyond = Some(base.case(desk.larder, &answer));
             } else {
                 end.settled = false;
             }

@@ -136,7 +136,11 @@ fn facts(larder: &Larder, base: &Base, food: FoodId, answers: [&Answer; 3]) -> F
     let [now, early, late] = answers;
     let week = now.best();
     let shifted = |days: i32| changed(larder, &[Change::Ripen(food, days)]);
-    let holds = |days: i32| week.is_some_and(|week| judge(&shifted(days), &week.plan).is_ok());
+    let holds = |days: i32| {
+        let larder = shifted(days).ok();
+        let both = larder.as_ref().zip(week);
+        both.is_some_and(|(larder, week)| judge(larder, &week.plan).is_ok())
+    };
     // A shifted week is held against the one that has the fruit.
     let against = |answer: &Answer| {
         week.map(|week| {
@@ -147,8 +151,9 @@ fn facts(larder: &Larder, base: &Base, food: FoodId, answers: [&Answer; 3]) -> F
         })
     };
     let then = |days: i32, answer: &Answer| {
-        let week = answer.best();
-        week.map_or_else(Vec::new, |week| bought(&shifted(days), week, food))
+        let larder = shifted(days).ok();
+        let both = larder.as_ref().zip(answer.best());
+        both.map_or_else(Vec::new, |(larder, week)| bought(larder, week, food))
     };
     FruitFacts {
         food: food_name(larder, food),

@@ -5,7 +5,7 @@
 //! keeps for ever, and what a longer one would save is told for one day only.
 
 use crate::explain::{Clash, When};
-use crate::larder::{ComponentId, Larder, PackId, Pin, Target};
+use crate::larder::{ComponentId, Contents, Larder, MILLI, NANO, PackId, Pin, Target, limits};
 use crate::plan::{Lot, Plan};
 
 /// A rule in force.
@@ -43,6 +43,12 @@ pub(super) enum Rule {
 
 /// Highest sameness, thousandths.
 const WHOLE: i64 = 1_000;
+/// Most minutes of a day, 1e-9.
+const MOST_MINUTES: i64 = limits::MINUTES * NANO;
+/// Largest nutrient figure, thousandths.
+const MOST_NUTRIENT: i64 = limits::NUTRIENT * MILLI;
+/// Largest amount of a food group, millionths.
+const MOST_CREDIT: i64 = limits::CREDIT * 1_000_000;
 
 fn tenth(limit: i64) -> i64 {
     (limit.abs() + 9) / 10
@@ -50,7 +56,7 @@ fn tenth(limit: i64) -> i64 {
 
 impl Rule {
     /// Takes the rule out of force. Bans and pins are taken out by the caller.
-    pub(super) fn drop(self, larder: &mut Larder) {
+    pub(super) fn drop(self, larder: &mut Contents) {
         let lunches = i64::from(larder.week.lunches);
         let wishes = &mut larder.wishes;
         match self {
@@ -104,8 +110,9 @@ impl Rule {
         }
     }
 
-    /// Loosens the rule.
-    pub(super) fn loosen(self, larder: &mut Larder, notches: i64) {
+    /// Loosens the rule, no further than a kitchen's rule may go.
+    pub(super) fn loosen(self, larder: &mut Contents, notches: i64) {
+        let most_minor = larder.currency.most_minor();
         let lunches = i64::from(larder.week.lunches);
         let days = notches as i32;
         let wishes = &mut larder.wishes;
@@ -116,26 +123,26 @@ impl Rule {
         };
         match self {
             Self::FormsApart | Self::Without(_) => {}
-            Self::PerForm => more(&mut wishes.per_form, 1, i64::MAX),
-            Self::PerProtein => more(&mut wishes.per_protein, 1, i64::MAX),
+            Self::PerForm => more(&mut wishes.per_form, 1, limits::COUNT),
+            Self::PerProtein => more(&mut wishes.per_protein, 1, limits::COUNT),
             Self::SamenessAdjacent => more(&mut wishes.sameness_adjacent_milli, 100, WHOLE),
             Self::Sameness => more(&mut wishes.sameness_milli, 100, WHOLE),
             Self::Repeats => wishes.repeats = (wishes.repeats + notches).min(lunches),
             Self::Minutes(limit) => {
                 for day in &mut wishes.minutes_nano {
                     if *day == Some(limit) {
-                        more(day, tenth(limit), i64::MAX);
+                        more(day, tenth(limit), MOST_MINUTES);
                     }
                 }
             }
             Self::Floor(at) => {
                 if let Some(limit) = &mut wishes.nutrition[at].at_least_milli {
-                    *limit -= notches * tenth(*limit);
+                    *limit = (*limit - notches * tenth(*limit)).max(0);
                 }
             }
             Self::Ceiling(at) => {
                 let limit = &mut wishes.nutrition[at].at_most_milli;
-                more(limit, limit.map_or(0, tenth), i64::MAX);
+                more(limit, limit.map_or(0, tenth), MOST_NUTRIENT);
             }
             Self::CreditFloor(at) => {
                 if let Some(limit) = &mut wishes.credits[at].at_least_micro {
@@ -144,13 +151,13 @@ impl Rule {
             }
             Self::CreditCeiling(at) => {
                 let limit = &mut wishes.credits[at].at_most_micro;
-                more(limit, limit.map_or(0, tenth), i64::MAX);
+                more(limit, limit.map_or(0, tenth), MOST_CREDIT);
             }
             Self::Budget => {
                 let step = wishes.budget_minor.map_or(0, tenth);
-                more(&mut wishes.budget_minor, step, i64::MAX);
+                more(&mut wishes.budget_minor, step, most_minor);
             }
-            Self::Cap => more(&mut wishes.cap, 1, i64::MAX),
+            Self::Cap => more(&mut wishes.cap, 1, limits::COUNT),
             Self::With(at) => match &mut wishes.with[at] {
                 Pin::Recipe(_, day) | Pin::Food(_, day) => *day = None,
             },
@@ -176,7 +183,7 @@ impl Rule {
     }
 
     /// Tells the rule as it stands in `larder`.
-    pub(super) fn told(self, larder: &Larder) -> Clash {
+    pub(super) fn told(self, larder: &Contents) -> Clash {
         let wishes = &larder.wishes;
         let or = |limit: Option<i64>| limit.unwrap_or(i64::MAX);
         match self {
@@ -233,19 +240,19 @@ impl Rule {
 
     /// Tells the rule so many notches looser.
     pub(super) fn told_looser(self, larder: &Larder, notches: u8) -> Clash {
-        let mut looser = larder.clone();
+        let mut looser = Contents::clone(larder);
         self.loosen(&mut looser, i64::from(notches));
         match self {
             Self::Minutes(limit) => Clash::Minutes {
                 days: limited(larder, limit),
-                limit_nano: limit + i64::from(notches) * tenth(limit),
+                limit_nano: (limit + i64::from(notches) * tenth(limit)).min(MOST_MINUTES),
             },
             _ => self.told(&looser),
         }
     }
 }
 
-fn limited(larder: &Larder, limit: i64) -> Vec<When> {
+fn limited(larder: &Contents, limit: i64) -> Vec<When> {
     let days = (0..).zip(&larder.wishes.minutes_nano);
     days.filter(|&(_, day)| *day == Some(limit))
         .map(|(day, _)| When {
@@ -255,7 +262,7 @@ fn limited(larder: &Larder, limit: i64) -> Vec<When> {
         .collect()
 }
 
-fn pack_name(larder: &Larder, id: PackId) -> String {
+fn pack_name(larder: &Contents, id: PackId) -> String {
     let pack = &larder.packs[id.index()];
     let food = &larder.foods[pack.food.index()].name;
     match &pack.stage {
@@ -264,7 +271,7 @@ fn pack_name(larder: &Larder, id: PackId) -> String {
     }
 }
 
-fn target_name(larder: &Larder, target: &Target) -> String {
+fn target_name(larder: &Contents, target: &Target) -> String {
     match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
@@ -274,7 +281,7 @@ fn target_name(larder: &Larder, target: &Target) -> String {
     }
 }
 
-fn pin_clash(larder: &Larder, pin: &Pin) -> Clash {
+fn pin_clash(larder: &Contents, pin: &Pin) -> Clash {
     let (name, day) = match pin {
         Pin::Recipe(id, day) => (&larder.recipes[id.index()].name, day),
         Pin::Food(id, day) => (&larder.foods[id.index()].name, day),

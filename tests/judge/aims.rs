@@ -11,9 +11,9 @@
 
 use super::boatyard::TOFU;
 use super::{at_the_limit, refusals};
-use scant::larder::{Larder, Nutrient, NutrientRule, Per};
+use scant::larder::{Contents, Nutrient, NutrientRule, Per};
 
-fn protein(larder: &mut Larder, per: Per, floor: Option<i64>, ceiling: Option<i64>) {
+fn protein(larder: &mut Contents, per: Per, floor: Option<i64>, ceiling: Option<i64>) {
     larder.wishes.nutrition.push(NutrientRule {
         nutrient: Nutrient::Protein,
         per,

@@ -80,8 +80,8 @@ fn sameness_agrees_with_the_cosines_worked_by_hand() {
 fn a_sameness_exactly_at_its_limit_is_not_above_it() {
     for scale in [1, 1_000, 1_000_000_000_000] {
         let mut larder = bare(2);
-        larder.foods = vec![food("beans", 0, None), food("corn", 1, None)];
-        larder.packs = vec![pack(FoodId(0), "tin", 1, 1), pack(FoodId(1), "tin", 1, 1)];
+        larder.foods = [food("beans", 0, None), food("corn", 1, None)].into();
+        larder.packs = [pack(FoodId(0), "tin", 1, 1), pack(FoodId(1), "tin", 1, 1)].into();
         larder.recipes = [(3, 4), (4, 3)]
             .map(|(beans, corn)| {
                 let lines = vec![of(FoodId(0), beans * scale), of(FoodId(1), corn * scale)];
@@ -95,7 +95,7 @@ fn a_sameness_exactly_at_its_limit_is_not_above_it() {
 
 #[test]
 fn a_recipe_of_staples_alone_is_like_no_other() {
-    let mut larder = boatyard::larder();
+    let mut larder = boatyard::contents();
     larder.recipes[SPINACH_SOUP.index()].lines = vec![of(boatyard::SALT, 1_000)];
     let table = Sameness::new(&larder);
     assert_eq!(table.milli(SPINACH_SOUP, GREEN_BOWL), 0);

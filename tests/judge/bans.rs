@@ -7,11 +7,11 @@ use super::boatyard::{
 };
 use super::{at_the_limit, refusals};
 use scant::larder::allowed::allowed_alternatives;
-use scant::larder::{ComponentId, FamilyId, FoodId, Larder, RecipeId, Target};
+use scant::larder::{ComponentId, Contents, FamilyId, FoodId, Larder, RecipeId, Target};
 use scant::plan::{Lunch, Plan};
 use scant::rules::judge;
 
-fn without(larder: &mut Larder, ban: Target) {
+fn without(larder: &mut Contents, ban: Target) {
     larder.wishes.without.push(ban);
 }
 
@@ -97,9 +97,22 @@ fn the_judge_lets_pass_exactly_the_alternatives_that_bans_leave() {
     let bans = every_ban(&boatyard::larder());
     let (mut passed, mut refused) = (0, 0);
     for ban in bans {
-        let mut larder = boatyard::larder();
+        let mut larder = boatyard::contents();
         larder.wishes.without = vec![ban];
+        let larder = boatyard::sound(larder);
         let allowed = allowed_alternatives(&larder);
+        // The other lunches may be banned as well: one lunch is looked at alone.
+        let alone = larder.changed(|new| {
+            new.week.lunches = 1;
+            new.week.eaters_milli.truncate(1);
+            new.week.trips.truncate(1);
+            new.wishes.minutes_nano.truncate(2);
+            new.wishes.preferences.clear();
+            for recipe in &mut new.recipes {
+                recipe.days.truncate(1);
+            }
+        });
+        let alone = alone.unwrap();
         for (index, recipe) in larder.recipes.iter().enumerate() {
             let id = RecipeId(index as u32);
             let ways = recipe.lines.iter().map(|line| line.alternatives.len());
@@ -115,12 +128,10 @@ fn the_judge_lets_pass_exactly_the_alternatives_that_bans_leave() {
                         .zip(&left.lines)
                         .all(|(way, line)| line.contains(way));
                 let mut plan = boatyard::plan();
-                // The other lunches may be banned as well: look at this one alone.
-                larder.week.lunches = 1;
                 plan.lunches = vec![Lunch { recipe: id, taken }];
                 plan.batches.clear();
                 plan.openings.clear();
-                let named = judge(&larder, &plan)
+                let named = judge(&alone, &plan)
                     .is_err_and(|findings| findings.iter().any(|finding| finding.code == "banned"));
                 assert_eq!(
                     named, !free,
@@ -163,7 +174,7 @@ fn every_ban(larder: &Larder) -> Vec<Target> {
 
 #[test]
 fn a_line_left_with_nothing_removes_its_recipe() {
-    let mut larder = boatyard::larder();
+    let mut larder = boatyard::contents();
     without(&mut larder, Target::Food(AVOCADO));
     let allowed = allowed_alternatives(&larder);
     let wrap = allowed.of(AVOCADO_WRAP);

@@ -2,7 +2,7 @@
 
 use super::boatyard::{RICE, SALT, opened};
 use super::{at_the_limit, refusals};
-use scant::larder::Larder;
+use scant::larder::Contents;
 use scant::plan::Plan;
 
 /// Shares Wednesday's 650 g as 200.001 g and 449.999 g. Its 260 g of rice then share out
@@ -60,7 +60,7 @@ refusals! {
 at_the_limit! {
     // In the good week Sunday's rice is eaten on Wednesday, its third and last day.
     rice_cooked_on_the_day_it_is_eaten_is_accepted: |_, plan| on_day(plan, 3);
-    rice_that_is_eaten_only_fresh_keeps_no_day: |larder: &mut Larder, plan: &mut Plan| {
+    rice_that_is_eaten_only_fresh_keeps_no_day: |larder: &mut Contents, plan: &mut Plan| {
         larder.components[0].keeps = 0;
         plan.batches[0].day = 1;
         plan.batches[0].serves.pop();

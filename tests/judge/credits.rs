@@ -7,9 +7,9 @@
 
 use super::boatyard::{RICE, TOFU, TORTILLA};
 use super::{at_the_limit, refusals};
-use scant::larder::{CreditRule, Credited, Larder, Nutrient, Per};
+use scant::larder::{Contents, CreditRule, Credited, Nutrient, Per};
 
-fn grain(larder: &mut Larder, per: Per, floor: Option<i64>, ceiling: Option<i64>) {
+fn grain(larder: &mut Contents, per: Per, floor: Option<i64>, ceiling: Option<i64>) {
     let mut figures_micro = vec![0; larder.foods.len()];
     figures_micro[RICE.index()] = 5_000_000;
     figures_micro[TORTILLA.index()] = 2_000_000;
@@ -28,7 +28,7 @@ fn grain(larder: &mut Larder, per: Per, floor: Option<i64>, ceiling: Option<i64>
 
 /// Protein of tofu against energy of rice: 100 g of rice leave so many millionths of a kcal, 100 g
 /// of tofu take one. Over the week 140 g of rice stand against 175 g of tofu.
-fn share(larder: &mut Larder, per: Per, rice: i64) {
+fn share(larder: &mut Contents, per: Per, rice: i64) {
     let mut figures_micro = vec![0; larder.foods.len()];
     figures_micro[RICE.index()] = rice;
     figures_micro[TOFU.index()] = -1;

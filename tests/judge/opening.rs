@@ -2,11 +2,11 @@
 
 use super::boatyard::{AVOCADO, SPINACH, TORTILLA, basket, bought, opened, opening, pack_of};
 use super::{accepted, at_the_limit, refusals};
-use scant::larder::Larder;
+use scant::larder::Contents;
 use scant::plan::Plan;
 
 /// The tortillas bought on the second trip, on `day`, and opened on Tuesday as before.
-fn tortillas_on_second_trip(larder: &mut Larder, plan: &mut Plan, day: u8) {
+fn tortillas_on_second_trip(larder: &mut Contents, plan: &mut Plan, day: u8) {
     larder.week.trips[1] = day;
     plan.purchases[basket::TORTILLA].trip = 1;
     plan.openings[opened::TORTILLA_TUESDAY].lot = bought(TORTILLA, 1);
@@ -20,7 +20,7 @@ fn avocados(plan: &mut Plan, units: i64) {
 }
 
 /// Monday's 30 g from the open spinach on hand, on `day`'s account.
-fn spinach_window(larder: &mut Larder, from: i32, to: i32) {
+fn spinach_window(larder: &mut Contents, from: i32, to: i32) {
     let spinach = &mut larder.stock[0];
     (spinach.ready_from, spinach.ready_to, spinach.end) = (from, to, to);
 }
@@ -103,7 +103,7 @@ refusals! {
 
 /// Moves part of Tuesday's tofu, or of a lunch's on `day`, to the sealed block on hand,
 /// opened on Monday with an open life of two days.
-fn tofu_on_hand_to(larder: &mut Larder, plan: &mut Plan, day: u8) {
+fn tofu_on_hand_to(larder: &mut Contents, plan: &mut Plan, day: u8) {
     if day > 2 {
         // The same lunch on Thursday instead of the avocado wrap, Tuesday taking that one.
         plan.lunches.swap(1, 3);

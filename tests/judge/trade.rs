@@ -2,9 +2,9 @@
 //!
 //! The truth is common practice, and one published figure, named beside its test.
 
-use super::boatyard::{BOWL, bare, bought, food, of, opening, pack, recipe};
+use super::boatyard::{BOWL, bare, bought, food, of, opening, pack, recipe, sound};
 use scant::larder::{
-    Component, ComponentId, FoodId, Household, Ingredient, Larder, Pack, RecipeId, Stock, StockId,
+    Component, ComponentId, Contents, FoodId, Household, Ingredient, Pack, RecipeId, Stock, StockId,
 };
 use scant::plan::{Batch, Lot, Lunch, Plan, Purchase};
 use scant::rules::{Tally, judge};
@@ -12,18 +12,19 @@ use scant::rules::{Tally, judge};
 const BLOCK: FoodId = FoodId(0);
 const OATS: FoodId = FoodId(1);
 
-fn codes(larder: &Larder, plan: &Plan) -> Result<Tally, Vec<&'static str>> {
-    judge(larder, plan).map_err(|findings| findings.iter().map(|finding| finding.code).collect())
+fn codes(larder: &Contents, plan: &Plan) -> Result<Tally, Vec<&'static str>> {
+    judge(&sound(larder.clone()), plan)
+        .map_err(|findings| findings.iter().map(|finding| finding.code).collect())
 }
 
 /// One food in one pack, and recipes of it: `amounts[i]` on day i + 1, oats (a staple)
 /// where the amount is nothing.
-fn week_of(pack: Pack, amounts: &[i64]) -> (Larder, Plan) {
+fn week_of(pack: Pack, amounts: &[i64]) -> (Contents, Plan) {
     let days = amounts.len();
     let mut larder = bare(days as u8);
-    larder.foods = vec![food("block", 0, None), food("oats", 1, None)];
+    larder.foods = [food("block", 0, None), food("oats", 1, None)].into();
     larder.foods[1].staple = true;
-    larder.packs = vec![pack, super::boatyard::pack(OATS, "bag", 1_000_000, 100)];
+    larder.packs = [pack, super::boatyard::pack(OATS, "bag", 1_000_000, 100)].into();
     larder.recipes = amounts
         .iter()
         .map(|&mg| {
@@ -149,7 +150,7 @@ fn a_sunday_pot_of_beans_feeds_thursday_and_not_friday() {
         let mut amounts = [0; 5];
         amounts[usize::from(eaten) - 1] = 454_000;
         let (mut larder, mut plan) = week_of(tofu_block(), &amounts);
-        larder.components = vec![pot(4)];
+        larder.components = [pot(4)].into();
         larder.recipes[usize::from(eaten) - 1].lines[0].alternatives[0].what =
             Ingredient::Component(ComponentId(0));
         plan.batches = vec![Batch {
@@ -175,10 +176,10 @@ fn two_pots_for_one_lunch_use_up_what_a_single_pot_could_not() {
     assert_eq!(tally.objective_nano, 0);
 }
 
-fn two_pots() -> (Larder, Plan) {
+fn two_pots() -> (Contents, Plan) {
     let half = 227_000;
     let (mut larder, mut plan) = week_of(tofu_block(), &[0, 2 * half]);
-    larder.components = vec![pot(4)];
+    larder.components = [pot(4)].into();
     larder.recipes[1].lines[0].alternatives[0].what = Ingredient::Component(ComponentId(0));
     larder.foods[OATS.index()].staple_value_nano = 0;
     for (id, recipe) in larder.recipes.iter_mut().enumerate() {

@@ -1,6 +1,6 @@
 //! A good prep plan with one thing broken at a time.
 
-use scant::larder::Larder;
+use scant::larder::{Contents, Larder};
 use scant::plan::Plan;
 use scant::prep::week::Of;
 use scant::prep::{Prepared, Task, judge};
@@ -56,9 +56,9 @@ recipes:
 }
 
 /// The codes found once a good plan was changed, each once.
-fn codes(change: impl FnOnce(&mut Prepared, &mut Larder)) -> Vec<&'static str> {
-    let (mut larder, plan, mut done) = kitchen();
-    change(&mut done, &mut larder);
+fn codes(change: impl FnOnce(&mut Prepared, &mut Contents)) -> Vec<&'static str> {
+    let (larder, plan, mut done) = kitchen();
+    let larder = larder.changed(|new| change(&mut done, new)).unwrap();
     let wrong = judge(&larder, &plan, &[], &done).expect_err("it is broken");
     let mut codes: Vec<&str> = wrong.iter().map(|finding| finding.code).collect();
     codes.sort_unstable();
@@ -171,15 +171,18 @@ fn a_step_on_the_wrong_day_is_found() {
 fn an_avocado_cut_the_evening_before_is_found() {
     // Were it not for the rule on ripe fruit, and with the step allowed ahead, all would be well.
     let early = |life: i32| {
-        let (mut larder, plan, mut done) = kitchen();
-        larder.recipes[0].steps[1].ahead_days = 1;
-        for pack in &mut larder.packs {
-            if pack.stage.is_some() {
-                pack.open_life = life;
-                pack.end = 9;
-                pack.ready_from = 0;
+        let (larder, plan, mut done) = kitchen();
+        let larder = larder.changed(|new| {
+            new.recipes[0].steps[1].ahead_days = 1;
+            for pack in &mut new.packs {
+                if pack.stage.is_some() {
+                    pack.open_life = life;
+                    pack.end = 9;
+                    pack.ready_from = 0;
+                }
             }
-        }
+        });
+        let larder = larder.unwrap();
         let at = find(&done, Of::Lunch(1), 1);
         put(&mut done, at, 0);
         for opening in &mut done.opened.openings {

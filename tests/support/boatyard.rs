@@ -13,9 +13,9 @@
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    Alternative, CapBy, Component, ComponentId, Currency, Food, FoodId, FormId, Household,
-    Ingredient, Larder, Line, NANO, NUTRIENTS, Nutrient, Pack, PackId, Preference, ProteinId,
-    Recipe, RecipeId, Stock, StockId, Week, Wishes,
+    Alternative, CapBy, Component, ComponentId, Contents, Currency, Food, FoodId, FormId,
+    Household, Ingredient, Larder, Line, List, NANO, NUTRIENTS, Nutrient, Pack, PackId, Preference,
+    ProteinId, Recipe, RecipeId, Stock, StockId, Week, Wishes,
 };
 use scant::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 
@@ -148,10 +148,10 @@ pub fn no_wishes(lunches: usize) -> Wishes {
     }
 }
 
-/// An empty larder for a week of `lunches` days with one eater and one trip.
-pub fn bare(lunches: u8) -> Larder {
+/// An empty kitchen for a week of `lunches` days with one eater and one trip.
+pub fn bare(lunches: u8) -> Contents {
     let days = usize::from(lunches);
-    Larder {
+    Contents {
         name: "boatyard kitchen".to_owned(),
         currency: Currency {
             code: "EUR".to_owned(),
@@ -174,11 +174,11 @@ pub fn bare(lunches: u8) -> Larder {
             eaters_milli: vec![1_000; days],
             trips: vec![0],
         },
-        foods: Vec::new(),
-        packs: Vec::new(),
-        stock: Vec::new(),
-        components: Vec::new(),
-        recipes: Vec::new(),
+        foods: List::default(),
+        packs: List::default(),
+        stock: List::default(),
+        components: List::default(),
+        recipes: List::default(),
         families: Vec::new(),
         forms: vec!["bowl".to_owned(), "soup".to_owned(), "wrap".to_owned()],
         proteins: vec!["tofu".to_owned()],
@@ -187,8 +187,9 @@ pub fn bare(lunches: u8) -> Larder {
     }
 }
 
-/// The boatyard's larder. Every breaking test starts from this and [`plan`].
-pub fn larder() -> Larder {
+/// The boatyard's larder, to be changed and checked. Every breaking test starts from this and
+/// [`plan`].
+pub fn contents() -> Contents {
     let mut larder = bare(4);
     larder.week.eaters_milli = vec![3_000, 3_000, 3_250, 3_000];
     larder.week.trips = vec![0, 2];
@@ -197,7 +198,7 @@ pub fn larder() -> Larder {
         .into();
     foods(&mut larder);
     stock(&mut larder);
-    larder.components = vec![Component {
+    larder.components = [Component {
         name: "cooked rice".to_owned(),
         foods: vec![(RICE, 400_000), (SALT, 4_000)],
         inside: Vec::new(),
@@ -213,7 +214,8 @@ pub fn larder() -> Larder {
         dressing: false,
         steps: Vec::new(),
         household: Household::default(),
-    }];
+    }]
+    .into();
     recipes(&mut larder);
     let wishes = &mut larder.wishes;
     wishes.spoil_weight_milli = 1_500;
@@ -241,7 +243,17 @@ pub fn larder() -> Larder {
     larder
 }
 
-fn foods(larder: &mut Larder) {
+/// The boatyard's larder.
+pub fn larder() -> Larder {
+    sound(contents())
+}
+
+/// Checked contents.
+pub fn sound(contents: Contents) -> Larder {
+    Larder::checked(contents).expect("a sound larder")
+}
+
+fn foods(larder: &mut Contents) {
     use scant::larder::FamilyId;
     let mut foods = vec![
         food("avocado", 0, Some(2_000)),        // 09037
@@ -265,7 +277,7 @@ fn foods(larder: &mut Larder) {
     foods[5].allergens = vec!["soy".to_owned()];
     foods[6].family = Some(FamilyId(1));
     foods[6].allergens = vec!["wheat".to_owned()];
-    larder.foods = foods;
+    larder.foods = foods.into();
 
     let mut packs = vec![
         pack(AVOCADO, "one, hard", 148_000, 120),
@@ -292,11 +304,11 @@ fn foods(larder: &mut Larder) {
     packs[0].value_nano = 810_811; // 120 / 0.148 = 810.810811
     packs[6].units = 3;
     packs[6].value_nano = 500_000; // 294 / (3 * 0.196)
-    larder.packs = packs;
+    larder.packs = packs.into();
 }
 
-fn stock(larder: &mut Larder) {
-    larder.stock = vec![
+fn stock(larder: &mut Contents) {
+    larder.stock = [
         Stock {
             food: SPINACH,
             label: "rest of a bag".to_owned(),
@@ -319,10 +331,11 @@ fn stock(larder: &mut Larder) {
             end: 20,
             value_nano: 500_000,
         },
-    ];
+    ]
+    .into();
 }
 
-fn recipes(larder: &mut Larder) {
+fn recipes(larder: &mut Contents) {
     let rice = |mg| line(&[(Ingredient::Component(COOKED_RICE), mg)]);
     let either = line(&[
         (Ingredient::Food(AVOCADO), 40_000),
@@ -364,7 +377,7 @@ fn recipes(larder: &mut Larder) {
     recipes[3].protein = Some(ProteinId(0));
     recipes[3].needs = vec!["bowl with lid".to_owned()];
     recipes[4].protein = Some(ProteinId(0));
-    larder.recipes = recipes;
+    larder.recipes = recipes.into();
 }
 
 /// A week that keeps every rule; worked by hand in `tests/judge.rs`.

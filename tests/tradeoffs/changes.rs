@@ -1,7 +1,7 @@
 //! Asks for trade-offs, tries every week, and makes the changes that are told by hand.
 
 use scant::explain::Clash;
-use scant::larder::{Larder, Per, Pin, Target};
+use scant::larder::{Contents, Larder, Per, Pin, Target};
 use scant::tradeoffs::{Ask, Section, Tradeoffs, tradeoffs};
 
 use super::support::brute;
@@ -35,10 +35,15 @@ pub fn tried(larder: &Larder) -> Option<Option<i64>> {
     brute::solve(larder).map(|answer| answer.best.map(|best| best.key[4]))
 }
 
+/// Checked contents.
+pub fn sound(contents: Contents) -> Larder {
+    Larder::checked(contents).expect("a sound larder")
+}
+
 /// Sets a rule to what is told, or takes it out of force. `false` if it is none of wishes.
-pub fn set(larder: &mut Larder, was: &Clash, now: Option<&Clash>) -> bool {
+pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
     let lunches = i64::from(larder.week.lunches);
-    let named = |larder: &Larder, target: &Target| match target {
+    let named = |larder: &Contents, target: &Target| match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
         Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
@@ -118,7 +123,7 @@ pub fn set(larder: &mut Larder, was: &Clash, now: Option<&Clash>) -> bool {
         }
         Clash::With(name, day) => {
             let days = larder.week.day_names.clone();
-            let of = |pin: &Pin, larder: &Larder| match pin {
+            let of = |pin: &Pin, larder: &Contents| match pin {
                 Pin::Recipe(id, day) => (larder.recipes[id.index()].name.clone(), *day),
                 Pin::Food(id, day) => (larder.foods[id.index()].name.clone(), *day),
             };

@@ -60,6 +60,8 @@ pub enum ProofWord {
     Impossible,
     /// Stopped before it was settled.
     Open,
+    /// Not asked: with the change, figures are beyond what a kitchen may have.
+    NotAsked,
 }
 
 /// A week in short.

@@ -58,6 +58,7 @@ fn word(proof: Proof) -> ProofWord {
         Proof::Best => ProofWord::Best,
         Proof::Impossible => ProofWord::Impossible,
         Proof::Open => ProofWord::Open,
+        Proof::NotAsked => ProofWord::NotAsked,
     }
 }
 

@@ -270,6 +270,7 @@ fn eaters_body(eaters: &[EatersFacts], currency: &Currency) -> String {
                 (true, _) => "the chosen week".to_owned(),
                 (_, Proof::Impossible) => "no week".to_owned(),
                 (_, Proof::Open) => "not settled".to_owned(),
+                (_, Proof::NotAsked) => say::NOT_ASKED.to_owned(),
                 _ if facts.case.same_lunches() => "the same recipes".to_owned(),
                 _ => lunches(&facts.case),
             };
