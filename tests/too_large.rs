@@ -68,7 +68,9 @@ fn said(output: &Output) -> String {
 
 /// Words without the breaks and bars that a fault of a file is set with.
 fn words(text: &str) -> String {
-    let words = text.split_whitespace().filter(|&word| word != "│");
+    let words = text
+        .split_whitespace()
+        .filter(|&word| !["|", "│"].contains(&word));
     words.collect::<Vec<_>>().join(" ")
 }
 
@@ -173,10 +175,8 @@ fn every_option_may_go_to_its_limit_and_no_further() {
         (after, "--again", "0@1", "0@53"),
     ] {
         let with = |value: &str| {
-            let start =
-                ["week", place, "--brief", &format!("{option}={value}")].concat_with(beside);
-            let start: Vec<&str> = start.iter().map(String::as_str).collect();
-            run(&start)
+            let typed = format!("{option}={value}");
+            run(&[&["week", place, "--brief", &typed], beside].concat())
         };
         let passed = with(last);
         assert!(code(&passed) < 2, "{option} {last}: {}", said(&passed));
@@ -188,18 +188,6 @@ fn every_option_may_go_to_its_limit_and_no_further() {
     assert_eq!(code(&within("100000")), 0);
     assert_eq!(code(&within("100000.01")), 2);
     assert!(said(&within("100000.01")).contains("--within"));
-}
-
-/// Owned words, some after others.
-trait ConcatWith {
-    fn concat_with(&self, more: &[&str]) -> Vec<String>;
-}
-
-impl ConcatWith for [&str; 4] {
-    fn concat_with(&self, more: &[&str]) -> Vec<String> {
-        let all = self.iter().chain(more);
-        all.map(|&word| word.to_owned()).collect()
-    }
 }
 
 /// What a former week left is worth so much that, a thousand times over, it does not add up.
