@@ -130,6 +130,7 @@ fn the_judge_lets_pass_exactly_the_alternatives_that_bans_leave() {
                 let mut plan = boatyard::plan();
                 plan.lunches = vec![Lunch { recipe: id, taken }];
                 plan.batches.clear();
+                plan.purchases.clear();
                 plan.openings.clear();
                 let named = judge(&alone, &plan)
                     .is_err_and(|findings| findings.iter().any(|finding| finding.code == "banned"));

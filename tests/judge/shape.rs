@@ -70,8 +70,9 @@ refusals! {
     more_packs_than_can_be_added_up_are_refused is "figures-too-large": |_, plan| {
         plan.purchases[basket::TOFU].count = i64::MAX;
     };
-    prices_that_cannot_be_added_up_are_refused is "figures-too-large": |larder, _| {
-        larder.packs[0].price_minor = i64::MAX / 1_000_000;
+    prices_that_cannot_be_added_up_are_refused is "figures-too-large": |larder, plan| {
+        larder.packs[0].price_minor = larder.currency.most_minor();
+        plan.purchases[basket::AVOCADO].count = i64::MAX / larder.packs[0].price_minor;
     };
 }
 

@@ -255,7 +255,11 @@ fn a_cook_at_two_things_and_a_burner_too_many_are_found() {
         ["cook-twice"]
     );
     assert_eq!(
-        codes(|_, larder| larder.equipment[0].count = 0),
+        codes(|done, larder| {
+            larder.recipes[0].steps[2].needs.push("burner".to_owned());
+            let (stint, packing) = find(done, Of::Lunch(1), 2);
+            done.stints[stint].tasks[packing].needs = vec![(0, 2)];
+        }),
         ["over-capacity"]
     );
 }
