@@ -111,7 +111,7 @@ const EDGES: &[Edge] = &[
     ("carry credit", "", |new, n| {
         // With such a credit it takes a price that is exact to the last millionth.
         for pack in &mut new.packs {
-            pack.value_micro -= pack.value_micro / 100;
+            pack.value_nano -= pack.value_nano / 100;
         }
         new.wishes.carry_credit_milli = 999 + n;
     }),
@@ -174,7 +174,7 @@ const EDGES: &[Edge] = &[
         new.stock[0].left_mg = 1_000_000_000 + n
     }),
     ("amount", "beans", |new, n| new.stock[0].left_mg = 1 - n),
-    ("value", "beans", |new, n| new.stock[0].value_micro = -n),
+    ("value", "beans", |new, n| new.stock[0].value_nano = -n),
     ("days", "beans", |new, n| {
         new.stock[0].ready_from = 2 + n as i32
     }),
@@ -193,7 +193,7 @@ const EDGES: &[Edge] = &[
         new.foods[0].yield_milli_percent = 1 - n
     }),
     ("price", "salt", |new, n| {
-        new.foods[2].staple_value_micro = -n
+        new.foods[2].staple_value_nano = -n
     }),
     ("nutrients", "beans", |new, n| {
         new.foods[0].nutrients_milli[3] = Some(1_000_000_000 + n)
@@ -206,24 +206,24 @@ const EDGES: &[Edge] = &[
     }),
     ("price", "salt", |new, n| {
         new.packs[3].price_minor = -n;
-        new.packs[3].value_micro = 0;
+        new.packs[3].value_nano = 0;
     }),
     ("price", "pears", |new, n| {
         new.packs[2].price_minor = 1 - n;
-        new.packs[2].value_micro = 0;
+        new.packs[2].value_nano = 0;
     }),
-    ("value", "pears", |new, n| new.packs[2].value_micro = -n),
+    ("value", "pears", |new, n| new.packs[2].value_nano = -n),
     // 60 over 150,000 mg is 400 millionths: one more is what rounding may add.
     ("value", "pears", |new, n| {
         new.wishes.carry_credit_milli = 0;
-        new.packs[2].value_micro = 401 + n;
+        new.packs[2].value_nano = 401 + n;
     }),
     ("size", "beans", |new, n| {
-        new.packs[1].value_micro = 0;
+        new.packs[1].value_nano = 0;
         new.packs[1].unit_mg = 1_000_000_000 + n;
     }),
     ("size", "beans", |new, n| {
-        new.packs[1].value_micro = 0;
+        new.packs[1].value_nano = 0;
         (new.packs[1].unit_mg, new.packs[1].units) = (100_000, 10_000 + n);
     }),
     ("size", "beans", |new, n| new.packs[0].unit_ap_mg = 1 - n),
@@ -430,10 +430,10 @@ fn what_pays_for_itself_or_cannot_be_added_up_is_told_by_name() {
     };
     // 60 over 150,000 mg is 400 millionths exactly, and with 401 a credit of 0.999 is too much.
     let pays = told(|new| {
-        new.packs[2].value_micro = 401;
+        new.packs[2].value_nano = 401;
         new.wishes.carry_credit_milli = 999;
         for pack in [0, 1] {
-            new.packs[pack].value_micro = 0;
+            new.packs[pack].value_nano = 0;
         }
     });
     assert_eq!(pays, [(Wrong::PaysForItself, "pears".to_owned())]);
@@ -504,7 +504,7 @@ fn edit(new: &mut Contents, kind: i64, dice: &mut Dice) -> Option<()> {
             let size_mg = i128::from(pack.unit_mg * pack.units);
             pack.price_minor = size(dice, most);
             let value = (i128::from(pack.price_minor) * 2_000_000 + size_mg) / (2 * size_mg);
-            pack.value_micro = value as i64;
+            pack.value_nano = value as i64;
         }
         13 => at(dice, &mut new.packs)?.price_minor = size(dice, most),
         14 => at(dice, &mut new.packs)?.ready_from = dice.roll(-1, 5) as i32,
@@ -516,7 +516,7 @@ fn edit(new: &mut Contents, kind: i64, dice: &mut Dice) -> Option<()> {
         17 => at(dice, &mut new.packs)?.unit_mg = size(dice, 1_000_000_000),
         18 => at(dice, &mut new.packs)?.units = size(dice, 100),
         19 => at(dice, &mut new.stock)?.left_mg = size(dice, 1_000_000_000),
-        20 => at(dice, &mut new.stock)?.value_micro = size(dice, most),
+        20 => at(dice, &mut new.stock)?.value_nano = size(dice, most),
         21 => at(dice, &mut new.components)?.keeps = dice.roll(-1, 9) as i32,
         22 => at(dice, &mut new.components)?.makes_mg = size(dice, 1_000_000_000),
         23 => at(dice, &mut new.components)?.batch_minutes_nano = size(dice, 10_080 * MINUTE),
@@ -556,7 +556,7 @@ fn edit(new: &mut Contents, kind: i64, dice: &mut Dice) -> Option<()> {
         }
         _ => {
             let food = at(dice, &mut new.foods)?;
-            food.staple_value_micro = size(dice, most);
+            food.staple_value_nano = size(dice, most);
         }
     }
     Some(())
