@@ -2,8 +2,8 @@
 
 use super::words::{self, and, count, grouped, money, money_nano};
 use crate::explain::{
-    Changes, Clash, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts, Standing, Verdict,
-    WeekFacts,
+    Changes, Clash, Differences, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts,
+    Standing, Verdict, WeekFacts,
 };
 use crate::larder::{Aim, CapBy, CreditRule, Credited, Currency, MILLI, Per};
 
@@ -205,10 +205,11 @@ pub(super) fn bought_to_finish(offer: &OfferFacts, currency: &Currency) -> Strin
 
 /// A pack that would bring more.
 pub(super) fn offered_to_finish(offer: &OfferFacts, currency: &Currency) -> String {
-    let beyond = if offer.beyond {
-        "; the cap or the budget has no room for it"
-    } else {
-        ""
+    let beyond = match (offer.beyond.cap, offer.beyond.budget) {
+        (false, false) => "",
+        (true, false) => "; the cap has no room for it",
+        (false, true) => "; the budget has no room for it",
+        (true, true) => "; neither the cap nor the budget has room for it",
     };
     format!(
         "One more purchase: {}{beyond}.",
@@ -463,13 +464,15 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
     let mut sentences = Vec::new();
     match (&changes.before, &changes.after) {
         (Some(before), Some(after)) => {
-            if changes.before_verdict != Verdict::Best {
-                sentences.push(
-                    "The week without the ban is not proved best, so the differences are not \
-                     final."
-                        .to_owned(),
-                );
-            }
+            let unproved = match (changes.before_verdict, changes.after_verdict) {
+                (Verdict::Best, Verdict::Best) => None,
+                (Verdict::Best, _) => Some("The week with the ban is not"),
+                (_, Verdict::Best) => Some("The week without the ban is not"),
+                _ => Some("Neither week is"),
+            };
+            sentences.extend(unproved.map(|which| {
+                format!("{which} proved best, so the differences are not final.")
+            }));
             let money_change = |name: &str, before: i64, after: i64| {
                 format!(
                     "{name} {} instead of {} ({}{})",
@@ -496,18 +499,23 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
                 words::minutes(after.minutes_nano),
                 words::minutes(before.minutes_nano),
             ));
-            if changes.lunches.is_empty() {
+            let same = |differences: &Differences| differences.lunches.is_empty();
+            if changes.differences.as_ref().is_some_and(same) {
                 sentences.push(format!("The lunches are the same without {without}."));
             }
         }
-        (Some(_), None) => {
-            sentences.push(format!(
-                "With {without} allowed there is a week; without, none was found."
-            ));
-        }
-        (None, _) => sentences.push(format!(
-            "With {without} allowed no week was found to compare with."
-        )),
+        (Some(_), None) => sentences.push(match changes.after_verdict {
+            Verdict::Impossible => {
+                format!("With {without} allowed there is a week; without, there is none: proved.")
+            }
+            _ => format!("With {without} allowed there is a week; without, none was found."),
+        }),
+        (None, _) => sentences.push(match changes.before_verdict {
+            Verdict::Impossible => {
+                format!("With {without} allowed there is no week either: proved.")
+            }
+            _ => format!("With {without} allowed no week was found to compare with."),
+        }),
     }
     sentences
 }

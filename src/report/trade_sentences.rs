@@ -181,8 +181,8 @@ pub(super) fn frontier(frontier: &Frontier) -> Vec<String> {
         sentences.push("The chosen week is one of them.".to_owned());
     } else if beaten {
         sentences.push(
-            "The chosen week is not one of them: it is best once minutes, staples and \
-             preferences count too."
+            "The chosen week is not one of them: weeks are chosen by more than these three \
+             figures."
                 .to_owned(),
         );
     }

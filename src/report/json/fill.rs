@@ -10,7 +10,7 @@ use super::shape::{
 };
 use crate::explain::{
     AimFacts, BatchFacts, Changes, Conflict, CreditFacts, Explanation, Fate, FinisherFacts, Held,
-    How, LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
+    How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
     Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
@@ -396,23 +396,21 @@ fn rule(standing: &Standing) -> RuleShape {
 }
 
 fn changes(changes: &Changes) -> ChangesShape {
+    let differ = changes.differences.as_ref();
+    let lunch = |change: &LunchChange| LunchChangeShape {
+        day: change.when.day,
+        before: change.before.clone(),
+        after: change.after.clone(),
+        lines: change.lines.clone(),
+    };
     ChangesShape {
         banned: changes.banned.clone(),
         before_outcome: outcome(changes.before_verdict),
         before: changes.before.as_ref().map(sums),
         after: changes.after.as_ref().map(sums),
-        lunches: changes
-            .lunches
-            .iter()
-            .map(|change| LunchChangeShape {
-                day: change.when.day,
-                before: change.before.clone(),
-                after: change.after.clone(),
-                lines: change.lines.clone(),
-            })
-            .collect(),
-        dropped: changes.dropped.clone(),
-        added: changes.added.clone(),
+        lunches: differ.map(|differ| differ.lunches.iter().map(lunch).collect()),
+        dropped: differ.map(|differ| differ.dropped.clone()),
+        added: differ.map(|differ| differ.added.clone()),
     }
 }
 
@@ -488,6 +486,8 @@ fn offer(facts: &OfferFacts) -> OfferShape {
         price: facts.price_minor,
         gain: facts.gain,
         lifts: facts.lifts.iter().map(|when| when.day).collect(),
-        beyond: facts.beyond,
+        beyond: facts.beyond.any(),
+        beyond_cap: facts.beyond.cap,
+        beyond_budget: facts.beyond.budget,
     }
 }

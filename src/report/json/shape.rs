@@ -464,12 +464,13 @@ pub struct ChangesShape {
     pub before: Option<SumsShape>,
     /// Sums with the ban.
     pub after: Option<SumsShape>,
-    /// Days whose lunch differs.
-    pub lunches: Vec<LunchChangeShape>,
+    /// Days whose lunch differs; null, as are the two below, unless there is a week both with
+    /// and without the ban.
+    pub lunches: Option<Vec<LunchChangeShape>>,
     /// Foods not bought any more.
-    pub dropped: Vec<String>,
+    pub dropped: Option<Vec<String>>,
     /// Foods bought only now.
-    pub added: Vec<String>,
+    pub added: Option<Vec<String>>,
 }
 
 /// Sums people compare.
@@ -590,6 +591,10 @@ pub struct OfferShape {
     pub gain: i64,
     /// Lunch days lifted.
     pub lifts: Vec<i32>,
-    /// The cap or the budget has no room for it.
+    /// A rule has no room for it.
     pub beyond: bool,
+    /// The cap has none.
+    pub beyond_cap: bool,
+    /// The budget has none.
+    pub beyond_budget: bool,
 }

@@ -183,11 +183,11 @@ pub struct PointShape {
     pub foods: i64,
     /// Value of what spoils.
     pub spoiled: Exact,
-    /// The chosen week has these figures.
+    /// It is the chosen week itself.
     pub chosen: bool,
     /// Beats the chosen week in these three figures.
     pub beats_chosen: bool,
-    /// A week that has them.
+    /// A week that has them: the chosen one if it does.
     pub week: BriefShape,
 }
 

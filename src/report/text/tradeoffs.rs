@@ -234,7 +234,7 @@ fn frontier_body(frontier: &Frontier, told: &Tradeoffs, currency: &Currency) -> 
                 }
             }
             let mark = match (point.chosen, new.is_empty()) {
-                (true, _) => "the chosen week's figures".to_owned(),
+                (true, _) => "the chosen week".to_owned(),
                 (false, true) => "the same lunches".to_owned(),
                 (false, false) => format!("{} for {}", words::and(&new), words::and(&left)),
             };
