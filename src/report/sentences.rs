@@ -3,7 +3,7 @@
 use super::words::{self, and, count, grouped, money, money_nano};
 use crate::explain::{
     Changes, Clash, Differences, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts,
-    Standing, Verdict, WeekFacts,
+    Standing, TooFew, Verdict, WeekFacts,
 };
 use crate::larder::{Aim, CapBy, CreditRule, Credited, Currency, MILLI, Per};
 
@@ -160,18 +160,55 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
     }
 }
 
-/// What an impossible or unfinished run leaves the cook to do.
-pub(super) fn advice(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Impossible => {
-            "Loosen a rule and try again: a higher --cap, a larger --budget, fewer --without \
-             or --with, wider nutrition limits, or more recipes."
-        }
-        Verdict::OutOfTime { .. } => {
-            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules."
-        }
-        Verdict::Best | Verdict::Good { .. } | Verdict::Judged => "",
+/// What an impossible or unfinished run leaves the cook to do, if there is more to say than the
+/// ways out do.
+pub(super) fn advice(explanation: &Explanation) -> Option<&'static str> {
+    match explanation.verdict {
+        Verdict::Impossible => match &explanation.conflict {
+            None => Some("Loosen a rule or add recipes, and try again."),
+            Some(found) if !found.ways.is_empty() || !found.pairs.is_empty() => None,
+            Some(found) if found.rules.is_empty() => {
+                Some("Add recipes, other packs or shopping trips, and try again.")
+            }
+            Some(_) => Some("Loosen several rules at once or add recipes, and try again."),
+        },
+        Verdict::OutOfTime { .. } => Some(
+            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules.",
+        ),
+        Verdict::Best | Verdict::Good { .. } | Verdict::Judged => None,
     }
+}
+
+/// Fewer recipes than the lunches need.
+pub(super) fn too_few(few: &TooFew) -> String {
+    let gone = [
+        (few.banned, "ruled out by bans"),
+        (few.resting, "resting"),
+        (few.without_day, "without a day"),
+    ];
+    let gone: Vec<String> = gone
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, why)| format!("{count} {why}"))
+        .collect();
+    let there = if gone.is_empty() {
+        format!(
+            "there {} {}",
+            if few.left == 1 { "is" } else { "are" },
+            few.left
+        )
+    } else {
+        format!("{} of {} left ({})", few.left, few.recipes, gone.join(", "))
+    };
+    let served = match few.repeats {
+        1 => "each served once at most".to_owned(),
+        times => format!("each served {times} times at most"),
+    };
+    format!(
+        "Too few recipes: {there}, {served}; {} need {} or more.",
+        count(few.lunches as i64, "lunch"),
+        few.needed
+    )
 }
 
 /// What the finishers come to.
@@ -238,10 +275,13 @@ pub(super) fn conflict(rules: usize) -> &'static str {
             "No rule is to blame: the recipes left, their packs and their keeping times give no \
              week even without rules."
         }
-        1 => "This rule alone leaves no week; without it there is one:",
+        1 => {
+            "This rule leaves no week, even with all others given up; given up as well, there is \
+             one:"
+        }
         _ => {
-            "These rules cannot hold together, whatever the others say; without any one of \
-             them the rest of these allow a week:"
+            "These rules cannot hold together, even with all others given up; with any one of \
+             them given up as well there is a week:"
         }
     }
 }
@@ -300,6 +340,10 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
             currency.code,
             money(*most, currency)
         ),
+        Clash::Rest(1) => "no recipe of the week before".to_owned(),
+        Clash::Rest(weeks) => {
+            format!("no recipe of the last {}", count(*weeks as i64, "week"))
+        }
         Clash::Without(name) => format!("without {name}"),
         Clash::With(name, None) => format!("with {name}"),
         Clash::With(name, Some(day)) => format!("with {name} on {day}"),
@@ -470,9 +514,10 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
                 (_, Verdict::Best) => Some("The week without the ban is not"),
                 _ => Some("Neither week is"),
             };
-            sentences.extend(unproved.map(|which| {
-                format!("{which} proved best, so the differences are not final.")
-            }));
+            sentences
+                .extend(unproved.map(|which| {
+                    format!("{which} proved best, so the differences are not final.")
+                }));
             let money_change = |name: &str, before: i64, after: i64| {
                 format!(
                     "{name} {} instead of {} ({}{})",

@@ -268,18 +268,19 @@ pub(super) fn shared(week: &FarWeek) -> String {
 pub(super) fn beyond(range: &PriceRange, currency: &Currency) -> Vec<String> {
     let at = |end: &End, step: i64, word: &str| {
         let price = money(end.price_minor, currency);
-        match (&end.beyond, end.settled) {
-            (Some(case), true) => {
-                let turn = case.switch.as_ref().map_or_else(String::new, switched);
-                Some(format!(
-                    "{} ({}) {word} {price}, at {}: {turn}.",
-                    range.food,
-                    range.pack,
-                    money(end.price_minor + step, currency),
-                ))
-            }
-            _ => None,
-        }
+        let case = end.beyond.as_ref().filter(|_| end.settled)?;
+        let over = if end.over_budget {
+            "over the budget; "
+        } else {
+            ""
+        };
+        let turn = case.switch.as_ref().map_or("no week".to_owned(), switched);
+        Some(format!(
+            "{} ({}) {word} {price}, at {}: {over}{turn}.",
+            range.food,
+            range.pack,
+            money(end.price_minor + step, currency),
+        ))
     };
     [at(&range.low, -1, "below"), at(&range.high, 1, "above")]
         .into_iter()
@@ -470,9 +471,10 @@ pub(super) fn ways(conflict: &Conflict) -> &'static str {
         (true, true) if conflict.rules.is_empty() => {
             "One more trip in the middle of the week is no way out."
         }
-        (true, true) => {
-            "None of them given up by itself is a way out: the other rules clash as well."
+        (true, true) if conflict.rules.len() == 1 => {
+            "Given up by itself it is no way out: other rules clash as well."
         }
+        (true, true) => "None of them given up by itself is a way out: other rules clash as well.",
         (true, false) => "Whether one of them given up is a way out was not settled.",
     }
 }
@@ -516,7 +518,13 @@ pub(super) fn unbans(way: &WayOut) -> bool {
 /// A way out and the week it allows.
 pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
     let told = |how: &How| match how {
+        How::Looser(Clash::Rest(weeks)) => {
+            format!("let recipes rest for {} only", count(*weeks as i64, "week"))
+        }
         How::Looser(clash) => format!("ask for {} instead", rule(clash)),
+        How::Without(Clash::Rest(_)) => {
+            "let no recipe rest (no --rest; --again puts a price on serving it again)".to_owned()
+        }
         How::Without(Clash::Without(name)) => format!("allow {name}"),
         How::Without(Clash::With(name, _)) => format!("do not insist on {name}"),
         How::Without(clash) => format!("drop the rule \"{}\"", rule(clash)),

@@ -22,6 +22,8 @@ pub(super) enum Change {
     Eaters(i64),
     /// A pack costs so much, minor units.
     Price(PackId, i64),
+    /// The packs may cost so much, minor units.
+    Budget(i64),
     /// A fruit ripens so many days later (or earlier, below 0), whatever its stage.
     Ripen(FoodId, i32),
     /// Every fruit that ripens may be cut from a day earlier to a day later.
@@ -37,6 +39,13 @@ pub(super) enum Change {
 /// Returns the larder with all changes made.
 pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
     let mut new = larder.clone();
+    let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
+    // First, before others add or take away bans: positions are those of the larder as it was.
+    let mut at = 0;
+    new.wishes.without.retain(|_| {
+        at += 1;
+        !dropped(Rule::Without(at - 1))
+    });
     for &change in changes {
         match change {
             Change::Drop(rule) => rule.drop(&mut new),
@@ -47,6 +56,7 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
             Change::PinFood(food) => new.wishes.with.push(Pin::Food(food, None)),
             Change::Eaters(portions) => new.week.eaters_milli.fill(portions * MILLI),
             Change::Price(pack, price) => reprice(&mut new, pack, price),
+            Change::Budget(most) => new.wishes.budget_minor = Some(most),
             Change::Ripen(food, days) => ripen(&mut new, food, days),
             Change::RipeLonger => ripe_longer(&mut new),
             Change::TripOn(day) => {
@@ -57,13 +67,7 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
             Change::Bill(times) => bill_only(&mut new, times),
         }
     }
-    // Last, so that the positions above are still those of the larder as it was.
-    let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
-    let mut at = 0;
-    new.wishes.without.retain(|_| {
-        at += 1;
-        !dropped(Rule::Without(at - 1))
-    });
+    // Last, so that a pin loosened above is still where it was.
     at = 0;
     new.wishes.with.retain(|_| {
         at += 1;

@@ -81,6 +81,7 @@ fn lets_in(question: &Question) -> bool {
         | Rule::Repeats
         | Rule::Budget
         | Rule::Cap
+        | Rule::Rest
         | Rule::Without(_)
         | Rule::With(_) => false,
     };

@@ -221,7 +221,12 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         .frontier
         .as_ref()
         .is_none_or(|frontier| frontier.complete);
-    told.settled = desk.all_settled() && frontier_settled && (told.week.is_some() || ways_settled);
+    let ranges_settled =
+        (told.ranges.iter().flatten()).all(|range| range.low.settled && range.high.settled);
+    told.settled = desk.all_settled()
+        && frontier_settled
+        && ranges_settled
+        && (told.week.is_some() || ways_settled);
     Ok(told)
 }
 

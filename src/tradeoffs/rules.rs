@@ -27,6 +27,8 @@ pub(super) enum Rule {
     CreditCeiling(usize),
     Budget,
     Cap,
+    /// All recipes that rest since they were served in the weeks before.
+    Rest,
     /// By position among the bans.
     Without(usize),
     /// By position among the pins.
@@ -73,6 +75,7 @@ impl Rule {
             Self::CreditCeiling(at) => wishes.credits[at].at_most_micro = None,
             Self::Budget => wishes.budget_minor = None,
             Self::Cap => wishes.cap = None,
+            Self::Rest => wishes.without.retain(|target| !target.rests()),
             Self::Without(_)
             | Self::With(_)
             | Self::Keeps(_)
@@ -94,6 +97,7 @@ impl Rule {
     pub(super) fn has_notches(self, larder: &Larder) -> bool {
         match self {
             Self::FormsApart | Self::Without(_) => false,
+            Self::Rest => resting_weeks(larder) > 1,
             Self::With(at) => match larder.wishes.with[at] {
                 Pin::Recipe(_, day) | Pin::Food(_, day) => day.is_some(),
             },
@@ -108,6 +112,7 @@ impl Rule {
     pub(super) fn loosen(self, larder: &mut Larder, notches: i64) {
         let lunches = i64::from(larder.week.lunches);
         let days = notches as i32;
+        let rested = resting_weeks(larder);
         let wishes = &mut larder.wishes;
         let more = |limit: &mut Option<i64>, step: i64, most: i64| {
             if let Some(limit) = limit {
@@ -116,6 +121,14 @@ impl Rule {
         };
         match self {
             Self::FormsApart | Self::Without(_) => {}
+            // One week fewer each time; the last one is given up, not loosened.
+            Self::Rest => {
+                let weeks = rested.saturating_sub(notches as usize).max(1);
+                wishes.without.retain(|target| match target {
+                    Target::Resting { weeks_ago, .. } => *weeks_ago <= weeks,
+                    _ => true,
+                });
+            }
             Self::PerForm => more(&mut wishes.per_form, 1, i64::MAX),
             Self::PerProtein => more(&mut wishes.per_protein, 1, i64::MAX),
             Self::SamenessAdjacent => more(&mut wishes.sameness_adjacent_milli, 100, WHOLE),
@@ -210,6 +223,7 @@ impl Rule {
             }
             Self::Budget => Clash::Budget(or(wishes.budget_minor)),
             Self::Cap => Clash::Cap(or(wishes.cap), wishes.cap_by),
+            Self::Rest => Clash::Rest(resting_weeks(larder)),
             Self::Without(at) => Clash::Without(target_name(larder, &wishes.without[at])),
             Self::With(at) => pin_clash(larder, &wishes.with[at]),
             Self::Keeps(id) => {
@@ -245,6 +259,15 @@ impl Rule {
     }
 }
 
+/// The last weeks whose recipes rest.
+fn resting_weeks(larder: &Larder) -> usize {
+    let weeks = larder.wishes.without.iter().map(|target| match target {
+        Target::Resting { weeks_ago, .. } => *weeks_ago,
+        _ => 0,
+    });
+    weeks.max().unwrap_or(0)
+}
+
 fn limited(larder: &Larder, limit: i64) -> Vec<When> {
     let days = (0..).zip(&larder.wishes.minutes_nano);
     days.filter(|&(_, day)| *day == Some(limit))
@@ -268,7 +291,9 @@ fn target_name(larder: &Larder, target: &Target) -> String {
     match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
-        Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
+        Target::Recipe(id) | Target::Resting { recipe: id, .. } => {
+            larder.recipes[id.index()].name.clone()
+        }
         Target::Component(id) => larder.components[id.index()].name.clone(),
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
     }
@@ -286,13 +311,15 @@ fn pin_clash(larder: &Larder, pin: &Pin) -> Clash {
 pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
     let wishes = &larder.wishes;
     let mut rules: Vec<Rule> = Vec::new();
-    rules.extend((0..wishes.without.len()).map(Rule::Without));
+    let bans = (0..wishes.without.len()).filter(|&at| !wishes.without[at].rests());
+    rules.extend(bans.map(Rule::Without));
     rules.extend((0..wishes.with.len()).map(Rule::With));
     let mut add = |there: bool, rule: Rule| {
         if there {
             rules.push(rule);
         }
     };
+    add(wishes.without.iter().any(Target::rests), Rule::Rest);
     add(wishes.budget_minor.is_some(), Rule::Budget);
     add(wishes.cap.is_some(), Rule::Cap);
     for (at, rule) in wishes.nutrition.iter().enumerate() {

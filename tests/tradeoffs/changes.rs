@@ -41,7 +41,9 @@ pub fn set(larder: &mut Larder, was: &Clash, now: Option<&Clash>) -> bool {
     let named = |larder: &Larder, target: &Target| match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
-        Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
+        Target::Recipe(id) | Target::Resting { recipe: id, .. } => {
+            larder.recipes[id.index()].name.clone()
+        }
         Target::Component(id) => larder.components[id.index()].name.clone(),
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
     };

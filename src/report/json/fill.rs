@@ -6,12 +6,12 @@ use super::shape::{
     EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, KeptShape, LeftoverShape,
     LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
     NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
-    ServingShape, StapleShape, SumsShape, WayChangeShape, WayOutShape,
+    ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
     AimFacts, BatchFacts, Changes, Conflict, CreditFacts, Explanation, Fate, FinisherFacts, Held,
-    How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
-    Standing, Sums, Taken, Verdict, WayOut, When,
+    How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts,
+    PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::sentences;
@@ -109,6 +109,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .map(|rule| sentences::clash(rule, &explanation.currency))
                 .collect()
         }),
+        too_few_recipes: explanation.conflict.as_ref().and_then(too_few),
         finishers: explanation.finishers.as_ref().map(finishers),
         ways_out: explanation
             .conflict
@@ -412,6 +413,21 @@ fn changes(changes: &Changes) -> ChangesShape {
         dropped: differ.map(|differ| differ.dropped.clone()),
         added: differ.map(|differ| differ.added.clone()),
     }
+}
+
+/// Fewer recipes than the lunches need.
+pub(super) fn too_few(conflict: &Conflict) -> Option<TooFewShape> {
+    let few = conflict.too_few?;
+    Some(TooFewShape {
+        recipes: few.recipes,
+        banned: few.banned,
+        resting: few.resting,
+        without_day: few.without_day,
+        left: few.left,
+        repeats: few.repeats,
+        lunches: few.lunches,
+        needed: few.needed,
+    })
 }
 
 /// The ways out of a conflict: by one change, or where there is none by two.

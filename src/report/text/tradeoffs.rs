@@ -91,7 +91,9 @@ pub fn tradeoffs(told: &Tradeoffs) -> String {
 /// The rules that cannot hold together and the ways out.
 pub(super) fn conflict_body(conflict: &Conflict, currency: &Currency) -> String {
     let rule = |clash: &Clash| sentences::clash(clash, currency);
-    let mut body = grid::paragraph(sentences::conflict(conflict.rules.len()));
+    let few = conflict.too_few.as_ref().map(sentences::too_few);
+    let mut body = few.map_or_else(String::new, |few| grid::paragraph(&few));
+    body += &grid::paragraph(sentences::conflict(conflict.rules.len()));
     body += &grid::list(conflict.rules.iter().map(rule));
     let told = |ways: &[WayOut]| {
         let ways = ways.iter().map(|way| say::way(way, rule, currency));
