@@ -96,11 +96,14 @@ fn told(switch: &Switch, leave: &str) -> String {
         parts.push(format!("in {}: {} for {}", line.recipe, line.is, line.was));
     }
     if parts.is_empty() && !(switch.added.is_empty() && switch.dropped.is_empty()) {
-        parts.push(format!(
-            "the same lunches, buying {} and not {}",
-            and(&switch.added),
-            and(&switch.dropped)
-        ));
+        let mut text = "the same lunches".to_owned();
+        if !switch.added.is_empty() {
+            text = format!("{text}, buying {}", and(&switch.added));
+        }
+        if !switch.dropped.is_empty() {
+            text = format!("{text}, not buying {}", and(&switch.dropped));
+        }
+        parts.push(text);
     }
     match (parts.is_empty(), switch.moved.is_empty()) {
         (true, true) => "the same lunches".to_owned(),
@@ -299,8 +302,9 @@ pub(super) fn end(end: &End, currency: &Currency) -> String {
 }
 
 /// Over the price ranges.
-pub(super) const RANGES: &str = "One price changes, all others stay. At both ends the week was \
-     solved anew: there it is still best, one minor unit further out another is.";
+pub(super) const RANGES: &str = "One price changes, all others stay. At an end the week was \
+     solved anew: there it is still best, one minor unit further out it is not; with \"or \
+     beyond\" it still is as far as was asked.";
 
 /// Instead of them.
 pub(super) const NO_RANGES: &str = "Not worked out under a strict order of aims, where the best week may come and go as a price \
@@ -418,7 +422,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     };
     match (case.proof, &case.more, &case.switch) {
         (Proof::Impossible, ..) => format!("{change} there is no week, proved."),
-        (Proof::Best, Some(more), Some(_)) if same(more) && case.same_lunches() => {
+        (Proof::Best, Some(more), Some(switch)) if same(more) && *switch == Switch::default() => {
             format!("{change} nothing is gained: the week stays as it is, proved.")
         }
         (Proof::Best, Some(more), Some(switch)) => format!(
@@ -447,17 +451,22 @@ fn better(nano: i64, currency: &Currency) -> String {
 }
 
 fn same(more: &Sums) -> bool {
-    more.objective_nano == 0 && more.packs_minor == 0
+    more.objective_nano == 0 && more.packs_minor == 0 && more.spoiled_nano == 0
 }
 
 /// How the run ended.
 pub(super) fn effort(told: &Tradeoffs) -> String {
-    let solved = count(told.solved as i64, "week");
-    if told.settled {
-        format!("{solved} solved and judged; every question above is settled.")
-    } else {
-        format!("{solved} solved; not every question above is settled.")
+    let every = if told.settled { "every" } else { "not every" };
+    let mut found = Vec::new();
+    if told.solved > 0 {
+        let weeks = count(told.solved as i64, "week");
+        found.push(format!("{weeks} solved and judged"));
     }
+    if told.none > 0 {
+        found.push(format!("{} proved to have none", count(told.none as i64, "question")));
+    }
+    found.push(format!("{every} question above is settled"));
+    super::phrases::capital(&format!("{}.", found.join("; ")))
 }
 
 /// Over the ways out of a conflict.

@@ -1,6 +1,6 @@
 //! What a question changes about the larder.
 
-use super::rules::Rule;
+use super::rules::{Rule, allow};
 use crate::larder::{Day, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target};
 
 /// One change.
@@ -40,12 +40,12 @@ pub(super) enum Change {
 pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
     let mut new = larder.clone();
     let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
-    // First, before others add or take away bans: positions are those of the larder as it was.
-    let mut at = 0;
-    new.wishes.without.retain(|_| {
-        at += 1;
-        !dropped(Rule::Without(at - 1))
-    });
+    // First, before others add bans.
+    for &change in changes {
+        if let Change::Drop(Rule::Without(at)) = change {
+            allow(larder, at, &mut new.wishes.without);
+        }
+    }
     for &change in changes {
         match change {
             Change::Drop(rule) => rule.drop(&mut new),
@@ -68,7 +68,7 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Larder {
         }
     }
     // Last, so that a pin loosened above is still where it was.
-    at = 0;
+    let mut at = 0;
     new.wishes.with.retain(|_| {
         at += 1;
         !dropped(Rule::With(at - 1))

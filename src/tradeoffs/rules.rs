@@ -29,7 +29,8 @@ pub(super) enum Rule {
     Cap,
     /// All recipes that rest since they were served in the weeks before.
     Rest,
-    /// By position among the bans.
+    /// All bans of one name (a word may be a food and an allergen at once), by the position of
+    /// the first.
     Without(usize),
     /// By position among the pins.
     With(usize),
@@ -287,6 +288,20 @@ fn pack_name(larder: &Larder, id: PackId) -> String {
     }
 }
 
+/// Whether a ban is one of the kitchen or the run and none of that name stands before it.
+fn first_of_its_name(larder: &Larder, at: usize) -> bool {
+    let bans = &larder.wishes.without;
+    let before = bans[..at].iter().filter(|ban| !ban.rests());
+    let name = target_name(larder, &bans[at]);
+    !bans[at].rests() && before.map(|ban| target_name(larder, ban)).all(|ban| ban != name)
+}
+
+/// Takes out all bans that have the name of the one at a position.
+pub(super) fn allow(larder: &Larder, at: usize, bans: &mut Vec<Target>) {
+    let name = target_name(larder, &larder.wishes.without[at]);
+    bans.retain(|ban| ban.rests() || target_name(larder, ban) != name);
+}
+
 fn target_name(larder: &Larder, target: &Target) -> String {
     match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
@@ -311,7 +326,7 @@ fn pin_clash(larder: &Larder, pin: &Pin) -> Clash {
 pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
     let wishes = &larder.wishes;
     let mut rules: Vec<Rule> = Vec::new();
-    let bans = (0..wishes.without.len()).filter(|&at| !wishes.without[at].rests());
+    let bans = (0..wishes.without.len()).filter(|&at| first_of_its_name(larder, at));
     rules.extend(bans.map(Rule::Without));
     rules.extend((0..wishes.with.len()).map(Rule::With));
     let mut add = |there: bool, rule: Rule| {

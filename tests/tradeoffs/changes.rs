@@ -108,6 +108,16 @@ pub fn set(larder: &mut Larder, was: &Clash, now: Option<&Clash>) -> bool {
                 }
             }
         }
+        Clash::Rest(_) => {
+            let most = match now {
+                Some(Clash::Rest(weeks)) => *weeks,
+                _ => 0,
+            };
+            larder.wishes.without.retain(|target| match target {
+                Target::Resting { weeks_ago, .. } => *weeks_ago <= most,
+                _ => true,
+            });
+        }
         Clash::Without(name) => {
             let keep: Vec<bool> = larder
                 .wishes

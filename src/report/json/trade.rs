@@ -47,8 +47,10 @@ pub struct TradeoffsReport {
     pub reuse: Option<Vec<ReuseShape>>,
     /// Ripening fruit.
     pub ripening: Option<Vec<FruitShape>>,
-    /// Weeks solved.
+    /// Questions settled by a week solved anew and judged.
     pub solved: usize,
+    /// Questions settled by the proof that there is no week.
+    pub none: usize,
     /// Every question was settled.
     pub settled: bool,
 }

@@ -50,6 +50,7 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         reuse: list(told.reuse.as_ref(), reuse),
         ripening: list(told.ripening.as_ref(), fruit),
         solved: told.solved,
+        none: told.none,
         settled: told.settled,
     }
 }
