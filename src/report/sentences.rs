@@ -413,7 +413,7 @@ pub(super) const JUDGED: &str = "Judged: every rule and every sum was worked out
      kitchen and the finished week alone, by code that knows nothing of the search.";
 
 /// The aims of a strict order and what each reached.
-pub(super) fn aims(week: &WeekFacts, currency: &Currency) -> Option<String> {
+pub(super) fn aims(week: &WeekFacts, verdict: Verdict, currency: &Currency) -> Option<String> {
     if week.aims.is_empty() {
         return None;
     }
@@ -427,9 +427,13 @@ pub(super) fn aims(week: &WeekFacts, currency: &Currency) -> Option<String> {
             Aim::Minutes => format!("{} minutes", words::minutes(fact.reached)),
         })
         .collect();
+    let settled = if verdict == Verdict::Best {
+        "Each was settled before the next was looked at; the objective settled what was left."
+    } else {
+        "Not all of them are settled."
+    };
     Some(format!(
-        "In strict order: {}. Each was settled before the next was looked at; the objective \
-         settled what was left.",
+        "In strict order: {}. {settled}",
         each.join(", then ")
     ))
 }
