@@ -231,7 +231,8 @@ fn by_hand_a_cut_pear_feeds_its_own_day_and_nuts_are_offered() {
             .collect::<Vec<_>>(),
         [4]
     );
-    assert!(full.offers[0].beyond);
+    let beyond = full.offers[0].beyond;
+    assert!(beyond.cap && !beyond.budget, "no budget is set");
 }
 
 #[test]

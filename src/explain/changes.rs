@@ -11,10 +11,19 @@ pub struct Changes {
     pub banned: Vec<String>,
     /// What was proved of the week without the ban.
     pub before_verdict: Verdict,
+    /// What was proved of the week with the ban.
+    pub after_verdict: Verdict,
     /// Sums without the ban, if there is such a week.
     pub before: Option<Sums>,
     /// Sums with the ban, if there is such a week.
     pub after: Option<Sums>,
+    /// What differs, if there is a week both with and without the ban.
+    pub differences: Option<Differences>,
+}
+
+/// What differs between two weeks. There is nothing to say of it where there is only one.
+#[derive(Clone, Debug)]
+pub struct Differences {
     /// Days whose lunch differs, in day order.
     pub lunches: Vec<LunchChange>,
     /// Foods bought before and not any more, sorted.
@@ -64,22 +73,25 @@ impl Sums {
 }
 
 pub(super) fn changes(banned: Vec<String>, before: &Explanation, after: &Explanation) -> Changes {
-    let bought = |week: &Option<WeekFacts>| -> BTreeSet<String> {
-        week.iter()
-            .flat_map(|week| week.purchases.iter().map(|row| row.food.clone()))
-            .collect()
-    };
-    let (had, has) = (bought(&before.week), bought(&after.week));
-    let lunches = match (&before.week, &after.week) {
-        (Some(before), Some(after)) => lunch_changes(before, after),
-        _ => Vec::new(),
-    };
+    let weeks = before.week.as_ref().zip(after.week.as_ref());
     Changes {
         banned,
         before_verdict: before.verdict,
+        after_verdict: after.verdict,
         before: before.week.as_ref().map(Sums::new),
         after: after.week.as_ref().map(Sums::new),
-        lunches,
+        differences: weeks.map(|(before, after)| differences(before, after)),
+    }
+}
+
+fn differences(before: &WeekFacts, after: &WeekFacts) -> Differences {
+    let bought = |week: &WeekFacts| -> BTreeSet<String> {
+        let rows = week.purchases.iter();
+        rows.map(|row| row.food.clone()).collect()
+    };
+    let (had, has) = (bought(before), bought(after));
+    Differences {
+        lunches: lunch_changes(before, after),
         dropped: had.difference(&has).cloned().collect(),
         added: has.difference(&had).cloned().collect(),
     }

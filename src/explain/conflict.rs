@@ -21,6 +21,29 @@ pub struct Conflict {
     pub pairs: Vec<WayOut>,
     /// Whether all pairs were settled: false means that there may be others.
     pub pairs_settled: bool,
+    /// Fewer recipes may be served than the lunches need, if that is so.
+    pub too_few: Option<TooFew>,
+}
+
+/// Fewer recipes than the lunches need, whatever the packs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct TooFew {
+    /// Recipes of the kitchen.
+    pub recipes: usize,
+    /// Of them, ruled out by bans.
+    pub banned: usize,
+    /// Of the others, resting.
+    pub resting: usize,
+    /// Of the others, without a day on which they may be served.
+    pub without_day: usize,
+    /// What is left.
+    pub left: usize,
+    /// Most times one recipe may be served.
+    pub repeats: i64,
+    /// Lunches of the week.
+    pub lunches: usize,
+    /// Recipes needed for them.
+    pub needed: usize,
 }
 
 /// A change, or two together, that make a week possible.
@@ -81,6 +104,8 @@ pub enum Clash {
     Cap(i64, CapBy),
     /// Most money, minor units.
     Budget(i64),
+    /// Recipes of so many last weeks rest.
+    Rest(usize),
     /// A ban, by name.
     Without(String),
     /// A pin: name, and day if one is named.

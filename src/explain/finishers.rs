@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::leftovers::{LeftoverFacts, LeftoverTotals, leftovers};
 use super::{Measured, When, cook};
-use crate::finish::{Finished, Offer};
+use crate::finish::{Beyond, Finished, Offer};
 use crate::larder::{FoodId, Larder};
 use crate::plan::Purchase;
 
@@ -82,8 +82,8 @@ pub struct OfferFacts {
     pub gain: i64,
     /// The lunches lifted.
     pub lifts: Vec<When>,
-    /// The cap or the budget has no room for it.
-    pub beyond: bool,
+    /// Which rules have no room for it.
+    pub beyond: Beyond,
 }
 
 /// Tells a week's finishers.

@@ -25,8 +25,8 @@ mod uses;
 
 pub use batches::{BatchFacts, DayMinutes};
 pub use cases::{Asked, Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling};
-pub use changes::{Changes, LunchChange, Sums};
-pub use conflict::{Clash, Conflict, How, WayOut};
+pub use changes::{Changes, Differences, LunchChange, Sums};
+pub use conflict::{Clash, Conflict, How, TooFew, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};

@@ -38,8 +38,24 @@ pub struct Offer {
     pub price_minor: i64,
     /// The lunches lifted, by day.
     pub lifts: Vec<Day>,
-    /// The cap or the budget has no room for it.
-    pub beyond: bool,
+    /// Which rules have no room for it.
+    pub beyond: Beyond,
+}
+
+/// The rules in force that have no room for a purchase.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Beyond {
+    /// The cap on counted foods or families.
+    pub cap: bool,
+    /// The budget.
+    pub budget: bool,
+}
+
+impl Beyond {
+    /// Returns whether any rule has no room.
+    pub fn any(self) -> bool {
+        self.cap || self.budget
+    }
 }
 
 /// A week with finishers.
@@ -104,8 +120,8 @@ pub fn finish(larder: &Larder, plan: &Plan, purchases: usize) -> Finished {
     let mut room = Room::new(larder, plan);
     let mut with: Vec<Option<Purchase>> = vec![None; foods.len()];
     for (mut offer, at) in offers {
-        offer.beyond = !room.fits(larder, &offer);
-        if finished.bought.len() < purchases && !offer.beyond {
+        offer.beyond = room.lacks(larder, &offer);
+        if finished.bought.len() < purchases && !offer.beyond.any() {
             room.take(larder, &offer);
             with[at] = Some(offer.purchase.clone());
             finished.bought.push(offer);
@@ -201,7 +217,7 @@ fn offer(
                 price_minor: entry.price_minor * purchase.count,
                 lifts: lifts.map(|&at| needs[at].day).collect(),
                 purchase,
-                beyond: false,
+                beyond: Beyond::default(),
             };
             let key = |offer: &Offer| (-offer.gain, offer.price_minor, offer.purchase.clone());
             if best.as_ref().is_none_or(|old| key(&offer) < key(old)) {
@@ -244,6 +260,7 @@ struct Room {
     bought: Vec<(bool, u32)>,
     cap: Option<usize>,
     by_family: bool,
+    /// None without a budget.
     left_minor: Option<i64>,
 }
 
@@ -282,12 +299,13 @@ impl Room {
         }
     }
 
-    fn fits(&self, larder: &Larder, offer: &Offer) -> bool {
+    fn lacks(&self, larder: &Larder, offer: &Offer) -> Beyond {
         let new = !self.bought.contains(&self.key(larder, offer.purchase.pack));
-        let within = self
-            .cap
-            .is_none_or(|cap| self.bought.len() + usize::from(new) <= cap);
-        within && self.left_minor.is_none_or(|left| offer.price_minor <= left)
+        let foods = self.bought.len() + usize::from(new);
+        Beyond {
+            cap: self.cap.is_some_and(|cap| foods > cap),
+            budget: self.left_minor.is_some_and(|left| offer.price_minor > left),
+        }
     }
 
     fn take(&mut self, larder: &Larder, offer: &Offer) {

@@ -17,7 +17,7 @@ use crate::larder::wishes::Preferred;
 use crate::larder::{
     Contents, FoodId, Former, Larder, MOST_DAYS, NANO, Preference, RecipeId, Stock, Target,
 };
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 /// Most bytes of a former week's file.
 pub const MOST_FORMER_BYTES: u64 = limits::FILE_BYTES;
@@ -422,7 +422,12 @@ impl Rest {
             ids.dedup();
             ids
         };
-        let refused = found(self.refuse);
+        let mut refused: BTreeMap<RecipeId, usize> = BTreeMap::new();
+        for (ago, week) in (1..).zip(weeks.iter().take(self.refuse)) {
+            for id in week.iter().filter_map(|name| known.get(&fold(name))) {
+                refused.entry(*id).or_insert(ago);
+            }
+        }
         let priced = self.price.map(|(last, price)| (found(last), price));
         let furthest = self.refuse.max(self.price.map_or(0, |(last, _)| last));
         let notes = meant(furthest)
@@ -445,7 +450,9 @@ impl Rest {
                 )
             })
             .collect();
-        let bans = refused.into_iter().map(Target::Recipe);
+        let bans = refused
+            .into_iter()
+            .map(|(recipe, weeks_ago)| Target::Resting { recipe, weeks_ago });
         larder.wishes.without.extend(bans);
         if let Some((ids, price_minor)) = priced {
             let days: Vec<_> = (1..=larder.week.lunches).collect();

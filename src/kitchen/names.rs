@@ -161,7 +161,9 @@ impl<'a> Index<'a> {
         match target {
             Target::Food(id) => &self.larder.foods[id.index()].name,
             Target::Family(id) => &self.larder.families[id.index()],
-            Target::Recipe(id) => &self.larder.recipes[id.index()].name,
+            Target::Recipe(id) | Target::Resting { recipe: id, .. } => {
+                &self.larder.recipes[id.index()].name
+            }
             Target::Component(id) => &self.larder.components[id.index()].name,
             Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word,
         }

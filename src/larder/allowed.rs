@@ -76,7 +76,9 @@ pub fn allowed_alternatives(larder: &Contents) -> Allowed {
         .enumerate()
         .map(|(index, recipe)| AllowedRecipe {
             banned: bans.iter().any(|ban| match ban {
-                Target::Recipe(banned) => *banned == RecipeId::new(index),
+                Target::Recipe(banned) | Target::Resting { recipe: banned, .. } => {
+                    *banned == RecipeId::new(index)
+                }
                 Target::Tag(tag) => recipe.tags.contains(tag),
                 Target::Equipment(tool) => recipe.needs.contains(tool),
                 Target::Food(_)
@@ -109,7 +111,10 @@ fn bans_food(bans: &[Target], id: FoodId, food: &Food) -> bool {
         Target::Family(family) => food.family == Some(*family),
         Target::Tag(tag) => food.tags.contains(tag),
         Target::Allergen(allergen) => food.allergens.contains(allergen),
-        Target::Equipment(_) | Target::Recipe(_) | Target::Component(_) => false,
+        Target::Equipment(_)
+        | Target::Recipe(_)
+        | Target::Component(_)
+        | Target::Resting { .. } => false,
     })
 }
 
@@ -118,6 +123,10 @@ fn bans_component(bans: &[Target], id: ComponentId, component: &Component) -> bo
         Target::Component(banned) => *banned == id || component.inside.contains(banned),
         Target::Tag(tag) => component.tags.contains(tag),
         Target::Equipment(tool) => component.needs.contains(tool),
-        Target::Food(_) | Target::Family(_) | Target::Allergen(_) | Target::Recipe(_) => false,
+        Target::Food(_)
+        | Target::Family(_)
+        | Target::Allergen(_)
+        | Target::Recipe(_)
+        | Target::Resting { .. } => false,
     })
 }

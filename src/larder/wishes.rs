@@ -205,6 +205,21 @@ pub enum Target {
     Recipe(RecipeId),
     /// A component.
     Component(ComponentId),
+    /// A recipe that was served in a week before this one and rests: no wish of the kitchen, but
+    /// a rule that a run may set and loosen as one.
+    Resting {
+        /// The recipe.
+        recipe: RecipeId,
+        /// How many weeks ago it was last served; 1 is the week before.
+        weeks_ago: usize,
+    },
+}
+
+impl Target {
+    /// Returns whether it is a recipe that rests.
+    pub fn rests(&self) -> bool {
+        matches!(self, Self::Resting { .. })
+    }
 }
 
 /// Something that must appear.

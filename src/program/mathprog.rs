@@ -453,7 +453,7 @@ impl Data<'_> {
         let recipes = names(&self.recipes, &|index, ban| {
             let recipe = &larder.recipes[index];
             match ban {
-                Target::Recipe(id) => id.index() == index,
+                Target::Recipe(id) | Target::Resting { recipe: id, .. } => id.index() == index,
                 Target::Tag(tag) => recipe.tags.contains(tag),
                 Target::Equipment(tool) => recipe.needs.contains(tool),
                 _ => false,

@@ -174,15 +174,21 @@ pub(super) fn in_all(row: &Row) -> Vec<String> {
         ));
     }
     if row.refused_weeks > 0 {
-        said.push(format!(
-            "No recipe of the last {} is served again.",
-            count(row.refused_weeks as i64, "week")
-        ));
+        said.push(match row.refused_weeks {
+            1 => "No recipe of the week before is served again.".to_owned(),
+            weeks => format!(
+                "No recipe of the last {} is served again.",
+                count(weeks as i64, "week")
+            ),
+        });
     }
     if let Some((weeks, price)) = row.priced_weeks {
         said.push(format!(
-            "A lunch whose recipe was served in the last {} costs {} more in the objective.",
-            count(weeks as i64, "week"),
+            "A lunch whose recipe was served in the {} costs {} more in the objective.",
+            match weeks {
+                1 => "week before".to_owned(),
+                weeks => format!("last {}", count(weeks as i64, "week")),
+            },
             money(price, currency)
         ));
     }

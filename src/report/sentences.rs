@@ -2,8 +2,8 @@
 
 use super::words::{self, and, count, grouped, money, money_nano};
 use crate::explain::{
-    Changes, Clash, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts, Standing, Verdict,
-    WeekFacts,
+    Changes, Clash, Differences, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts,
+    Standing, TooFew, Verdict, WeekFacts,
 };
 use crate::larder::{Aim, CapBy, CreditRule, Credited, Currency, MILLI, Per};
 
@@ -160,18 +160,55 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
     }
 }
 
-/// What an impossible or unfinished run leaves the cook to do.
-pub(super) fn advice(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Impossible => {
-            "Loosen a rule and try again: a higher --cap, a larger --budget, fewer --without \
-             or --with, wider nutrition limits, or more recipes."
-        }
-        Verdict::OutOfTime { .. } => {
-            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules."
-        }
-        Verdict::Best | Verdict::Good { .. } | Verdict::Judged => "",
+/// What an impossible or unfinished run leaves the cook to do, if there is more to say than the
+/// ways out do.
+pub(super) fn advice(explanation: &Explanation) -> Option<&'static str> {
+    match explanation.verdict {
+        Verdict::Impossible => match &explanation.conflict {
+            None => Some("Loosen a rule or add recipes, and try again."),
+            Some(found) if !found.ways.is_empty() || !found.pairs.is_empty() => None,
+            Some(found) if found.rules.is_empty() => {
+                Some("Add recipes, other packs or shopping trips, and try again.")
+            }
+            Some(_) => Some("Loosen several rules at once or add recipes, and try again."),
+        },
+        Verdict::OutOfTime { .. } => Some(
+            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules.",
+        ),
+        Verdict::Best | Verdict::Good { .. } | Verdict::Judged => None,
     }
+}
+
+/// Fewer recipes than the lunches need.
+pub(super) fn too_few(few: &TooFew) -> String {
+    let gone = [
+        (few.banned, "ruled out by bans"),
+        (few.resting, "resting"),
+        (few.without_day, "without a day"),
+    ];
+    let gone: Vec<String> = gone
+        .iter()
+        .filter(|(count, _)| *count > 0)
+        .map(|(count, why)| format!("{count} {why}"))
+        .collect();
+    let there = if gone.is_empty() {
+        format!(
+            "there {} {}",
+            if few.left == 1 { "is" } else { "are" },
+            few.left
+        )
+    } else {
+        format!("{} of {} left ({})", few.left, few.recipes, gone.join(", "))
+    };
+    let served = match few.repeats {
+        1 => "each served once at most".to_owned(),
+        times => format!("each served {times} times at most"),
+    };
+    format!(
+        "Too few recipes: {there}, {served}; {} need {} or more.",
+        count(few.lunches as i64, "lunch"),
+        few.needed
+    )
 }
 
 /// What the finishers come to.
@@ -205,10 +242,11 @@ pub(super) fn bought_to_finish(offer: &OfferFacts, currency: &Currency) -> Strin
 
 /// A pack that would bring more.
 pub(super) fn offered_to_finish(offer: &OfferFacts, currency: &Currency) -> String {
-    let beyond = if offer.beyond {
-        "; the cap or the budget has no room for it"
-    } else {
-        ""
+    let beyond = match (offer.beyond.cap, offer.beyond.budget) {
+        (false, false) => "",
+        (true, false) => "; the cap has no room for it",
+        (false, true) => "; the budget has no room for it",
+        (true, true) => "; neither the cap nor the budget has room for it",
     };
     format!(
         "One more purchase: {}{beyond}.",
@@ -237,10 +275,13 @@ pub(super) fn conflict(rules: usize) -> &'static str {
             "No rule is to blame: the recipes left, their packs and their keeping times give no \
              week even without rules."
         }
-        1 => "This rule alone leaves no week; without it there is one:",
+        1 => {
+            "This rule leaves no week, even with all others given up; given up as well, there is \
+             one:"
+        }
         _ => {
-            "These rules cannot hold together, whatever the others say; without any one of \
-             them the rest of these allow a week:"
+            "These rules cannot hold together, even with all others given up; with any one of \
+             them given up as well there is a week:"
         }
     }
 }
@@ -299,6 +340,10 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
             currency.code,
             money(*most, currency)
         ),
+        Clash::Rest(1) => "no recipe of the week before".to_owned(),
+        Clash::Rest(weeks) => {
+            format!("no recipe of the last {}", count(*weeks as i64, "week"))
+        }
         Clash::Without(name) => format!("without {name}"),
         Clash::With(name, None) => format!("with {name}"),
         Clash::With(name, Some(day)) => format!("with {name} on {day}"),
@@ -368,7 +413,7 @@ pub(super) const JUDGED: &str = "Judged: every rule and every sum was worked out
      kitchen and the finished week alone, by code that knows nothing of the search.";
 
 /// The aims of a strict order and what each reached.
-pub(super) fn aims(week: &WeekFacts, currency: &Currency) -> Option<String> {
+pub(super) fn aims(week: &WeekFacts, verdict: Verdict, currency: &Currency) -> Option<String> {
     if week.aims.is_empty() {
         return None;
     }
@@ -382,9 +427,13 @@ pub(super) fn aims(week: &WeekFacts, currency: &Currency) -> Option<String> {
             Aim::Minutes => format!("{} minutes", words::minutes(fact.reached)),
         })
         .collect();
+    let settled = if verdict == Verdict::Best {
+        "Each was settled before the next was looked at; the objective settled what was left."
+    } else {
+        "Not all of them are settled."
+    };
     Some(format!(
-        "In strict order: {}. Each was settled before the next was looked at; the objective \
-         settled what was left.",
+        "In strict order: {}. {settled}",
         each.join(", then ")
     ))
 }
@@ -463,13 +512,16 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
     let mut sentences = Vec::new();
     match (&changes.before, &changes.after) {
         (Some(before), Some(after)) => {
-            if changes.before_verdict != Verdict::Best {
-                sentences.push(
-                    "The week without the ban is not proved best, so the differences are not \
-                     final."
-                        .to_owned(),
-                );
-            }
+            let unproved = match (changes.before_verdict, changes.after_verdict) {
+                (Verdict::Best, Verdict::Best) => None,
+                (Verdict::Best, _) => Some("The week with the ban is not"),
+                (_, Verdict::Best) => Some("The week without the ban is not"),
+                _ => Some("Neither week is"),
+            };
+            sentences
+                .extend(unproved.map(|which| {
+                    format!("{which} proved best, so the differences are not final.")
+                }));
             let money_change = |name: &str, before: i64, after: i64| {
                 format!(
                     "{name} {} instead of {} ({}{})",
@@ -496,18 +548,23 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
                 words::minutes(after.minutes_nano),
                 words::minutes(before.minutes_nano),
             ));
-            if changes.lunches.is_empty() {
+            let same = |differences: &Differences| differences.lunches.is_empty();
+            if changes.differences.as_ref().is_some_and(same) {
                 sentences.push(format!("The lunches are the same without {without}."));
             }
         }
-        (Some(_), None) => {
-            sentences.push(format!(
-                "With {without} allowed there is a week; without, none was found."
-            ));
-        }
-        (None, _) => sentences.push(format!(
-            "With {without} allowed no week was found to compare with."
-        )),
+        (Some(_), None) => sentences.push(match changes.after_verdict {
+            Verdict::Impossible => {
+                format!("With {without} allowed there is a week; without, there is none: proved.")
+            }
+            _ => format!("With {without} allowed there is a week; without, none was found."),
+        }),
+        (None, _) => sentences.push(match changes.before_verdict {
+            Verdict::Impossible => {
+                format!("With {without} allowed there is no week either: proved.")
+            }
+            _ => format!("With {without} allowed no week was found to compare with."),
+        }),
     }
     sentences
 }

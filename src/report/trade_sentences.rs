@@ -100,11 +100,14 @@ fn told(switch: &Switch, leave: &str) -> String {
         parts.push(format!("in {}: {} for {}", line.recipe, line.is, line.was));
     }
     if parts.is_empty() && !(switch.added.is_empty() && switch.dropped.is_empty()) {
-        parts.push(format!(
-            "the same lunches, buying {} and not {}",
-            and(&switch.added),
-            and(&switch.dropped)
-        ));
+        let mut text = "the same lunches".to_owned();
+        if !switch.added.is_empty() {
+            text = format!("{text}, buying {}", and(&switch.added));
+        }
+        if !switch.dropped.is_empty() {
+            text = format!("{text}, not buying {}", and(&switch.dropped));
+        }
+        parts.push(text);
     }
     match (parts.is_empty(), switch.moved.is_empty()) {
         (true, true) => "the same lunches".to_owned(),
@@ -185,8 +188,8 @@ pub(super) fn frontier(frontier: &Frontier) -> Vec<String> {
         sentences.push("The chosen week is one of them.".to_owned());
     } else if beaten {
         sentences.push(
-            "The chosen week is not one of them: it is best once minutes, staples and \
-             preferences count too."
+            "The chosen week is not one of them: weeks are chosen by more than these three \
+             figures."
                 .to_owned(),
         );
     }
@@ -272,18 +275,19 @@ pub(super) fn shared(week: &FarWeek) -> String {
 pub(super) fn beyond(range: &PriceRange, currency: &Currency) -> Vec<String> {
     let at = |end: &End, step: i64, word: &str| {
         let price = money(end.price_minor, currency);
-        match (&end.beyond, end.settled) {
-            (Some(case), true) => {
-                let turn = case.switch.as_ref().map_or_else(String::new, switched);
-                Some(format!(
-                    "{} ({}) {word} {price}, at {}: {turn}.",
-                    range.food,
-                    range.pack,
-                    money(end.price_minor + step, currency),
-                ))
-            }
-            _ => None,
-        }
+        let case = end.beyond.as_ref().filter(|_| end.settled)?;
+        let over = if end.over_budget {
+            "over the budget; "
+        } else {
+            ""
+        };
+        let turn = case.switch.as_ref().map_or("no week".to_owned(), switched);
+        Some(format!(
+            "{} ({}) {word} {price}, at {}: {over}{turn}.",
+            range.food,
+            range.pack,
+            money(end.price_minor + step, currency),
+        ))
     };
     [at(&range.low, -1, "below"), at(&range.high, 1, "above")]
         .into_iter()
@@ -302,8 +306,9 @@ pub(super) fn end(end: &End, currency: &Currency) -> String {
 }
 
 /// Over the price ranges.
-pub(super) const RANGES: &str = "One price changes, all others stay. At both ends the week was \
-     solved anew: there it is still best, one minor unit further out another is.";
+pub(super) const RANGES: &str = "One price changes, all others stay. At an end the week was \
+     solved anew: there it is still best, one minor unit further out it is not; with \"or \
+     beyond\" it still is as far as was asked.";
 
 /// Instead of them.
 pub(super) const NO_RANGES: &str = "Not worked out under a strict order of aims, where the best week may come and go as a price \
@@ -424,7 +429,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     match (case.proof, &case.more, &case.switch) {
         (Proof::Impossible, ..) => format!("{change} there is no week, proved."),
         (Proof::NotAsked, ..) => format!("{change}: {NOT_ASKED}."),
-        (Proof::Best, Some(more), Some(_)) if same(more) && case.same_lunches() => {
+        (Proof::Best, Some(more), Some(switch)) if same(more) && *switch == Switch::default() => {
             format!("{change} nothing is gained: the week stays as it is, proved.")
         }
         (Proof::Best, Some(more), Some(switch)) => format!(
@@ -453,17 +458,22 @@ fn better(nano: i64, currency: &Currency) -> String {
 }
 
 fn same(more: &Sums) -> bool {
-    more.objective_nano == 0 && more.packs_minor == 0
+    more.objective_nano == 0 && more.packs_minor == 0 && more.spoiled_nano == 0
 }
 
 /// How the run ended.
 pub(super) fn effort(told: &Tradeoffs) -> String {
-    let solved = count(told.solved as i64, "week");
-    if told.settled {
-        format!("{solved} solved and judged; every question above is settled.")
-    } else {
-        format!("{solved} solved; not every question above is settled.")
+    let every = if told.settled { "every" } else { "not every" };
+    let mut found = Vec::new();
+    if told.solved > 0 {
+        let weeks = count(told.solved as i64, "week");
+        found.push(format!("{weeks} solved and judged"));
     }
+    if told.none > 0 {
+        found.push(format!("{} proved to have none", count(told.none as i64, "question")));
+    }
+    found.push(format!("{every} question above is settled"));
+    super::phrases::capital(&format!("{}.", found.join("; ")))
 }
 
 /// Over the ways out of a conflict.
@@ -477,9 +487,10 @@ pub(super) fn ways(conflict: &Conflict) -> &'static str {
         (true, true) if conflict.rules.is_empty() => {
             "One more trip in the middle of the week is no way out."
         }
-        (true, true) => {
-            "None of them given up by itself is a way out: the other rules clash as well."
+        (true, true) if conflict.rules.len() == 1 => {
+            "Given up by itself it is no way out: other rules clash as well."
         }
+        (true, true) => "None of them given up by itself is a way out: other rules clash as well.",
         (true, false) => "Whether one of them given up is a way out was not settled.",
     }
 }
@@ -523,7 +534,13 @@ pub(super) fn unbans(way: &WayOut) -> bool {
 /// A way out and the week it allows.
 pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
     let told = |how: &How| match how {
+        How::Looser(Clash::Rest(weeks)) => {
+            format!("let recipes rest for {} only", count(*weeks as i64, "week"))
+        }
         How::Looser(clash) => format!("ask for {} instead", rule(clash)),
+        How::Without(Clash::Rest(_)) => {
+            "let no recipe rest (no --rest; --again puts a price on serving it again)".to_owned()
+        }
         How::Without(Clash::Without(name)) => format!("allow {name}"),
         How::Without(Clash::With(name, _)) => format!("do not insist on {name}"),
         How::Without(clash) => format!("drop the rule \"{}\"", rule(clash)),

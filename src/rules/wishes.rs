@@ -50,7 +50,7 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
 fn bans(case: &Case, served: Served, ban: &Target, findings: &mut Findings) {
     let lunch = format!("{}'s “{}”", case.day(served.day), served.recipe.name);
     let recipe_is_banned = match ban {
-        Target::Recipe(id) => served.lunch.recipe == *id,
+        Target::Recipe(id) | Target::Resting { recipe: id, .. } => served.lunch.recipe == *id,
         Target::Tag(tag) => served.recipe.tags.contains(tag),
         Target::Equipment(tool) => served.recipe.needs.contains(tool),
         _ => false,
@@ -122,6 +122,10 @@ fn words(case: &Case, ban: &Target) -> String {
         Target::Allergen(name) => format!("the allergen “{name}”"),
         Target::Equipment(name) => format!("the equipment “{name}”"),
         Target::Recipe(id) => format!("the recipe “{}”", larder.recipes[id.index()].name),
+        Target::Resting { recipe, weeks_ago } => format!(
+            "the rest of “{}”, last served {weeks_ago} weeks ago",
+            larder.recipes[recipe.index()].name
+        ),
         Target::Component(id) => {
             format!("the component “{}”", larder.components[id.index()].name)
         }

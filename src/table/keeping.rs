@@ -7,7 +7,7 @@
 
 use std::sync::LazyLock;
 
-use super::parse::milli;
+use super::parse::{self, milli};
 
 /// Hours from serving to chilling for any perishable food, up to 32 C. Source: University of
 /// Illinois Extension, Leftovers.
@@ -131,11 +131,8 @@ const SOURCES: [(&str, &str); 12] = [
 ];
 
 static KEEPING: LazyLock<Vec<Keeping>> = LazyLock::new(|| {
-    include_str!("keeping.tsv")
-        .lines()
-        .filter(|l| !l.starts_with('#'))
-        .filter_map(line)
-        .collect()
+    let read = parse::lines(include_str!("keeping.tsv"), line);
+    parse::whole("table of keeping times", read)
 });
 
 fn line(text: &'static str) -> Option<Keeping> {

@@ -81,8 +81,9 @@ impl Row {
 }
 
 static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
-    let mut rows = parse::rows(include_str!("foods.tsv"));
-    yields::attach(&mut rows, include_str!("yields.tsv"));
+    let mut rows = parse::whole("food table", parse::rows(include_str!("foods.tsv")));
+    let yields = yields::attach(&mut rows, include_str!("yields.tsv"));
+    parse::whole("table of yields", yields);
     rows
 });
 

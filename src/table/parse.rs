@@ -1,5 +1,6 @@
-//! Reads the embedded table. Its text is part of the program, so a fault in it is ours: a line
-//! that cannot be read is left out, and `tests/published.rs` counts the lines against the rows.
+//! Reads the embedded tables. Their text is part of the program, so a fault in it is ours: no line
+//! is ever left out, and a table with a line that cannot be read is refused whole. The tests of
+//! each table read all of it, so that no program with such a line passes them.
 
 use super::{Measure, RELEASE, Row};
 use crate::larder::{NUTRIENTS, Nutrient};
@@ -7,18 +8,60 @@ use crate::larder::{NUTRIENTS, Nutrient};
 /// Columns of a line: number, name, aliases, yield, the nutrients, measures, note.
 const COLUMNS: usize = 4 + NUTRIENTS + 2;
 
+/// A line of an embedded table that cannot be read.
+#[derive(Debug, PartialEq, Eq)]
+pub(super) struct BadLine {
+    /// Its number in the file, from 1.
+    number: usize,
+    /// The line.
+    text: String,
+}
+
+/// Reads every line of an embedded table but those that open with `#`; `read` returns none for
+/// a line that cannot be read.
+///
+/// # Errors
+/// The first such line.
+pub(super) fn lines<T>(
+    text: &'static str,
+    mut read: impl FnMut(&'static str) -> Option<T>,
+) -> Result<Vec<T>, BadLine> {
+    let lines = (1..).zip(text.lines());
+    lines
+        .filter(|(_, line)| !line.starts_with('#'))
+        .map(|(number, line)| {
+            read(line).ok_or_else(|| BadLine {
+                number,
+                text: line.to_owned(),
+            })
+        })
+        .collect()
+}
+
+/// The whole of an embedded table called `name`.
+///
+/// # Panics
+/// If a line cannot be read: a fault of the program, which a run reports as such.
+pub(super) fn whole<T>(name: &str, read: Result<T, BadLine>) -> T {
+    read.unwrap_or_else(|BadLine { number, text }| {
+        panic!("the built-in {name} cannot be read, line {number}: {text}")
+    })
+}
+
 /// Returns the rows of the embedded text.
-pub(super) fn rows(text: &'static str) -> Vec<Row> {
+///
+/// # Errors
+/// The first line that is neither a row nor the heading of a group.
+pub(super) fn rows(text: &'static str) -> Result<Vec<Row>, BadLine> {
     let mut group = "";
-    let mut rows = Vec::new();
-    for line in text.lines().filter(|l| !l.starts_with('#')) {
+    let rows = lines(text, |line| {
         if let Some(heading) = line.strip_prefix("= ") {
             group = heading;
-        } else if let Some(row) = row(line, group) {
-            rows.push(row);
+            return Some(None);
         }
-    }
-    rows
+        row(line, group).map(Some)
+    })?;
+    Ok(rows.into_iter().flatten().collect())
 }
 
 fn row(line: &'static str, group: &'static str) -> Option<Row> {
@@ -120,13 +163,35 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
 
 #[cfg(test)]
 mod tests {
-    use super::{decimal, measure, milli};
+    use super::{decimal, measure, milli, rows};
 
     #[test]
     fn a_count_divides_the_weighed_grams_and_rounds_down() {
         assert_eq!(measure("sprig=20/9").map(|m| m.mg), Some(2_222));
         assert_eq!(measure("cup=52/0.5").map(|m| m.mg), Some(104_000));
         assert_eq!(measure("cup=52/0").map(|m| m.mg), None);
+    }
+
+    #[test]
+    fn a_line_that_cannot_be_read_is_told_and_never_left_out() {
+        let good = include_str!("foods.tsv");
+        let read = rows(good).expect("every line is a row");
+        let line = good.lines().find(|line| !line.starts_with(['#', '=']));
+        let line = line.expect("there are rows");
+        let figure = line.split('\t').nth(4).expect("a nutrient");
+        let cut = line.rsplit_once('\t').expect("columns").0;
+        let wrong = [
+            format!("{line}\tone too many"),
+            cut.to_owned(),
+            line.replacen(&format!("\t{figure}\t"), "\tmuch\t", 1),
+            String::new(),
+        ];
+        for wrong in wrong {
+            let text: &'static str = format!("# a note\n= a group\n{line}\n{wrong}\n").leak();
+            let bad = rows(text).expect_err("no such row");
+            assert_eq!((bad.number, bad.text), (4, wrong));
+        }
+        assert!(read.len() >= 200);
     }
 
     #[test]

@@ -1,5 +1,6 @@
 //! Published yields besides the one the food table gives: other trims, canned to drained.
 
+use super::parse::BadLine;
 use super::{OtherYield, Row, parse};
 
 /// Sources of `yields.tsv`, by their letter there.
@@ -16,23 +17,45 @@ const SOURCES: [(&str, &str); 3] = [
 ];
 
 /// Adds the lines of the embedded text to their rows.
-pub(super) fn attach(rows: &mut [Row], text: &'static str) {
-    for line in text.lines().filter(|l| !l.starts_with('#')) {
-        let mut cells = line.split('\t');
-        let (Some(number), Some(percent), Some(letter), Some(what)) =
-            (cells.next(), cells.next(), cells.next(), cells.next())
-        else {
-            continue;
+///
+/// # Errors
+/// The first line that cannot be read, or whose row is not there.
+pub(super) fn attach(rows: &mut [Row], text: &'static str) -> Result<(), BadLine> {
+    parse::lines(text, |line| {
+        let cells: Vec<&'static str> = line.split('\t').collect();
+        let &[number, percent, letter, what] = cells.as_slice() else {
+            return None;
         };
-        let row = rows.iter_mut().find(|r| r.number == number);
-        let source = SOURCES.iter().find(|s| s.0 == letter);
-        if let (Some(row), Some(source), Some(milli_percent)) = (row, source, parse::milli(percent))
-        {
-            row.other_yields.push(OtherYield {
-                what,
-                milli_percent,
-                source: source.1,
-            });
+        let row = rows.iter_mut().find(|r| r.number == number)?;
+        let source = SOURCES.iter().find(|s| s.0 == letter)?;
+        row.other_yields.push(OtherYield {
+            what,
+            milli_percent: parse::milli(percent)?,
+            source: source.1,
+        });
+        Some(())
+    })?;
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_yield_that_cannot_be_read_is_told_and_never_left_out() {
+        let mut rows = parse::rows(include_str!("foods.tsv")).expect("rows");
+        assert_eq!(attach(&mut rows, include_str!("yields.tsv")), Ok(()));
+        let good = "09037\t70\tF\ttrimmed";
+        assert_eq!(attach(&mut rows, good), Ok(()));
+        for wrong in [
+            "09037\t70\tF",
+            "09037\t70\tF\ttrimmed\tmore",
+            "00000\t70\tF\ttrimmed",
+            "09037\tmuch\tF\ttrimmed",
+            "09037\t70\tZ\ttrimmed",
+        ] {
+            assert!(attach(&mut rows, wrong).is_err(), "{wrong}");
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What a question changes about the larder.
 
-use super::rules::Rule;
+use super::rules::{Rule, allow};
 use crate::larder::{
     Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target, value_nano,
 };
@@ -33,6 +33,8 @@ pub(super) enum Change {
     Eaters(i64),
     /// A pack costs so much, minor units.
     Price(PackId, i64),
+    /// The packs may cost so much, minor units.
+    Budget(i64),
     /// A fruit ripens so many days later (or earlier, below 0), whatever its stage.
     Ripen(FoodId, i32),
     /// Every fruit that ripens may be cut from a day earlier to a day later.
@@ -56,6 +58,14 @@ pub(super) fn changed(larder: &Larder, changes: &[Change]) -> Result<Larder, Vec
 
 /// Makes all changes.
 pub(super) fn make(new: &mut Contents, changes: &[Change]) {
+    let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
+    // First, before others add bans, and from where they stand in the larder as it is.
+    let before = new.clone();
+    for &change in changes {
+        if let Change::Drop(Rule::Without(at)) = change {
+            allow(&before, at, &mut new.wishes.without);
+        }
+    }
     for &change in changes {
         match change {
             Change::Drop(rule) => rule.drop(new),
@@ -66,6 +76,7 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
             Change::PinFood(food) => new.wishes.with.push(Pin::Food(food, None)),
             Change::Eaters(portions) => new.week.eaters_milli.fill(portions * MILLI),
             Change::Price(pack, price) => reprice(new, pack, price),
+            Change::Budget(most) => new.wishes.budget_minor = Some(most),
             Change::Ripen(food, days) => ripen(new, food, days),
             Change::RipeLonger => ripe_longer(new),
             Change::TripOn(day) => {
@@ -76,14 +87,8 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
             Change::Bill(times) => bill_only(new, times),
         }
     }
-    // Last, so that the positions above are still those of the larder as it was.
-    let dropped = |rule: Rule| changes.contains(&Change::Drop(rule));
+    // Last, so that a pin loosened above is still where it was.
     let mut at = 0;
-    new.wishes.without.retain(|_| {
-        at += 1;
-        !dropped(Rule::Without(at - 1))
-    });
-    at = 0;
     new.wishes.with.retain(|_| {
         at += 1;
         !dropped(Rule::With(at - 1))

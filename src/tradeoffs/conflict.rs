@@ -16,14 +16,20 @@ use super::key;
 use super::pairs::{self, Lever, Pairs};
 use super::rules::{Rule, in_force};
 use crate::engine::{EngineFault, Limits, Outcome, Progress, solve};
-use crate::explain::{Conflict, WayOut};
-use crate::larder::{Day, Larder};
+use crate::explain::{Conflict, TooFew, WayOut};
+use crate::larder::allowed::allowed_alternatives;
+use crate::larder::{Day, Larder, RecipeId};
 
 /// Whether a rule was set for this run and is not the kitchen's own.
 fn own(rule: Rule, larder: &Larder, plain: &Larder) -> bool {
     let (now, kitchen) = (&larder.wishes, &plain.wishes);
     match rule {
-        Rule::Without(at) => at >= kitchen.without.len(),
+        // What rests stands behind the bans of the kitchen and of this run, in both.
+        Rule::Without(at) => {
+            let bans = kitchen.without.iter().filter(|target| !target.rests());
+            at >= bans.count()
+        }
+        Rule::Rest => true,
         Rule::With(at) => at >= kitchen.with.len(),
         Rule::Cap => (now.cap, now.cap_by) != (kitchen.cap, kitchen.cap_by),
         Rule::Budget => now.budget_minor != kitchen.budget_minor,
@@ -69,7 +75,44 @@ pub fn conflict(
         ways_settled: open.is_empty(),
         pairs: pairs.ways,
         pairs_settled: pairs.settled,
+        too_few: too_few(larder),
     }))
+}
+
+/// Counts the recipes that bans, rest and days leave; none if they are enough for the lunches.
+fn too_few(larder: &Larder) -> Option<TooFew> {
+    // A rule less never makes figures larger.
+    let bans_alone = changed(larder, &[Change::Drop(Rule::Rest)]).ok()?;
+    let (by_bans, left) = (
+        allowed_alternatives(&bans_alone),
+        allowed_alternatives(larder),
+    );
+    let mut told = TooFew {
+        recipes: larder.recipes.len(),
+        banned: 0,
+        resting: 0,
+        without_day: 0,
+        left: 0,
+        repeats: larder.wishes.repeats,
+        lunches: larder.lunch_count(),
+        needed: 0,
+    };
+    for (at, recipe) in larder.recipes.iter().enumerate() {
+        let id = RecipeId::new(at);
+        let count = if !by_bans.of(id).can_be_served() {
+            &mut told.banned
+        } else if !left.of(id).can_be_served() {
+            &mut told.resting
+        } else if !recipe.days.contains(&true) {
+            &mut told.without_day
+        } else {
+            &mut told.left
+        };
+        *count += 1;
+    }
+    let repeats = usize::try_from(told.repeats).unwrap_or(1).max(1);
+    told.needed = told.lunches.div_ceil(repeats);
+    (told.left < told.needed).then_some(told)
 }
 
 /// Whether there is any week with changes; `None` if stopped before that was known, or not asked.

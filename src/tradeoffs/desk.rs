@@ -81,6 +81,7 @@ fn lets_in(question: &Question) -> bool {
         | Rule::Repeats
         | Rule::Budget
         | Rule::Cap
+        | Rule::Rest
         | Rule::Without(_)
         | Rule::With(_) => false,
     };
@@ -234,12 +235,14 @@ pub(super) struct Desk<'a> {
     count: Arc<Count>,
 }
 
-/// Questions taken up, done with, and settled: stopped, a question is done with all the same.
+/// Questions taken up, done with, and settled, by a week or by the proof that there is none:
+/// stopped, a question is done with all the same.
 #[derive(Default)]
 struct Count {
     taken_up: AtomicUsize,
     done: AtomicUsize,
-    settled: AtomicUsize,
+    solved: AtomicUsize,
+    none: AtomicUsize,
 }
 
 impl<'a> Desk<'a> {
@@ -293,9 +296,11 @@ impl<'a> Desk<'a> {
         self.ripe_longer = true;
     }
 
-    /// Questions settled so far, here and at desks beside this one.
-    pub(super) fn settled(&self) -> usize {
-        self.count.settled.load(Ordering::Relaxed)
+    /// Questions settled so far by a week, and by the proof that there is none, here and at
+    /// desks beside this one.
+    pub(super) fn settled(&self) -> (usize, usize) {
+        let count = |of: &AtomicUsize| of.load(Ordering::Relaxed);
+        (count(&self.count.solved), count(&self.count.none))
     }
 
     /// Whether every question asked was settled.
@@ -437,10 +442,11 @@ impl<'a> Desk<'a> {
                 let shared = ready_for(at).map(|ready| (ready, parted[at].1.as_slice()));
                 let answer = self.solve(question, shared, &self.limits(&taken));
                 drop(taken);
-                let settled = answer.as_ref().is_ok_and(|one| one.proof.is_settled());
-                count
-                    .settled
-                    .fetch_add(usize::from(settled), Ordering::Relaxed);
+                match answer.as_ref().map(|one| one.proof) {
+                    Ok(Proof::Best) => count.solved.fetch_add(1, Ordering::Relaxed),
+                    Ok(Proof::Impossible) => count.none.fetch_add(1, Ordering::Relaxed),
+                    Ok(Proof::Open | Proof::NotAsked) | Err(_) => 0,
+                };
                 let done = count.done.fetch_add(1, Ordering::Relaxed) + 1;
                 if let Some(progress) = self.progress {
                     progress(done, count.taken_up.load(Ordering::Relaxed));

@@ -48,11 +48,11 @@ pub struct FrontierPoint {
     pub foods: i64,
     /// Value of what spoils, 1e-9 minor units.
     pub spoiled_nano: i64,
-    /// The chosen week has these figures.
+    /// It is the chosen week itself.
     pub chosen: bool,
     /// No worse than the chosen week in all three figures, and better in one.
     pub beats_chosen: bool,
-    /// A week that has them.
+    /// A week that has them: the chosen one if it does.
     pub week: Brief,
 }
 
@@ -158,12 +158,20 @@ pub(super) fn frontier(desk: &mut Desk, base: &Base) -> Result<Frontier, EngineF
         }
         open = next;
     }
+    // The chosen week is a week like any other: where it is on the frontier, it stands there
+    // itself and not another one with its figures.
+    points.insert(figures(&base.solved), Arc::clone(&base.solved));
     let all: Vec<Point> = points.keys().copied().collect();
     let beats = |one: &Point, other: &Point| {
         one != other && one.0 <= other.0 && one.1 <= other.1 && one.2 <= other.2
     };
     points.retain(|point, _| !all.iter().any(|other| beats(other, point)));
     Ok(told(desk, base, &points, complete))
+}
+
+fn figures(week: &Solved) -> Point {
+    let tally = &week.tally;
+    (tally.packs_minor, tally.foods, tally.spoiled_nano)
 }
 
 /// The most that may spoil in a week of this bill or a smaller one, minor units: at most all that
@@ -233,8 +241,7 @@ fn told(
     complete: bool,
 ) -> Frontier {
     let larder = desk.larder;
-    let tally = &base.solved.tally;
-    let chosen = (tally.packs_minor, tally.foods, tally.spoiled_nano);
+    let chosen = figures(&base.solved);
     let points: Vec<FrontierPoint> = points
         .iter()
         .map(|(&point, week)| {

@@ -128,8 +128,11 @@ pub struct Tradeoffs {
     pub reuse: Option<Vec<ReuseRow>>,
     /// By food.
     pub ripening: Option<Vec<FruitFacts>>,
-    /// Questions settled, each by a week solved anew or the proof that there is none.
+    /// Questions settled by a week solved anew and judged.
     pub solved: usize,
+    /// Questions settled by the proof that there is no week. What is asked for a conflict and
+    /// its ways out is counted in neither.
+    pub none: usize,
     /// Whether every question was settled.
     pub settled: bool,
 }
@@ -203,6 +206,7 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         reuse: None,
         ripening: None,
         solved: 0,
+        none: 0,
         settled: false,
     };
     if let Some(best) = first.best() {
@@ -214,14 +218,19 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
     } else if first.proof == Proof::Impossible {
         told.conflict = conflict(larder, plain, ask.threads, ask.stop)?;
     }
-    told.solved = desk.settled();
+    (told.solved, told.none) = desk.settled();
     let ways = told.conflict.as_ref();
     let ways_settled = ways.is_some_and(|ways| ways.ways_settled && ways.pairs_settled);
     let frontier_settled = told
         .frontier
         .as_ref()
         .is_none_or(|frontier| frontier.complete);
-    told.settled = desk.all_settled() && frontier_settled && (told.week.is_some() || ways_settled);
+    let ranges_settled =
+        (told.ranges.iter().flatten()).all(|range| range.low.settled && range.high.settled);
+    told.settled = desk.all_settled()
+        && frontier_settled
+        && ranges_settled
+        && (told.week.is_some() || ways_settled);
     Ok(told)
 }
 

@@ -27,7 +27,10 @@ pub(super) enum Rule {
     CreditCeiling(usize),
     Budget,
     Cap,
-    /// By position among the bans.
+    /// All recipes that rest since they were served in the weeks before.
+    Rest,
+    /// All bans of one name (a word may be a food and an allergen at once), by the position of
+    /// the first.
     Without(usize),
     /// By position among the pins.
     With(usize),
@@ -79,6 +82,7 @@ impl Rule {
             Self::CreditCeiling(at) => wishes.credits[at].at_most_micro = None,
             Self::Budget => wishes.budget_minor = None,
             Self::Cap => wishes.cap = None,
+            Self::Rest => wishes.without.retain(|target| !target.rests()),
             Self::Without(_)
             | Self::With(_)
             | Self::Keeps(_)
@@ -100,6 +104,7 @@ impl Rule {
     pub(super) fn has_notches(self, larder: &Larder) -> bool {
         match self {
             Self::FormsApart | Self::Without(_) => false,
+            Self::Rest => resting_weeks(larder) > 1,
             Self::With(at) => match larder.wishes.with[at] {
                 Pin::Recipe(_, day) | Pin::Food(_, day) => day.is_some(),
             },
@@ -115,6 +120,7 @@ impl Rule {
         let most_minor = larder.currency.most_minor();
         let lunches = i64::from(larder.week.lunches);
         let days = notches as i32;
+        let rested = resting_weeks(larder);
         let wishes = &mut larder.wishes;
         let more = |limit: &mut Option<i64>, step: i64, most: i64| {
             if let Some(limit) = limit {
@@ -123,6 +129,14 @@ impl Rule {
         };
         match self {
             Self::FormsApart | Self::Without(_) => {}
+            // One week fewer each time; the last one is given up, not loosened.
+            Self::Rest => {
+                let weeks = rested.saturating_sub(notches as usize).max(1);
+                wishes.without.retain(|target| match target {
+                    Target::Resting { weeks_ago, .. } => *weeks_ago <= weeks,
+                    _ => true,
+                });
+            }
             Self::PerForm => more(&mut wishes.per_form, 1, limits::COUNT),
             Self::PerProtein => more(&mut wishes.per_protein, 1, limits::COUNT),
             Self::SamenessAdjacent => more(&mut wishes.sameness_adjacent_milli, 100, WHOLE),
@@ -217,6 +231,7 @@ impl Rule {
             }
             Self::Budget => Clash::Budget(or(wishes.budget_minor)),
             Self::Cap => Clash::Cap(or(wishes.cap), wishes.cap_by),
+            Self::Rest => Clash::Rest(resting_weeks(larder)),
             Self::Without(at) => Clash::Without(target_name(larder, &wishes.without[at])),
             Self::With(at) => pin_clash(larder, &wishes.with[at]),
             Self::Keeps(id) => {
@@ -252,6 +267,15 @@ impl Rule {
     }
 }
 
+/// The last weeks whose recipes rest.
+fn resting_weeks(larder: &Contents) -> usize {
+    let weeks = larder.wishes.without.iter().map(|target| match target {
+        Target::Resting { weeks_ago, .. } => *weeks_ago,
+        _ => 0,
+    });
+    weeks.max().unwrap_or(0)
+}
+
 fn limited(larder: &Contents, limit: i64) -> Vec<When> {
     let days = (0..).zip(&larder.wishes.minutes_nano);
     days.filter(|&(_, day)| *day == Some(limit))
@@ -271,11 +295,27 @@ fn pack_name(larder: &Contents, id: PackId) -> String {
     }
 }
 
+/// Whether a ban is one of the kitchen or the run and none of that name stands before it.
+fn first_of_its_name(larder: &Contents, at: usize) -> bool {
+    let bans = &larder.wishes.without;
+    let before = bans[..at].iter().filter(|ban| !ban.rests());
+    let name = target_name(larder, &bans[at]);
+    !bans[at].rests() && before.map(|ban| target_name(larder, ban)).all(|ban| ban != name)
+}
+
+/// Takes out all bans that have the name of the one at a position.
+pub(super) fn allow(larder: &Contents, at: usize, bans: &mut Vec<Target>) {
+    let name = target_name(larder, &larder.wishes.without[at]);
+    bans.retain(|ban| ban.rests() || target_name(larder, ban) != name);
+}
+
 fn target_name(larder: &Contents, target: &Target) -> String {
     match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
-        Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
+        Target::Recipe(id) | Target::Resting { recipe: id, .. } => {
+            larder.recipes[id.index()].name.clone()
+        }
         Target::Component(id) => larder.components[id.index()].name.clone(),
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
     }
@@ -293,13 +333,15 @@ fn pin_clash(larder: &Contents, pin: &Pin) -> Clash {
 pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
     let wishes = &larder.wishes;
     let mut rules: Vec<Rule> = Vec::new();
-    rules.extend((0..wishes.without.len()).map(Rule::Without));
+    let bans = (0..wishes.without.len()).filter(|&at| first_of_its_name(larder, at));
+    rules.extend(bans.map(Rule::Without));
     rules.extend((0..wishes.with.len()).map(Rule::With));
     let mut add = |there: bool, rule: Rule| {
         if there {
             rules.push(rule);
         }
     };
+    add(wishes.without.iter().any(Target::rests), Rule::Rest);
     add(wishes.budget_minor.is_some(), Rule::Budget);
     add(wishes.cap.is_some(), Rule::Cap);
     for (at, rule) in wishes.nutrition.iter().enumerate() {

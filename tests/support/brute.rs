@@ -636,7 +636,7 @@ fn ways(larder: &Larder, recipe: &Recipe) -> Vec<Way> {
         .position(|r| std::ptr::eq(r, recipe))
         .expect("one of them");
     let banned = larder.wishes.without.iter().any(|target| match target {
-        Target::Recipe(whom) => whom.index() == id,
+        Target::Recipe(whom) | Target::Resting { recipe: whom, .. } => whom.index() == id,
         Target::Tag(tag) => recipe.tags.contains(tag),
         Target::Equipment(need) => recipe.needs.contains(need),
         _ => false,

@@ -46,7 +46,9 @@ pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
     let named = |larder: &Contents, target: &Target| match target {
         Target::Food(id) => larder.foods[id.index()].name.clone(),
         Target::Family(id) => larder.families[id.index()].clone(),
-        Target::Recipe(id) => larder.recipes[id.index()].name.clone(),
+        Target::Recipe(id) | Target::Resting { recipe: id, .. } => {
+            larder.recipes[id.index()].name.clone()
+        }
         Target::Component(id) => larder.components[id.index()].name.clone(),
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
     };
@@ -110,6 +112,16 @@ pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
                     entry.at_most_micro = now.1;
                 }
             }
+        }
+        Clash::Rest(_) => {
+            let most = match now {
+                Some(Clash::Rest(weeks)) => *weeks,
+                _ => 0,
+            };
+            larder.wishes.without.retain(|target| match target {
+                Target::Resting { weeks_ago, .. } => *weeks_ago <= most,
+                _ => true,
+            });
         }
         Clash::Without(name) => {
             let keep: Vec<bool> = larder

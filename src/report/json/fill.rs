@@ -6,12 +6,12 @@ use super::shape::{
     EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, KeptShape, LeftoverShape,
     LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
     NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
-    ServingShape, StapleShape, SumsShape, WayChangeShape, WayOutShape,
+    ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
     AimFacts, BatchFacts, Changes, Conflict, CreditFacts, Explanation, Fate, FinisherFacts, Held,
-    How, LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
-    Standing, Sums, Taken, Verdict, WayOut, When,
+    How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts,
+    PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::sentences;
@@ -109,6 +109,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .map(|rule| sentences::clash(rule, &explanation.currency))
                 .collect()
         }),
+        too_few_recipes: explanation.conflict.as_ref().and_then(too_few),
         finishers: explanation.finishers.as_ref().map(finishers),
         ways_out: explanation
             .conflict
@@ -396,24 +397,37 @@ fn rule(standing: &Standing) -> RuleShape {
 }
 
 fn changes(changes: &Changes) -> ChangesShape {
+    let differ = changes.differences.as_ref();
+    let lunch = |change: &LunchChange| LunchChangeShape {
+        day: change.when.day,
+        before: change.before.clone(),
+        after: change.after.clone(),
+        lines: change.lines.clone(),
+    };
     ChangesShape {
         banned: changes.banned.clone(),
         before_outcome: outcome(changes.before_verdict),
         before: changes.before.as_ref().map(sums),
         after: changes.after.as_ref().map(sums),
-        lunches: changes
-            .lunches
-            .iter()
-            .map(|change| LunchChangeShape {
-                day: change.when.day,
-                before: change.before.clone(),
-                after: change.after.clone(),
-                lines: change.lines.clone(),
-            })
-            .collect(),
-        dropped: changes.dropped.clone(),
-        added: changes.added.clone(),
+        lunches: differ.map(|differ| differ.lunches.iter().map(lunch).collect()),
+        dropped: differ.map(|differ| differ.dropped.clone()),
+        added: differ.map(|differ| differ.added.clone()),
     }
+}
+
+/// Fewer recipes than the lunches need.
+pub(super) fn too_few(conflict: &Conflict) -> Option<TooFewShape> {
+    let few = conflict.too_few?;
+    Some(TooFewShape {
+        recipes: few.recipes,
+        banned: few.banned,
+        resting: few.resting,
+        without_day: few.without_day,
+        left: few.left,
+        repeats: few.repeats,
+        lunches: few.lunches,
+        needed: few.needed,
+    })
 }
 
 /// The ways out of a conflict: by one change, or where there is none by two.
@@ -488,6 +502,8 @@ fn offer(facts: &OfferFacts) -> OfferShape {
         price: facts.price_minor,
         gain: facts.gain,
         lifts: facts.lifts.iter().map(|when| when.day).collect(),
-        beyond: facts.beyond,
+        beyond: facts.beyond.any(),
+        beyond_cap: facts.beyond.cap,
+        beyond_budget: facts.beyond.budget,
     }
 }

@@ -68,6 +68,9 @@ pub struct Report {
     /// When impossible: rules that cannot hold together, whatever the others say, in words;
     /// without any one of them the rest of these allow a week. Empty if no rule is to blame. Null if there is a week, or if they were not found in time.
     pub conflict: Option<Vec<String>>,
+    /// When impossible: fewer recipes may be served than the lunches need; null where they are
+    /// enough, and like `conflict`.
+    pub too_few_recipes: Option<TooFewShape>,
     /// Finishers placed on the week; null when none were asked for.
     pub finishers: Option<FinishersShape>,
     /// When impossible: changes that make a week possible, each by itself, the cheapest week
@@ -464,12 +467,13 @@ pub struct ChangesShape {
     pub before: Option<SumsShape>,
     /// Sums with the ban.
     pub after: Option<SumsShape>,
-    /// Days whose lunch differs.
-    pub lunches: Vec<LunchChangeShape>,
+    /// Days whose lunch differs; null, as are the two below, unless there is a week both with
+    /// and without the ban.
+    pub lunches: Option<Vec<LunchChangeShape>>,
     /// Foods not bought any more.
-    pub dropped: Vec<String>,
+    pub dropped: Option<Vec<String>>,
     /// Foods bought only now.
-    pub added: Vec<String>,
+    pub added: Option<Vec<String>>,
 }
 
 /// Sums people compare.
@@ -517,6 +521,27 @@ pub struct WayOutShape {
     pub sums: SumsShape,
     /// The week is proved the best it allows.
     pub best: bool,
+}
+
+/// Fewer recipes than the lunches need.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+pub struct TooFewShape {
+    /// Recipes of the kitchen.
+    pub recipes: usize,
+    /// Of them, ruled out by bans.
+    pub banned: usize,
+    /// Of the others, resting.
+    pub resting: usize,
+    /// Of the others, without a day on which they may be served.
+    pub without_day: usize,
+    /// What is left.
+    pub left: usize,
+    /// Most times one recipe may be served.
+    pub repeats: i64,
+    /// Lunches of the week.
+    pub lunches: usize,
+    /// Recipes needed for them.
+    pub needed: usize,
 }
 
 /// A change of a way out.
@@ -590,6 +615,10 @@ pub struct OfferShape {
     pub gain: i64,
     /// Lunch days lifted.
     pub lifts: Vec<i32>,
-    /// The cap or the budget has no room for it.
+    /// A rule has no room for it.
     pub beyond: bool,
+    /// The cap has none.
+    pub beyond_cap: bool,
+    /// The budget has none.
+    pub beyond_budget: bool,
 }

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::exact::Exact;
-use super::shape::{CurrencyShape, SumsShape, WayOutShape};
+use super::shape::{CurrencyShape, SumsShape, TooFewShape, WayOutShape};
 
 /// What each wish costs. Money is in minor units of the currency, mass in milligrams, time in
 /// minutes; days are counted from the prep day, which is 0. A section that was not asked for
@@ -21,6 +21,9 @@ pub struct TradeoffsReport {
     pub week: Option<BriefShape>,
     /// When impossible: rules that cannot hold together, none to spare, in words.
     pub conflict: Option<Vec<String>>,
+    /// When impossible: fewer recipes may be served than the lunches need; null if they are
+    /// enough.
+    pub too_few_recipes: Option<TooFewShape>,
     /// When impossible: ways out, each by itself, the cheapest week first; where there are none,
     /// those of two changes together.
     pub ways_out: Option<Vec<WayOutShape>>,
@@ -44,8 +47,10 @@ pub struct TradeoffsReport {
     pub reuse: Option<Vec<ReuseShape>>,
     /// Ripening fruit.
     pub ripening: Option<Vec<FruitShape>>,
-    /// Weeks solved.
+    /// Questions settled by a week solved anew and judged.
     pub solved: usize,
+    /// Questions settled by the proof that there is no week.
+    pub none: usize,
     /// Every question was settled.
     pub settled: bool,
 }
@@ -185,11 +190,11 @@ pub struct PointShape {
     pub foods: i64,
     /// Value of what spoils.
     pub spoiled: Exact,
-    /// The chosen week has these figures.
+    /// It is the chosen week itself.
     pub chosen: bool,
     /// Beats the chosen week in these three figures.
     pub beats_chosen: bool,
-    /// A week that has them.
+    /// A week that has them: the chosen one if it does.
     pub week: BriefShape,
 }
 
@@ -259,11 +264,13 @@ pub struct PriceShape {
 /// An end of a range.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct EndShape {
-    /// Proved: the week is best at this price.
+    /// Proved: the week is best at this price and all between it and the present one.
     pub price: i64,
     /// The end is exact, or nothing takes over as far as was asked.
     pub settled: bool,
-    /// The week that is best one minor unit further out; null if nothing takes over.
+    /// One minor unit further out the week costs more than the budget.
+    pub over_budget: bool,
+    /// What is best one minor unit further out; null if nothing takes over.
     pub beyond: Option<CaseShape>,
 }
 

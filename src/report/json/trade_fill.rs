@@ -1,7 +1,7 @@
 //! Fills the shape of the trade-offs: names and exact numbers, nothing worked out.
 
 use super::exact::Exact;
-use super::fill::{sums, ways_out};
+use super::fill::{sums, too_few, ways_out};
 use super::shape::CurrencyShape;
 use super::trade::{
     BriefLunchShape, BriefShape, CaseShape, EatersShape, EndShape, FarShape, FoodPriceShape,
@@ -37,6 +37,7 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
             let rules = conflict.rules.iter();
             rules.map(|rule| sentences::clash(rule, currency)).collect()
         }),
+        too_few_recipes: conflict.and_then(too_few),
         ways_out: conflict.map(|conflict| ways_out(conflict, currency)),
         rules: list(told.rules.as_ref(), |price| rule(price, currency)),
         foods: list(told.foods.as_ref(), food),
@@ -49,6 +50,7 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         reuse: list(told.reuse.as_ref(), reuse),
         ripening: list(told.ripening.as_ref(), fruit),
         solved: told.solved,
+        none: told.none,
         settled: told.settled,
     }
 }
@@ -204,6 +206,7 @@ fn range(range: &PriceRange) -> PriceShape {
     let end = |end: &End| EndShape {
         price: end.price_minor,
         settled: end.settled,
+        over_budget: end.over_budget,
         beyond: end.beyond.as_ref().map(case),
     };
     PriceShape {

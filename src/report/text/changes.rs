@@ -3,45 +3,51 @@
 use super::super::grid::{self, Lean};
 use super::super::{sentences, words};
 use super::section as titled;
-use crate::explain::Explanation;
+use crate::explain::{Differences, Explanation};
 
 pub(super) fn section(explanation: &Explanation) -> Option<String> {
     let changes = explanation.changes.as_ref()?;
     let mut body = grid::list(sentences::changes(changes, &explanation.currency));
-    let rows = changes
-        .lunches
-        .iter()
-        .map(|change| {
-            let after = if change.before == change.after {
-                let lines: Vec<String> = change
-                    .lines
-                    .iter()
-                    .map(|(was, is)| format!("{is} for {was}"))
-                    .collect();
-                format!("the same, with {}", words::and(&lines))
-            } else {
-                change.after.clone()
-            };
-            vec![words::short(&change.when), change.before.clone(), after]
-        })
-        .collect();
-    body += &grid::table(
+    if let Some(differences) = &changes.differences {
+        body += &table(differences);
+    }
+    let title = format!("What changed without {}", words::and(&changes.banned));
+    Some(titled(&title, &body))
+}
+
+fn table(differences: &Differences) -> String {
+    let rows = differences.lunches.iter().map(|change| {
+        let after = if change.before == change.after {
+            let lines: Vec<String> = change
+                .lines
+                .iter()
+                .map(|(was, is)| format!("{is} for {was}"))
+                .collect();
+            format!("the same, with {}", words::and(&lines))
+        } else {
+            change.after.clone()
+        };
+        vec![words::short(&change.when), change.before.clone(), after]
+    });
+    let mut body = grid::table(
         &[
             ("Day", Lean::Left),
             ("Before", Lean::Left),
             ("Now", Lean::Left),
         ],
-        rows,
+        rows.collect(),
     );
-    if !changes.dropped.is_empty() {
+    if !differences.dropped.is_empty() {
         body += &grid::list([format!(
             "Not bought any more: {}.",
-            words::and(&changes.dropped)
+            words::and(&differences.dropped)
         )]);
     }
-    if !changes.added.is_empty() {
-        body += &grid::list([format!("Bought instead: {}.", words::and(&changes.added))]);
+    if !differences.added.is_empty() {
+        body += &grid::list([format!(
+            "Bought instead: {}.",
+            words::and(&differences.added)
+        )]);
     }
-    let title = format!("What changed without {}", words::and(&changes.banned));
-    Some(titled(&title, &body))
+    body
 }

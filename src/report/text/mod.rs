@@ -33,7 +33,7 @@ pub fn text(explanation: &Explanation) -> String {
         if let Some(conflict) = &explanation.conflict {
             parts.push(tradeoffs::conflict_body(conflict, &explanation.currency));
         }
-        parts.push(grid::paragraph(sentences::advice(explanation.verdict)));
+        parts.extend(sentences::advice(explanation).map(grid::paragraph));
         parts.extend(changes::section(explanation));
         parts.push(grid::paragraph(&sentences::effort(explanation)));
         return parts.join("\n");

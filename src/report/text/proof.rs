@@ -64,7 +64,11 @@ pub(in crate::report) fn lines(explanation: &Explanation, week: &WeekFacts) -> V
         lines.push(sentences::effort(explanation));
     }
     lines.push(sentences::JUDGED.to_owned());
-    lines.extend(sentences::aims(week, &explanation.currency));
+    lines.extend(sentences::aims(
+        week,
+        explanation.verdict,
+        &explanation.currency,
+    ));
     lines.extend(sentences::binding(week, &explanation.currency));
     lines
 }

@@ -27,7 +27,7 @@ fn one(row: &Row, week: &RowWeek) -> String {
         if let Some(conflict) = &week.told.conflict {
             body += &tradeoffs::conflict_body(conflict, &row.currency);
         }
-        body += &grid::paragraph(sentences::advice(week.told.verdict));
+        body += &sentences::advice(&week.told).map_or_else(String::new, grid::paragraph);
         return section(&title, &body);
     };
     let rows = facts.lunches.iter().map(|lunch| {

@@ -91,7 +91,9 @@ pub fn tradeoffs(told: &Tradeoffs) -> String {
 /// The rules that cannot hold together and the ways out.
 pub(super) fn conflict_body(conflict: &Conflict, currency: &Currency) -> String {
     let rule = |clash: &Clash| sentences::clash(clash, currency);
-    let mut body = grid::paragraph(sentences::conflict(conflict.rules.len()));
+    let few = conflict.too_few.as_ref().map(sentences::too_few);
+    let mut body = few.map_or_else(String::new, |few| grid::paragraph(&few));
+    body += &grid::paragraph(sentences::conflict(conflict.rules.len()));
     body += &grid::list(conflict.rules.iter().map(rule));
     let told = |ways: &[WayOut]| {
         let ways = ways.iter().map(|way| say::way(way, rule, currency));
@@ -234,7 +236,7 @@ fn frontier_body(frontier: &Frontier, told: &Tradeoffs, currency: &Currency) -> 
                 }
             }
             let mark = match (point.chosen, new.is_empty()) {
-                (true, _) => "the chosen week's figures".to_owned(),
+                (true, _) => "the chosen week".to_owned(),
                 (false, true) => "the same lunches".to_owned(),
                 (false, false) => format!("{} for {}", words::and(&new), words::and(&left)),
             };

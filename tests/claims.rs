@@ -1,0 +1,360 @@
+//! Asks whether what is printed is so: every figure and every yes and no of the finished text
+//! and JSON of `week` and `tradeoffs`, on random kitchens and on the stored ones, with and
+//! without each option, with a week, without one, and stopped before anything was proved.
+//!
+//! The truth is the kitchen. Sums of a week are made again from the lunches and packs it lists
+//! (`claims/week.rs`); text is held against JSON sentence by sentence, and a sentence that is
+//! not known is a fault (`claims/words.rs`); what a change costs is held against the kitchen
+//! with that change made by hand, from the words that tell of it, and searched again
+//! (`claims/trade.rs`, `claims/rules.rs`); what is proved, against trying every week
+//! (`support/brute.rs`). What it does not ask: whether a caution is wise, papers and pages.
+//!
+//! `SCANT_SEEDS=FIRST..END` runs other seeds than the usual ones, as many as one likes.
+
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/check.rs"]
+mod check;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/page.rs"]
+mod page;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/rules.rs"]
+mod rules;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/run.rs"]
+mod run;
+mod support;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/trade.rs"]
+mod trade;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/week.rs"]
+mod week;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/words.rs"]
+mod words;
+
+use std::ops::Range;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::{Path, PathBuf};
+use std::process::Command;
+use std::sync::Mutex;
+
+use serde_json::Value;
+
+use scant::engine::Outcome;
+use scant::larder::Larder;
+use scant::tradeoffs::{SECTIONS, Section};
+
+use check::Check;
+use run::Options;
+use support::random::{Dice, Size, draw};
+use support::{brute, key, read, side_by_side};
+
+/// Seeds apart from those of other tests.
+const FIRST: u64 = 400_000;
+
+fn seeds(usual: Range<u64>) -> Range<u64> {
+    let Ok(text) = std::env::var("SCANT_SEEDS") else {
+        return usual;
+    };
+    let (from, to) = text.split_once("..").expect("FIRST..END");
+    from.parse().expect("a number")..to.parse().expect("a number")
+}
+
+/// The kitchen of a seed, and what is asked of it.
+fn drawn(seed: u64) -> (Larder, Options, Dice) {
+    let size = if seed % 12 == 7 { Size::Long } else { Size::Small };
+    let larder = read(&draw(FIRST + seed, size));
+    let mut dice = Dice::new(seed);
+    let bill = run::best(&larder).map(|week| week.tally.packs_minor);
+    let options = run::draw(&mut dice, &larder, bill);
+    (larder, options, dice)
+}
+
+fn parsed(json: &str) -> Value {
+    serde_json::from_str(json).expect("JSON")
+}
+
+/// Of which kinds runs were.
+#[derive(Debug, Default)]
+struct Kinds {
+    compared: usize,
+    runs: std::collections::BTreeMap<String, usize>,
+}
+
+/// Runs `work` on every seed and says all that is not so.
+fn all(seeds: Range<u64>, work: impl Fn(u64, &mut Check) -> String + Sync) -> Kinds {
+    let seeds: Vec<u64> = seeds.collect();
+    let kinds = Mutex::new(Kinds::default());
+    let wrong = side_by_side(&seeds, |&seed| {
+        let mut check = Check::default();
+        let done = catch_unwind(AssertUnwindSafe(|| work(seed, &mut check)));
+        let mut kinds = kinds.lock().unwrap();
+        kinds.compared += check.compared;
+        match &done {
+            Ok(kind) => *kinds.runs.entry(kind.clone()).or_default() += 1,
+            Err(panic) => {
+                let text = panic.downcast_ref::<String>().cloned().or_else(|| {
+                    panic.downcast_ref::<&str>().map(|text| (*text).to_owned())
+                });
+                check.wrong.push(format!("panic: {text:?}"));
+            }
+        }
+        let count = check.wrong.len();
+        let first: Vec<String> = check.wrong.into_iter().take(4).collect();
+        (count > 0).then(|| format!("seed {seed}, {count} wrong:\n  {}", first.join("\n  ")))
+    });
+    let shown: Vec<&str> = wrong.iter().take(12).map(String::as_str).collect();
+    assert!(wrong.is_empty(), "{} runs wrong\n{}", wrong.len(), shown.join("\n"));
+    kinds.into_inner().unwrap()
+}
+
+/// What was proved, against trying every week.
+fn proved(c: &mut Check, larder: &Larder, outcome: &Outcome, told: &Value) {
+    let Some(answer) = brute::solve(larder) else {
+        return;
+    };
+    let best = answer.best.map(|best| best.key);
+    let ordered = !larder.wishes.order.is_empty();
+    match outcome {
+        Outcome::Best(solved) => {
+            c.same("the best week", Some(key(larder, &solved.tally)), best);
+        }
+        Outcome::Impossible => c.yes(best.is_none(), "there is no week"),
+        Outcome::Good { solved, bound_nano } => {
+            let best = best.expect("there is a week");
+            c.yes(key(larder, &solved.tally) >= best, "no better than the best");
+            if !ordered {
+                c.yes(*bound_nano <= best[4], "no week is better than the bound");
+            }
+        }
+        Outcome::OutOfTime { bound_nano } => {
+            let above = best.is_none_or(|best| *bound_nano <= best[4]);
+            c.yes(ordered || above, "no week is better than the bound");
+        }
+    }
+    let word = match outcome {
+        Outcome::Best(_) => "best",
+        Outcome::Good { .. } => "good",
+        Outcome::Impossible => "impossible",
+        Outcome::OutOfTime { .. } => "out_of_time",
+    };
+    c.same("outcome", check::text(&told["outcome"]), word);
+}
+
+/// The bound of the JSON, and how far the week is from it.
+fn bound(c: &mut Check, larder: &Larder, outcome: &Outcome, told: &Value) {
+    let figure = |key: &str| (!told[key].is_null()).then(|| check::nano(&told[key]));
+    let total = told["objective"]["total"].as_f64().map(|_| check::nano(&told["objective"]["total"]));
+    let ordered = !larder.wishes.order.is_empty();
+    let (bound, gap) = match outcome {
+        Outcome::Best(_) => (total, Some(0)),
+        Outcome::Good { bound_nano, .. } => {
+            let gap = total.map(|total| total - bound_nano).filter(|_| !ordered);
+            (Some(*bound_nano), gap)
+        }
+        Outcome::OutOfTime { bound_nano } => (Some(*bound_nano), None),
+        Outcome::Impossible => (None, None),
+    };
+    c.same("bound", figure("bound"), bound);
+    c.same("gap", figure("gap"), gap);
+    c.yes(gap.is_none_or(|gap| gap >= 0), "the bound is no more than the objective");
+}
+
+/// The two weeks that a ban is held against one another.
+fn changes(c: &mut Check, run: &run::Week, options: &Options, told: &Value) {
+    let changes = &told["changes"];
+    c.same("what changed", changes.is_null(), options.without.is_empty());
+    if changes.is_null() {
+        return;
+    }
+    // The week before, told by itself.
+    let (outcome, effort) = run::search(&run.before, options.most_asks);
+    let before = scant::explain::explain(&run.before, &outcome, effort);
+    let before = parsed(&scant::report::json(&before));
+    c.same("banned", check::texts(&changes["banned"]), options.without.clone());
+    c.same("proved before", &changes["before_outcome"], &before["outcome"]);
+    let sums = |week: &Value| {
+        let whole = |key: &str| week[key].as_i64();
+        let total = &week["objective"]["total"];
+        let minutes = check::list(&week["minutes"]).iter();
+        let minutes: i64 = minutes.map(|day| check::nano(&day["minutes"])).sum();
+        (!total.is_null()).then(|| (whole("bill"), whole("foods"), check::nano(total), minutes))
+    };
+    let said = |sums: &Value| {
+        (!sums.is_null()).then(|| {
+            let figures = ["bill", "foods"].map(|key| sums[key].as_i64());
+            let [objective, minutes] = ["objective", "minutes"].map(|key| check::nano(&sums[key]));
+            (figures[0], figures[1], objective, minutes)
+        })
+    };
+    c.same("before", said(&changes["before"]), sums(&before));
+    c.same("after", said(&changes["after"]), sums(told));
+    let both = !before["objective"].is_null() && !told["objective"].is_null();
+    c.same("two weeks to compare", !changes["dropped"].is_null(), both);
+    if !both {
+        return;
+    }
+    let foods = |week: &Value| {
+        let rows = check::list(&week["purchases"]).iter();
+        rows.map(|row| check::text(&row["food"]).to_owned())
+            .collect::<std::collections::BTreeSet<_>>()
+    };
+    let (had, has) = (foods(&before), foods(told));
+    let less: Vec<String> = had.difference(&has).cloned().collect();
+    let more: Vec<String> = has.difference(&had).cloned().collect();
+    c.same("not bought any more", check::texts(&changes["dropped"]), less);
+    c.same("bought instead", check::texts(&changes["added"]), more);
+    let mut days = Vec::new();
+    let weeks = check::list(&before["lunches"]).iter().zip(check::list(&told["lunches"]));
+    for (was, now) in weeks {
+        let taken = |lunch: &Value| -> Vec<String> {
+            let lines = check::list(&lunch["lines"]).iter();
+            lines.map(|line| format!("{}{}", line["food"], line["component"])).collect()
+        };
+        let lunch = was["recipe"] != now["recipe"];
+        if lunch || taken(was) != taken(now) {
+            days.push((check::int(&was["day"]), was["recipe"].clone(), now["recipe"].clone()));
+        }
+    }
+    let told = check::list(&changes["lunches"]).iter();
+    let told: Vec<_> = told
+        .map(|one| (check::int(&one["day"]), one["before"].clone(), one["after"].clone()))
+        .collect();
+    c.same("lunches that differ", told, days);
+}
+
+/// Holds a run of `scant week` against the kitchen.
+fn hold_week(c: &mut Check, plain: &Larder, options: &Options, tried: bool) -> String {
+    let run = run::week(plain, options);
+    let told = parsed(&run.json);
+    if tried {
+        proved(c, &run.larder, &run.outcome, &told);
+    }
+    bound(c, &run.larder, &run.outcome, &told);
+    words::check(c, &run, &told);
+    changes(c, &run, options, &told);
+    if told["objective"].is_null() {
+        for key in ["lunches", "purchases", "leftovers", "batches"] {
+            c.yes(check::list(&told[key]).is_empty(), format!("no {key}"));
+        }
+        if !told["conflict"].is_null() && options.most_asks.is_none() {
+            trade::conflict(c, &run.larder, &told, true);
+        }
+    } else {
+        week::check(c, &run.larder, &told);
+    }
+    for line in run.text.lines() {
+        c.yes(line.chars().count() <= 80, line);
+    }
+    check::text(&told["outcome"]).to_owned()
+}
+
+#[test]
+fn every_claim_of_a_week_is_so() {
+    let kinds = all(seeds(0..240), |seed, c| {
+        let (larder, options, _) = drawn(seed);
+        hold_week(c, &larder, &options, seed % 2 == 0)
+    });
+    if std::env::var_os("SCANT_SEEDS").is_none() {
+        for kind in ["best", "good", "impossible", "out_of_time"] {
+            let runs = kinds.runs.get(kind).copied().unwrap_or(0);
+            assert!(runs >= 4, "{kinds:?}");
+        }
+        assert!(kinds.compared >= 60_000, "{kinds:?}");
+    }
+}
+
+#[test]
+fn every_claim_of_trade_offs_is_so() {
+    let kinds = all(seeds(1_000..1_060), |seed, c| {
+        let (larder, options, mut dice) = drawn(seed);
+        let mut sections: Vec<Section> = SECTIONS.to_vec();
+        dice.shuffle(&mut sections);
+        // Prices under a budget are asked for more often than the rest.
+        sections.truncate(3);
+        if options.budget_minor.is_some() && !sections.contains(&Section::Prices) {
+            sections.push(Section::Prices);
+        }
+        let run = run::tradeoffs(&larder, &options, &sections);
+        let told = parsed(&run.json);
+        trade::check(c, &run, &told, &mut dice);
+        check::text(&told["outcome"]).to_owned()
+    });
+    if std::env::var_os("SCANT_SEEDS").is_none() {
+        for kind in ["best", "impossible", "open"] {
+            let runs = kinds.runs.get(kind).copied().unwrap_or(0);
+            assert!(runs >= 2, "{kinds:?}");
+        }
+        assert!(kinds.compared >= 4_000, "{kinds:?}");
+    }
+}
+
+fn stored() -> Vec<PathBuf> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/stored");
+    let mut all: Vec<PathBuf> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    all.sort();
+    all
+}
+
+#[test]
+fn every_claim_of_the_stored_kitchens_is_so() {
+    let folders = stored();
+    assert!(folders.len() >= 15);
+    let kinds = all(0..folders.len() as u64 * 3, |at, c| {
+        let read = scant::kitchen::read_dir(&folders[at as usize / 3]);
+        let larder = read.larder.expect("no fault");
+        let mut dice = Dice::new(at);
+        let options = match at % 3 {
+            0 => Options::default(),
+            _ => {
+                let bill = run::best(&larder).map(|week| week.tally.packs_minor);
+                run::draw(&mut dice, &larder, bill)
+            }
+        };
+        hold_week(c, &larder, &options, false)
+    });
+    assert!(kinds.compared >= 5_000, "{kinds:?}");
+}
+
+/// What the tests above hold is what the program prints.
+#[test]
+fn the_program_prints_what_is_held_here() {
+    let mut asked = 0;
+    for seed in 0..60 {
+        let (larder, mut options, _) = drawn(seed);
+        if options.most_asks.take().is_some() || options.finish.is_some() {
+            continue;
+        }
+        let folder = tempfile::tempdir().unwrap();
+        let size = if seed % 12 == 7 { Size::Long } else { Size::Small };
+        for (name, text) in draw(FIRST + seed, size).texts() {
+            std::fs::write(folder.path().join(name), text).unwrap();
+        }
+        let said = |command: &str, more: &[&str]| {
+            let done = Command::new(env!("CARGO_BIN_EXE_scant"))
+                .arg(command)
+                .arg(folder.path())
+                .args(options.words(&larder))
+                .args(more)
+                .output()
+                .unwrap();
+            String::from_utf8(done.stdout).unwrap()
+        };
+        let week = run::week(&larder, &options);
+        assert_eq!(said("week", &[]), week.text, "seed {seed}");
+        assert_eq!(said("week", &["--format", "json"]), week.json, "seed {seed}");
+        let told = run::tradeoffs(&larder, &options, &[Section::Prices]);
+        let more = ["--only", "prices", "--others", "2"];
+        assert_eq!(said("tradeoffs", &more), told.text, "seed {seed}");
+        asked += 1;
+        if asked == 12 {
+            break;
+        }
+    }
+    assert_eq!(asked, 12);
+}

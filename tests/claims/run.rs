@@ -1,0 +1,283 @@
+//! Runs `week` and `tradeoffs` on a kitchen with options, as the command line does, through the
+//! functions that it uses; `tests/claims.rs` holds some against the program itself.
+
+use std::sync::atomic::{AtomicU64, Ordering};
+
+use scant::engine::{Limits, Outcome, Solved, solve};
+use scant::explain::{Verdict, explain};
+use scant::finish::finish;
+use scant::kitchen::names::{resolve_pin, resolve_target};
+use scant::larder::{Aim, CapBy, Larder};
+use scant::report;
+use scant::rules::judge_finished;
+use scant::tradeoffs::{self, Ask, Proof, Section};
+
+use super::page::money;
+use super::support::random::Dice;
+
+/// The options of a run.
+#[derive(Clone, Debug, Default)]
+pub struct Options {
+    pub without: Vec<String>,
+    pub with: Option<String>,
+    pub cap: Option<i64>,
+    pub cap_families: bool,
+    pub budget_minor: Option<i64>,
+    pub eaters_milli: Option<i64>,
+    pub order: Vec<Aim>,
+    /// Finishers, with so many packs more.
+    pub finish: Option<usize>,
+    /// Stop each search when it has asked so often.
+    pub most_asks: Option<u64>,
+}
+
+impl Options {
+    /// The words of the command line, which knows no other end than time.
+    pub fn words(&self, larder: &Larder) -> Vec<String> {
+        let mut words = Vec::new();
+        let mut add = |option: &str, value: String| {
+            words.push(option.to_owned());
+            words.extend((!value.is_empty()).then_some(value));
+        };
+        for name in &self.without {
+            add("--without", name.clone());
+        }
+        if let Some(name) = &self.with {
+            add("--with", name.clone());
+        }
+        if let Some(cap) = self.cap {
+            add("--cap", cap.to_string());
+        }
+        if self.cap_families {
+            add("--cap-families", String::new());
+        }
+        if let Some(budget) = self.budget_minor {
+            add("--budget", money(budget, &larder.currency));
+        }
+        if let Some(milli) = self.eaters_milli {
+            add("--eaters", super::page::thousandths(milli));
+        }
+        if !self.order.is_empty() {
+            let order: Vec<&str> = self.order.iter().map(|&aim| word(aim)).collect();
+            add("--order", order.join(","));
+        }
+        words
+    }
+
+    /// The larder with the options set.
+    pub fn set(&self, plain: &Larder) -> Larder {
+        let mut larder = plain.clone();
+        let wishes = &mut larder.wishes;
+        if self.cap.is_some() {
+            wishes.cap = self.cap;
+        }
+        if self.cap_families {
+            wishes.cap_by = CapBy::Families;
+        }
+        if self.budget_minor.is_some() {
+            wishes.budget_minor = self.budget_minor;
+        }
+        if let Some(milli) = self.eaters_milli {
+            larder.week.eaters_milli.fill(milli);
+        }
+        if !self.order.is_empty() {
+            self.order.clone_into(&mut wishes.order);
+        }
+        for name in &self.without {
+            let targets = resolve_target(&larder, name).expect("a name of the kitchen");
+            larder.wishes.without.extend(targets);
+        }
+        if let Some(name) = &self.with {
+            let pin = resolve_pin(&larder, name).expect("a name of the kitchen");
+            larder.wishes.with.push(pin);
+        }
+        larder
+    }
+}
+
+pub fn word(aim: Aim) -> &'static str {
+    match aim {
+        Aim::Foods => "foods",
+        Aim::Cost => "cost",
+        Aim::Spoiled => "spoiled",
+        Aim::Minutes => "minutes",
+    }
+}
+
+/// Draws options; `bill` is that of the plain kitchen's week, if it has one.
+pub fn draw(dice: &mut Dice, larder: &Larder, bill: Option<i64>) -> Options {
+    let mut options = Options::default();
+    // One run in five is the kitchen as it is.
+    if dice.chance(20) {
+        return options;
+    }
+    let mut names: Vec<String> = larder.foods.iter().map(|food| food.name.clone()).collect();
+    names.extend(larder.recipes.iter().map(|recipe| recipe.name.clone()));
+    let wanted = names.clone();
+    names.extend(larder.components.iter().map(|component| component.name.clone()));
+    names.extend(larder.families.iter().cloned());
+    for food in &larder.foods {
+        names.extend(food.tags.iter().chain(&food.allergens).cloned());
+    }
+    names.extend(larder.recipes.iter().flat_map(|recipe| recipe.needs.clone()));
+    if dice.chance(35) {
+        options.without.push(dice.pick(&names).clone());
+        if dice.chance(25) {
+            options.without.push(dice.pick(&names).clone());
+        }
+    }
+    if dice.chance(20) {
+        let name = dice.pick(&wanted).clone();
+        options.with = Some(if dice.chance(40) {
+            let day = dice.roll(1, larder.week.lunches.into());
+            format!("{name}@{day}")
+        } else {
+            name
+        });
+    }
+    if dice.chance(20) {
+        options.cap = Some(dice.roll(0, 4));
+        options.cap_families = dice.chance(30);
+    }
+    if dice.chance(45) {
+        // Far off, just enough, and just short of what the plain week costs.
+        let bill = bill.unwrap_or(1_000);
+        let factor = *dice.pick(&[300, 700, 950, 1_000, 1_000, 1_020, 1_150, 3_000]);
+        options.budget_minor = Some((bill * factor / 1_000 - dice.roll(0, 1)).max(0));
+    }
+    if dice.chance(15) {
+        options.eaters_milli = Some(*dice.pick(&[1_000, 2_000, 3_000, 1_250]));
+    }
+    if dice.chance(12) {
+        let mut all = [Aim::Foods, Aim::Cost, Aim::Spoiled, Aim::Minutes];
+        dice.shuffle(&mut all);
+        options.order = all[..dice.roll(1, 4) as usize].to_vec();
+    }
+    if dice.chance(30) {
+        options.finish = Some(dice.roll(0, 2) as usize);
+    }
+    if dice.chance(15) {
+        options.most_asks = Some(dice.roll(0, 12) as u64);
+    }
+    options
+}
+
+/// Stops when it was asked often enough.
+fn stop(most: Option<u64>) -> impl Fn() -> bool + Sync {
+    let asked = AtomicU64::new(0);
+    move || most.is_some_and(|most| asked.fetch_add(1, Ordering::Relaxed) >= most)
+}
+
+/// Searches to the end, or until stopped.
+pub fn search(larder: &Larder, most_asks: Option<u64>) -> (Outcome, scant::engine::Effort) {
+    let limits = Limits {
+        threads: 1,
+        stop: &stop(most_asks),
+        progress: None,
+    };
+    solve(larder, &limits).expect("no fault of ours")
+}
+
+/// The best week, searched to the end; none if there is none.
+pub fn best(larder: &Larder) -> Option<Solved> {
+    match search(larder, None).0 {
+        Outcome::Best(solved) => Some(solved),
+        Outcome::Impossible => None,
+        other => panic!("not ended: {other:?}"),
+    }
+}
+
+/// What `scant week` printed, and what it was printed of.
+pub struct Week {
+    pub larder: Larder,
+    /// Without what `--without` asks for.
+    pub before: Larder,
+    pub text: String,
+    pub json: String,
+    pub outcome: Outcome,
+}
+
+/// Work the changes told at the end of a week may take, as on the command line.
+const TELLING_WORK: u64 = 8_000_000;
+
+/// Runs `scant week`.
+pub fn week(plain: &Larder, options: &Options) -> Week {
+    let larder = options.set(plain);
+    let mut before = larder.clone();
+    before.wishes.without.clone_from(&plain.wishes.without);
+    let (outcome, effort) = search(&larder, options.most_asks);
+    let mut told = explain(&larder, &outcome, effort);
+    let solved = match &outcome {
+        Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved),
+        _ => None,
+    };
+    if let (Some(solved), Some(packs)) = (solved, options.finish) {
+        let finished = finish(&larder, &solved.plan, packs);
+        let placed: Vec<_> = finished
+            .placed
+            .iter()
+            .map(|placed| (placed.day, placed.finisher, placed.mg))
+            .collect();
+        judge_finished(&larder, &solved.plan, &finished.plan, &placed).expect("it keeps the rules");
+        told = told.finished_with(&larder, &finished);
+    }
+    if !options.without.is_empty() {
+        let (outcome, effort) = search(&before, options.most_asks);
+        let other = explain(&before, &outcome, effort);
+        told = told.compared_with(options.without.clone(), &other);
+    }
+    let halt = stop(options.most_asks);
+    if told.verdict == Verdict::Impossible {
+        told.conflict = tradeoffs::conflict(&larder, plain, 1, &halt).expect("no fault of ours");
+    }
+    told = told.after(&[]);
+    let mut text = report::text(&told);
+    if let (Some(solved), Verdict::Best) = (solved, told.verdict) {
+        if effort.work <= TELLING_WORK {
+            let telling = tradeoffs::telling(&larder, solved, 1, TELLING_WORK, &halt);
+            told.telling = telling.expect("no fault of ours");
+        }
+        text += &report::changes_told(&told);
+    }
+    Week {
+        json: report::json(&told),
+        larder,
+        before,
+        text,
+        outcome,
+    }
+}
+
+/// What `scant tradeoffs` printed, and what it was printed of.
+pub struct Told {
+    pub larder: Larder,
+    pub text: String,
+    pub json: String,
+    pub proof: Proof,
+    /// Questions taken up, as told on the way.
+    pub questions: usize,
+}
+
+/// Runs `scant tradeoffs`.
+pub fn tradeoffs(plain: &Larder, options: &Options, sections: &[Section]) -> Told {
+    let larder = options.set(plain);
+    let most = AtomicU64::new(0);
+    let ask = Ask {
+        sections,
+        others: 2,
+        margin_minor: None,
+        threads: 1,
+        stop: &stop(options.most_asks.map(|asks| asks * 40)),
+        progress: Some(&|done, _| {
+            most.fetch_max(done as u64, Ordering::Relaxed);
+        }),
+    };
+    let told = tradeoffs::tradeoffs(&larder, plain, &ask).expect("no fault of ours");
+    Told {
+        text: report::tradeoffs(&told),
+        json: report::tradeoffs_json(&told),
+        proof: told.proof,
+        larder,
+        questions: most.into_inner() as usize,
+    }
+}
