@@ -3,13 +3,15 @@
 use super::after::{self, After};
 use super::args::AskArgs;
 use super::{Exit, console, load};
-use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
+use crate::kitchen::names::{Names, Unknown};
 use crate::larder::{Aim, CapBy, Larder};
 
 /// Most portions a day, as in the kitchen files.
 const MOST_EATERS: i64 = 1_000;
 /// Most money, in the currency's unit, as in the kitchen files.
 const MOST_MONEY: i64 = 100_000;
+/// Most names of one option, as in the kitchen files.
+const MOST_NAMES: usize = 1_000;
 
 /// What is asked, before it is known what was left by the week before.
 pub(super) struct Asked {
@@ -40,9 +42,7 @@ pub(super) fn read(args: &AskArgs, row: bool) -> Result<Asked, Exit> {
         }),
         (set, after) => {
             let faults = [set.err(), after.err()].into_iter().flatten().flatten();
-            for fault in faults {
-                console::talk(&format!("fault: {fault}"));
-            }
+            console::faults(faults);
             Err(Exit::Fault)
         }
     }
@@ -114,18 +114,30 @@ fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
         }
         larder.wishes.order = order;
     }
-    for name in &args.without {
-        match resolve_target(larder, name) {
-            Ok(targets) => larder.wishes.without.extend(targets),
+    for (option, names) in [("--without", &args.without), ("--with", &args.with)] {
+        if names.len() > MOST_NAMES {
+            faults.push(format!(
+                "{option}: it stands {} times; at most {MOST_NAMES} names are read",
+                names.len()
+            ));
+        }
+    }
+    let (mut without, mut with) = (Vec::new(), Vec::new());
+    let mut known = Names::new(larder);
+    for name in args.without.iter().take(MOST_NAMES) {
+        match known.target(name) {
+            Ok(targets) => without.extend(targets),
             Err(unknown) => faults.push(refused("--without", &unknown)),
         }
     }
-    for name in &args.with {
-        match resolve_pin(larder, name) {
-            Ok(pin) => larder.wishes.with.push(pin),
+    for name in args.with.iter().take(MOST_NAMES) {
+        match known.pin(name) {
+            Ok(pin) => with.push(pin),
             Err(unknown) => faults.push(refused("--with", &unknown)),
         }
     }
+    larder.wishes.without.extend(without);
+    larder.wishes.with.extend(with);
     if faults.is_empty() {
         Ok(())
     } else {
