@@ -133,12 +133,11 @@ fn load(path: &Path, larder: &Larder) -> Result<Former, String> {
         format!("--after {name}: {error}; name a file that `scant week --format json` printed")
     })?;
     let read = kitchen::read_former(&name, bytes, larder);
-    for warning in &read.warnings {
-        console::talk(&render::warning(warning, &read.sources));
+    if read.tally.warnings > 0 {
+        console::talk(&render::warnings(&read.warnings, read.tally, &read.sources));
     }
     read.former.ok_or_else(|| {
-        let faults = read.faults.iter();
-        let told: String = faults.map(|f| render::fault(f, &read.sources)).collect();
+        let told = render::faults(&read.faults, read.tally, &read.sources);
         format!("--after {name} cannot be used\n{told}")
     })
 }

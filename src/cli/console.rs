@@ -20,6 +20,21 @@ pub(super) fn talk(text: &str) {
     let _ = writeln!(err, "{}", text.trim_end());
 }
 
+/// Most faults of options that are told.
+const MOST_FAULTS: usize = 100;
+
+/// Tells faults that no file is to blame for, a line each; many are counted.
+pub(super) fn faults(faults: impl IntoIterator<Item = String>) {
+    let mut faults = faults.into_iter();
+    for fault in faults.by_ref().take(MOST_FAULTS) {
+        talk(&format!("fault: {fault}"));
+    }
+    match faults.count() {
+        0 => {}
+        rest => talk(&format!("fault: {rest} more are not told here; mend these first")),
+    }
+}
+
 /// Overwrites the line the terminal stands on; an empty text clears it.
 pub(super) fn line(text: &str) {
     let mut err = io::stderr().lock();

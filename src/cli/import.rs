@@ -92,9 +92,7 @@ fn foods(args: &ImportArgs) -> Exit {
     let found = match central::pick(&open, &args.food) {
         Ok(found) => found,
         Err(faults) => {
-            for fault in faults {
-                console::talk(&format!("fault: {folder}: {fault}"));
-            }
+            console::faults(faults.iter().map(|fault| format!("{folder}: {fault}")));
             return Exit::Fault;
         }
     };

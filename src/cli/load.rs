@@ -49,10 +49,7 @@ pub(super) fn load(dir: Option<&Path>) -> Result<Loaded, Exit> {
         console::talk(&render::report(&read));
         return Err(Exit::Fault);
     }
-    let warnings = read.warnings.iter();
-    let warnings = warnings
-        .map(|warning| render::warning(warning, &read.sources))
-        .collect();
+    let warnings = render::warnings(&read.warnings, read.tally, &read.sources);
     read.larder
         .map(|larder| Loaded { larder, warnings })
         .ok_or(Exit::Fault)

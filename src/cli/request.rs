@@ -4,8 +4,11 @@ use super::after::{self, After};
 use super::args::AskArgs;
 use super::{Exit, console, load};
 use crate::kitchen::flaw_told;
-use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
+use crate::kitchen::names::{Names, Unknown};
 use crate::larder::{Aim, CapBy, Contents, Flaw, Larder, MILLI, limits};
+
+/// Most names of one option, as in the kitchen files.
+const MOST_NAMES: usize = limits::LIST;
 
 /// What is asked, before it is known what was left by the week before.
 pub(super) struct Asked {
@@ -35,9 +38,7 @@ pub(super) fn read(args: &AskArgs, row: bool) -> Result<Asked, Exit> {
         }),
         (set, after) => {
             let faults = [set.err(), after.err()].into_iter().flatten().flatten();
-            for fault in faults {
-                console::talk(&format!("fault: {fault}"));
-            }
+            console::faults(faults);
             Err(Exit::Fault)
         }
     }
@@ -113,16 +114,25 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
             setting.set("--order", |larder| larder.wishes.order = order);
         }
     }
-    for name in &args.without {
-        match resolve_target(plain, name) {
+    for (option, names) in [("--without", &args.without), ("--with", &args.with)] {
+        if names.len() > MOST_NAMES {
+            setting.refuse(format!(
+                "{option}: it stands {} times; at most {MOST_NAMES} names are read",
+                names.len()
+            ));
+        }
+    }
+    let mut known = Names::new(plain);
+    for name in args.without.iter().take(MOST_NAMES) {
+        match known.target(name) {
             Ok(targets) => setting.set(&format!("--without {name}"), |larder| {
                 larder.wishes.without.extend(targets);
             }),
             Err(unknown) => setting.refuse(refused("--without", &unknown)),
         }
     }
-    for name in &args.with {
-        match resolve_pin(plain, name) {
+    for name in args.with.iter().take(MOST_NAMES) {
+        match known.pin(name) {
             Ok(pin) => setting.set(&format!("--with {name}"), |larder| {
                 larder.wishes.with.push(pin);
             }),

@@ -7,8 +7,10 @@ use html5gum::{DefaultEmitter, Token, Tokenizer};
 use serde_json::Value;
 use thiserror::Error;
 
+use super::values::{self, Unread};
 use super::{
-    Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, Recipe, instructions, read_line, text,
+    Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, MOST_VALUES, Recipe, instructions,
+    read_line, text,
 };
 use crate::table;
 
@@ -28,6 +30,12 @@ pub enum ImportFault {
     /// Not UTF-8.
     #[error("it is not UTF-8 text")]
     NotText,
+    /// More values than are read.
+    #[error(
+        "it holds more than {MOST_VALUES} values, lists and objects counted; give the page of one \
+         recipe, or split the list"
+    )]
+    TooMany,
     /// Neither JSON nor a page with JSON-LD in it.
     #[error("it is no JSON, and no page with a script of type application/ld+json: {0}")]
     NoJson(String),
@@ -57,12 +65,13 @@ pub fn recipes(bytes: &[u8]) -> Result<Found, ImportFault> {
     }
     let text = std::str::from_utf8(bytes).map_err(|_| ImportFault::NotText)?;
     let text = text.trim_start_matches('\u{feff}').trim();
-    let (values, broken) = match serde_json::from_str::<Value>(text) {
+    let (values, broken) = match values::read(text, &mut 0) {
         Ok(value) => (vec![value], Vec::new()),
-        Err(error) if text.starts_with(['{', '[']) => {
+        Err(Unread::TooMany) => return Err(ImportFault::TooMany),
+        Err(Unread::NoJson(error)) if text.starts_with(['{', '[']) => {
             return Err(ImportFault::NoJson(error.to_string()));
         }
-        Err(_) => scripts(text)?,
+        Err(Unread::NoJson(_)) => scripts(text)?,
     };
     let mut objects = Vec::new();
     for value in &values {
@@ -110,6 +119,7 @@ fn scripts(page: &str) -> Result<Scripts, ImportFault> {
     emitter.naively_switch_states(true);
     let (mut values, mut broken) = (Vec::new(), Vec::new());
     let mut inside: Option<String> = None;
+    let mut count = 0;
     for Ok(token) in Tokenizer::new_with_emitter(page, emitter) {
         match token {
             Token::StartTag(tag) if &**tag.name == b"script" => {
@@ -130,9 +140,10 @@ fn scripts(page: &str) -> Result<Scripts, ImportFault> {
                 if values.len() + broken.len() >= MOST_SCRIPTS {
                     break;
                 }
-                match serde_json::from_str(json.trim()) {
+                match values::read(json.trim(), &mut count) {
                     Ok(value) => values.push(value),
-                    Err(error) => broken.push(error.to_string()),
+                    Err(Unread::TooMany) => return Err(ImportFault::TooMany),
+                    Err(Unread::NoJson(error)) => broken.push(error.to_string()),
                 }
             }
             _ => {}

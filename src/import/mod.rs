@@ -12,6 +12,7 @@ mod food;
 mod instructions;
 mod line;
 mod text;
+mod values;
 mod usable;
 
 pub use amount::{Amount, Number};
@@ -20,6 +21,9 @@ pub use line::{Confidence, Doubt, Reading, read_line};
 
 /// Largest file read, in bytes.
 pub const MOST_BYTES: u64 = 8 * 1024 * 1024;
+/// Most values of JSON, lists and objects counted, read from one file: each takes up to thirty
+/// times the bytes it is written with.
+pub const MOST_VALUES: usize = 1_000_000;
 /// Most recipes read from one file.
 pub const MOST_RECIPES: usize = 1_000;
 /// Most ingredient lines of a recipe: what a kitchen recipe may hold.

@@ -1,15 +1,15 @@
 //! Reads `aims:`.
 
 use super::currency::money;
-use super::fault::{Sink, either, shown};
+use super::fault::{Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::limits;
-use super::names::{Index, near};
+use super::names::{Index, meant};
 use super::node::Node;
 use super::number::Decimal;
 use super::week::Frame;
 use crate::larder::wishes::Preferred;
-use crate::larder::{Aim, CapBy, Contents, Day, FormId, MILLI, Pin, Preference, Wishes};
+use crate::larder::{Aim, CapBy, Contents, Day, MILLI, Pin, Preference, Wishes};
 
 /// Returns the wishes of a kitchen that asks for nothing.
 pub(crate) fn none(lunches: u8) -> Wishes {
@@ -135,41 +135,29 @@ fn preference(
     let fields = Fields::open(item, "a day preference", &keys, sink)?;
     let whom = match (fields.text("form", sink), fields.text("recipe", sink)) {
         (Some(form), None) => {
-            let folded = super::names::fold(form);
-            let found = larder
-                .forms
-                .iter()
-                .position(|known| super::names::fold(known) == folded);
+            let found = index.form(form);
             if found.is_none() && !sink.partial {
-                let guess = if sink.may_compare(larder.forms.len()) {
-                    near(larder.forms.iter().map(String::as_str), form)
-                } else {
-                    Vec::new()
-                };
-                let help = if guess.is_empty() {
-                    "name a form that some recipe has".to_owned()
-                } else {
-                    format!("did you mean {}?", either(&guess))
-                };
+                let help = later(|allowance| {
+                    let forms = larder.forms.iter().map(String::as_str);
+                    meant(forms, form, allowance, || {
+                        "name a form that some recipe has".to_owned()
+                    })
+                });
                 let what = format!("no recipe has the form `{}`", shown(form));
                 sink.fault(fields.value_at("form"), what, help);
             }
-            found.map(|index| Preferred::Form(FormId::new(index)))
+            found.map(Preferred::Form)
         }
         (None, Some(recipe)) => match index.pin(recipe, None) {
             Ok(Pin::Recipe(id, _)) => Some(Preferred::Recipe(id)),
             _ if sink.partial => None,
             _ => {
-                let guess = if sink.may_compare(larder.recipes.len()) {
-                    near(larder.recipes.iter().map(|r| r.name.as_str()), recipe)
-                } else {
-                    Vec::new()
-                };
-                let help = if guess.is_empty() {
-                    "name a recipe of this kitchen".to_owned()
-                } else {
-                    format!("did you mean {}?", either(&guess))
-                };
+                let help = later(|allowance| {
+                    let names = larder.recipes.iter().map(|r| r.name.as_str());
+                    meant(names, recipe, allowance, || {
+                        "name a recipe of this kitchen".to_owned()
+                    })
+                });
                 let what = format!("there is no recipe `{}`", shown(recipe));
                 sink.fault(fields.value_at("recipe"), what, help);
                 None

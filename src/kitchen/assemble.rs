@@ -32,6 +32,9 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     let mut sources = Vec::with_capacity(files.len());
     let mut roots: Vec<Node> = Vec::with_capacity(files.len());
     for (index, file) in files.into_iter().enumerate() {
+        if sink.is_full() {
+            break;
+        }
         let text = text(file.bytes, index, &mut sink);
         let root = text
             .as_ref()
@@ -46,11 +49,12 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     }
     let raw = gather::raw(&roots, &mut sink);
     let larder = larder(&raw, &mut sink);
-    let (faults, warnings) = sink.finish();
+    let (faults, warnings, tally) = sink.finish();
     Read {
         larder: larder.filter(|_| faults.is_empty()),
         faults,
         warnings,
+        tally,
         sources,
     }
 }

@@ -3,8 +3,9 @@
 use super::components::{Draft, FINE};
 use super::fault::{Sink, shown};
 use super::limits;
+use super::steps::bytes;
 use crate::larder::{ComponentId, FoodId, Ingredient, Step};
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// Resolves all drafts in place.
 pub(crate) fn resolve_all(drafts: &mut [Draft], sink: &mut Sink) {
@@ -76,6 +77,20 @@ fn cycle(path: &[(usize, usize)], drafts: &[Draft], sink: &mut Sink) {
     );
 }
 
+/// Bytes, about, that a component holds and one it is in would hold again.
+fn copied(draft: &Draft) -> usize {
+    let component = &draft.component;
+    let steps = component.steps.iter();
+    let steps = steps.map(|step| {
+        size_of::<Step>() + step.text.len() + step.verb.len() + bytes(&step.needs)
+    });
+    steps.sum::<usize>()
+        + bytes(&component.needs)
+        + bytes(&component.tags)
+        + size_of::<(FoodId, i64)>() * component.foods.len()
+        + size_of::<ComponentId>() * component.inside.len()
+}
+
 /// Adds up what one component takes, those inside it being resolved already.
 fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     let mut total: BTreeMap<FoodId, i128> = BTreeMap::new();
@@ -90,6 +105,11 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     let mut steps: Vec<Step> = Vec::new();
     let mut seen: Vec<usize> = Vec::new();
     let mut inside: Vec<ComponentId> = Vec::new();
+    let parts: BTreeSet<usize> = drafts[index].inside.iter().map(|&(part, _)| part).collect();
+    let copied = parts.iter().map(|&part| copied(&drafts[part])).sum();
+    if !sink.may_unfold(drafts[index].at, copied) {
+        return;
+    }
     for &(part, mg) in &drafts[index].inside {
         let inner = &drafts[part];
         let makes = i128::from(inner.component.makes_mg);

@@ -1,6 +1,6 @@
 //! Reads `components:`, resolves components inside components, and finds cycles.
 
-use super::fault::{At, Sink, either, shown};
+use super::fault::{At, Sink, either, later, shown};
 use super::fields::Fields;
 use super::foods::{FoodDraft, measures, owned};
 use super::gather::{Roll, Shape};
@@ -124,12 +124,14 @@ pub(crate) fn ingredient(
     if sink.partial {
         return None;
     }
-    let near = here.near(name, sink);
-    let help = if near.is_empty() {
-        format!("add it under `{key}s:`, or correct the name")
-    } else {
-        format!("did you mean {}? or add it under `{key}s:`", either(&near))
-    };
+    let help = later(|allowance| {
+        let near = here.near(name, allowance);
+        if near.is_empty() {
+            format!("add it under `{key}s:`, or correct the name")
+        } else {
+            format!("did you mean {}? or add it under `{key}s:`", either(&near))
+        }
+    });
     sink.fault(at, format!("there is no {key} `{}`", shown(name)), help);
     None
 }
@@ -153,12 +155,12 @@ pub(crate) fn amount<'a>(
             (&draft.measures, &draft.component.name, draft.sound)
         }
     };
-    match measures.read(text, name) {
-        Ok(mg) => Some((mg, text)),
+    if !sound {
         // What it is may be wrong for its own fault's sake; that one is told already.
-        Err(_) if !sound => None,
-        Err(says) => sink.refuse(fields.value_at("amount"), says),
+        return measures.read(text).ok().map(|mg| (mg, text));
     }
+    let mg = measures.take(text, name, fields.value_at("amount"), sink)?;
+    Some((mg, text))
 }
 
 /// Reads all components, in the roll's order, and resolves them.
@@ -204,6 +206,7 @@ pub(crate) fn read(
             kind: "component",
             parts: foods_of.chain(parts.map(Ingredient::Component)).collect(),
             whole: sink.count() == before,
+            at: drafts[index].at,
             needs: &drafts[index].component.needs,
             portioned: drafts[index].component.portion_mg.is_some(),
         };
@@ -224,7 +227,7 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
     measures(fields, &mut own, false, sink);
     let makes_mg = fields
         .need_text("makes", "1.2 kg", sink)
-        .and_then(|text| sink.take(fields.value_at("makes"), own.read(text, name)))
+        .and_then(|text| own.take(text, name, fields.value_at("makes"), sink))
         .unwrap_or(1);
     let keeps = Decimal {
         places: 0,
@@ -240,7 +243,7 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
     };
     let portion = fields
         .text("portion", sink)
-        .and_then(|text| sink.take(fields.value_at("portion"), own.read(text, name)));
+        .and_then(|text| own.take(text, name, fields.value_at("portion"), sink));
     let per_portion = minutes_nano(fields, "minutes_per_portion", sink);
     if fields.has("portion") != fields.has("minutes_per_portion") {
         let (there, lacks, example) = if fields.has("portion") {

@@ -1,14 +1,15 @@
 //! Reads what foods count for in food groups, and the rules on groups and on shares of energy.
 
-use super::fault::{At, Sink, either, listed, says, shown};
+use super::fault::{At, Sink, later, listed, says, shown};
 use super::fields::{self, Fields};
 use super::foods::FoodDraft;
 use super::limits;
-use super::names::{fold, near};
+use super::names::{fold, meant};
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
 use super::rules::floor_and_ceiling;
 use crate::larder::{Contents, CreditRule, Credited, Nutrient, Per};
+use std::collections::BTreeMap;
 
 /// Milligrams figures are given for, and millionths in a unit.
 const TABLE_PORTION_MG: i64 = 100_000;
@@ -45,7 +46,8 @@ pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
         let Some(text) = fields::text(value, "credits", limits::NAME, sink) else {
             continue;
         };
-        let Some(mg) = sink.take(value.at, draft.measures.read(text, &draft.food.name)) else {
+        let read = draft.measures.take(text, &draft.food.name, value.at, sink);
+        let Some(mg) = read else {
             continue;
         };
         if mg == 0 {
@@ -65,29 +67,36 @@ pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
     }
 }
 
-/// What every food counts for, by group.
+/// What foods count for, by group.
 pub(crate) struct Credits<'a> {
-    foods: Vec<&'a [(String, i64)]>,
+    foods: usize,
+    /// Of each group which foods count for it, and the milligrams that are one unit.
+    groups: BTreeMap<&'a str, Vec<(usize, i64)>>,
 }
 
 impl<'a> Credits<'a> {
     pub(crate) fn of(drafts: &'a [FoodDraft]) -> Self {
-        let foods = drafts.iter().map(|draft| draft.credits.as_slice());
+        let mut groups: BTreeMap<&str, Vec<(usize, i64)>> = BTreeMap::new();
+        for (food, draft) in drafts.iter().enumerate() {
+            for (group, mg) in &draft.credits {
+                groups.entry(group).or_default().push((food, *mg));
+            }
+        }
         Self {
-            foods: foods.collect(),
+            foods: drafts.len(),
+            groups,
         }
     }
 
     /// Returns millionths of a unit in 100 g of each food; `None` if no food counts for it. What
     /// does not come out even is rounded up, so that the written quantity is one unit.
     fn figures(&self, group: &str) -> Option<Vec<i64>> {
-        let group = fold(group);
-        let of = |credits: &&[(String, i64)]| {
-            let found = credits.iter().find(|(known, _)| *known == group);
-            found.map_or(0, |&(_, mg)| (MICRO * TABLE_PORTION_MG + mg - 1) / mg)
-        };
-        let figures: Vec<i64> = self.foods.iter().map(of).collect();
-        figures.iter().any(|&figure| figure > 0).then_some(figures)
+        let counting = self.groups.get(fold(group).as_str())?;
+        let mut figures = vec![0; self.foods];
+        for &(food, mg) in counting {
+            figures[food] = (MICRO * TABLE_PORTION_MG + mg - 1) / mg;
+        }
+        Some(figures)
     }
 
     /// Adds a rule on a group, unless no food counts for it, which is a fault.
@@ -102,19 +111,11 @@ impl<'a> Credits<'a> {
             if sink.partial {
                 return;
             }
-            let mut known: Vec<&str> = self
-                .foods
-                .iter()
-                .flat_map(|credits| credits.iter().map(|(group, _)| group.as_str()))
-                .collect();
-            known.sort_unstable();
-            known.dedup();
-            let guess = near(known.into_iter(), rule.group);
-            let help = if guess.is_empty() {
-                "say at the foods what counts, like `credits: {fruit: 1 cup}`".to_owned()
-            } else {
-                format!("did you mean {}?", either(&guess))
-            };
+            let help = later(|allowance| {
+                meant(self.groups.keys().copied(), rule.group, allowance, || {
+                    "say at the foods what counts, like `credits: {fruit: 1 cup}`".to_owned()
+                })
+            });
             let what = format!("no food counts towards `{}`", shown(rule.group));
             sink.fault(at, what, help);
             return;

@@ -1,8 +1,12 @@
 //! Faults and warnings: where, what is wrong, what to write instead.
 //!
 //! Every reader pushes into one `Sink` and goes on, so that all faults of a kitchen are
-//! told at once.
+//! told at once. `gathered` keeps the first of each kind and counts the rest, so that a file may
+//! hold as many faults as it has bytes.
 
+use super::gathered::Gathered;
+use super::limits;
+use super::names::Allowance;
 use std::fmt::Write as _;
 
 /// A fault or a warning of the kitchen files.
@@ -20,6 +24,29 @@ pub struct Fault {
     pub what: String,
     /// What to write instead.
     pub help: String,
+    /// Further ones of its kind, not told one by one.
+    pub more: More,
+}
+
+/// Further faults of one kind.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct More {
+    /// How many there are.
+    pub count: usize,
+    /// The first places of them, as `file:line:column`.
+    pub places: Vec<String>,
+}
+
+/// Most faults and warnings that are told of one reading.
+pub const MOST_TOLD: usize = 100;
+
+/// How many faults and warnings were found, whether or not each is told.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Faults.
+    pub faults: usize,
+    /// Warnings.
+    pub warnings: usize,
 }
 
 /// A file as it was read, for excerpts.
@@ -32,7 +59,7 @@ pub struct Source {
 }
 
 /// A place in a file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub(crate) struct At {
     /// Position in the list of sources.
     pub(crate) file: u32,
@@ -79,18 +106,47 @@ pub(crate) fn says(what: impl Into<String>, help: impl Into<String>) -> Says {
     }
 }
 
+/// What to write instead: at hand, or worked out only for a fault that is told.
+pub(crate) enum Help<'a> {
+    /// These words.
+    Said(String),
+    /// The words this returns, which may look for near names.
+    Later(Box<dyn FnOnce(&mut Allowance) -> String + 'a>),
+}
+
+impl From<String> for Help<'_> {
+    fn from(words: String) -> Self {
+        Self::Said(words)
+    }
+}
+
+impl From<&str> for Help<'_> {
+    fn from(words: &str) -> Self {
+        Self::Said(words.to_owned())
+    }
+}
+
+/// Returns help that costs time to work out: of thousands of faults of one kind only a few ask.
+pub(crate) fn later<'a>(words: impl FnOnce(&mut Allowance) -> String + 'a) -> Help<'a> {
+    Help::Later(Box::new(words))
+}
+
 /// Collects faults and warnings.
 #[derive(Debug, Default)]
 pub(crate) struct Sink {
     /// Names of the files, by position.
     pub(crate) files: Vec<String>,
-    faults: Vec<(At, Fault)>,
-    warnings: Vec<(At, Fault)>,
+    faults: Gathered,
+    warnings: Gathered,
     /// Some file or list was not read. What it holds is unknown, so a name that is not found
     /// is then no fault.
     pub(crate) partial: bool,
-    /// How many names were compared for "did you mean".
-    compared: usize,
+    /// What may still be looked for and unfolded.
+    allowance: Allowance,
+    /// Keys and values read so far.
+    values: usize,
+    /// Bytes copied so far to where they are used.
+    unfolded: usize,
 }
 
 impl Sink {
@@ -102,15 +158,19 @@ impl Sink {
     }
 
     /// Notes a fault.
-    pub(crate) fn fault(&mut self, at: At, what: impl Into<String>, help: impl Into<String>) {
-        let fault = self.make(at, says(what, help));
-        self.faults.push((at, fault));
+    pub(crate) fn fault<'a>(
+        &mut self,
+        at: At,
+        what: impl Into<String>,
+        help: impl Into<Help<'a>>,
+    ) {
+        self.faults
+            .note(at, what.into(), help.into(), &mut self.allowance);
     }
 
     /// Notes a fault and returns `None`.
     pub(crate) fn refuse<T>(&mut self, at: At, says: Says) -> Option<T> {
-        let fault = self.make(at, says);
-        self.faults.push((at, fault));
+        self.fault(at, says.what, says.help);
         None
     }
 
@@ -123,21 +183,51 @@ impl Sink {
     }
 
     /// Notes a warning.
-    pub(crate) fn warn(&mut self, at: At, what: impl Into<String>, help: impl Into<String>) {
-        let warning = self.make(at, says(what, help));
-        self.warnings.push((at, warning));
+    pub(crate) fn warn<'a>(
+        &mut self,
+        at: At,
+        what: impl Into<String>,
+        help: impl Into<Help<'a>>,
+    ) {
+        self.warnings
+            .note(at, what.into(), help.into(), &mut self.allowance);
     }
 
-    /// Whether another `count` names may be compared for "did you mean". Past a limit none are
-    /// offered, so that a folder full of unknown names is still read in one go.
-    pub(crate) fn may_compare(&mut self, count: usize) -> bool {
-        self.compared = self.compared.saturating_add(count);
-        self.compared <= 1_000_000
+    /// Counts a key or a value that is about to be kept; `false` past the limit on all of them.
+    pub(crate) fn may_keep(&mut self) -> bool {
+        self.values += 1;
+        self.values <= limits::VALUES
     }
 
-    /// Returns how many faults there are so far.
+    /// Whether as much was read as may be kept.
+    pub(crate) fn is_full(&self) -> bool {
+        self.values > limits::VALUES
+    }
+
+    /// Counts bytes that are about to be copied to where they are used; `false` past the limit on
+    /// all of them. The fault is told once.
+    pub(crate) fn may_unfold(&mut self, at: At, bytes: usize) -> bool {
+        let before = self.unfolded <= limits::UNFOLDED_BYTES;
+        self.unfolded = self.unfolded.saturating_add(bytes);
+        let may = self.unfolded <= limits::UNFOLDED_BYTES;
+        if before && !may {
+            self.fault(
+                at,
+                format!(
+                    "steps, tags, equipment and foods, written out wherever they are meant, come to \
+                     more than {} MiB up to here",
+                    limits::UNFOLDED_BYTES >> 20
+                ),
+                "write `needs` at the steps that need something, and put fewer components inside \
+                 each other",
+            );
+        }
+        may
+    }
+
+    /// Returns how many faults were noted so far.
     pub(crate) fn count(&self) -> usize {
-        self.faults.len()
+        self.faults.noted()
     }
 
     /// Returns "file:line" of a place.
@@ -147,7 +237,16 @@ impl Sink {
             .map_or_else(String::new, |file| format!("{}:{}", shown(file), at.line))
     }
 
-    fn make(&self, at: At, says: Says) -> Fault {
+    /// Returns "file:line:column" of a place.
+    fn exact_place(&self, at: At) -> String {
+        match (self.place(at), at.column) {
+            (place, _) if place.is_empty() => "the kitchen as a whole".to_owned(),
+            (place, 0) => place,
+            (place, column) => format!("{place}:{column}"),
+        }
+    }
+
+    fn make(&self, at: At, says: Says, more: More) -> Fault {
         Fault {
             file: self
                 .files
@@ -159,17 +258,35 @@ impl Sink {
             span: (at.start as usize, at.len as usize),
             what: says.what,
             help: says.help,
+            more,
         }
     }
 
-    /// Returns faults and warnings, each in file and line order, none twice.
-    pub(crate) fn finish(self) -> (Vec<Fault>, Vec<Fault>) {
-        let sorted = |mut list: Vec<(At, Fault)>| {
-            list.sort_by(|a, b| (a.0, &a.1.what).cmp(&(b.0, &b.1.what)));
-            list.dedup_by(|a, b| a == b);
-            list.into_iter().map(|(_, fault)| fault).collect()
+    /// Returns faults and warnings that are told, each in file and line order, none twice, at
+    /// most [`MOST_TOLD`] together; and how many there are.
+    pub(crate) fn finish(mut self) -> (Vec<Fault>, Vec<Fault>, Tally) {
+        let faults = std::mem::take(&mut self.faults);
+        let warnings = std::mem::take(&mut self.warnings);
+        let tally = Tally {
+            faults: faults.count(),
+            warnings: warnings.count(),
         };
-        (sorted(self.faults), sorted(self.warnings))
+        let faults = self.told(faults, MOST_TOLD);
+        let warnings = self.told(warnings, MOST_TOLD - faults.len());
+        (faults, warnings, tally)
+    }
+
+    fn told(&self, gathered: Gathered, most: usize) -> Vec<Fault> {
+        let told = gathered.told(most).into_iter();
+        told.map(|told| {
+            let places = told.places.into_iter();
+            let more = More {
+                count: told.more,
+                places: places.map(|at| self.exact_place(at)).collect(),
+            };
+            self.make(told.at, told.says, more)
+        })
+        .collect()
     }
 }
 

@@ -1,9 +1,9 @@
 //! Reads one mapping key by key: unknown keys, missing keys and values of the wrong kind become
 //! faults, and reading goes on.
 
-use super::fault::{At, Sink, either, says, shown};
+use super::fault::{At, Sink, either, later, says, shown};
 use super::limits;
-use super::names::near;
+use super::names::{Allowance, meant};
 use super::node::{Key, Node, Value};
 use super::number::{Decimal, decimal};
 
@@ -34,22 +34,28 @@ impl<'a> Fields<'a> {
         };
         for (key, _) in entries {
             if !keys.contains(&key.text.as_str()) {
-                let guess = near(keys.iter().copied(), &key.text);
-                let help = if key.text.starts_with(|c: char| c.is_ascii_digit()) {
-                    "a comma parts entries inside { }: write decimals with a point, like 1.5; \
-                     quote a text that holds a comma"
-                        .to_owned()
-                } else if guess.is_empty() {
-                    format!("the keys of {what} are {}", either(keys))
-                } else {
-                    format!("did you mean {}?", either(&guess))
+                let help = |allowance: &mut Allowance| {
+                    if key.text.starts_with(|c: char| c.is_ascii_digit()) {
+                        return "a comma parts entries inside { }: write decimals with a point, \
+                                like 1.5; quote a text that holds a comma"
+                            .to_owned();
+                    }
+                    meant(keys.iter().copied(), &key.text, allowance, || {
+                        format!("the keys of {what} are {}", either(keys))
+                    })
                 };
                 sink.fault(
                     key.at,
                     format!("{what} has no key `{}`", shown(&key.text)),
-                    help,
+                    later(help),
                 );
             }
+        }
+        if entries.len() > limits::LIST {
+            // Nearly all of them were faults. What else is wrong here would be looked for among
+            // them, again and again.
+            sink.partial = true;
+            return None;
         }
         Some(Self {
             entries,

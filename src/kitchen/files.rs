@@ -36,12 +36,9 @@ fn too_big(size: u64) -> Says {
 
 fn whole(what: String, help: &str) -> Fault {
     Fault {
-        file: String::new(),
-        line: 0,
-        column: 0,
-        span: (0, 0),
         what,
         help: help.to_owned(),
+        ..Fault::default()
     }
 }
 

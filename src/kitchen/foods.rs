@@ -1,7 +1,7 @@
 //! Reads `foods:`.
 
 use super::credits;
-use super::fault::{At, Says, Sink, either, says, shown};
+use super::fault::{At, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
 use super::limits;
@@ -141,8 +141,7 @@ fn nutrients(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
             }
             sources.push(row.source.clone());
         } else {
-            let fault = unknown_row(text, sink);
-            sink.refuse::<()>(fields.value_at("table"), fault);
+            unknown_row(text, fields.value_at("table"), sink);
         }
     }
     if let Some(node) = fields.get("nutrients", sink) {
@@ -181,9 +180,10 @@ fn figure_form(nutrient: Nutrient) -> Decimal {
     }
 }
 
-fn unknown_row(text: &str, sink: &mut Sink) -> Says {
+fn unknown_row(text: &str, at: At, sink: &mut Sink) {
     if text.bytes().all(|b| b.is_ascii_digit()) {
-        return says(
+        sink.fault(
+            at,
             format!("the built-in table has no row number `{}`", shown(text)),
             if text.len() < 5 {
                 format!("row numbers have five digits: did you mean \"{text:0>5}\"?")
@@ -191,21 +191,15 @@ fn unknown_row(text: &str, sink: &mut Sink) -> Says {
                 "check the number, or give the row's name".to_owned()
             },
         );
+        return;
     }
-    let near = if sink.may_compare(table::rows().len()) {
-        table::near(text)
-    } else {
-        Vec::new()
-    };
-    says(
-        format!("the built-in table has no row `{}`", shown(text)),
-        if near.is_empty() {
-            "give a row's name or five-digit number, or own `nutrients:` with their `source:`"
-                .to_owned()
-        } else {
-            format!("did you mean {}?", either(&near))
-        },
-    )
+    let help = later(|_| match table::near(text).as_slice() {
+        [] => "give a row's name or five-digit number, or own `nutrients:` with their `source:`"
+            .to_owned(),
+        near => format!("did you mean {}?", either(near)),
+    });
+    let what = format!("the built-in table has no row `{}`", shown(text));
+    sink.fault(at, what, help);
 }
 
 /// Reads `measures:`, a mapping of measure to mass; `bought` things know packs and units.

@@ -6,9 +6,9 @@
 //! doubled keys. Nothing is guessed: a food this kitchen does not know is a fault, as what is
 //! left of it would be lost without a word.
 
-use super::fault::{At, Fault, Sink, Source, either, says, shown};
+use super::fault::{At, Fault, Sink, Source, Tally, either, later, says, shown};
 use super::fields::{self, Fields};
-use super::names::{fold, near};
+use super::names::{Allowance, fold, near};
 use super::node::{Node, Value};
 use super::number::Decimal;
 use super::{json, limits};
@@ -35,10 +35,12 @@ const MOST_VALUE: i128 = 1_000_000_000 * NANO as i128;
 pub struct ReadFormer {
     /// What it hands on; `None` if there is any fault.
     pub former: Option<Former>,
-    /// Every fault, in line order.
+    /// The faults, in line order: of each kind the first few.
     pub faults: Vec<Fault>,
-    /// What is allowed but looks wrong, in line order.
+    /// What is allowed but looks wrong, in line order, as many of it.
     pub warnings: Vec<Fault>,
+    /// How many there are.
+    pub tally: Tally,
     /// The file, for excerpts.
     pub sources: Vec<Source>,
 }
@@ -66,11 +68,12 @@ pub fn read_former(name: &str, bytes: Vec<u8>, larder: &Larder) -> ReadFormer {
             "name a file that `scant week --format json` printed",
         );
     }
-    let (faults, warnings) = sink.finish();
+    let (faults, warnings, tally) = sink.finish();
     ReadFormer {
         former: former.filter(|_| faults.is_empty()),
         faults,
         warnings,
+        tally,
         sources: vec![Source {
             name: name.to_owned(),
             text,
@@ -300,18 +303,16 @@ fn unit(
         .and_then(|name| {
             let found = foods.get(&fold(name)).copied();
             if found.is_none() {
-                let names = larder.foods.iter().map(|food| food.name.as_str());
-                let near = if sink.may_compare(larder.foods.len()) {
-                    near(names, name)
-                } else {
-                    Vec::new()
-                };
-                let help = if near.is_empty() {
-                    "add it under `foods:`, or take the entry out if nothing is left of it"
-                        .to_owned()
-                } else {
-                    format!("did you mean {}? Else add it under `foods:`", either(&near))
-                };
+                let help = later(|allowance| {
+                    let names = larder.foods.iter().map(|food| food.name.as_str());
+                    let near = near(names, name, allowance);
+                    if near.is_empty() {
+                        "add it under `foods:`, or take the entry out if nothing is left of it"
+                            .to_owned()
+                    } else {
+                        format!("did you mean {}? Else add it under `foods:`", either(&near))
+                    }
+                });
                 let what = format!("there is no food `{}` in this kitchen", shown(name));
                 sink.fault(fields.value_at("food"), what, help);
             } else if found.is_some_and(|id| larder.foods[id.index()].staple) {
@@ -429,13 +430,14 @@ impl Rest {
             }
         }
         let priced = self.price.map(|(last, price)| (found(last), price));
+        let mut allowance = Allowance::default();
         let furthest = self.refuse.max(self.price.map_or(0, |(last, _)| last));
         let notes = meant(furthest)
             .into_iter()
             .filter(|name| !known.contains_key(&fold(name)))
             .map(|name| {
                 let names = larder.recipes.iter().map(|recipe| recipe.name.as_str());
-                let near = near(names, name);
+                let near = near(names, name, &mut allowance);
                 let hint = if near.is_empty() {
                     String::new()
                 } else {

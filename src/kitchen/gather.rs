@@ -2,7 +2,7 @@
 
 use super::fault::{At, Sink, shown};
 use super::fields::{self, Fields};
-use super::names::fold;
+use super::names::{Allowance, fold};
 use super::node::{Node, Value};
 use std::collections::HashMap;
 
@@ -110,11 +110,8 @@ impl Roll<'_> {
     }
 
     /// Returns up to three names near this one; none once very many were compared.
-    pub(crate) fn near(&self, name: &str, sink: &mut Sink) -> Vec<String> {
-        if !sink.may_compare(self.entries.len()) {
-            return Vec::new();
-        }
-        super::names::near(self.entries.iter().map(|entry| entry.name), name)
+    pub(crate) fn near(&self, name: &str, allowance: &mut Allowance) -> Vec<String> {
+        super::names::near(self.entries.iter().map(|entry| entry.name), name, allowance)
     }
 }
 

@@ -5,150 +5,224 @@
 
 use super::fault::{At, Sink, shown};
 use super::limits;
-use super::node::{Key, Node, Value};
-use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
+use super::node::{Key, Keys, Node, Value, too_many};
 use serde_json::value::RawValue;
-use std::collections::HashMap;
-use std::fmt;
 
-/// The entries of an object as written, doubled keys and all.
-struct Entries<'a>(Vec<(String, &'a RawValue)>);
+/// Bytes between places of which the column is known.
+const STRIDE: usize = 1 << 10;
 
-impl<'de> Deserialize<'de> for Entries<'de> {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct Each;
-        impl<'de> Visitor<'de> for Each {
-            type Value = Entries<'de>;
-            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
-                f.write_str("an object")
-            }
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Self::Value, A::Error> {
-                let mut entries = Vec::new();
-                while let Some(entry) = map.next_entry()? {
-                    entries.push(entry);
-                }
-                Ok(Entries(entries))
-            }
-        }
-        deserializer.deserialize_map(Each)
-    }
-}
-
-/// A text and where its lines begin.
+/// A text, where its lines begin, and how many characters there are before every so many bytes:
+/// any place is found without reading its line.
 struct Page<'a> {
     text: &'a str,
     file: usize,
     lines: Vec<usize>,
+    /// Characters that begin before each multiple of [`STRIDE`].
+    characters: Vec<usize>,
 }
 
-impl Page<'_> {
-    fn at(&self, start: usize, len: usize) -> At {
-        let line = self.lines.partition_point(|&begin| begin <= start).max(1);
-        let begin = self.lines[line - 1];
-        let before = self.text.get(begin..start).unwrap_or("");
-        let slice = self.text.get(start..start + len).unwrap_or("");
-        At {
-            file: self.file as u32,
-            start: start as u32,
-            len: slice.lines().next().unwrap_or("").len() as u32,
-            line: line as u32,
-            column: before.chars().count() as u32 + 1,
+/// Characters that begin in these bytes of a text.
+fn begun(bytes: &[u8]) -> usize {
+    bytes.iter().filter(|&&byte| byte & 0xC0 != 0x80).count()
+}
+
+impl<'a> Page<'a> {
+    fn new(text: &'a str, file: usize) -> Self {
+        let mut lines = vec![0];
+        lines.extend(text.match_indices('\n').map(|(at, _)| at + 1));
+        let mut count = 0;
+        let mut characters = vec![0];
+        for piece in text.as_bytes().chunks(STRIDE) {
+            count += begun(piece);
+            characters.push(count);
+        }
+        Self {
+            text,
+            file,
+            lines,
+            characters,
         }
     }
 
-    /// The place of a slice of this text.
-    fn of(&self, slice: &str) -> At {
-        let start = (slice.as_ptr() as usize).wrapping_sub(self.text.as_ptr() as usize);
-        self.at(start.min(self.text.len()), slice.len())
+    /// Characters that begin before a byte.
+    fn before(&self, at: usize) -> usize {
+        let known = at / STRIDE;
+        self.characters[known] + begun(&self.text.as_bytes()[known * STRIDE..at])
+    }
+
+    /// The place of some bytes, cut to their first line.
+    fn at(&self, start: usize, len: usize) -> At {
+        let start = start.min(self.text.len());
+        let line = self.lines.partition_point(|&begin| begin <= start).max(1);
+        let end = (self.lines.get(line)).map_or(self.text.len(), |&next| next - 1);
+        let rest = self.text.get(start..(start + len).min(end)).unwrap_or("");
+        At {
+            file: self.file as u32,
+            start: start as u32,
+            len: rest.strip_suffix('\r').unwrap_or(rest).len() as u32,
+            line: line as u32,
+            column: (self.before(start) - self.before(self.lines[line - 1])) as u32 + 1,
+        }
     }
 }
 
 /// Reads one text; `file` is its position among the sources. Returns `None` after a fault that
 /// leaves nothing to read on with.
 pub(crate) fn parse(text: &str, file: usize, sink: &mut Sink) -> Option<Node> {
-    let mut lines = vec![0];
-    lines.extend(text.match_indices('\n').map(|(at, _)| at + 1));
-    let page = Page { text, file, lines };
-    match serde_json::from_str::<&RawValue>(text) {
-        Ok(raw) => node(raw.get(), &page, 0, sink),
-        Err(error) => {
-            let begin = error.line().checked_sub(1).and_then(|n| page.lines.get(n));
-            let start = begin.map_or(0, |begin| begin + error.column().saturating_sub(1));
-            let start = (0..=start.min(text.len()))
-                .rev()
-                .find(|&at| text.is_char_boundary(at))
-                .unwrap_or(0);
-            // The parser's own words end in the place, which is told anyway.
-            let words = error.to_string();
-            let words = words.split(" at line ").next().unwrap_or(&words);
-            sink.fault(
-                page.at(start, 1),
-                format!("this is not JSON: {words}"),
-                "give the file as `--format json` printed it, whole",
-            );
-            None
-        }
-    }
-}
-
-fn node(raw: &str, page: &Page, depth: usize, sink: &mut Sink) -> Option<Node> {
-    let at = page.of(raw);
-    if depth > limits::NESTING {
+    let page = Page::new(text, file);
+    if let Err(error) = serde_json::from_str::<&RawValue>(text) {
+        let begin = error.line().checked_sub(1).and_then(|n| page.lines.get(n));
+        let start = begin.map_or(0, |begin| begin + error.column().saturating_sub(1));
+        let start = (0..=start.min(text.len()))
+            .rev()
+            .find(|&at| text.is_char_boundary(at))
+            .unwrap_or(0);
+        // The parser's own words end in the place, which is told anyway.
+        let words = error.to_string();
+        let words = words.split(" at line ").next().unwrap_or(&words);
         sink.fault(
-            at,
-            format!(
-                "lists and objects stand more than {} deep inside each other",
-                limits::NESTING
-            ),
-            "nothing that is read here does; give the file as it was printed",
+            page.at(start, 1),
+            format!("this is not JSON: {words}"),
+            "give the file as `--format json` printed it, whole",
         );
         return None;
     }
-    let plain = |text: &str| Value::Text {
-        text: text.to_owned(),
-        plain: true,
+    tree(&page, sink)
+}
+
+/// An open list or object.
+enum Open {
+    List(Vec<Node>, usize),
+    Map {
+        entries: Vec<(Key, Node)>,
+        /// The key of the next value.
+        key: Option<String>,
+        keys: Keys,
+        start: usize,
+    },
+}
+
+/// Returns where a value that is no list or object ends.
+fn end_of(bytes: &[u8], start: usize) -> usize {
+    let rest = &bytes[start..];
+    let len = if rest.first() == Some(&b'"') {
+        let mut escaped = false;
+        let closing = rest.iter().skip(1).position(|&byte| {
+            let end = byte == b'"' && !escaped;
+            escaped = byte == b'\\' && !escaped;
+            end
+        });
+        closing.map_or(rest.len(), |at| at + 2)
+    } else {
+        let after = |byte: &u8| byte.is_ascii_whitespace() || b",:]}".contains(byte);
+        rest.iter().position(after).unwrap_or(rest.len())
     };
-    let value = match raw.as_bytes().first() {
-        Some(b'{') => {
-            let Entries(entries) = serde_json::from_str(raw).ok()?;
-            let mut seen: HashMap<String, At> = HashMap::new();
-            let mut out = Vec::with_capacity(entries.len());
-            for (text, value) in entries {
-                let place = page.of(value.get());
-                if let Some(&first) = seen.get(&text) {
-                    let first = sink.place(first);
+    start + len.max(1)
+}
+
+/// Turns a text that is known to be JSON into a tree, in one pass.
+fn tree(page: &Page, sink: &mut Sink) -> Option<Node> {
+    let bytes = page.text.as_bytes();
+    let mut stack: Vec<Open> = Vec::new();
+    let mut at = 0;
+    while let Some(&byte) = bytes.get(at) {
+        let start = at;
+        at += 1;
+        let done = match byte {
+            b'{' | b'[' => {
+                if stack.len() > limits::NESTING {
                     sink.fault(
-                        place,
+                        page.at(start, 1),
+                        format!(
+                            "lists and objects stand more than {} deep inside each other",
+                            limits::NESTING
+                        ),
+                        "nothing that is read here does; give the file as it was printed",
+                    );
+                    return None;
+                }
+                stack.push(if byte == b'[' {
+                    Open::List(Vec::new(), start)
+                } else {
+                    Open::Map {
+                        entries: Vec::new(),
+                        key: None,
+                        keys: Keys::default(),
+                        start,
+                    }
+                });
+                continue;
+            }
+            b'}' | b']' => {
+                let (value, start) = match stack.pop()? {
+                    Open::List(items, start) => (Value::List(items), start),
+                    Open::Map { entries, start, .. } => (Value::Map(entries), start),
+                };
+                let place = page.at(start, at - start);
+                Node { value, at: place }
+            }
+            b',' | b':' | b' ' | b'\t' | b'\r' | b'\n' => continue,
+            _ => {
+                at = end_of(bytes, start);
+                let raw = page.text.get(start..at)?;
+                let place = page.at(start, at - start);
+                let text = if byte == b'"' {
+                    let Ok(text) = serde_json::from_str::<String>(raw) else {
+                        sink.fault(
+                            place,
+                            "this text holds half of a pair of `\\u` escapes",
+                            "give the file as it was printed",
+                        );
+                        return None;
+                    };
+                    text
+                } else {
+                    raw.to_owned()
+                };
+                if let Some(Open::Map { key, .. }) = stack.last_mut()
+                    && key.is_none()
+                {
+                    *key = Some(text);
+                    continue;
+                }
+                let plain = byte != b'"';
+                Node {
+                    value: Value::Text { text, plain },
+                    at: place,
+                }
+            }
+        };
+        // A key is kept with its value, and pointed at by it.
+        let keyed = matches!(stack.last(), Some(Open::Map { .. }));
+        if !sink.may_keep() || keyed && !sink.may_keep() {
+            too_many(done.at, sink);
+            return None;
+        }
+        match stack.last_mut() {
+            None => return Some(done),
+            Some(Open::List(items, _)) => items.push(done),
+            Some(Open::Map {
+                entries, key, keys, ..
+            }) => {
+                let text = key.take()?;
+                if let Some(first) = keys.find(&text, entries) {
+                    let first = sink.place(entries[first].0.at);
+                    sink.fault(
+                        done.at,
                         format!(
                             "the key `{}` stands twice here; first at {first}",
                             shown(&text)
                         ),
                         "keep one of the two",
                     );
-                    continue;
+                } else {
+                    entries.push((Key { text, at: done.at }, done));
+                    keys.added(entries);
                 }
-                let inside = node(value.get(), page, depth + 1, sink)?;
-                seen.insert(text.clone(), place);
-                out.push((Key { text, at: place }, inside));
             }
-            Value::Map(out)
         }
-        Some(b'[') => {
-            let items: Vec<&RawValue> = serde_json::from_str(raw).ok()?;
-            let items = items.iter();
-            Value::List(
-                items
-                    .map(|item| node(item.get(), page, depth + 1, sink))
-                    .collect::<Option<_>>()?,
-            )
-        }
-        Some(b'"') => Value::Text {
-            text: serde_json::from_str(raw).ok()?,
-            plain: false,
-        },
-        _ => plain(raw),
-    };
-    Some(Node { value, at })
+    }
+    None
 }
 
 #[cfg(test)]
@@ -158,7 +232,7 @@ mod tests {
     fn read(text: &str) -> (Option<Node>, Vec<(usize, String)>) {
         let mut sink = Sink::new(vec!["plan.json".to_owned()]);
         let node = parse(text, 0, &mut sink);
-        let (faults, _) = sink.finish();
+        let (faults, ..) = sink.finish();
         let faults = faults.into_iter().map(|f| (f.line, f.what)).collect();
         (node, faults)
     }
@@ -196,5 +270,45 @@ mod tests {
         assert_eq!(read(&deep).1.len(), 1);
         assert_eq!(read(&"[".repeat(100_000)).1.len(), 1);
         assert_eq!(read("").1.len(), 1);
+    }
+
+    #[test]
+    fn a_text_that_is_json_but_no_text_is_told() {
+        let (node, faults) = read("{\"a\": 1,\n \"b\": \"\\ud800\"}");
+        assert!(node.is_none());
+        assert_eq!(faults.len(), 1);
+        assert_eq!(faults[0].0, 2);
+    }
+
+    /// Places are those that counting through the text gives, whatever is on a line.
+    #[test]
+    fn places_are_found_anywhere_on_a_line() {
+        let mut text = String::from("[");
+        let mut places = Vec::new();
+        for at in 0..3_000 {
+            if at % 700 == 699 {
+                text.push_str("\r\n");
+            }
+            let begin = text.rfind('\n').map_or(0, |end| end + 1);
+            let line = text.matches('\n').count() + 1;
+            places.push((line, text[begin..].chars().count() + 1, text.len()));
+            text.push_str(["\"é\\\"豆\",", "{ \"ö\" : [ ] },", "-1.5e3 , "][at % 3]);
+        }
+        text.push_str("null]");
+        let mut sink = Sink::new(vec!["plan.json".to_owned()]);
+        let Some(Node {
+            value: Value::List(items),
+            ..
+        }) = parse(&text, 0, &mut sink)
+        else {
+            panic!("a list");
+        };
+        assert_eq!(items.len(), 3_001);
+        for (item, place) in items.iter().zip(places) {
+            let (line, column) = (item.at.line as usize, item.at.column as usize);
+            assert_eq!((line, column, item.at.start as usize), place);
+        }
+        assert!(matches!(&items[0].value, Value::Text { text, .. } if text == "é\"豆"));
+        assert!(matches!(&items[2].value, Value::Text { text, plain: true } if text == "-1.5e3"));
     }
 }

@@ -2,7 +2,8 @@
 //!
 //! `files` finds and loads; `node` parses YAML into a tree with places; `gather` collects entries and
 //! names; one module for
-//! each kind of entry reads it and notes faults; `assemble` puts the larder together. The files are
+//! each kind of entry reads it and notes faults, which `gathered` counts by kind; `assemble` puts
+//! the larder together. The files are
 //! described in `models/kitchen-files.md`.
 //!
 //! Nothing here prints, and no input makes it panic.
@@ -20,6 +21,7 @@ mod flaws;
 mod foods;
 mod former;
 mod gather;
+mod gathered;
 mod hints;
 mod json;
 mod limits;
@@ -36,7 +38,7 @@ mod steps;
 mod stock;
 mod week;
 
-pub use fault::{Fault, Source};
+pub use fault::{Fault, Source, Tally};
 pub use flaws::flaw_told;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 
@@ -48,10 +50,13 @@ use std::path::Path;
 pub struct Read {
     /// The kitchen; `None` if there is any fault.
     pub larder: Option<Larder>,
-    /// Every fault, in file and line order.
+    /// The faults, in file and line order: of each kind the first few, in all at most
+    /// [`MOST_TOLD`](fault::MOST_TOLD) with the warnings.
     pub faults: Vec<Fault>,
-    /// What is allowed but looks wrong, in file and line order.
+    /// What is allowed but looks wrong, in file and line order, as many of it.
     pub warnings: Vec<Fault>,
+    /// How many there are.
+    pub tally: Tally,
     /// The files, by name, for excerpts.
     pub sources: Vec<Source>,
 }
@@ -66,6 +71,10 @@ pub fn read_dir(dir: &Path) -> Read {
             larder: None,
             faults: vec![fault],
             warnings: Vec::new(),
+            tally: Tally {
+                faults: 1,
+                warnings: 0,
+            },
             sources: Vec::new(),
         },
     }

@@ -1,7 +1,7 @@
 //! Finds things by the names a cook writes: exactly, in any case, or nearly.
 
-use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, Pin, RecipeId, Target};
-use std::cell::Cell;
+use super::fault::either;
+use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, FormId, Pin, RecipeId, Target};
 use std::collections::HashMap;
 
 /// Folds a name for comparison: lower case, single spaces.
@@ -15,39 +15,142 @@ pub(crate) fn fold(name: &str) -> String {
 
 /// Least score of a whole name that is near, thousandths; words of longer names stay below.
 const WHOLE: u32 = 600;
+/// The same as a share.
+const NEAR: f64 = 0.6;
+/// Least score of a word of a longer name.
+const NEAR_WORD: f64 = 0.75;
+/// Longest name, in characters, that is looked for; what is longer is no slip of the finger.
+const LONGEST: usize = 80;
 
-/// Returns up to three of `known` that `wanted` may have been meant for, best first.
-pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Vec<String> {
-    let folded = fold(wanted);
-    let length = folded.chars().count();
-    if length == 0 || length > 80 {
+/// Work that may still be spent on near names, in letters compared. It is counted and not timed,
+/// so that every machine gives up at the same name: past it none are offered.
+#[derive(Clone, Debug)]
+pub(crate) struct Allowance {
+    left: u64,
+}
+
+impl Default for Allowance {
+    fn default() -> Self {
+        Self { left: 50_000_000 }
+    }
+}
+
+impl Allowance {
+    /// Spends work; `false` once there is none left.
+    fn spend(&mut self, letters: usize) -> bool {
+        self.left = self.left.saturating_sub(letters as u64);
+        self.left > 0
+    }
+}
+
+/// How often each letter stands in a word, letters of equal remainder together.
+type Letters = [u8; 32];
+
+fn letters(word: &str) -> Letters {
+    let mut counts = [0; 32];
+    for c in word.chars() {
+        let slot: &mut u8 = &mut counts[c as usize % 32];
+        *slot = slot.saturating_add(1);
+    }
+    counts
+}
+
+/// Returns how many letters of the one the other lacks, the larger count of the two: no fewer
+/// slips lead from one to the other, as each adds, drops or changes one letter or swaps two.
+fn lacking(one: &Letters, other: &Letters) -> usize {
+    let (mut here, mut there) = (0, 0);
+    for (&a, &b) in one.iter().zip(other) {
+        here += usize::from(a.saturating_sub(b));
+        there += usize::from(b.saturating_sub(a));
+    }
+    here.max(there)
+}
+
+/// A word that others are compared with.
+struct Wanted<'a> {
+    text: &'a str,
+    length: usize,
+    letters: Letters,
+}
+
+impl<'a> Wanted<'a> {
+    fn new(text: &'a str) -> Self {
+        Self {
+            text,
+            length: text.chars().count(),
+            letters: letters(text),
+        }
+    }
+
+    /// Returns how near a word of `length` letters is, from 0 to 1, if it is at least `least`;
+    /// `None` also once the allowance is spent.
+    fn score(
+        &self,
+        word: &str,
+        length: usize,
+        least: f64,
+        allowance: &mut Allowance,
+    ) -> Option<f64> {
+        let longer = self.length.max(length);
+        // As the measure itself reckons, so that no rounding drops what it would keep.
+        let share = |slips: usize| 1.0 - slips as f64 / longer as f64;
+        if share(self.length.abs_diff(length)) < least {
+            return None;
+        }
+        let slips = lacking(&self.letters, &letters(word));
+        if !allowance.spend(length) || share(slips) < least {
+            return None;
+        }
+        // Each letter of the one is held against each of the other.
+        if !allowance.spend(4 * self.length * length) {
+            return None;
+        }
+        let score = strsim::normalized_damerau_levenshtein(self.text, word);
+        (score >= least).then_some(score)
+    }
+}
+
+/// Returns up to three of `known` that `wanted` may have been meant for, best first; none once the
+/// allowance is spent.
+pub(crate) fn near<'a>(
+    known: impl Iterator<Item = &'a str>,
+    wanted: &str,
+    allowance: &mut Allowance,
+) -> Vec<String> {
+    // Folding may shorten, but not by much: what is far too long is not even folded.
+    if wanted.len() > 16 * LONGEST {
         return Vec::new();
     }
-    let mut scored: Vec<(u32, &str)> = known
-        .filter_map(|name| {
-            let other = fold(name);
-            let longer = other.chars().count();
-            let score = if length.min(longer) >= 3
-                && (other.contains(&folded) || folded.contains(&other))
-            {
-                // `tofu` is sooner `firm tofu` than a recipe with tofu in its name.
-                0.75 + 0.1 * length.min(longer) as f64 / length.max(longer) as f64
-            } else if length.abs_diff(longer) * 2 > length.max(longer) {
-                0.0
-            } else {
-                strsim::normalized_damerau_levenshtein(&folded, &other)
-            };
-            // `tofuu` is near no whole name, yet near a word of `firm tofu`.
-            let score = if score >= 0.6 {
-                score
-            } else if length >= 4 {
-                by_word(&folded, &other)
-            } else {
-                0.0
-            };
-            (score > 0.0).then_some(((score * 1000.0) as u32, name))
-        })
-        .collect();
+    let folded = fold(wanted);
+    let wanted = Wanted::new(&folded);
+    if wanted.length == 0 || wanted.length > LONGEST {
+        return Vec::new();
+    }
+    let mut scored: Vec<(u32, &str)> = Vec::new();
+    for name in known {
+        if !allowance.spend(20 + name.len()) {
+            return Vec::new();
+        }
+        let other = fold(name);
+        let length = other.chars().count();
+        let shorter = wanted.length.min(length);
+        let score = if shorter >= 3 && (other.contains(&folded) || folded.contains(&other)) {
+            // `tofu` is sooner `firm tofu` than a recipe with tofu in its name.
+            Some(0.75 + 0.1 * shorter as f64 / wanted.length.max(length) as f64)
+        } else {
+            wanted.score(&other, length, NEAR, allowance)
+        };
+        // `tofuu` is near no whole name, yet near a word of `firm tofu`.
+        let score = match score {
+            None if wanted.length >= 4 => by_word(&wanted, &other, length, allowance),
+            score => score,
+        };
+        scored.extend(score.map(|score| ((score * 1000.0) as u32, name)));
+    }
+    if allowance.left == 0 {
+        // Some may not have been compared.
+        return Vec::new();
+    }
     scored.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.cmp(b.1)));
     scored.dedup_by(|a, b| a.1 == b.1);
     // Where a whole name is near, its words elsewhere are noise.
@@ -63,19 +166,42 @@ pub(crate) fn near<'a>(known: impl Iterator<Item = &'a str>, wanted: &str) -> Ve
 }
 
 /// How near a word of a longer name is: below any whole name that is near.
-fn by_word(wanted: &str, name: &str) -> f64 {
-    let near = |word: &str| {
+fn by_word(
+    wanted: &Wanted,
+    name: &str,
+    length: usize,
+    allowance: &mut Allowance,
+) -> Option<f64> {
+    let mut near = |word: &str| {
+        // Bytes are at least characters.
+        if word.len() < 4 || !allowance.spend(word.len()) {
+            return false;
+        }
         let length = word.chars().count();
         length >= 4
-            && length.abs_diff(wanted.chars().count()) <= 2
-            && strsim::normalized_damerau_levenshtein(wanted, word) >= 0.75
+            && length.abs_diff(wanted.length) <= 2
+            && wanted.score(word, length, NEAR_WORD, allowance).is_some()
     };
-    if !name.split(' ').any(near) {
-        return 0.0;
-    }
     // A short name is meant sooner than a long one.
-    let (short, long) = (wanted.chars().count(), name.chars().count());
-    0.1 + 0.1 * (short as f64 / long.max(1) as f64).min(1.0)
+    let share = wanted.length as f64 / length.max(1) as f64;
+    name.split(' ')
+        .any(&mut near)
+        .then(|| 0.1 + 0.1 * share.min(1.0))
+}
+
+/// Returns "did you mean ...?" of the near ones of `known`, else `otherwise`.
+pub(crate) fn meant<'a>(
+    known: impl Iterator<Item = &'a str>,
+    wanted: &str,
+    allowance: &mut Allowance,
+    otherwise: impl FnOnce() -> String,
+) -> String {
+    let near = near(known, wanted, allowance);
+    if near.is_empty() {
+        otherwise()
+    } else {
+        format!("did you mean {}?", either(&near))
+    }
 }
 
 /// A name nothing answers to.
@@ -92,16 +218,18 @@ pub struct Unknown {
 pub(crate) struct Index<'a> {
     larder: &'a Contents,
     targets: HashMap<String, Vec<Target>>,
-    /// Names that may still be compared for "did you mean".
-    left: Cell<usize>,
+    forms: HashMap<String, FormId>,
 }
 
 impl<'a> Index<'a> {
     pub(crate) fn new(larder: &'a Contents) -> Self {
+        let forms = larder.forms.iter().enumerate().rev();
         let mut index = Self {
             larder,
             targets: HashMap::new(),
-            left: Cell::new(1_000_000),
+            forms: forms
+                .map(|(i, form)| (fold(form), FormId::new(i)))
+                .collect(),
         };
         for (i, recipe) in larder.recipes.iter().enumerate() {
             index.put(&recipe.name, Target::Recipe(RecipeId::new(i)));
@@ -146,17 +274,6 @@ impl<'a> Index<'a> {
         }
     }
 
-    /// Returns near names, none once very many were compared.
-    fn near<'b>(&self, known: impl ExactSizeIterator<Item = &'b str>, wanted: &str) -> Vec<String> {
-        let left = self.left.get().saturating_sub(known.len());
-        self.left.set(left);
-        if left == 0 {
-            Vec::new()
-        } else {
-            near(known, wanted)
-        }
-    }
-
     fn name<'b>(&'b self, target: &'b Target) -> &'b str {
         match target {
             Target::Food(id) => &self.larder.foods[id.index()].name,
@@ -169,30 +286,32 @@ impl<'a> Index<'a> {
         }
     }
 
-    /// Returns every meaning of a name.
-    pub(crate) fn targets(&self, name: &str) -> Result<Vec<Target>, Unknown> {
-        if let Some(found) = self.targets.get(&fold(name)) {
-            return Ok(found.clone());
-        }
-        let mut known: Vec<&str> = self
-            .targets
-            .values()
-            .flatten()
-            .map(|target| self.name(target))
-            .collect();
-        known.sort_unstable();
-        known.dedup();
-        Err(Unknown {
-            what: format!(
+    /// Returns the form of this name.
+    pub(crate) fn form(&self, name: &str) -> Option<FormId> {
+        self.forms.get(&fold(name)).copied()
+    }
+
+    /// Returns every meaning of a name, or what is wrong with it.
+    pub(crate) fn targets(&self, name: &str) -> Result<Vec<Target>, String> {
+        self.targets.get(&fold(name)).cloned().ok_or_else(|| {
+            format!(
                 "`{}` is no food, family, tag, allergen, equipment, recipe or component here",
                 super::fault::shown(name)
-            ),
-            near: self.near(known.into_iter(), name),
+            )
         })
     }
 
-    /// Returns the recipe of this name, else the food.
-    pub(crate) fn pin(&self, name: &str, day: Option<Day>) -> Result<Pin, Unknown> {
+    /// Returns the names near one that has no meaning.
+    pub(crate) fn near_targets(&self, name: &str, allowance: &mut Allowance) -> Vec<String> {
+        let targets = self.targets.values().flatten();
+        let mut known: Vec<&str> = targets.map(|target| self.name(target)).collect();
+        known.sort_unstable();
+        known.dedup();
+        near(known.into_iter(), name, allowance)
+    }
+
+    /// Returns the recipe of this name, else the food, or what is wrong with it.
+    pub(crate) fn pin(&self, name: &str, day: Option<Day>) -> Result<Pin, String> {
         let found = self.targets.get(&fold(name)).map_or(&[][..], Vec::as_slice);
         // Recipes were put in first.
         for target in found {
@@ -202,78 +321,181 @@ impl<'a> Index<'a> {
                 _ => {}
             }
         }
-        let recipes = self
-            .larder
-            .recipes
-            .iter()
-            .map(|recipe| recipe.name.as_str());
-        let foods = self.larder.foods.iter().map(|food| food.name.as_str());
-        let known: Vec<&str> = recipes.chain(foods).collect();
         let shown = super::fault::shown(name);
-        let what = if found.is_empty() {
+        Err(if found.is_empty() {
             format!("`{shown}` is no recipe or food here")
         } else {
             format!("`{shown}` is no recipe or food; only those can be asked for")
-        };
-        Err(Unknown {
-            what,
-            near: self.near(known.into_iter(), name),
         })
+    }
+
+    /// Returns the names near one that is no recipe or food.
+    pub(crate) fn near_pins(&self, name: &str, allowance: &mut Allowance) -> Vec<String> {
+        let recipes = self.larder.recipes.iter().map(|r| r.name.as_str());
+        let foods = self.larder.foods.iter().map(|food| food.name.as_str());
+        near(recipes.chain(foods), name, allowance)
     }
 }
 
-/// Returns everything a ban on `name` means, names in any case. One word may be a food and an
-/// allergen and a tag at once: then all of them are banned, which is the careful reading.
+/// Wishes given by name, as options give them, ready for look-up; names in any case.
+pub struct Names<'a> {
+    index: Index<'a>,
+    allowance: Allowance,
+}
+
+impl<'a> Names<'a> {
+    /// Makes the names of a larder ready, once for all that are looked up.
+    pub fn new(larder: &'a Contents) -> Self {
+        Self {
+            index: Index::new(larder),
+            allowance: Allowance::default(),
+        }
+    }
+
+    /// Returns everything a ban on `name` means. One word may be a food and an allergen and a tag
+    /// at once: then all of them are banned, which is the careful reading.
+    ///
+    /// # Errors
+    /// [`Unknown`] if nothing has that name, with near names unless very many were compared.
+    pub fn target(&mut self, name: &str) -> Result<Vec<Target>, Unknown> {
+        self.index.targets(name).map_err(|what| Unknown {
+            what,
+            near: self.index.near_targets(name, &mut self.allowance),
+        })
+    }
+
+    /// Returns what `NAME` or `NAME@DAY` asks for: a recipe of that name, else a food. The day is a
+    /// lunch day's name or number.
+    ///
+    /// # Errors
+    /// [`Unknown`] if no recipe or food has that name, or no lunch day is so called, with near
+    /// names unless very many were compared.
+    pub fn pin(&mut self, text: &str) -> Result<Pin, Unknown> {
+        let mut unknown = |name: &str, what| Unknown {
+            what,
+            near: self.index.near_pins(name, &mut self.allowance),
+        };
+        let what = match self.index.pin(text, None) {
+            Ok(pin) => return Ok(pin),
+            Err(what) => what,
+        };
+        let Some((name, day)) = text.rsplit_once('@') else {
+            return Err(unknown(text, what));
+        };
+        let frame = super::week::Frame::of(&self.index.larder.week);
+        let day = frame.lunch_day(day).map_err(|says| Unknown {
+            what: format!("{}; {}", says.what, says.help),
+            near: Vec::new(),
+        })?;
+        self.index
+            .pin(name, Some(day))
+            .map_err(|what| unknown(name, what))
+    }
+}
+
+/// Returns everything a ban on one name means, as [`Names::target`] does.
 ///
 /// # Errors
 /// [`Unknown`] with near matches if nothing has that name.
 pub fn resolve_target(larder: &Contents, name: &str) -> Result<Vec<Target>, Unknown> {
-    Index::new(larder).targets(name)
+    Names::new(larder).target(name)
 }
 
-/// Returns what `NAME` or `NAME@DAY` asks for: a recipe of that name, else a food. The day is a
-/// lunch day's name or number.
+/// Returns what one `NAME` or `NAME@DAY` asks for, as [`Names::pin`] does.
 ///
 /// # Errors
 /// [`Unknown`] with near matches if no recipe or food has that name, or no lunch day is so called.
 pub fn resolve_pin(larder: &Contents, text: &str) -> Result<Pin, Unknown> {
-    let index = Index::new(larder);
-    let whole = index.pin(text, None);
-    if whole.is_ok() {
-        return whole;
-    }
-    let Some((name, day)) = text.rsplit_once('@') else {
-        return whole;
-    };
-    let frame = super::week::Frame::of(&larder.week);
-    let day = frame.lunch_day(day).map_err(|says| Unknown {
-        what: format!("{}; {}", says.what, says.help),
-        near: Vec::new(),
-    })?;
-    index.pin(name, Some(day))
+    Names::new(larder).pin(text)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
+    fn near_of(known: &[&str], wanted: &str) -> Vec<String> {
+        near(known.iter().copied(), wanted, &mut Allowance::default())
+    }
+
     #[test]
     fn a_slip_of_the_finger_finds_the_word_meant() {
         let known = ["chickpeas", "brown rice", "red onion", "onion powder"];
-        assert_eq!(near(known.into_iter(), "chikpeas"), ["chickpeas"]);
-        assert_eq!(near(known.into_iter(), "Brown  Rice"), ["brown rice"]);
-        assert_eq!(
-            near(known.into_iter(), "onion"),
-            ["red onion", "onion powder"]
-        );
-        assert!(near(known.into_iter(), "xylophone").is_empty());
+        assert_eq!(near_of(&known, "chikpeas"), ["chickpeas"]);
+        assert_eq!(near_of(&known, "Brown  Rice"), ["brown rice"]);
+        assert_eq!(near_of(&known, "onion"), ["red onion", "onion powder"]);
+        assert!(near_of(&known, "xylophone").is_empty());
     }
 
     #[test]
     fn a_word_of_a_longer_name_is_near_if_no_whole_name_is() {
         let known = ["firm tofu", "silken tofu", "tofus", "kale", "tomatoes"];
-        assert_eq!(near(known.into_iter(), "tofuu"), ["tofus"]);
-        let longer = near(known.into_iter().filter(|name| *name != "tofus"), "tofuu");
-        assert_eq!(longer, ["firm tofu", "silken tofu"]);
+        assert_eq!(near_of(&known, "tofuu"), ["tofus"]);
+        let known = ["firm tofu", "silken tofu", "kale", "tomatoes"];
+        assert_eq!(near_of(&known, "tofuu"), ["firm tofu", "silken tofu"]);
+    }
+
+    /// What is sifted out unmeasured would not have been near: held against the measure itself on
+    /// words one to four slips apart, of few letters and of many.
+    #[test]
+    fn sifting_drops_nothing_that_is_near() {
+        let mut dice = 88_172_645_463_325_252_u64;
+        let mut roll = |below: u64| {
+            dice ^= dice << 13;
+            dice ^= dice >> 7;
+            dice ^= dice << 17;
+            dice % below
+        };
+        let (mut near, mut far) = (0, 0);
+        for round in 0..4_000 {
+            let alphabet: Vec<char> = if round % 2 == 0 {
+                "abc".chars().collect()
+            } else {
+                "abcdefghijklmnopqrstuvwxyz äöéпр豆".chars().collect()
+            };
+            let mut pick = |roll: &mut dyn FnMut(u64) -> u64| {
+                alphabet[roll(alphabet.len() as u64) as usize]
+            };
+            let word: Vec<char> = (0..=roll(14)).map(|_| pick(&mut roll)).collect();
+            let mut other = word.clone();
+            for _ in 0..=roll(4) {
+                let at = roll(other.len() as u64) as usize;
+                match roll(4) {
+                    0 => other[at] = pick(&mut roll),
+                    1 => other.insert(at, pick(&mut roll)),
+                    2 if at > 0 => other.swap(at, at - 1),
+                    _ if other.len() > 1 => {
+                        other.remove(at);
+                    }
+                    _ => {}
+                }
+            }
+            let (word, other) = (String::from_iter(word), String::from_iter(other));
+            let truth = strsim::normalized_damerau_levenshtein(&word, &other);
+            let length = other.chars().count();
+            let wanted = Wanted::new(&word);
+            let found = wanted.score(&other, length, NEAR, &mut Allowance::default());
+            assert_eq!(found, (truth >= NEAR).then_some(truth), "{word} {other}");
+            near += usize::from(truth >= NEAR);
+            far += usize::from(truth < NEAR);
+        }
+        assert!(near > 500 && far > 500, "{near} near, {far} far");
+    }
+
+    #[test]
+    fn looking_for_near_names_ends_after_so_many_letters() {
+        let known: Vec<String> = (0..2_000)
+            .map(|at| format!("{at:078}").replace('0', "o"))
+            .collect();
+        let mut allowance = Allowance::default();
+        let mut looked = 0;
+        while allowance.left > 0 {
+            let wanted = format!("{looked:078}").replace('0', "x");
+            near(known.iter().map(String::as_str), &wanted, &mut allowance);
+            looked += 1;
+            assert!(looked < 10_000);
+        }
+        // Spent, it offers nothing, not even what is plain to see.
+        assert!(near(["kale"].into_iter(), "kalf", &mut allowance).is_empty());
+        assert_eq!(near_of(&["kale"], "kalf"), ["kale"]);
     }
 }

@@ -61,9 +61,52 @@ enum Open {
     Map {
         entries: Vec<(Key, Node)>,
         key: Option<Key>,
-        seen: HashMap<String, At>,
+        keys: Keys,
         at: At,
     },
+}
+
+/// The keys of a mapping, by name once there are many.
+#[derive(Default)]
+pub(crate) struct Keys(HashMap<String, usize>);
+
+impl Keys {
+    /// Keys up to which all of them are looked through.
+    const FEW: usize = 16;
+
+    /// Returns where a key of this text stands among the entries, if it does.
+    pub(crate) fn find(&self, text: &str, entries: &[(Key, Node)]) -> Option<usize> {
+        if entries.len() <= Self::FEW {
+            return entries.iter().position(|(key, _)| key.text == text);
+        }
+        self.0.get(text).copied()
+    }
+
+    /// Takes note of the last entry.
+    pub(crate) fn added(&mut self, entries: &[(Key, Node)]) {
+        let known = match entries.len() {
+            0..=Self::FEW => return,
+            count if count == Self::FEW + 1 => 0,
+            count => count - 1,
+        };
+        let new = entries.iter().enumerate().skip(known);
+        self.0
+            .extend(new.map(|(at, (key, _))| (key.text.clone(), at)));
+    }
+}
+
+/// Tells that there is more than may be kept.
+pub(crate) fn too_many(at: At, sink: &mut Sink) {
+    sink.fault(
+        at,
+        format!(
+            "up to here there are more than {} words, numbers, lists and mappings, keys counted; \
+             nothing is read on",
+            limits::VALUES
+        ),
+        "leave out what this week does not need; look for a list that was pasted many times",
+    );
+    sink.partial = true;
 }
 
 /// Reads one text; `file` is its position among the sources. Returns `None` after a fault that
@@ -88,6 +131,14 @@ pub(crate) fn parse(text: &str, file: usize, sink: &mut Sink) -> Option<Node> {
             }
         };
         let at = place(span, text, file);
+        let value = matches!(
+            event,
+            Event::Scalar(..) | Event::SequenceStart(..) | Event::MappingStart(..)
+        );
+        if value && !sink.may_keep() {
+            too_many(at, sink);
+            return None;
+        }
         if event.anchor_id().is_some_and(|id| id > 0) || event.is_alias() {
             sink.fault(
                 at,
@@ -143,7 +194,7 @@ pub(crate) fn parse(text: &str, file: usize, sink: &mut Sink) -> Option<Node> {
                 stack.push(Open::Map {
                     entries: Vec::new(),
                     key: None,
-                    seen: HashMap::new(),
+                    keys: Keys::default(),
                     at,
                 });
                 None
@@ -160,9 +211,9 @@ pub(crate) fn parse(text: &str, file: usize, sink: &mut Sink) -> Option<Node> {
                 None => root = Some(node),
                 Some(Open::List(items, _)) => items.push(node),
                 Some(Open::Map {
-                    entries, key, seen, ..
+                    entries, key, keys, ..
                 }) => {
-                    put(node, entries, key, seen, sink)?;
+                    put(node, entries, key, keys, sink)?;
                 }
             }
         }
@@ -203,13 +254,13 @@ fn put(
     node: Node,
     entries: &mut Vec<(Key, Node)>,
     key: &mut Option<Key>,
-    seen: &mut HashMap<String, At>,
+    keys: &mut Keys,
     sink: &mut Sink,
 ) -> Option<()> {
     match key.take() {
         Some(key) => {
-            if let Some(&first) = seen.get(&key.text) {
-                let place = sink.place(first);
+            if let Some(first) = keys.find(&key.text, entries) {
+                let place = sink.place(entries[first].0.at);
                 sink.fault(
                     key.at,
                     format!(
@@ -219,8 +270,8 @@ fn put(
                     "keep one of the two",
                 );
             } else {
-                seen.insert(key.text.clone(), key.at);
                 entries.push((key, node));
+                keys.added(entries);
             }
         }
         None => {

@@ -165,9 +165,7 @@ fn pack(
 fn edible(text: &str, draft: &FoodDraft, at: At, sink: &mut Sink) -> Option<(i64, i64)> {
     let share = i128::from(draft.food.yield_milli_percent);
     let name = &draft.food.name;
-    let mut measures = draft.measures.clone();
-    measures.pack = None;
-    let mg = sink.take(at, measures.read(text, name))?;
+    let mg = draft.measures.take_size(text, name, at, sink)?;
     if quantity::is_mass(text) {
         let ep = i128::from(mg) * share / i128::from(WHOLE);
         if ep == 0 {

@@ -1,7 +1,8 @@
 //! Turns written quantities into whole milligrams: exact, rounded down once.
 
-use super::fault::{Says, either, listed, says, shown};
+use super::fault::{At, Says, Sink, either, later, listed, says, shown};
 use super::limits;
+use super::names::Allowance;
 use super::number::{self, Ratio};
 use crate::larder::Household;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
@@ -23,15 +24,35 @@ pub(crate) struct Measure {
 pub(crate) struct Measures {
     list: Vec<Measure>,
     /// Edible milligrams of one unit of the first pack, and units in it.
-    pub(crate) pack: Option<(i64, i64)>,
+    pub(crate) pack: Pack,
 }
+
+/// Edible milligrams of one unit of a pack, and units in it.
+type Pack = Option<(i64, i64)>;
 
 /// A quantity as written, before it is known what of.
 #[derive(Clone, Debug)]
 pub(crate) struct Written<'a> {
     number: Ratio,
     measure: &'a str,
-    text: &'a str,
+}
+
+/// Why a quantity could not be read. What measures there are instead takes long to say, and is
+/// said by [`Measures::take`].
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) enum Unread {
+    /// These words say all.
+    Says(Says),
+    /// It is a volume, and nothing says what one weighs.
+    Volume,
+    /// The thing has no such measure.
+    Measure,
+}
+
+impl From<Says> for Unread {
+    fn from(says: Says) -> Self {
+        Self::Says(says)
+    }
 }
 
 /// Words that are measures of every bought food.
@@ -100,7 +121,6 @@ pub(crate) fn split(text: &str) -> Result<Written<'_>, Says> {
     Ok(Written {
         number,
         measure,
-        text,
     })
 }
 
@@ -177,8 +197,22 @@ impl Measures {
             .any(|measure| measure.own && measure.key == key)
     }
 
-    /// Reads a quantity of the thing called `name` into whole milligrams.
-    pub(crate) fn read(&self, text: &str, name: &str) -> Result<i64, Says> {
+    /// Reads a quantity into whole milligrams.
+    pub(crate) fn read(&self, text: &str) -> Result<i64, Unread> {
+        self.weigh(text, self.pack)
+    }
+
+    /// Reads a quantity of the thing called `name`, noting the fault.
+    pub(crate) fn take(&self, text: &str, name: &str, at: At, sink: &mut Sink) -> Option<i64> {
+        self.noted(self.read(text), (text, name), self.pack, at, sink)
+    }
+
+    /// The same for the size of a pack, which is not given in packs.
+    pub(crate) fn take_size(&self, text: &str, name: &str, at: At, sink: &mut Sink) -> Option<i64> {
+        self.noted(self.weigh(text, None), (text, name), None, at, sink)
+    }
+
+    fn weigh(&self, text: &str, pack: Pack) -> Result<i64, Unread> {
         let written = split(text)?;
         let measure = squeezed(written.measure);
         let wanted = key(&measure);
@@ -186,46 +220,83 @@ impl Measures {
         if let Some(unit) = unit
             && unit.kind == Kind::Mass
         {
-            return milligrams(written.number, unit.size, MASS_STEPS_PER_MG, text);
+            let mg = milligrams(written.number, unit.size, MASS_STEPS_PER_MG, text)?;
+            return Ok(mg);
         }
         let same = |m: &&Measure| m.key == wanted || (unit.is_some() && m.volume == unit);
-        if let Some(found) = self.list.iter().find(same) {
-            return milligrams(written.number, found.mg.into(), 1, text);
-        }
-        if let Some(unit) = unit {
-            return match self.base() {
-                Some((mg, size)) => {
-                    let num = unit.size.checked_mul(mg.into()).unwrap_or(i128::MAX);
-                    milligrams(written.number, num, size, text)
-                }
-                None => Err(says(
+        let (num, den) = if let Some(found) = self.list.iter().find(same) {
+            (found.mg.into(), 1)
+        } else if let Some(unit) = unit {
+            let (mg, size) = self.base().ok_or(Unread::Volume)?;
+            let num = unit.size.checked_mul(mg.into()).unwrap_or(i128::MAX);
+            (num, size)
+        } else {
+            let (unit_mg, units) = pack.ok_or(Unread::Measure)?;
+            match wanted.as_str() {
+                "unit" => (unit_mg.into(), 1),
+                "pack" => (i128::from(unit_mg) * i128::from(units), 1),
+                _ => return Err(Unread::Measure),
+            }
+        };
+        Ok(milligrams(written.number, num, den, text)?)
+    }
+
+    fn noted(
+        &self,
+        read: Result<i64, Unread>,
+        (text, name): (&str, &str),
+        pack: Pack,
+        at: At,
+        sink: &mut Sink,
+    ) -> Option<i64> {
+        match read {
+            Ok(mg) => Some(mg),
+            Err(Unread::Says(says)) => sink.refuse(at, says),
+            Err(Unread::Volume) => {
+                sink.fault(
+                    at,
                     format!(
                         "`{}` is a volume, and nothing says what a volume of `{}` weighs",
                         shown(text),
                         shown(name)
                     ),
+                    later(|_| {
+                        format!(
+                            "write a mass, or give it a volume measure (`measures: {{cup: 150 \
+                             g}}`); {}",
+                            self.known(pack)
+                        )
+                    }),
+                );
+                None
+            }
+            Err(Unread::Measure) => {
+                let written = split(text).ok()?;
+                let measure = squeezed(written.measure);
+                let what = format!(
+                    "`{}`: `{}` is not a measure of `{}`",
+                    shown(text),
+                    shown(&measure),
+                    shown(name)
+                );
+                let help = |allowance: &mut Allowance| {
+                    let mut words: Vec<&str> = self.list.iter().map(|m| m.name.as_str()).collect();
+                    words.extend(units::UNITS.iter().map(|unit| unit.symbol));
+                    let near = super::names::near(words.into_iter(), &measure, allowance);
+                    let hint = if near.is_empty() {
+                        String::new()
+                    } else {
+                        format!("did you mean {}? ", either(&near))
+                    };
                     format!(
-                        "write a mass, or give it a volume measure (`measures: {{cup: 150 g}}`); {}",
-                        self.known()
-                    ),
-                )),
-            };
-        }
-        if let Some((unit_mg, units)) = self.pack {
-            match wanted.as_str() {
-                "unit" => return milligrams(written.number, unit_mg.into(), 1, text),
-                "pack" => {
-                    return milligrams(
-                        written.number,
-                        i128::from(unit_mg) * i128::from(units),
-                        1,
-                        text,
-                    );
-                }
-                _ => {}
+                        "{hint}write a mass such as `120 g`, or add the measure; {}",
+                        self.known(pack)
+                    )
+                };
+                sink.fault(at, what, later(help));
+                None
             }
         }
-        Err(self.unknown(&written, &measure, name))
     }
 
     /// Returns what a cup and each counted measure weigh, for printing.
@@ -257,33 +328,10 @@ impl Measures {
             .map(|base| (base.mg, base.volume.map_or(1, |v| v.size)))
     }
 
-    fn unknown(&self, written: &Written, measure: &str, name: &str) -> Says {
-        let mut words: Vec<&str> = self.list.iter().map(|m| m.name.as_str()).collect();
-        words.extend(units::UNITS.iter().map(|unit| unit.symbol));
-        let near = super::names::near(words.into_iter(), measure);
-        let hint = if near.is_empty() {
-            String::new()
-        } else {
-            format!("did you mean {}? ", either(&near))
-        };
-        says(
-            format!(
-                "`{}`: `{}` is not a measure of `{}`",
-                shown(written.text),
-                shown(measure),
-                shown(name)
-            ),
-            format!(
-                "{hint}write a mass such as `120 g`, or add the measure; {}",
-                self.known()
-            ),
-        )
-    }
-
-    fn known(&self) -> String {
+    fn known(&self, pack: Pack) -> String {
         let mut words: Vec<&str> = self.list.iter().map(|m| m.name.as_str()).collect();
         words.sort_unstable();
-        if self.pack.is_some() {
+        if pack.is_some() {
             words.extend(PACK_WORDS);
         }
         match words.len() {
@@ -329,31 +377,31 @@ mod tests {
     #[test]
     fn a_cup_answers_every_volume_in_proportion() {
         let beans = beans();
-        assert_eq!(beans.read("1 cup", "beans"), Ok(185_000));
-        assert_eq!(beans.read("2 cups", "beans"), Ok(370_000));
+        assert_eq!(beans.read("1 cup"), Ok(185_000));
+        assert_eq!(beans.read("2 cups"), Ok(370_000));
         // A cup is 16 tablespoons, 48 teaspoons, half a pint.
-        assert_eq!(beans.read("16 tbsp", "beans"), Ok(185_000));
-        assert_eq!(beans.read("1 tablespoon", "beans"), Ok(185_000 / 16));
-        assert_eq!(beans.read("48 tsp", "beans"), Ok(185_000));
-        assert_eq!(beans.read("½ pt", "beans"), Ok(185_000));
+        assert_eq!(beans.read("16 tbsp"), Ok(185_000));
+        assert_eq!(beans.read("1 tablespoon"), Ok(185_000 / 16));
+        assert_eq!(beans.read("48 tsp"), Ok(185_000));
+        assert_eq!(beans.read("½ pt"), Ok(185_000));
         // 185 g in 236.5882365 ml: 100 ml are 78.1949...g
-        assert_eq!(beans.read("100 ml", "beans"), Ok(78_194));
+        assert_eq!(beans.read("100 ml"), Ok(78_194));
     }
 
     #[test]
     fn three_thirds_of_a_pack_are_never_more_than_a_pack() {
         let beans = beans();
-        let third = beans.read("1/3 pack", "beans").unwrap();
-        assert!(3 * third <= beans.read("1 pack", "beans").unwrap());
-        assert_eq!(beans.read("1 pack", "beans"), Ok(720_000));
-        assert_eq!(beans.read("2 units", "beans"), Ok(480_000));
+        let third = beans.read("1/3 pack").unwrap();
+        assert!(3 * third <= beans.read("1 pack").unwrap());
+        assert_eq!(beans.read("1 pack"), Ok(720_000));
+        assert_eq!(beans.read("2 units"), Ok(480_000));
     }
 
     #[test]
     fn plurals_of_measures_are_read() {
         let beans = beans();
-        assert_eq!(beans.read("3 leaves", "beans"), Ok(15_000));
-        assert_eq!(beans.read("2 pieces", "beans"), Ok(300_000));
+        assert_eq!(beans.read("3 leaves"), Ok(15_000));
+        assert_eq!(beans.read("2 pieces"), Ok(300_000));
         for (one, many) in [
             ("bunch", "bunches"),
             ("berry", "berries"),
@@ -374,8 +422,10 @@ mod tests {
     fn a_volume_of_a_food_without_one_names_the_food_and_its_measures() {
         let mut measures = Measures::default();
         measures.add("slice", 30_000, true);
-        let says = measures.read("1 cup", "bread").unwrap_err();
-        assert!(says.what.contains("bread"));
-        assert!(says.help.contains("slice"));
+        let mut sink = Sink::new(Vec::new());
+        assert_eq!(measures.take("1 cup", "bread", At::nowhere(), &mut sink), None);
+        let (faults, ..) = sink.finish();
+        assert!(faults[0].what.contains("bread"));
+        assert!(faults[0].help.contains("slice"));
     }
 }

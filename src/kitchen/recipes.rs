@@ -53,6 +53,7 @@ pub(crate) fn read(
                 kind: "recipe",
                 parts: lines.chain(finishers).map(|a| a.what).collect(),
                 whole: sink.count() == before,
+                at: entry.at,
                 needs: &recipe.needs,
                 portioned: true,
             };

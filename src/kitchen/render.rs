@@ -3,7 +3,7 @@
 //! Plain ASCII without colour at 80 columns, so that it reads the same in a terminal, a log and a
 //! screen reader. Names and excerpts keep their own letters.
 
-use super::fault::{Fault, Source};
+use super::fault::{Fault, More, Source, Tally};
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError,
     MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents,
@@ -14,6 +14,8 @@ use std::fmt::{self, Display};
 const WIDTH: usize = 80;
 /// Characters of a source line that are shown around the marked place.
 const EXCERPT: usize = 60;
+/// Characters that are looked at to see whether a line ends in spaces.
+const TAIL: usize = 60;
 
 /// Returns the report of one fault.
 pub fn fault(fault: &Fault, sources: &[Source]) -> String {
@@ -25,25 +27,48 @@ pub fn warning(warning: &Fault, sources: &[Source]) -> String {
     one(warning, sources, Severity::Warning)
 }
 
-/// Returns the report of all faults, then all warnings, with a line that counts them.
+/// Returns the reports of the faults that are told of a reading, and how many are not.
+pub fn faults(told: &[Fault], tally: Tally, sources: &[Source]) -> String {
+    let reports: String = told.iter().map(|item| fault(item, sources)).collect();
+    reports + &untold(told, tally.faults, "faults")
+}
+
+/// Returns the reports of the warnings that are told of a reading, and how many are not.
+pub fn warnings(told: &[Fault], tally: Tally, sources: &[Source]) -> String {
+    let reports: String = told.iter().map(|item| warning(item, sources)).collect();
+    reports + &untold(told, tally.warnings, "warnings")
+}
+
+/// Says how many are of kinds of which none is told; nothing if there are none.
+fn untold(told: &[Fault], all: usize, what: &str) -> String {
+    let spoken_for: usize = told.iter().map(|item| 1 + item.more.count).sum();
+    match all.saturating_sub(spoken_for) {
+        0 => String::new(),
+        rest => format!("{rest} more {what} of other kinds are not told here; mend these first\n"),
+    }
+}
+
+/// Returns the report of the faults, then the warnings, with a line that counts all of them.
 pub fn report(read: &super::Read) -> String {
     let mut out = String::new();
     for item in &read.faults {
         out.push_str(&fault(item, &read.sources));
         out.push('\n');
     }
+    out.push_str(&untold(&read.faults, read.tally.faults, "faults"));
     for item in &read.warnings {
         out.push_str(&warning(item, &read.sources));
         out.push('\n');
     }
+    out.push_str(&untold(&read.warnings, read.tally.warnings, "warnings"));
     let count = |n: usize, one: &str| match n {
         0 => format!("no {one}s"),
         1 => format!("1 {one}"),
         _ => format!("{n} {one}s"),
     };
-    out.push_str(&count(read.faults.len(), "fault"));
+    out.push_str(&count(read.tally.faults, "fault"));
     out.push_str(", ");
-    out.push_str(&count(read.warnings.len(), "warning"));
+    out.push_str(&count(read.tally.warnings, "warning"));
     out.push('\n');
     out
 }
@@ -61,7 +86,7 @@ fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
     };
     let message = Message {
         what,
-        help: fault.help.clone(),
+        help: fault.help.clone() + &further(&fault.more),
         severity,
         excerpt,
     };
@@ -79,6 +104,19 @@ fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
         trimmed.push('\n');
     }
     trimmed
+}
+
+/// Says how many more there are of a kind and where the first of them are.
+fn further(more: &More) -> String {
+    if more.count == 0 {
+        return String::new();
+    }
+    let places = more.places.join(", ");
+    let (and, rest) = match more.count.saturating_sub(more.places.len()) {
+        0 => ("", String::new()),
+        rest => (" and", format!(" {rest} further places")),
+    };
+    format!("\n{} more of this kind, at {places}{and}{rest}", more.count)
 }
 
 /// One line of a source, cut to what fits.
@@ -99,22 +137,26 @@ impl Excerpt {
             .rev()
             .find(|&at| text.is_char_boundary(at))
             .unwrap_or(0);
-        let start = text[..offset].rfind('\n').map_or(0, |at| at + 1);
-        let end = text[offset..]
-            .find('\n')
-            .map_or(text.len(), |at| offset + at);
-        let marked = text
-            .get(offset..(offset + len).min(end))
-            .unwrap_or("")
-            .chars()
-            .count();
-        let before = text[start..offset].chars().count();
-        let line: Vec<char> = text[start..end].trim_end().chars().collect();
+        // A line may be as long as its file, and hold as many faults: nothing here looks further
+        // than a few times what is shown.
+        let on_line = |c: &char| *c != '\n';
+        let mut before = text[..offset].chars().rev().take_while(on_line);
+        let near: Vec<char> = before.by_ref().take(EXCERPT / 3).collect();
+        let far: Vec<char> = before.take(EXCERPT).collect();
+        let marked = text.get(offset..).unwrap_or("");
+        let marked = marked.char_indices().take_while(|&(at, c)| at < len && on_line(&c));
+        let marked = marked.take(EXCERPT).count();
+        let ahead = text[offset..].chars().take_while(on_line);
+        let line = far.iter().rev().chain(near.iter().rev()).copied();
+        let line: Vec<char> = line.chain(ahead.take(EXCERPT + TAIL)).collect();
+        let trimmed = line.iter().rposition(|c| !c.is_whitespace());
+        let line = &line[..trimmed.map_or(0, |last| last + 1)];
         let skip = if line.len() > EXCERPT {
-            before.saturating_sub(EXCERPT / 3)
+            far.len()
         } else {
             0
         };
+        let before = far.len() + near.len();
         let shown: Vec<char> = line
             .iter()
             .skip(skip)

@@ -2,10 +2,10 @@
 
 use super::credits::{self, Credits};
 use super::currency::money;
-use super::fault::{At, Sink, either, listed, says, shown};
+use super::fault::{At, Sink, either, later, listed, says, shown};
 use super::fields::{self, Fields};
 use super::limits;
-use super::names::{Index, Unknown, near};
+use super::names::{Allowance, Index, meant};
 use super::node::{Node, Value};
 use super::number::Decimal;
 use super::standards;
@@ -110,7 +110,10 @@ pub(crate) fn read(
         if let Some(name) = fields::text(item, "without", limits::NAME, sink) {
             match index.targets(name) {
                 Ok(targets) => wishes.without.extend(targets),
-                Err(unknown) => refuse(item.at, &unknown, sink),
+                Err(what) => {
+                    let near = |allowance: &mut Allowance| index.near_targets(name, allowance);
+                    refuse(item.at, what, near, sink);
+                }
             }
         }
     }
@@ -124,16 +127,20 @@ pub(crate) fn read(
     wishes.with = pins.into_iter().map(|(pin, _)| pin).collect();
 }
 
-fn refuse(at: At, unknown: &Unknown, sink: &mut Sink) {
+fn refuse(
+    at: At,
+    what: String,
+    near: impl FnOnce(&mut Allowance) -> Vec<String>,
+    sink: &mut Sink,
+) {
     if sink.partial {
         return;
     }
-    let help = if unknown.near.is_empty() {
-        "correct the name, or leave the entry out".to_owned()
-    } else {
-        format!("did you mean {}?", either(&unknown.near))
-    };
-    sink.fault(at, unknown.what.clone(), help);
+    let help = later(|allowance| match near(allowance).as_slice() {
+        [] => "correct the name, or leave the entry out".to_owned(),
+        near => format!("did you mean {}?", either(near)),
+    });
+    sink.fault(at, what, help);
 }
 
 const MINUTES: Decimal = Decimal {
@@ -191,13 +198,12 @@ fn nutrition(item: &Node, out: &mut Vec<NutrientRule>, sink: &mut Sink) {
         .and_then(|text| {
             let known = Nutrient::from_key(text);
             if known.is_none() {
-                let words: Vec<&str> = Nutrient::ALL.iter().map(|n| n.key()).collect();
-                let guess = near(words.iter().copied(), text);
-                let help = if guess.is_empty() {
-                    format!("the nutrients are {}", listed(&words, "and"))
-                } else {
-                    format!("did you mean {}?", either(&guess))
-                };
+                let help = later(|allowance| {
+                    let words: Vec<&str> = Nutrient::ALL.iter().map(|n| n.key()).collect();
+                    meant(words.iter().copied(), text, allowance, || {
+                        format!("the nutrients are {}", listed(&words, "and"))
+                    })
+                });
                 let what = format!("there is no nutrient `{}`", shown(text));
                 sink.fault(fields.value_at("nutrient"), what, help);
             }
@@ -255,8 +261,9 @@ fn pin(item: &Node, index: &Index, frame: Frame, sink: &mut Sink) -> Option<Pin>
     };
     match index.pin(name, day) {
         Ok(pin) => Some(pin),
-        Err(unknown) => {
-            refuse(name_at, &unknown, sink);
+        Err(what) => {
+            let near = |allowance: &mut Allowance| index.near_pins(name, allowance);
+            refuse(name_at, what, near, sink);
             None
         }
     }

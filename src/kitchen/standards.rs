@@ -2,10 +2,10 @@
 //! stands for. Every rule carries the source of its figure and the share taken of it.
 
 use super::credits::{Credits, GroupRule, per, share_rule};
-use super::fault::{At, Sink, either, listed, says, shown};
+use super::fault::{At, Sink, listed, says, shown};
 use super::fields::{self, Fields};
 use super::limits;
-use super::names::near;
+use super::names::{Allowance, meant};
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
 use crate::larder::{Contents, Nutrient, NutrientRule, Per, Wishes};
@@ -108,12 +108,9 @@ fn asked<'a>(item: &'a Node, sink: &mut Sink) -> Option<(Asked<'a>, At)> {
         (text, fields.value_at("standard"))
     };
     let Some(name) = NAMES.into_iter().find(|name| *name == text) else {
-        let guess = near(NAMES.into_iter(), text);
-        let help = if guess.is_empty() {
+        let help = meant(NAMES.into_iter(), text, &mut Allowance::default(), || {
             format!("the standards are {}", listed(&NAMES, "and"))
-        } else {
-            format!("did you mean {}?", either(&guess))
-        };
+        });
         return sink.refuse(
             at,
             says(format!("there is no standard `{}`", shown(text)), help),

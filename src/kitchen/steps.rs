@@ -1,18 +1,21 @@
 //! Reads `steps:` of recipes and components, and `equipment:`.
 
 use super::components::{MINUTES, Pantry};
-use super::fault::{At, Sink, either, shown};
+use super::fault::{At, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::limits;
-use super::names::{fold, near};
+use super::names::{fold, meant};
 use super::node::{Node, Value};
 use super::number::Decimal;
 use crate::larder::{ComponentId, FoodId, Ingredient, Step};
+use std::collections::{HashMap, HashSet};
 
 /// What the kitchen counts under `equipment:`; of anything else there is one.
 #[derive(Debug, Default)]
 pub(crate) struct Tools {
     counted: Vec<(String, At, i64)>,
+    /// Where each stands, by its folded name.
+    by_name: HashMap<String, usize>,
 }
 
 impl Tools {
@@ -70,6 +73,7 @@ impl Tools {
                     format!("leave it out here, and write `without: [{shown}]` under `rules:`"),
                 );
             } else if let Some(count) = fields::number(value, name, form, sink) {
+                tools.by_name.insert(fold(name), tools.counted.len());
                 tools.counted.push((name.to_owned(), key.at, count));
             }
         }
@@ -77,8 +81,7 @@ impl Tools {
     }
 
     fn find(&self, name: &str) -> Option<&(String, At, i64)> {
-        let folded = fold(name);
-        self.counted.iter().find(|tool| fold(&tool.0) == folded)
+        self.counted.get(*self.by_name.get(&fold(name))?)
     }
 
     /// Returns how many there are.
@@ -93,16 +96,16 @@ impl Tools {
 
     /// Warns of names nothing needs.
     pub(crate) fn unused(&self, needed: &[&str], sink: &mut Sink) {
+        let folded: HashSet<String> = needed.iter().map(|other| fold(other)).collect();
         for (name, at, _) in &self.counted {
-            if needed.iter().any(|other| fold(other) == fold(name)) {
+            if folded.contains(&fold(name)) {
                 continue;
             }
-            let guess = near(needed.iter().copied(), name);
-            let help = if guess.is_empty() {
-                "add it to `needs` of a recipe or component, or leave it out".to_owned()
-            } else {
-                format!("did you mean {}?", either(&guess))
-            };
+            let help = later(|allowance| {
+                meant(needed.iter().copied(), name, allowance, || {
+                    "add it to `needs` of a recipe or component, or leave it out".to_owned()
+                })
+            });
             sink.warn(
                 *at,
                 format!("nothing needs the equipment `{}`", shown(name)),
@@ -120,6 +123,8 @@ pub(crate) struct Entry<'a> {
     pub(crate) parts: Vec<Ingredient>,
     /// All of them were read.
     pub(crate) whole: bool,
+    /// Where it stands.
+    pub(crate) at: At,
     /// Its equipment.
     pub(crate) needs: &'a [String],
     /// It is known what a portion is.
@@ -146,9 +151,10 @@ pub(crate) fn read(
 ) -> Vec<Step> {
     let mut out: Vec<Step> = Vec::new();
     let mut said = false;
+    let known: HashSet<String> = entry.needs.iter().map(|name| fold(name)).collect();
     for item in fields.list("steps", limits::LIST, sink) {
         if let Value::Map(_) = item.value {
-            if let Some((step, needs)) = one(item, out.len(), entry, pantry, tools, sink) {
+            if let Some((step, needs)) = one(item, out.len(), (entry, &known), pantry, tools, sink) {
                 said |= needs;
                 out.push(step);
             }
@@ -164,13 +170,20 @@ pub(crate) fn read(
     if !said {
         // Nothing says which step needs what: then each needs all of it.
         let mut needs = entry.needs.to_vec();
-        needs.sort_unstable_by_key(|name| fold(name));
+        needs.sort_by_cached_key(|name| fold(name));
         needs.dedup_by_key(|name| fold(name));
-        for step in &mut out {
-            step.needs.clone_from(&needs);
+        if sink.may_unfold(entry.at, bytes(&needs).saturating_mul(out.len())) {
+            for step in &mut out {
+                step.needs.clone_from(&needs);
+            }
         }
     }
     out
+}
+
+/// Bytes that a copy of these words takes, about.
+pub(crate) fn bytes(words: &[String]) -> usize {
+    words.iter().map(|word| 48 + word.len()).sum()
 }
 
 const KEYS: [&str; 9] = [
@@ -189,7 +202,7 @@ const KEYS: [&str; 9] = [
 fn one(
     item: &Node,
     place: usize,
-    entry: &Entry,
+    (entry, known): (&Entry, &HashSet<String>),
     pantry: &Pantry,
     tools: &Tools,
     sink: &mut Sink,
@@ -231,7 +244,7 @@ fn one(
         );
     }
     let says_needs = fields.has("needs");
-    let needs = needs(&fields, entry, tools, sink);
+    let needs = needs(&fields, entry, known, tools, sink);
     let name = named.unwrap_or_default();
     let text = match (name, how) {
         ("", _) => verb.to_owned(),
@@ -272,24 +285,16 @@ fn part(name: &str, at: At, entry: &Entry, pantry: &Pantry, sink: &mut Sink) -> 
     if found.is_some() || !entry.whole || sink.partial {
         return found;
     }
-    let names: Vec<&str> = entry
-        .parts
-        .iter()
-        .map(|what| match what {
+    let help = later(|allowance| {
+        let names = entry.parts.iter().map(|what| match what {
             Ingredient::Food(id) => pantry.food_roll.entries[id.index()].name,
             Ingredient::Component(id) => pantry.component_roll.entries[id.index()].name,
+        });
+        meant(names.clone(), name, allowance, || {
+            let some: Vec<&str> = names.take(6).collect();
+            format!("write one of what is in it, such as {}", either(&some))
         })
-        .collect();
-    let guess = near(names.iter().copied(), name);
-    let help = if guess.is_empty() {
-        let within = names.len().min(6);
-        format!(
-            "write one of what is in it, such as {}",
-            either(&names[..within])
-        )
-    } else {
-        format!("did you mean {}?", either(&guess))
-    };
+    });
     sink.fault(
         at,
         format!("`{}` is not in this {}", shown(name), entry.kind),
@@ -298,23 +303,29 @@ fn part(name: &str, at: At, entry: &Entry, pantry: &Pantry, sink: &mut Sink) -> 
     None
 }
 
-fn needs(fields: &Fields, entry: &Entry, tools: &Tools, sink: &mut Sink) -> Vec<String> {
+fn needs(
+    fields: &Fields,
+    entry: &Entry,
+    known: &HashSet<String>,
+    tools: &Tools,
+    sink: &mut Sink,
+) -> Vec<String> {
     let at = fields.value_at("needs");
     let mut needs: Vec<String> = Vec::new();
     for name in fields.words("needs", sink) {
-        if entry.needs.iter().any(|known| fold(known) == fold(name)) {
+        if known.contains(&fold(name)) {
             needs.push(name.to_owned());
             continue;
         }
-        let guess = near(entry.needs.iter().map(String::as_str), name);
-        let help = if guess.is_empty() {
-            format!(
-                "add it to `needs` of the {}, so that doing without it is heeded",
-                entry.kind
-            )
-        } else {
-            format!("did you mean {}?", either(&guess))
-        };
+        let help = later(|allowance| {
+            let names = entry.needs.iter().map(String::as_str);
+            meant(names, name, allowance, || {
+                format!(
+                    "add it to `needs` of the {}, so that doing without it is heeded",
+                    entry.kind
+                )
+            })
+        });
         sink.fault(
             at,
             format!(
@@ -325,7 +336,7 @@ fn needs(fields: &Fields, entry: &Entry, tools: &Tools, sink: &mut Sink) -> Vec<
             help,
         );
     }
-    needs.sort_unstable_by_key(|name| fold(name));
+    needs.sort_by_cached_key(|name| fold(name));
     for group in needs.chunk_by(|a, b| fold(a) == fold(b)) {
         let (wanted, there) = (group.len() as i64, tools.count(&group[0]));
         if wanted > there {

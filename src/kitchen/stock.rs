@@ -2,7 +2,7 @@
 
 use super::components::Pantry;
 use super::components::amount;
-use super::fault::{Sink, either, shown};
+use super::fault::{Sink, either, later, shown};
 use super::fields::Fields;
 use super::limits;
 use super::node::Node;
@@ -49,12 +49,14 @@ fn one(node: &Node, pantry: &Pantry, sink: &mut Sink) -> Option<Stock> {
     if let Some(name) = fields.need_text("food", "chickpeas", sink) {
         food = pantry.food_roll.find(name);
         if food.is_none() && !sink.partial {
-            let near = pantry.food_roll.near(name, sink);
-            let help = match (pantry.component_roll.find(name).is_some(), near.is_empty()) {
-                (true, _) => "it is a component; only foods are kept as stock".to_owned(),
-                (false, true) => "add it under `foods:`, or correct the name".to_owned(),
-                (false, false) => format!("did you mean {}?", either(&near)),
-            };
+            let help = later(|allowance| {
+                let near = pantry.food_roll.near(name, allowance);
+                match (pantry.component_roll.find(name).is_some(), near.is_empty()) {
+                    (true, _) => "it is a component; only foods are kept as stock".to_owned(),
+                    (false, true) => "add it under `foods:`, or correct the name".to_owned(),
+                    (false, false) => format!("did you mean {}?", either(&near)),
+                }
+            });
             let at = fields.value_at("food");
             sink.fault(at, format!("there is no food `{}`", shown(name)), help);
         }

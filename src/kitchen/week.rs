@@ -64,12 +64,11 @@ impl Frame {
             .filter(|day| lower.len() >= 2 && day.to_lowercase().starts_with(&lower))
             .collect();
         let help = if meant.is_empty() {
-            let near = super::names::near(WEEKDAYS.into_iter(), text);
-            if near.is_empty() {
+            // Seven short words: no allowance is ever spent on them.
+            let allowance = &mut super::names::Allowance::default();
+            super::names::meant(WEEKDAYS.into_iter(), text, allowance, || {
                 "write a weekday's name, or a number counted from the prep day".to_owned()
-            } else {
-                format!("did you mean {}?", either(&near))
-            }
+            })
         } else {
             format!("write it in full: {}", either(&meant))
         };

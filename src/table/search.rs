@@ -61,6 +61,32 @@ static BY_NAME: LazyLock<HashMap<String, usize>> = LazyLock::new(|| {
     index
 });
 
+/// A row's words in the form they are compared in.
+struct Ready {
+    row: &'static Row,
+    name: Vec<String>,
+    alias: Vec<String>,
+    group: Vec<String>,
+    /// Name, then aliases, each with its key.
+    keys: Vec<(String, &'static str)>,
+}
+
+static READY: LazyLock<Vec<Ready>> = LazyLock::new(|| {
+    let ready = |row: &'static Row| Ready {
+        row,
+        name: words(row.name),
+        alias: row.aliases.iter().flat_map(|a| words(a)).collect(),
+        group: words(row.group),
+        keys: names(row).map(|name| (key(name), name)).collect(),
+    };
+    rows().iter().map(ready).collect()
+});
+
+/// Most words that are looked for; no name has so many.
+const MOST_WORDS: usize = 50;
+/// Most characters of a name that near ones are looked for.
+const LONGEST: usize = 120;
+
 fn names(row: &Row) -> impl Iterator<Item = &'static str> + '_ {
     std::iter::once(row.name).chain(row.aliases.iter().copied())
 }
@@ -80,15 +106,15 @@ pub fn find(number_or_name: &str) -> Option<&'static Row> {
 /// an alias, then of the group; shorter names before longer ones. No words, no rows.
 pub fn search(wanted: &str) -> Vec<&'static Row> {
     let wanted_words = words(wanted);
-    if wanted_words.is_empty() {
+    if wanted_words.is_empty() || wanted_words.len() > MOST_WORDS {
         return Vec::new();
     }
     let whole = key(wanted);
-    let mut hits: Vec<(u32, usize, &'static str, &'static Row)> = rows()
+    let mut hits: Vec<(u32, usize, &'static str, &'static Row)> = READY
         .iter()
-        .filter_map(|row| {
-            let score = rank(row, &wanted_words, &whole)?;
-            Some((score, row.name.len(), row.name, row))
+        .filter_map(|ready| {
+            let score = rank(ready, &wanted_words, &whole)?;
+            Some((score, ready.row.name.len(), ready.row.name, ready.row))
         })
         .collect();
     hits.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)));
@@ -96,24 +122,25 @@ pub fn search(wanted: &str) -> Vec<&'static Row> {
 }
 
 /// Lower is better; `None` when a word is missing.
-fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
-    if key(row.name) == whole {
-        return Some(0);
+fn rank(ready: &Ready, wanted: &[String], whole: &str) -> Option<u32> {
+    if let Some(at) = ready.keys.iter().position(|(key, _)| key == whole) {
+        return Some(u32::from(at > 0));
     }
-    if row.aliases.iter().any(|a| key(a) == whole) {
-        return Some(1);
-    }
-    let name = words(row.name);
-    let alias: Vec<String> = row.aliases.iter().flat_map(|a| words(a)).collect();
-    let group = words(row.group);
+    let Ready {
+        row,
+        name,
+        alias,
+        group,
+        ..
+    } = ready;
     let starts = |list: &[String], word: &str| list.iter().any(|w| w.starts_with(word));
     let mut score = 10;
     for word in wanted {
-        score += if starts(&name, word) {
+        score += if starts(name, word) {
             u32::from(!name.first().is_some_and(|w| w.starts_with(word.as_str())))
-        } else if starts(&alias, word) || row.number.starts_with(word.as_str()) {
+        } else if starts(alias, word) || row.number.starts_with(word.as_str()) {
             10
-        } else if starts(&group, word) {
+        } else if starts(group, word) {
             100
         } else {
             return None;
@@ -127,7 +154,7 @@ fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
 pub fn near(typed: &str) -> Vec<&'static str> {
     const MOST: usize = 5;
     let whole = key(typed);
-    if whole.is_empty() {
+    if whole.is_empty() || whole.chars().nth(LONGEST).is_some() {
         return Vec::new();
     }
     let named = |row: &'static Row| (row.number, row.name);
@@ -148,11 +175,11 @@ pub fn near(typed: &str) -> Vec<&'static str> {
 /// The number and best name of each row close in spelling, closest first.
 fn alike(whole: &str) -> Vec<(&'static str, &'static str)> {
     const CLOSE: f64 = 0.85;
-    let mut scored: Vec<(f64, &'static str, &'static str)> = rows()
+    let mut scored: Vec<(f64, &'static str, &'static str)> = READY
         .iter()
-        .filter_map(|row| {
-            names(row)
-                .map(|name| (strsim::jaro_winkler(&key(name), whole), name, row.number))
+        .filter_map(|ready| {
+            (ready.keys.iter())
+                .map(|(key, name)| (strsim::jaro_winkler(key, whole), *name, ready.row.number))
                 .filter(|hit| hit.0 >= CLOSE)
                 .max_by(|a, b| a.0.total_cmp(&b.0).then_with(|| b.1.cmp(a.1)))
         })

@@ -76,6 +76,9 @@ const KNOWN: [Known; 25] = [
     known(Nutrient::VitaminK, "430", "UG", "phylloquinone"),
 ];
 
+/// Most ids of figures that are kept: the download has one or two for each.
+const MOST_IDS: usize = 10_000;
+
 /// A figure that stands in for the usual one.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Stand {
@@ -110,6 +113,8 @@ pub(super) fn read(open: &Opener) -> Result<Ids, Vec<CentralFault>> {
         names: vec![String::new(); KNOWN.len()],
     };
     let mut faults = Vec::new();
+    // A file may say the same wrong thing in every row.
+    let mut refused = [false; KNOWN.len()];
     while let Some(row) = rows.next().map_err(|fault| vec![fault])? {
         let number = row.text(3);
         let number = number.strip_suffix(".0").unwrap_or(&number);
@@ -121,7 +126,7 @@ pub(super) fn read(open: &Opener) -> Result<Ids, Vec<CentralFault>> {
         if !same || !name.to_lowercase().contains(known.word) {
             // Without a figure to stand in one can do; without the usual one, not unsaid.
             let usual = KNOWN.iter().position(|k| k.nutrient == known.nutrient);
-            if usual != Some(at) {
+            if usual != Some(at) || std::mem::replace(&mut refused[at], true) {
                 continue;
             }
             faults.push(CentralFault {
@@ -138,6 +143,15 @@ pub(super) fn read(open: &Opener) -> Result<Ids, Vec<CentralFault>> {
         }
         ids.ids
             .insert(row.whole(0).map_err(|fault| vec![fault])?, at);
+        if ids.ids.len() > MOST_IDS {
+            faults.push(CentralFault {
+                file: "nutrient.csv".to_owned(),
+                line: 0,
+                what: format!("it gives more than {MOST_IDS} ids to the nutrients known here"),
+                help: "unpack the CSV download anew, whole".to_owned(),
+            });
+            break;
+        }
         ids.names[at] = name;
     }
     if ids.ids.is_empty() && faults.is_empty() {
