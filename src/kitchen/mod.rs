@@ -37,6 +37,7 @@ mod stock;
 mod week;
 
 pub use fault::{Fault, Source};
+pub use files::{open_plain, read_plain};
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, adds_up, read_former};
 
 use crate::larder::Larder;
