@@ -98,8 +98,8 @@ pub fn schedule_until(bench: &Bench, most_nodes: u64, stop: &dyn Fn() -> bool) -
 }
 
 /// Jobs looked at before it is asked for the first time whether to stop (a timetable by rule of
-/// some fifty jobs), and between two times.
-const UNASKED: u64 = 50_000;
+/// some sixty jobs), and between two times.
+const UNASKED: u64 = 200_000;
 const ASKS: u64 = 2_000;
 
 /// Ways of placing the same jobs that are remembered.
