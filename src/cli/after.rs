@@ -1,7 +1,5 @@
 //! `--after` and what goes with it: what a former week left, and its recipes resting.
 
-use std::fs::File;
-use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -129,7 +127,7 @@ fn shown(path: &Path) -> String {
 /// All its faults, ready to print.
 fn load(path: &Path, larder: &Larder) -> Result<Former, String> {
     let name = shown(path);
-    let bytes = bytes(path).map_err(|error| {
+    let bytes = kitchen::read_plain(path, MOST_FORMER_BYTES).map_err(|error| {
         format!("--after {name}: {error}; name a file that `scant week --format json` printed")
     })?;
     let read = kitchen::read_former(&name, bytes, larder);
@@ -140,15 +138,6 @@ fn load(path: &Path, larder: &Larder) -> Result<Former, String> {
         let told = render::faults(&read.faults, read.tally, &read.sources);
         format!("--after {name} cannot be used\n{told}")
     })
-}
-
-/// Reads at most one byte more than is allowed, whatever the file is.
-fn bytes(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?
-        .take(MOST_FORMER_BYTES + 1)
-        .read_to_end(&mut bytes)?;
-    Ok(bytes)
 }
 
 /// A week's kitchens once it is known what it comes after.

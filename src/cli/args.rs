@@ -126,7 +126,7 @@ pub struct AskArgs {
     /// What the week comes after.
     #[command(flatten)]
     pub after: AfterArgs,
-    /// Stop each search after so many seconds; `tradeoffs` stops as a whole
+    /// Stop after so many seconds in all, with the best so far
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub limit: Option<std::time::Duration>,
     /// Threads to search with; 0 is all. The answer is the same for any number
@@ -310,12 +310,17 @@ pub enum Format {
 }
 
 pub(super) fn seconds(text: &str) -> Result<std::time::Duration, String> {
-    const MOST: f64 = 1e7;
+    use std::time::Duration;
     match text.parse::<f64>() {
-        Ok(seconds) if (0.0..=MOST).contains(&seconds) => {
-            Ok(std::time::Duration::from_secs_f64(seconds))
+        // Longer than a clock can count is as long as it takes.
+        Ok(seconds) if seconds >= 0.0 && seconds.is_finite() => {
+            Ok(Duration::try_from_secs_f64(seconds).unwrap_or(Duration::MAX))
         }
-        _ => Err("write seconds as a number of at least 0, such as 30 or 0.5".to_owned()),
+        _ => Err(
+            "write seconds as a number of at least 0, such as 30 or 0.5; for as long as it \
+                  takes leave it out"
+                .to_owned(),
+        ),
     }
 }
 
@@ -390,12 +395,25 @@ mod tests {
     }
 
     #[test]
+    fn a_limit_of_any_size_is_meant() {
+        for text in ["1e7", "1e18", "1e300", "0"] {
+            let limit = week(&["--limit", text]).unwrap().ask.limit.unwrap();
+            assert_eq!(limit.is_zero(), text == "0", "{text}");
+        }
+        assert_eq!(
+            seconds("1e18").unwrap().as_secs(),
+            1_000_000_000_000_000_000
+        );
+    }
+
+    #[test]
     fn nonsense_is_refused() {
         for args in [
             ["--cap", "-1"],
             ["--cap", "many"],
             ["--limit", "-1"],
             ["--limit", "NaN"],
+            ["--limit", "inf"],
             ["--threads", "x"],
             ["--order", "foods,taste"],
             ["--format", "xml"],

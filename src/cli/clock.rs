@@ -1,14 +1,19 @@
-//! Time and interruption: the only place that reads the clock.
+//! What a command may use, its time and its threads; with `signals`, the only place that reads
+//! the clock.
 
 use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::thread;
 use std::time::{Duration, Instant};
 
-use super::console;
+use super::args::AskArgs;
+use super::{Exit, console, signals};
 use crate::engine::{Effort, Outcome, Solved, solve};
 use crate::engine::{EngineFault, Limits, Progress};
 use crate::explain::{Conflict, Telling};
 use crate::larder::{Aim, Larder, NANO};
+use crate::program::solve::{Answer, Failure, solve as solve_program};
 use crate::tradeoffs::{self, Ask, Section, Tradeoffs};
 
 /// How long a run stays silent.
@@ -16,28 +21,121 @@ const PATIENCE: Duration = Duration::from_millis(500);
 /// How often the line is renewed.
 const RENEW: Duration = Duration::from_millis(200);
 
-static INTERRUPTED: AtomicBool = AtomicBool::new(false);
-
-/// Lets Ctrl-C (and a polite request to end) stop the search instead of the program.
-pub(super) fn watch() {
-    // A second handler is refused; the first one sets the same flag.
-    let _ = ctrlc::set_handler(|| INTERRUPTED.store(true, Ordering::Relaxed));
+/// What a command may use for all that it does: reading, each search, prep, trade-offs.
+pub(super) struct Allowance {
+    /// When it is to end; `None` for never.
+    deadline: Option<Instant>,
+    /// Threads to search with; 0 is all.
+    threads: usize,
 }
 
-/// Returns whether somebody asked to stop.
-pub(super) fn interrupted() -> bool {
-    INTERRUPTED.load(Ordering::Relaxed)
+impl Allowance {
+    /// Begins the time of a command that asks whether to stop, and finds out how many threads
+    /// there are for it.
+    ///
+    /// # Errors
+    /// The exit, after it was told that no thread can be started.
+    pub(super) fn begin(ask: &AskArgs) -> Result<Self, Exit> {
+        signals::heed();
+        // What is past all time is never.
+        let deadline = ask
+            .limit
+            .and_then(|limit| Instant::now().checked_add(limit));
+        if let Some(deadline) = deadline {
+            signals::end_after(deadline);
+        }
+        Ok(Self {
+            deadline,
+            threads: affordable(ask.threads, start)?,
+        })
+    }
+
+    /// The same, for no longer than `limit` from now.
+    pub(super) fn within(&self, limit: Duration) -> Self {
+        let soon = Instant::now().checked_add(limit);
+        Self {
+            deadline: self.deadline.into_iter().chain(soon).min(),
+            ..*self
+        }
+    }
+
+    /// Whether it is time to stop, with whatever there is.
+    pub(super) fn stopped(&self) -> bool {
+        signals::interrupted() || self.deadline.is_some_and(|end| Instant::now() >= end)
+    }
+
+    fn left(&self) -> Option<Duration> {
+        let end = self.deadline?;
+        Some(end.saturating_duration_since(Instant::now()))
+    }
 }
 
-/// Searches, for at most `limit`, telling a terminal how far it is. Returns also how long
-/// it took.
+/// Threads that one to search with may need at a time: trade-offs have a desk for each, the
+/// frontier another, and every search threads of its own.
+const NEEDED: usize = 3;
+
+/// How many of the `asked` threads (0: all) can be had, of which `start` starts so many as it
+/// can; says so if that is fewer.
+fn affordable(asked: usize, start: impl FnOnce(usize) -> usize) -> Result<usize, Exit> {
+    let all = thread::available_parallelism().map_or(1, usize::from);
+    let wanted = if asked == 0 { all } else { asked };
+    let started = start(NEEDED * wanted);
+    if started == NEEDED * wanted {
+        return Ok(asked);
+    }
+    if started == 0 {
+        return Err(threadless());
+    }
+    let fewer = (started / NEEDED).max(1);
+    if fewer < wanted {
+        console::talk(&format!(
+            "note: of {wanted} threads {fewer} can be had, and so many are used; what is found is \
+             the same. `ulimit -u` says how many this user may start"
+        ));
+    }
+    Ok(fewer)
+}
+
+/// Starts threads that do nothing, as many as can be had at a time; returns how many.
+fn start(count: usize) -> usize {
+    let (hold, held) = mpsc::channel::<()>();
+    let held = std::sync::Arc::new(Mutex::new(held));
+    let mut started = Vec::new();
+    for _ in 0..count {
+        let held = std::sync::Arc::clone(&held);
+        let wait = move || {
+            // Until the other end is dropped.
+            let _ = held.lock().map(|held| held.recv());
+        };
+        match thread::Builder::new().spawn(wait) {
+            Ok(thread) => started.push(thread),
+            Err(_) => break,
+        }
+    }
+    drop(hold);
+    let count = started.len();
+    for thread in started {
+        let _ = thread.join();
+    }
+    count
+}
+
+/// Tells that no thread can be had.
+pub(super) fn threadless() -> Exit {
+    console::talk(
+        "fault: no thread can be started to search with; end other programs, or raise the number \
+         this user may start (`ulimit -u`)",
+    );
+    Exit::Fault
+}
+
+/// Searches, telling a terminal how far it is. Returns also how long it took.
 pub(super) fn search(
     larder: &Larder,
-    threads: usize,
-    limit: Option<Duration>,
+    allowance: &Allowance,
 ) -> (Result<(Outcome, Effort), EngineFault>, Duration) {
     let start = Instant::now();
-    let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
+    let stop = || allowance.stopped();
     let told: Mutex<Option<Instant>> = Mutex::new(None);
     let progress = |progress: &Progress| {
         let Ok(mut last) = told.try_lock() else {
@@ -54,7 +152,7 @@ pub(super) fn search(
     let result = solve(
         larder,
         &Limits {
-            threads,
+            threads: allowance.threads,
             stop: &stop,
             progress: console::is_terminal().then_some(listener),
         },
@@ -65,12 +163,11 @@ pub(super) fn search(
     (result, start.elapsed())
 }
 
-/// Looks for rules that cannot hold together, for at most `limit`.
+/// Looks for rules that cannot hold together.
 pub(super) fn conflict(
     larder: &Larder,
     plain: &Larder,
-    threads: usize,
-    limit: Option<Duration>,
+    allowance: &Allowance,
 ) -> Result<Option<Conflict>, EngineFault> {
     let start = Instant::now();
     let told = AtomicBool::new(false);
@@ -79,33 +176,72 @@ pub(super) fn conflict(
         if took >= PATIENCE && console::is_terminal() && !told.swap(true, Ordering::Relaxed) {
             console::line("no week: looking for rules that clash and for ways out (Ctrl-C stops)");
         }
-        interrupted() || limit.is_some_and(|limit| took >= limit)
+        allowance.stopped()
     };
-    let found = tradeoffs::conflict(larder, plain, threads, &stop);
+    let found = tradeoffs::conflict(larder, plain, allowance.threads, &stop);
     if told.into_inner() {
         console::line("");
     }
     found
 }
 
+/// Seconds the general solver has for each aim if no limit is given, and the most it is told.
+const PROGRAM_SECONDS: f64 = 60.0;
+const MOST_SECONDS: f64 = 1e7;
+/// How often it is asked whether to stop.
+const ASK: Duration = Duration::from_millis(20);
+
+/// Asks the general solver. It cannot be stopped: when time is up it is left alone, and ends
+/// with the program. Returns also how long was waited.
+///
+/// # Errors
+/// The exit, after it was told that no thread can be started.
+pub(super) fn by_program(
+    larder: &Larder,
+    allowance: &Allowance,
+) -> Result<(Result<Answer, Failure>, Duration), Exit> {
+    let start = Instant::now();
+    let seconds = allowance.left().map(|left| left.as_secs_f64());
+    let seconds = seconds.unwrap_or(PROGRAM_SECONDS).min(MOST_SECONDS);
+    let (answered, answer) = mpsc::channel();
+    let larder = larder.clone();
+    let solver = thread::Builder::new().spawn(move || {
+        // Nobody listens any more where time was up.
+        let _ = answered.send(solve_program(&larder, seconds));
+    });
+    let Ok(solver) = solver else {
+        return Err(threadless());
+    };
+    loop {
+        let result = match answer.recv_timeout(ASK) {
+            Ok(result) => result,
+            Err(RecvTimeoutError::Timeout) if allowance.stopped() => Ok(Answer::OutOfTime),
+            Err(RecvTimeoutError::Timeout) => continue,
+            Err(RecvTimeoutError::Disconnected) => match solver.join() {
+                Err(panic) => std::panic::resume_unwind(panic),
+                Ok(()) => Ok(Answer::OutOfTime),
+            },
+        };
+        return Ok((result, start.elapsed()));
+    }
+}
+
 /// Work that each of the changes told at the end of a week may take, and the most that the
 /// week itself may have taken for them to be asked: about a second on a slow machine.
 const TELLING_WORK: u64 = 8_000_000;
 
-/// Works out the changes told at the end of a week, until `limit` after the start.
+/// Works out the changes told at the end of a week.
 pub(super) fn telling(
     larder: &Larder,
     week: &Solved,
     effort: Effort,
-    threads: usize,
-    limit: Option<Duration>,
+    allowance: &Allowance,
 ) -> Result<Vec<Telling>, EngineFault> {
     if effort.work > TELLING_WORK {
         return Ok(Vec::new());
     }
-    let start = Instant::now();
-    let stop = || interrupted() || limit.is_some_and(|limit| start.elapsed() >= limit);
-    tradeoffs::telling(larder, week, threads, TELLING_WORK, &stop)
+    let stop = || allowance.stopped();
+    tradeoffs::telling(larder, week, allowance.threads, TELLING_WORK, &stop)
 }
 
 /// What is asked of trade-offs.
@@ -113,19 +249,17 @@ pub(super) struct Wanted<'a> {
     pub(super) sections: &'a [Section],
     pub(super) others: usize,
     pub(super) margin_minor: Option<i64>,
-    pub(super) threads: usize,
-    pub(super) limit: Option<Duration>,
 }
 
-/// Works out trade-offs, for at most the limit, telling a terminal how far it is.
+/// Works out trade-offs, telling a terminal how far it is.
 pub(super) fn tradeoffs(
     larder: &Larder,
     plain: &Larder,
     wanted: &Wanted,
+    allowance: &Allowance,
 ) -> Result<Tradeoffs, EngineFault> {
     let start = Instant::now();
-    let late = || wanted.limit.is_some_and(|limit| start.elapsed() >= limit);
-    let stop = || interrupted() || late();
+    let stop = || allowance.stopped();
     let told = AtomicBool::new(false);
     let progress = |done: usize, of: usize| {
         told.store(true, Ordering::Relaxed);
@@ -139,7 +273,7 @@ pub(super) fn tradeoffs(
             sections: wanted.sections,
             others: wanted.others,
             margin_minor: wanted.margin_minor,
-            threads: wanted.threads,
+            threads: allowance.threads,
             stop: &stop,
             progress: console::is_terminal().then_some(listener),
         },
@@ -207,4 +341,24 @@ fn figure(aim: Option<Aim>, nano: i64, larder: &Larder) -> String {
     }
     let scale = 10_f64.powi(i32::from(larder.currency.digits)) * NANO as f64;
     format!("{:.2}", nano as f64 / scale)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Fewer threads than asked for are used, one at the least; none at all is refused. Each
+    /// needs three places.
+    #[test]
+    fn threads_that_cannot_be_had_are_not_used() {
+        let had = |asked, places: usize| affordable(asked, |count| count.min(places));
+        assert_eq!(had(4, 100), Ok(4));
+        assert_eq!(had(4, 12), Ok(4));
+        assert_eq!(had(4, 11), Ok(3));
+        assert_eq!(had(4, 2), Ok(1));
+        assert_eq!(had(1, 1), Ok(1));
+        assert_eq!(had(1, 0), Err(Exit::Fault));
+        assert_eq!(had(0, usize::MAX), Ok(0));
+        assert_eq!(start(3), 3);
+    }
 }

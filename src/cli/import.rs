@@ -1,12 +1,12 @@
 //! `scant import`: recipes, and foods of FoodData Central, into a kitchen file, doubts marked.
 
-use std::fs::File;
+use std::fs::OpenOptions;
 use std::io::{self, Read};
-use std::path::Path;
 
 use super::paper_args::ImportArgs;
 use super::{Exit, console, whole};
 use crate::import::{self, MOST_BYTES, central};
+use crate::kitchen;
 use crate::report;
 
 pub(super) fn run(args: &ImportArgs) -> Exit {
@@ -26,7 +26,7 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
         console::talk(&format!("fault: {}: {what}", args.file.display()));
         Exit::Fault
     };
-    let bytes = match read(&args.file) {
+    let bytes = match kitchen::read_plain(&args.file, MOST_BYTES) {
         Ok(bytes) => bytes,
         Err(error) => return fault(&format!("{error}; name a file that can be read")),
     };
@@ -62,14 +62,15 @@ fn write(args: &ImportArgs, text: &str) -> Result<(), Exit> {
         return Ok(());
     };
     // A kitchen file may hold a cook's own work.
-    if out.symlink_metadata().is_ok() {
+    let there = out.symlink_metadata().is_ok();
+    if there {
         console::talk(&format!(
             "fault: {} is there already and is not overwritten; name a new file",
             out.display()
         ));
         return Err(Exit::Fault);
     }
-    whole::write_all([(out.as_path(), text.to_owned())])
+    whole::write_new(out, text.to_owned())
 }
 
 /// Foods of a FoodData Central folder.
@@ -83,7 +84,7 @@ fn foods(args: &ImportArgs) -> Exit {
         return Exit::Fault;
     }
     let open = |name: &str| -> io::Result<Option<Box<dyn Read>>> {
-        match File::open(args.file.join(name)) {
+        match kitchen::open_plain(&args.file.join(name), OpenOptions::new().read(true)) {
             Ok(file) => Ok(Some(Box::new(file))),
             Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
             Err(error) => Err(error),
@@ -114,13 +115,4 @@ fn foods(args: &ImportArgs) -> Exit {
         return Exit::Best;
     }
     super::print(&text, Exit::Best)
-}
-
-/// Reads at most one byte more than is allowed, whatever the file is.
-fn read(path: &Path) -> io::Result<Vec<u8>> {
-    let mut bytes = Vec::new();
-    File::open(path)?
-        .take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)?;
-    Ok(bytes)
 }

@@ -12,9 +12,11 @@ mod import;
 mod load;
 mod paper_args;
 mod papers;
+mod parts;
 mod program;
 mod request;
 mod shell;
+mod signals;
 mod start;
 mod tradeoffs;
 mod week;
@@ -25,31 +27,40 @@ pub use args::Cli;
 pub use exit::Exit;
 
 use std::ffi::OsString;
+use std::io;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use clap::Parser;
 use clap::error::ErrorKind;
 
 use args::{Command, Described};
+use whole::Refusal;
 
 /// Runs one command line, the program's name first, and returns how it ended.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
     let cli = match Cli::try_parse_from(args) {
         Ok(cli) => cli,
-        Err(error) => {
-            let asked = matches!(
-                error.kind(),
-                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
-            );
-            // Where nobody reads the help there is nobody to tell.
-            let _ = error.print();
-            return if asked { Exit::Best } else { Exit::Fault };
-        }
+        Err(error) => return not_obeyed(&error),
     };
+    signals::listen();
     catch_unwind(AssertUnwindSafe(|| obey(&cli.command))).unwrap_or_else(|_| {
         console::talk("our fault, not the kitchen's: please report the message above");
         Exit::Ours
     })
+}
+
+/// Help and version, which were asked for, or what is wrong with the line.
+fn not_obeyed(error: &clap::Error) -> Exit {
+    let asked = matches!(
+        error.kind(),
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
+    );
+    let printed = error.print().and_then(|()| console::data(""));
+    match printed {
+        _ if !asked => Exit::Fault,
+        Err(error) => unprinted(&error),
+        Ok(()) => Exit::Best,
+    }
 }
 
 fn obey(command: &Command) -> Exit {
@@ -82,11 +93,21 @@ fn obey(command: &Command) -> Exit {
 
 /// Prints data and returns `exit`, unless it cannot be written.
 fn print(text: &str, exit: Exit) -> Exit {
-    match console::data(text) {
+    match signals::printing(|| console::data(text)) {
         Ok(()) => exit,
-        Err(error) => {
-            console::talk(&format!("cannot write the output: {error}"));
-            Exit::Ours
-        }
+        Err(error) => unprinted(&error),
     }
+}
+
+/// Tells why standard output takes nothing. A reader that has gone away is nobody to tell.
+fn unprinted(error: &io::Error) -> Exit {
+    if error.kind() == io::ErrorKind::BrokenPipe {
+        return Exit::Best;
+    }
+    let what = Refusal::of(error).what;
+    console::talk(&format!(
+        "fault: cannot write to standard output: {what}; make room there, or send the output to \
+         another place"
+    ));
+    Exit::Fault
 }

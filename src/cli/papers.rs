@@ -5,9 +5,10 @@ use std::path::PathBuf;
 use std::time::Duration;
 
 use super::args::{AskArgs, Finishing, Format, PrepArgs};
+use super::clock::{self, Allowance};
 use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
 use super::week::For;
-use super::{Exit, clock, request, week, whole};
+use super::{Exit, request, week, whole};
 use crate::explain::{Explanation, Verdict};
 use crate::larder::Larder;
 use crate::report;
@@ -26,6 +27,7 @@ struct Found {
     told: Explanation,
     plain: Larder,
     larder: Larder,
+    allowance: Allowance,
 }
 
 /// The same with finishers.
@@ -50,17 +52,26 @@ fn asked(
     purpose: For,
     files: &[Option<&PathBuf>],
 ) -> Result<Found, Exit> {
+    let allowance = Allowance::begin(ask)?;
     let ready = whole::ready(files.iter().copied().flatten().map(PathBuf::as_path));
     // The kitchen's faults are told in the same run.
     let (plain, larder, before) = request::week(ask)?;
     ready?;
-    let told = week::answer(&plain, &larder, ask, finishing, purpose, "");
+    let question = week::Question {
+        plain: &plain,
+        larder: &larder,
+        ask,
+        finishing,
+        purpose,
+    };
+    let told = week::answer(&question, &allowance, "");
     let told = told.map_err(|fault| week::ours(&fault))?.told;
     let told = told.after(&before);
     Ok(Found {
         told,
         plain,
         larder,
+        allowance,
     })
 }
 
@@ -126,16 +137,15 @@ pub(super) fn calendar(args: &CalendarArgs) -> Exit {
 pub(super) fn sheet(args: &SheetArgs) -> Exit {
     let write = || {
         let found = found_with(&args.ask, args.finish, For::Prep, &[Some(&args.out)])?;
-        let told = found.told;
         let wishes = match args.tradeoffs {
             // Nothing is held against a week that is not proved best.
             Some(limit) => {
-                let best = told.verdict == Verdict::Best;
-                let limit = if best { limit } else { Duration::ZERO };
-                Some(wishes(&args.ask, &found.plain, &found.larder, limit)?)
+                let best = found.told.verdict == Verdict::Best;
+                Some(wishes(&found, if best { limit } else { Duration::ZERO })?)
             }
             None => None,
         };
+        let told = found.told;
         let page = report::sheet(&told, wishes.as_ref());
         whole::write_all([(args.out.as_path(), page)])?;
         Ok(told.verdict.into())
@@ -144,18 +154,13 @@ pub(super) fn sheet(args: &SheetArgs) -> Exit {
 }
 
 /// What the page tells of trade-offs, worked out for at most `limit` in all.
-fn wishes(
-    ask: &AskArgs,
-    plain: &Larder,
-    larder: &Larder,
-    limit: Duration,
-) -> Result<Tradeoffs, Exit> {
+fn wishes(found: &Found, limit: Duration) -> Result<Tradeoffs, Exit> {
     let wanted = clock::Wanted {
         sections: &[Section::Frontier, Section::Foods],
         others: 0,
         margin_minor: None,
-        threads: ask.threads,
-        limit: Some(limit),
     };
-    clock::tradeoffs(larder, plain, &wanted).map_err(|fault| week::ours(&fault))
+    let allowance = found.allowance.within(limit);
+    clock::tradeoffs(&found.larder, &found.plain, &wanted, &allowance)
+        .map_err(|fault| week::ours(&fault))
 }

@@ -2,28 +2,29 @@
 
 use std::path::PathBuf;
 
-use super::args::{AskArgs, ProgramArgs};
+use super::args::ProgramArgs;
+use super::clock::{self, Allowance};
 use super::week::ours;
-use super::{Exit, clock, console, request, whole};
+use super::{Exit, console, request, whole};
 use crate::engine::{Outcome, Solved};
 use crate::larder::Larder;
 use crate::program;
 
 pub(super) fn run(args: &ProgramArgs) -> Exit {
+    written(args).unwrap_or_else(|exit| exit)
+}
+
+fn written(args: &ProgramArgs) -> Result<Exit, Exit> {
+    let allowance = Allowance::begin(&args.ask)?;
     let files = [&args.data, &args.mps, &args.lp, &args.certify];
     let ready = whole::ready(files.into_iter().flatten().map(PathBuf::as_path));
-    let (_, larder) = match request::kitchen(&args.ask) {
-        Ok(kitchens) if ready.is_ok() => kitchens,
-        Ok(_) => return Exit::Fault,
-        Err(exit) => return exit,
-    };
+    // The kitchen's faults are told in the same run.
+    let (_, larder) = request::kitchen(&args.ask)?;
+    ready?;
     // A strict order of aims is one program an aim; the last one holds the others settled.
     let wants_week = args.certify.is_some() || !larder.wishes.order.is_empty();
     let best = if wants_week {
-        match best(&larder, &args.ask) {
-            Ok(best) => best,
-            Err(exit) => return exit,
-        }
+        best(&larder, &allowance)?
     } else {
         None
     };
@@ -58,27 +59,20 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
         built.columns.len(),
         built.rows.len()
     )];
-    for (path, text) in texts {
-        let (Some(path), Some(text)) = (path, text) else {
-            continue;
-        };
-        if let Err(error) = whole::write(path, text.as_bytes()) {
-            whole::refuse(path, &error);
-            return Exit::Fault;
-        }
-        told.push(format!("Wrote {}", path.display()));
-    }
+    let files = texts
+        .into_iter()
+        .filter_map(|(path, text)| Some((path.as_deref()?, text?.into_bytes())));
+    told.extend(whole::write(files, false)?);
     if args.certify.is_some() && best.is_none() {
         told.push("No week exists: there is nothing to certify.".to_owned());
-        return super::print(&(told.join("\n") + "\n"), Exit::Impossible);
+        return Ok(super::print(&(told.join("\n") + "\n"), Exit::Impossible));
     }
-    super::print(&(told.join("\n") + "\n"), Exit::Best)
+    Ok(super::print(&(told.join("\n") + "\n"), Exit::Best))
 }
 
 /// The proved best week; none if none exists.
-fn best(larder: &Larder, args: &AskArgs) -> Result<Option<Solved>, Exit> {
-    clock::watch();
-    let (result, _) = clock::search(larder, args.threads, args.limit);
+fn best(larder: &Larder, allowance: &Allowance) -> Result<Option<Solved>, Exit> {
+    let (result, _) = clock::search(larder, allowance);
     match result {
         Ok((Outcome::Best(solved), _)) => Ok(Some(solved)),
         Ok((Outcome::Impossible, _)) => Ok(None),

@@ -8,7 +8,7 @@ use crate::kitchen::names::{Names, Unknown};
 use crate::larder::{Aim, CapBy, Contents, Flaw, Larder, MILLI, limits};
 
 /// Most names of one option, as in the kitchen files.
-const MOST_NAMES: usize = limits::LIST;
+const MOST_NAMES: usize = 1_000;
 
 /// What is asked, before it is known what was left by the week before.
 pub(super) struct Asked {

@@ -1,6 +1,5 @@
 //! `scant shell`: completions and man pages, made from the definitions of the command line.
 
-use std::fs;
 use std::io;
 use std::path::Path;
 
@@ -11,14 +10,10 @@ use super::paper_args::ShellArgs;
 use super::{Exit, console, whole};
 
 pub(super) fn run(args: &ShellArgs) -> Exit {
-    if let Some(dir) = &args.manuals {
-        match manuals(dir) {
-            Ok(pages) => console::talk(&format!("Wrote {pages} man pages to {}", dir.display())),
-            Err(error) => {
-                console::talk(&format!("fault: {}: {error}", dir.display()));
-                return Exit::Fault;
-            }
-        }
+    if let Some(dir) = &args.manuals
+        && let Err(exit) = manuals(dir)
+    {
+        return exit;
     }
     let Some(shell) = args.completions else {
         return Exit::Best;
@@ -28,25 +23,38 @@ pub(super) fn run(args: &ShellArgs) -> Exit {
     super::print(&String::from_utf8_lossy(&script), Exit::Best)
 }
 
-/// Writes `scant.1` and a page a command, each whole; returns how many.
-fn manuals(dir: &Path) -> io::Result<usize> {
-    fs::create_dir_all(dir)?;
+/// Writes `scant.1` and a page a command, each whole, and says how many.
+///
+/// # Errors
+/// The exit, after the fault was told.
+fn manuals(dir: &Path) -> Result<(), Exit> {
+    whole::folder(dir)?;
     let mut all = Cli::command();
     all.build();
-    let mut pages = vec![("scant.1".to_owned(), page(all.clone())?)];
+    let mut commands = vec![("scant.1".to_owned(), all.clone())];
     for command in all.get_subcommands() {
         if command.get_name() == "help" {
             continue;
         }
         // Built, a command knows what is typed: `scant week`.
         let command = command.clone().version(env!("CARGO_PKG_VERSION"));
-        let name = format!("scant-{}", command.get_name());
-        pages.push((format!("{name}.1"), page(command)?));
+        commands.push((format!("scant-{}.1", command.get_name()), command));
     }
-    for (name, text) in &pages {
-        whole::write(&dir.join(name), text)?;
+    let mut pages = Vec::new();
+    for (name, command) in commands {
+        let text = page(command).map_err(|error| {
+            console::talk(&format!(
+                "our fault: the man page {name} cannot be made: {error}"
+            ));
+            Exit::Ours
+        })?;
+        pages.push((dir.join(name), text));
     }
-    Ok(pages.len())
+    let files = pages.iter();
+    let written = whole::write(files.map(|(p, text)| (p.as_path(), text.clone())), false)?;
+    let (pages, dir) = (written.len(), dir.display());
+    console::talk(&format!("Wrote {pages} man pages to {dir}"));
+    Ok(())
 }
 
 fn page(command: clap::Command) -> io::Result<Vec<u8>> {

@@ -1,10 +1,15 @@
 //! `scant start`: the demo kitchen on disk, whole or not at all.
 
-use std::fs;
-use std::io;
-use std::path::{Path, PathBuf};
+use std::ffi::OsString;
+use std::fs::{self, File, Metadata};
+use std::io::{self, ErrorKind, Write};
+use std::path::{Component, Path, PathBuf};
 
+use super::parts::FolderPart;
+use super::whole::{self, Refusal};
 use super::{Exit, console, demo};
+
+const NEW: &str = "name a new folder";
 
 pub(super) fn run(dir: &Path) -> Exit {
     match write(dir) {
@@ -17,56 +22,134 @@ pub(super) fn run(dir: &Path) -> Exit {
             ),
             Exit::Best,
         ),
-        Err(error) => {
-            console::talk(&format!("fault: {}: {error}", dir.display()));
+        Err(Refusal { what, remedy }) => {
+            console::talk(&format!("fault: {}: {what}; {remedy}", dir.display()));
             Exit::Fault
         }
     }
 }
 
-/// Writes beside the folder, then renames: a reader sees all files or none.
-fn write(dir: &Path) -> io::Result<()> {
-    let taken = || {
-        io::Error::other(
-            "already has something in it, which is never overwritten; name a new folder",
-        )
-    };
-    match fs::symlink_metadata(dir) {
-        Ok(meta) if !meta.is_dir() => return Err(taken()),
-        Ok(_) if fs::read_dir(dir)?.next().is_some() => return Err(taken()),
-        Ok(_) => {}
-        Err(error) if error.kind() == io::ErrorKind::NotFound => {}
-        Err(error) => return Err(error),
+fn refused(what: &str, remedy: &'static str) -> Refusal {
+    Refusal {
+        what: what.to_owned(),
+        remedy,
     }
-    let name = dir
-        .file_name()
-        .ok_or_else(|| io::Error::other("name a folder to make, such as my-kitchen"))?;
-    let parent = match dir.parent() {
-        Some(parent) if !parent.as_os_str().is_empty() => parent,
-        _ => Path::new("."),
-    };
-    fs::create_dir_all(parent)?;
-    let mut beside = name.to_owned();
-    beside.push(format!(".part-{}", std::process::id()));
-    let beside: PathBuf = parent.join(beside);
-    fs::create_dir(&beside)?;
-    let written = fill(&beside).and_then(|()| {
-        // An empty folder gives way; a filled one refuses to be removed.
-        match fs::remove_dir(dir) {
-            Err(error) if error.kind() != io::ErrorKind::NotFound => Err(taken()),
-            _ => fs::rename(&beside, dir),
-        }
-    });
-    if written.is_err() {
-        // Only what was made here is taken away again.
-        let _ = fs::remove_dir_all(&beside);
-    }
-    written
 }
 
-fn fill(beside: &Path) -> io::Result<()> {
+fn taken() -> Refusal {
+    refused(
+        "it has something in it already, which is never overwritten",
+        NEW,
+    )
+}
+
+/// Fills a folder in the making, then renames it: a reader sees all files or none. Folders on
+/// the way that are not there are made with it, in the same rename.
+fn write(dir: &Path) -> Result<(), Refusal> {
+    let old = match fs::symlink_metadata(dir) {
+        Ok(meta) if meta.is_symlink() => {
+            return Err(refused("it is a link", "name the folder itself"));
+        }
+        Ok(meta) if !meta.is_dir() => {
+            return Err(refused("it is there and is no folder", NEW));
+        }
+        Ok(meta) => {
+            if fs::read_dir(dir)?.next().is_some() {
+                return Err(taken());
+            }
+            Some(meta)
+        }
+        Err(error) if error.kind() == ErrorKind::NotFound => None,
+        Err(error) => return Err(error.into()),
+    };
+    let Place {
+        parent,
+        name,
+        inside,
+    } = place(dir)?;
+    let part = FolderPart::new(&parent)?;
+    let filled = part.path().join(&inside);
+    part.add(|_| fs::create_dir_all(&filled))?;
     for (name, text) in demo::FILES {
-        fs::write(beside.join(name), text)?;
+        let mut file = part.add(|_| File::create_new(filled.join(name)))?;
+        file.write_all(text.as_bytes())?;
+        file.sync_all()?;
     }
-    Ok(())
+    for folder in inside.ancestors() {
+        whole::sync(&part.path().join(folder))?;
+    }
+    if let Some(old) = &old {
+        keep(part.path(), old)?;
+    }
+    part.name(&parent.join(&name)).map_err(|error| {
+        let kind = error.kind();
+        match kind {
+            // Something came there meanwhile.
+            ErrorKind::DirectoryNotEmpty | ErrorKind::AlreadyExists | ErrorKind::NotADirectory => {
+                taken()
+            }
+            ErrorKind::ResourceBusy => refused("it is in use and gives way to no other", NEW),
+            _ => error.into(),
+        }
+    })?;
+    Ok(whole::sync(&parent)?)
+}
+
+/// Where a new folder goes.
+struct Place {
+    /// The folder that is there.
+    parent: PathBuf,
+    /// What is made in it.
+    name: OsString,
+    /// Where in that the kitchen is; empty if it is the kitchen.
+    inside: PathBuf,
+}
+
+/// Splits a path into what is there and what is to be made.
+fn place(dir: &Path) -> Result<Place, Refusal> {
+    let unnamed = || {
+        refused(
+            "it is no name of a new folder",
+            "name one, such as my-kitchen",
+        )
+    };
+    let mut name = dir.file_name().ok_or_else(unnamed)?.to_owned();
+    let mut inside = PathBuf::new();
+    let mut parent = dir.parent().unwrap_or(Path::new(""));
+    // Up to the first that is there.
+    while !parent.as_os_str().is_empty() && !fs::exists(parent)? {
+        let Some(Component::Normal(above)) = parent.components().next_back() else {
+            return Err(unnamed());
+        };
+        inside = Path::new(&name).join(inside);
+        name = above.to_owned();
+        parent = parent.parent().unwrap_or(Path::new(""));
+    }
+    let parent = if parent.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        parent
+    };
+    Ok(Place {
+        parent: parent.to_owned(),
+        name,
+        inside,
+    })
+}
+
+/// Gives the folder the mode, and where the system lets it the owner, of the one it replaces.
+#[cfg(unix)]
+fn keep(folder: &Path, old: &Metadata) -> io::Result<()> {
+    use std::os::unix::fs::{MetadataExt, chown};
+    let new = fs::metadata(folder)?;
+    let owner = (old.uid() != new.uid()).then_some(old.uid());
+    let group = (old.gid() != new.gid()).then_some(old.gid());
+    // Whose it is may be for the administrator alone to say: then it is the cook's.
+    let _ = chown(folder, owner, group).or_else(|_| chown(folder, None, group));
+    fs::set_permissions(folder, old.permissions())
+}
+
+#[cfg(not(unix))]
+fn keep(folder: &Path, old: &Metadata) -> io::Result<()> {
+    fs::set_permissions(folder, old.permissions())
 }

@@ -1,23 +1,26 @@
 //! `scant tradeoffs`: kitchen in, what each wish costs out.
 
 use super::args::{Format, SectionWord, TradeoffsArgs};
+use super::clock::{self, Allowance};
 use super::week::ours;
-use super::{Exit, clock, console, request};
+use super::{Exit, console, request};
 use crate::report;
 use crate::tradeoffs::{Proof, SECTIONS, Section, Tradeoffs};
 
 pub(super) fn run(args: &TradeoffsArgs) -> Exit {
-    let (plain, larder) = match request::kitchen(&args.ask) {
-        Ok(kitchens) => kitchens,
-        Err(exit) => return exit,
-    };
+    told(args).unwrap_or_else(|exit| exit)
+}
+
+fn told(args: &TradeoffsArgs) -> Result<Exit, Exit> {
+    let allowance = Allowance::begin(&args.ask)?;
+    let (plain, larder) = request::kitchen(&args.ask)?;
     let margin_minor = match &args.within {
         None => None,
         Some(text) => match request::money(text, &larder) {
             Ok(minor) => Some(minor),
             Err(fault) => {
                 console::talk(&format!("fault: --within {text}: {fault}"));
-                return Exit::Fault;
+                return Err(Exit::Fault);
             }
         },
     };
@@ -26,17 +29,14 @@ pub(super) fn run(args: &TradeoffsArgs) -> Exit {
     } else {
         args.only.iter().copied().map(SectionWord::into).collect()
     };
-    clock::watch();
     let wanted = clock::Wanted {
         sections: &sections,
         others: args.others,
         margin_minor,
-        threads: args.ask.threads,
-        limit: args.ask.limit,
     };
-    match clock::tradeoffs(&larder, &plain, &wanted) {
-        Ok(told) => show(&told, args.format),
-        Err(fault) => ours(&fault),
+    match clock::tradeoffs(&larder, &plain, &wanted, &allowance) {
+        Ok(told) => Ok(show(&told, args.format)),
+        Err(fault) => Err(ours(&fault)),
     }
 }
 

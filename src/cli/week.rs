@@ -3,48 +3,56 @@
 use std::time::Duration;
 
 use super::args::{AskArgs, EngineWord, Finishing, Format, WeekArgs};
-use super::{Exit, clock, console, request};
+use super::clock::{self, Allowance};
+use super::{Exit, console, request, signals};
 use crate::engine::{Effort, EngineFault, Outcome, Solved};
 use crate::explain::{Explanation, Told, Verdict, explain};
 use crate::finish::{Placed, finish};
 use crate::larder::Larder;
 use crate::plan::Plan;
 use crate::prep;
-use crate::program::{self, solve::Answer};
+use crate::program::solve::Answer;
 use crate::report;
 use crate::rules::judge_finished;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
+    told(args).unwrap_or_else(|exit| exit)
+}
+
+fn told(args: &WeekArgs) -> Result<Exit, Exit> {
     let ask = &args.ask;
-    let (plain, larder, before) = match request::week(ask) {
-        Ok(asked) => asked,
-        Err(exit) => return exit,
-    };
+    let allowance = Allowance::begin(ask)?;
+    let (plain, larder, before) = request::week(ask)?;
     if args.engine == EngineWord::Program {
-        return by_program(&larder, args, &before);
+        return by_program(&larder, args, &before, &allowance);
     }
-    let found = match answer(&plain, &larder, ask, args.told.finish, For::Week, "") {
-        Ok(found) => found,
-        Err(fault) => return ours(&fault),
+    let asked = Question {
+        plain: &plain,
+        larder: &larder,
+        ask,
+        finishing: args.told.finish,
+        purpose: For::Week,
     };
+    let found = answer(&asked, &allowance, "").map_err(|fault| ours(&fault))?;
     let mut told = found.told.after(&before);
-    let asked = !args.brief && !clock::interrupted();
+    let asked = !args.brief && !allowance.stopped();
     let solved = match found.solved {
         Some(solved) if asked && told.verdict == Verdict::Best => solved,
-        _ => return show(&told, args.told.format),
+        _ => return Ok(show(&told, args.told.format)),
     };
     // The week is there to be read while what changes would cost is worked out.
     if args.told.format == Format::Text {
-        show(&told, args.told.format);
+        let exit = show(&told, args.told.format);
+        if exit == Exit::Fault {
+            return Err(exit);
+        }
     }
-    match clock::telling(&larder, &solved, told.effort, ask.threads, ask.limit) {
-        Ok(telling) => told.telling = telling,
-        Err(fault) => return ours(&fault),
-    }
-    match args.told.format {
+    let telling = clock::telling(&larder, &solved, told.effort, &allowance);
+    told.telling = telling.map_err(|fault| ours(&fault))?;
+    Ok(match args.told.format {
         Format::Text => super::print(&report::changes_told(&told), told.verdict.into()),
         Format::Json => show(&told, args.told.format),
-    }
+    })
 }
 
 /// What a week is found for.
@@ -67,33 +75,47 @@ pub(super) struct Found {
     solved: Option<Solved>,
 }
 
-/// Finds and explains the week of `larder`; `which` opens what is said of the search.
+/// A week asked for.
+pub(super) struct Question<'a> {
+    /// The kitchen as written.
+    pub(super) plain: &'a Larder,
+    /// The kitchen with the options set.
+    pub(super) larder: &'a Larder,
+    pub(super) ask: &'a AskArgs,
+    pub(super) finishing: Finishing,
+    pub(super) purpose: For,
+}
+
+/// Finds and explains a week; `which` opens what is said of the search.
 pub(super) fn answer(
-    plain: &Larder,
-    larder: &Larder,
-    ask: &AskArgs,
-    finishing: Finishing,
-    purpose: For,
+    asked: &Question,
+    allowance: &Allowance,
     which: &str,
 ) -> Result<Found, EngineFault> {
-    clock::watch();
-    let (mut explanation, solved) = search(larder, ask, which)?;
+    let &Question {
+        plain,
+        larder,
+        ask,
+        purpose,
+        ..
+    } = asked;
+    let (mut explanation, solved) = search(larder, allowance, which)?;
     let mut plan = None;
     if let Some(solved) = &solved {
         let week = solved.plan.clone();
-        let (told, finished) = finished(explanation, larder, week, finishing, purpose)?;
+        let (told, finished) = finished(explanation, asked, week, allowance)?;
         (explanation, plan) = (told, Some(finished));
     }
-    if purpose == For::Week && !ask.without.is_empty() && !clock::interrupted() {
+    if purpose == For::Week && !ask.without.is_empty() && !signals::interrupted() {
         // The same run with everything allowed that --without took away.
         let bans = &plain.wishes.without;
         let before = larder.changed(|before| before.wishes.without.clone_from(bans));
         let before = before.map_err(EngineFault::Unfit)?;
-        let (before, _) = search(&before, ask, "for comparison, without the ban: ")?;
+        let (before, _) = search(&before, allowance, "for comparison, without the ban: ")?;
         explanation = explanation.compared_with(ask.without.clone(), &before);
     }
-    if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
-        explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;
+    if explanation.verdict == Verdict::Impossible && !signals::interrupted() {
+        explanation.conflict = clock::conflict(larder, plain, allowance)?;
     }
     Ok(Found {
         told: explanation,
@@ -105,19 +127,19 @@ pub(super) fn answer(
 /// Adds the finishers asked for, judged apart from the search for them, and what is done when.
 fn finished(
     explanation: Explanation,
-    larder: &Larder,
+    asked: &Question,
     plan: Plan,
-    finishing: Finishing,
-    purpose: For,
+    allowance: &Allowance,
 ) -> Result<(Explanation, Plan), EngineFault> {
+    let larder = asked.larder;
     let prepare = |explanation, plan: &Plan, placed: &[Placed]| {
-        if purpose == For::Prep {
-            prepared(explanation, larder, plan, placed)
+        if asked.purpose == For::Prep {
+            prepared(explanation, larder, plan, placed, allowance)
         } else {
             Ok(explanation)
         }
     };
-    let Finishing::With(packs) = finishing else {
+    let Finishing::With(packs) = asked.finishing else {
         return Ok((prepare(explanation, &plan, &[])?, plan));
     };
     let finished = finish(larder, &plan, packs);
@@ -138,8 +160,9 @@ fn prepared(
     larder: &Larder,
     plan: &Plan,
     placed: &[Placed],
+    allowance: &Allowance,
 ) -> Result<Explanation, EngineFault> {
-    let prepared = prep::prepare(larder, plan, placed);
+    let prepared = prep::prepare(larder, plan, placed, &|| allowance.stopped());
     prep::judge(larder, plan, placed, &prepared).map_err(EngineFault::Refused)?;
     let notes = prep::notes(larder, &prepared.opened, placed);
     Ok(explanation.prepared_with(larder, plan, &Told { prepared, notes }))
@@ -147,10 +170,10 @@ fn prepared(
 
 fn search(
     larder: &Larder,
-    args: &AskArgs,
+    allowance: &Allowance,
     which: &str,
 ) -> Result<(Explanation, Option<Solved>), EngineFault> {
-    let (result, took) = clock::search(larder, args.threads, args.limit);
+    let (result, took) = clock::search(larder, allowance);
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
     let explanation = explain(larder, &outcome, effort);
@@ -161,16 +184,24 @@ fn search(
     Ok((explanation, solved))
 }
 
-/// Seconds an aim if no limit is given.
-const PROGRAM_SECONDS: f64 = 60.0;
-
 /// The second answer: the integer program, solved in process by a general solver. It works
 /// in binary fractions, so nothing it says is called proved.
-fn by_program(larder: &Larder, args: &WeekArgs, before: &[Vec<String>]) -> Exit {
-    let limit = args.ask.limit.map(|limit| limit.as_secs_f64());
-    let seconds = limit.unwrap_or(PROGRAM_SECONDS);
+fn by_program(
+    larder: &Larder,
+    args: &WeekArgs,
+    before: &[Vec<String>],
+    allowance: &Allowance,
+) -> Result<Exit, Exit> {
+    let asked = Question {
+        plain: larder,
+        larder,
+        ask: &args.ask,
+        finishing: args.told.finish,
+        purpose: For::Week,
+    };
     let without = "without --engine the exact search is asked";
-    let told = match program::solve::solve(larder, seconds) {
+    let (answer, took) = clock::by_program(larder, allowance)?;
+    let told = match answer {
         Ok(Answer::Best(plan, tally)) => {
             let plan = *plan;
             let outcome = Outcome::Best(Solved {
@@ -178,17 +209,17 @@ fn by_program(larder: &Larder, args: &WeekArgs, before: &[Vec<String>]) -> Exit 
                 tally,
             });
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
-            return match finished(explanation, larder, plan, args.told.finish, For::Week) {
-                Ok((explanation, _)) => show(&explanation.after(before), args.told.format),
-                Err(fault) => ours(&fault),
-            };
+            let (explanation, _) =
+                finished(explanation, &asked, plan, allowance).map_err(|fault| ours(&fault))?;
+            return Ok(show(&explanation.after(before), args.told.format));
         }
         Ok(Answer::Impossible) => {
             format!("the general solver finds no week, within its tolerances; {without}")
         }
         Ok(Answer::OutOfTime) => {
             format!(
-                "the general solver was not done in {seconds} s: a larger --limit, or {without}"
+                "the general solver was not done in {}: a larger --limit, or {without}",
+                seconds(took)
             )
         }
         Err(failure) => {
@@ -196,7 +227,7 @@ fn by_program(larder: &Larder, args: &WeekArgs, before: &[Vec<String>]) -> Exit 
         }
     };
     console::talk(&told);
-    Exit::Unproved
+    Ok(Exit::Unproved)
 }
 
 fn show(explanation: &Explanation, format: Format) -> Exit {
@@ -221,6 +252,9 @@ fn seconds(took: Duration) -> String {
 }
 
 pub(super) fn ours(fault: &EngineFault) -> Exit {
+    if matches!(fault, EngineFault::Threads(_)) {
+        return clock::threadless();
+    }
     console::talk(&format!(
         "our fault, not the kitchen's: {fault}\nPlease report it with the kitchen's files."
     ));

@@ -5,8 +5,9 @@ use std::path::Path;
 use clap::Args;
 
 use super::args::{AskArgs, Format, ToldArgs};
-use super::week::{For, Found, answer, ours};
-use super::{Exit, after, clock, console, request, whole};
+use super::clock::Allowance;
+use super::week::{For, Found, Question, answer, ours};
+use super::{Exit, after, console, request, whole};
 use crate::explain::{Row, RowWeek, Verdict, kept};
 use crate::larder::Former;
 use crate::larder::former::MOST_FORMER;
@@ -36,6 +37,7 @@ pub(super) fn run(args: &WeeksArgs) -> Exit {
 }
 
 fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
+    let allowance = Allowance::begin(&args.ask)?;
     let asked = request::read(&args.ask, true)?;
     let mut row = Row {
         kitchen: asked.larder.name.clone(),
@@ -47,7 +49,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
     };
     if let Some(dir) = args.plans.as_deref() {
         // Found out before the search: a row takes long.
-        make(dir)?;
+        whole::folder(dir)?;
         let files: Vec<_> = (1..=row.asked).map(|n| file(dir, n)).collect();
         whole::ready(files.iter().map(std::path::PathBuf::as_path))?;
     }
@@ -66,15 +68,15 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
             after::weekdays(begun.days);
         }
         let which = format!("week {number}: ");
-        let Found { told, plan, .. } = answer(
-            &begun.plain,
-            &begun.larder,
-            &args.ask,
-            args.told.finish,
-            For::Paper,
-            &which,
-        )
-        .map_err(|fault| ours(&fault))?;
+        let question = Question {
+            plain: &begun.plain,
+            larder: &begun.larder,
+            ask: &args.ask,
+            finishing: args.told.finish,
+            purpose: For::Paper,
+        };
+        let Found { told, plan, .. } =
+            answer(&question, &allowance, &which).map_err(|fault| ours(&fault))?;
         let before = former.take().map_or_else(Vec::new, |former| former.weeks);
         let told = told.after(&before);
         let verdict = told.verdict;
@@ -102,7 +104,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
         if verdict != Verdict::Best {
             break;
         }
-        if clock::interrupted() && number < row.asked {
+        if allowance.stopped() && number < row.asked {
             console::talk(&format!("stopped after week {number}"));
             break;
         }
@@ -124,18 +126,7 @@ fn file(dir: &Path, number: usize) -> std::path::PathBuf {
 }
 
 fn write(dir: &Path, number: usize, text: &str) -> Result<(), Exit> {
-    make(dir)?;
+    whole::folder(dir)?;
     let path = file(dir, number);
     whole::write_all([(path.as_path(), text.to_owned())])
-}
-
-fn make(dir: &Path) -> Result<(), Exit> {
-    if let Err(error) = std::fs::create_dir_all(dir) {
-        console::talk(&format!(
-            "fault: cannot make the folder {}: {error}; name a folder that may be written to",
-            dir.display()
-        ));
-        return Err(Exit::Fault);
-    }
-    Ok(())
 }

@@ -25,10 +25,13 @@ const LONGEST_NAME: usize = 300;
 #[derive(Debug, Error)]
 pub enum ImportFault {
     /// More bytes than are read.
-    #[error("it is larger than {} MiB", MOST_BYTES / 1024 / 1024)]
+    #[error(
+        "it is larger than {} MiB; save the page of one recipe, or fewer recipes, in a file",
+        MOST_BYTES / 1024 / 1024
+    )]
     TooLarge,
     /// Not UTF-8.
-    #[error("it is not UTF-8 text")]
+    #[error("it is not UTF-8 text; open it in an editor and save it as UTF-8")]
     NotText,
     /// More values than are read.
     #[error(
@@ -37,10 +40,16 @@ pub enum ImportFault {
     )]
     TooMany,
     /// Neither JSON nor a page with JSON-LD in it.
-    #[error("it is no JSON, and no page with a script of type application/ld+json: {0}")]
+    #[error(
+        "it is no JSON, and no page with a script of type application/ld+json: {0}; save the page \
+         itself, as HTML, or write the recipe by hand"
+    )]
     NoJson(String),
     /// JSON without a Recipe.
-    #[error("it holds no schema.org Recipe")]
+    #[error(
+        "it holds no schema.org Recipe; save the page that the recipe itself is on, or write it by \
+         hand"
+    )]
     NoRecipe,
 }
 
@@ -63,15 +72,15 @@ pub fn recipes(bytes: &[u8]) -> Result<Found, ImportFault> {
     if bytes.len() as u64 > MOST_BYTES {
         return Err(ImportFault::TooLarge);
     }
-    let text = std::str::from_utf8(bytes).map_err(|_| ImportFault::NotText)?;
-    let text = text.trim_start_matches('\u{feff}').trim();
-    let (values, broken) = match values::read(text, &mut 0) {
+    let whole = std::str::from_utf8(bytes).map_err(|_| ImportFault::NotText)?;
+    let whole = whole.trim_start_matches('\u{feff}').trim();
+    let (values, broken) = match values::read(&text::paired(whole), &mut 0) {
         Ok(value) => (vec![value], Vec::new()),
         Err(Unread::TooMany) => return Err(ImportFault::TooMany),
-        Err(Unread::NoJson(error)) if text.starts_with(['{', '[']) => {
+        Err(Unread::NoJson(error)) if whole.starts_with(['{', '[']) => {
             return Err(ImportFault::NoJson(error.to_string()));
         }
-        Err(Unread::NoJson(_)) => scripts(text)?,
+        Err(Unread::NoJson(_)) => scripts(whole)?,
     };
     let mut objects = Vec::new();
     for value in &values {
@@ -140,7 +149,7 @@ fn scripts(page: &str) -> Result<Scripts, ImportFault> {
                 if values.len() + broken.len() >= MOST_SCRIPTS {
                     break;
                 }
-                match values::read(json.trim(), &mut count) {
+                match values::read(&text::paired(json.trim()), &mut count) {
                     Ok(value) => values.push(value),
                     Err(Unread::TooMany) => return Err(ImportFault::TooMany),
                     Err(Unread::NoJson(error)) => broken.push(error.to_string()),
@@ -198,8 +207,10 @@ fn recipe(value: &Value) -> Recipe {
             Value::Array(all) => all.first()?.as_str()?,
             other => other.as_str()?,
         };
-        let plain: String = text::plain(found).chars().take(LONGEST_NAME).collect();
-        (!plain.is_empty()).then_some(plain)
+        let plain = text::plain(found);
+        let cut: String = plain.chars().take(LONGEST_NAME).collect();
+        let cut = cut.trim_end().to_owned();
+        (!cut.is_empty()).then_some(cut)
     };
     let written: Vec<&str> = ["recipeIngredient", "ingredients"]
         .iter()

@@ -2,8 +2,9 @@
 //! line as quantity, measure and table food, with how sure that is and every doubt by name.
 //!
 //! Nothing is guessed: what can be read in two ways, or weighed in none, is a doubt for the
-//! cook. [`central`] turns the FoodData Central CSV download into foods. Figures are exact fractions. No input makes it panic; what is too large or too deep is
-//! refused or left out and counted.
+//! cook. [`central`] turns the FoodData Central CSV download into foods. Figures are exact
+//! fractions. No input makes it panic; what is too large or too deep is refused or left out and
+//! counted. Half of a surrogate pair in JSON costs its character, not the page.
 
 mod amount;
 pub mod central;

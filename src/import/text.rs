@@ -1,5 +1,7 @@
 //! Cleans texts from elsewhere: markup and entities away, one kind of space, dash and fraction.
 
+use std::borrow::Cow;
+
 use html5gum::{DefaultEmitter, Token, Tokenizer};
 
 /// Fractions that have a character of their own, as figures.
@@ -31,11 +33,26 @@ pub(super) fn plain(text: &str) -> String {
     } else {
         text.to_owned()
     };
-    let visible: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    let visible: String = text.chars().filter_map(visible).collect();
     visible.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// A character that can be seen: what parts lines or words is a space, and what only steers how
+/// text is shown (a byte-order mark, a soft hyphen, a change of direction) is nothing.
+fn visible(c: char) -> Option<char> {
+    match c {
+        '\u{200b}' | '\u{2028}' | '\u{2029}' | '\u{fffe}' | '\u{ffff}' => Some(' '),
+        '\u{ad}'
+        | '\u{200e}'
+        | '\u{200f}'
+        | '\u{202a}'..='\u{202e}'
+        | '\u{2060}'..='\u{2069}'
+        | '\u{feff}'
+        | '\u{fff9}'..='\u{fffb}'
+        | '\u{e0000}'..='\u{e007f}' => None,
+        _ if c.is_control() => Some(' '),
+        _ => Some(c),
+    }
 }
 
 fn unmarked(text: &str) -> String {
@@ -93,4 +110,83 @@ pub(super) fn spaced(text: &str) -> String {
         before = c;
     }
     parted.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Returns JSON in which half of a pair of code units, escaped by itself, stands as U+FFFD: it is
+/// no character, and would be a fault of the whole file otherwise.
+pub(super) fn paired(json: &str) -> Cow<'_, str> {
+    const LOST: &str = "\\ufffd";
+    if !json.contains("\\u") {
+        return Cow::Borrowed(json);
+    }
+    // The code unit escaped at the beginning of a text.
+    let unit = |text: &str| -> Option<u32> {
+        let digits = text.strip_prefix("\\u")?.get(..4)?;
+        let hex = digits.bytes().all(|byte| byte.is_ascii_hexdigit());
+        u32::from_str_radix(digits, 16).ok().filter(|_| hex)
+    };
+    let (high, low) = (0xd800..=0xdbff, 0xdc00..=0xdfff);
+    let mut out = String::with_capacity(json.len());
+    let mut rest = json;
+    while let Some(at) = rest.find('\\') {
+        let (before, from) = rest.split_at(at);
+        out.push_str(before);
+        let took = match unit(from) {
+            Some(one) if high.contains(&one) => {
+                if from
+                    .get(6..)
+                    .and_then(unit)
+                    .is_some_and(|two| low.contains(&two))
+                {
+                    12
+                } else {
+                    0
+                }
+            }
+            Some(one) if low.contains(&one) => 0,
+            Some(_) => 6,
+            // A backslash and what it escapes.
+            None => 1 + from.chars().nth(1).map_or(0, char::len_utf8),
+        };
+        if took == 0 {
+            out.push_str(LOST);
+            rest = &from[6..];
+        } else {
+            out.push_str(&from[..took]);
+            rest = &from[took..];
+        }
+    }
+    out.push_str(rest);
+    Cow::Owned(out)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn half_a_pair_is_lost_and_nothing_else_is_changed() {
+        for (json, wanted) in [
+            (r#""\ud83c\udf4c""#, r#""\ud83c\udf4c""#),
+            (r#""a\ud83cb""#, r#""a\ufffdb""#),
+            (r#""\udf4c\ud83c""#, r#""\ufffd\ufffd""#),
+            (r#""\ud83c\ud83c\udf4c""#, r#""\ufffd\ud83c\udf4c""#),
+            (r#""\ud83c\u0061""#, r#""\ufffd\u0061""#),
+            // An escaped backslash begins no code unit.
+            (r#""\\ud83c \n""#, r#""\\ud83c \n""#),
+            (r#""\u12"#, r#""\u12"#),
+            (r"\", r"\"),
+            ("\\é\\u", "\\é\\u"),
+        ] {
+            assert_eq!(paired(json), wanted, "{json}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_seen_is_not_read() {
+        assert_eq!(plain("\u{feff}"), "");
+        assert_eq!(plain("a\u{200b}b \u{202e}c\u{2028}d\u{ad}e"), "a b c de");
+        // Letters that join, and what joins them, stay.
+        assert_eq!(plain("می\u{200c}خواهم"), "می\u{200c}خواهم");
+    }
 }

@@ -2,9 +2,47 @@
 
 use super::fault::{Fault, Says, says, shown};
 use super::limits;
-use std::fs;
-use std::io::Read as _;
+use std::fs::{self, OpenOptions};
+use std::io::{self, ErrorKind, Read as _};
 use std::path::Path;
+
+/// Opens a plain file. Whatever else stands there is refused at once: a pipe with nobody at its
+/// other end would be waited for, and opening a device may do something.
+///
+/// # Errors
+/// Those of the file system, and [`ErrorKind::InvalidInput`] for what is no plain file.
+pub fn open_plain(path: &Path, options: &mut OpenOptions) -> io::Result<fs::File> {
+    let plain = |about: &fs::Metadata| {
+        if about.is_file() {
+            return Ok(());
+        }
+        let what = if about.is_dir() {
+            "it is a folder, not a file"
+        } else {
+            "it is no plain file but a pipe or a device"
+        };
+        Err(io::Error::new(ErrorKind::InvalidInput, what))
+    };
+    plain(&fs::metadata(path)?)?;
+    // Something else may have come into its place since: that is not waited for either.
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::custom_flags(options, libc::O_NONBLOCK | libc::O_NOCTTY);
+    let file = options.open(path)?;
+    plain(&file.metadata()?)?;
+    Ok(file)
+}
+
+/// Reads a plain file; of a longer one, one byte more than `most`.
+///
+/// # Errors
+/// As of [`open_plain`].
+pub fn read_plain(path: &Path, most: u64) -> io::Result<Vec<u8>> {
+    let mut bytes = Vec::new();
+    open_plain(path, OpenOptions::new().read(true))?
+        .take(most.saturating_add(1))
+        .read_to_end(&mut bytes)?;
+    Ok(bytes)
+}
 
 /// A file by name, with its bytes or the reason it was not read.
 pub(crate) struct File {
@@ -45,10 +83,10 @@ fn whole(what: String, help: &str) -> Fault {
 /// Returns the kitchen files of a folder, sorted by name. A file that is too big is not opened.
 pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
     let shown_dir = shown(&dir.to_string_lossy());
-    let cannot = |error: &std::io::Error| {
+    let cannot = |error: &io::Error| {
         let help = match error.kind() {
-            std::io::ErrorKind::NotFound => "name an existing folder with kitchen files",
-            std::io::ErrorKind::NotADirectory => "name the folder the file is in",
+            ErrorKind::NotFound => "name an existing folder with kitchen files",
+            ErrorKind::NotADirectory => "name the folder the file is in",
             _ => "check that the folder may be read",
         };
         whole(
@@ -108,7 +146,7 @@ pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
 }
 
 fn load(path: &Path) -> Result<Vec<u8>, Says> {
-    let cannot = |error: std::io::Error| {
+    let cannot = |error: io::Error| {
         says(
             format!("the file cannot be read: {error}"),
             "check that it exists and may be read",
@@ -124,13 +162,8 @@ fn load(path: &Path) -> Result<Vec<u8>, Says> {
     if about.len() > limits::FILE_BYTES {
         return Err(too_big(about.len()));
     }
-    let mut bytes = Vec::with_capacity(about.len() as usize);
-    // It may have grown since.
-    fs::File::open(path)
-        .map_err(cannot)?
-        .take(limits::FILE_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .map_err(cannot)?;
+    // It may have grown since, or become something else.
+    let bytes = read_plain(path, limits::FILE_BYTES).map_err(cannot)?;
     if bytes.len() as u64 > limits::FILE_BYTES {
         return Err(too_big(bytes.len() as u64));
     }

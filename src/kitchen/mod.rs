@@ -39,6 +39,7 @@ mod stock;
 mod week;
 
 pub use fault::{Fault, Source, Tally};
+pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 

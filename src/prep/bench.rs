@@ -67,7 +67,12 @@ pub struct Timed {
 /// Finds the shortest timetable, looking at no more than `most_nodes` partial ones. `None` if
 /// there is none: a circle in the order, or a need above what there is.
 pub fn schedule(bench: &Bench, most_nodes: u64) -> Option<Timed> {
-    let mut search = Search::new(bench)?;
+    schedule_until(bench, most_nodes, &|| false)
+}
+
+/// The same, ending soon after `stop` says so: with the shortest timetable seen by then.
+pub fn schedule_until(bench: &Bench, most_nodes: u64, stop: &dyn Fn() -> bool) -> Option<Timed> {
+    let mut search = Search::new(bench, stop)?;
     let bound = search.root_bound();
     let small = bench.jobs.len() <= MOST_JOBS;
     let first = if small {
@@ -92,6 +97,11 @@ pub fn schedule(bench: &Bench, most_nodes: u64) -> Option<Timed> {
     })
 }
 
+/// Jobs looked at before it is asked for the first time whether to stop (a timetable by rule of
+/// some sixty jobs), and between two times.
+const UNASKED: u64 = 200_000;
+const ASKS: u64 = 2_000;
+
 /// Ways of placing the same jobs that are remembered.
 const MOST_KNOWN: usize = 40;
 
@@ -111,10 +121,14 @@ struct Search<'a> {
     /// Something was left unsettled.
     out: Cell<bool>,
     looked: Cell<u64>,
+    stop: &'a dyn Fn() -> bool,
+    /// So many jobs looked at, and it is asked whether to stop.
+    ask_at: Cell<u64>,
+    stopped: Cell<bool>,
 }
 
 impl<'a> Search<'a> {
-    fn new(bench: &'a Bench) -> Option<Self> {
+    fn new(bench: &'a Bench, stop: &'a dyn Fn() -> bool) -> Option<Self> {
         let jobs = &bench.jobs;
         let mut follower = vec![None; jobs.len()];
         for (at, job) in jobs.iter().enumerate() {
@@ -150,7 +164,22 @@ impl<'a> Search<'a> {
             most_nodes: 0,
             out: Cell::new(false),
             looked: Cell::new(0),
+            stop,
+            ask_at: Cell::new(UNASKED),
+            stopped: Cell::new(false),
         })
+    }
+
+    /// Whether it is time to stop; what was left is unsettled then.
+    fn stopped(&self) -> bool {
+        if !self.stopped.get() && self.looked.get() >= self.ask_at.get() {
+            self.ask_at.set(self.looked.get() + ASKS);
+            if (self.stop)() {
+                self.stopped.set(true);
+                self.out.set(true);
+            }
+        }
+        self.stopped.get()
     }
 
     fn length(&self, starts: &[i64]) -> i64 {
@@ -193,6 +222,9 @@ impl<'a> Search<'a> {
         while order.len() < self.bench.jobs.len() {
             let mut found: Option<((i64, i64, usize), Vec<i64>)> = None;
             for job in self.open(&order) {
+                if self.stopped() {
+                    return None;
+                }
                 order.push(job);
                 if let Some(fixed) = self.fix(&order, &starts, all) {
                     // A pending follower first: nothing may come between it and its time.
@@ -405,6 +437,9 @@ impl<'a> Search<'a> {
         }
         let mut children: Vec<(i64, i64, i64, usize, Vec<i64>)> = Vec::new();
         for job in self.open(order) {
+            if self.stopped() {
+                return;
+            }
             order.push(job);
             if let Some(fixed) = self.fix(order, starts, self.best.0 - 1) {
                 let bound = self.bound(order, &fixed);

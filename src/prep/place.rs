@@ -6,7 +6,7 @@
 
 use std::collections::HashMap;
 
-use super::bench::{Bench, Job, Timed, schedule};
+use super::bench::{Bench, Job, Timed, schedule_until};
 use super::week::{Of, Sitting, Work, day_of, whole, works};
 use super::{Part, Prepared, Stint, Task};
 use crate::finish::Placed;
@@ -22,10 +22,16 @@ const MOST_PLACED: u64 = 300_000;
 /// Passive minutes from which a unit is placed before others.
 const LONG: i64 = 10;
 
-/// Places and times everything done in a judged week with these finishers.
-pub fn prepare(larder: &Larder, plan: &Plan, placed: &[Placed]) -> Prepared {
+/// Places and times everything done in a judged week with these finishers. Soon after `stop`
+/// says so it ends with what it has: a whole plan, if a longer one than there may be.
+pub fn prepare(
+    larder: &Larder,
+    plan: &Plan,
+    placed: &[Placed],
+    stop: &dyn Fn() -> bool,
+) -> Prepared {
     let works = works(larder, plan, placed);
-    let mut search = Search::new(larder, &works);
+    let mut search = Search::new(larder, &works, stop);
     let home = search.home();
     search.better(home);
     let proved_below = search.exhaust();
@@ -56,6 +62,7 @@ struct Settled {
 struct Search<'a> {
     larder: &'a Larder,
     works: &'a [Work],
+    stop: &'a dyn Fn() -> bool,
     /// Members of each unit.
     units: Vec<Vec<usize>>,
     /// Stints of each unit, the latest first.
@@ -90,7 +97,7 @@ struct Partial {
 }
 
 impl<'a> Search<'a> {
-    fn new(larder: &'a Larder, works: &'a [Work]) -> Self {
+    fn new(larder: &'a Larder, works: &'a [Work], stop: &'a dyn Fn() -> bool) -> Self {
         let count = works.iter().map(|work| work.unit + 1).max().unwrap_or(0);
         let mut units = vec![Vec::new(); count];
         for (at, work) in works.iter().enumerate() {
@@ -134,6 +141,7 @@ impl<'a> Search<'a> {
         Self {
             larder,
             works,
+            stop,
             least_milli: least_milli.collect(),
             units,
             options,
@@ -186,7 +194,7 @@ impl<'a> Search<'a> {
             0
         };
         // Needs fit by the kitchen's own check, and steps go in no circle.
-        let timed = schedule(&bench, most).unwrap_or_else(|| Timed {
+        let timed = schedule_until(&bench, most, self.stop).unwrap_or_else(|| Timed {
             starts: vec![0; bench.jobs.len()],
             length: 0,
             bound: 0,
@@ -215,6 +223,11 @@ impl<'a> Search<'a> {
         pairs.into_iter().all(|&(a, b)| chosen[a] <= chosen[b])
     }
 
+    /// Whether enough was looked at, or it is time to stop.
+    fn enough(&self) -> bool {
+        self.looked >= MOST_LOOKED || (self.stop)()
+    }
+
     /// Moves single units while that gains.
     fn better(&mut self, from: Vec<Sitting>) {
         let mut best = (self.total(&from), from);
@@ -223,7 +236,7 @@ impl<'a> Search<'a> {
             for unit in 0..self.units.len() {
                 for at in 0..self.options[unit].len() {
                     let sitting = self.options[unit][at];
-                    if sitting == best.1[unit] || self.looked >= MOST_LOOKED {
+                    if sitting == best.1[unit] || self.enough() {
                         continue;
                     }
                     let mut moved = best.1.clone();
@@ -380,7 +393,7 @@ impl<'a> Search<'a> {
             partial.at[unit] = Some(sitting);
             if self.fits(partial, unit) {
                 self.nodes += 1;
-                if self.nodes > MOST_PLACED || self.looked >= MOST_LOOKED {
+                if self.nodes > MOST_PLACED || self.enough() {
                     self.out = true;
                     return true;
                 }

@@ -1,10 +1,9 @@
 //! Writes foods of FoodData Central as a kitchen file: figures with their source, what stands in
 //! for another marked, what is in doubt left out with the reason, packs and prices left to the cook.
 
-use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use super::imported::{comment, quoted};
+use super::imported::{Names, comment, quoted};
 use super::words;
 use crate::import::central::{Central, CentralFood};
 use crate::larder::Nutrient;
@@ -22,17 +21,12 @@ foods:
 pub fn central(found: &Central) -> (String, [usize; 2]) {
     let mut text = HEAD.to_owned();
     let mut counts = [0; 2];
-    let mut names = BTreeSet::new();
+    let mut names = Names::default();
     for food in &found.foods {
-        let mut name = food.description.clone();
-        if name.is_empty() || !names.insert(name.to_lowercase()) {
-            name = format!(
-                "{} (FDC {})",
-                name.chars().take(280).collect::<String>(),
-                food.fdc_id
-            );
-        }
-        text += &entry(food, name.trim(), found.no_portions, &mut counts);
+        let short: String = food.description.chars().take(280).collect();
+        let own = format!("{short} (FDC {})", food.fdc_id);
+        let name = names.give(&food.description, Some(&own));
+        text += &entry(food, &name, found.no_portions, &mut counts);
     }
     (text, counts)
 }

@@ -1,11 +1,11 @@
 //! Writes imported recipes as a kitchen file: what is sure as entries, what is not as comments
 //! that say why. Quantities are divided by the portions, as kitchen recipes are for one.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::words;
-use crate::import::{Confidence, Doubt, Found, Number, Reading, Recipe};
+use crate::import::{Confidence, Doubt, Found, MOST_BYTES, Number, Reading, Recipe};
 
 const HEAD: &str = "\
 # Recipes from elsewhere, read line by line. Look at every line marked CHECK.
@@ -24,31 +24,75 @@ pub fn imported(found: &Found) -> (String, [usize; 3]) {
             comment(broken)
         );
     }
-    if found.left_out > 0 {
-        let _ = writeln!(
-            text,
-            "# {} more recipes were left out: too many.",
-            found.left_out
-        );
-    }
-    let mut names: BTreeMap<String, usize> = BTreeMap::new();
+    let mut names = Names::default();
+    let mut recipes = found.recipes.as_slice();
     let foods = foods(found);
-    let any = found.recipes.iter().any(|recipe| ready(recipe) > 0);
-    if any {
+    let stubs = food_stubs(&foods);
+    let room = (MOST_BYTES as usize).saturating_sub(text.len() + stubs.len() + HEADINGS);
+    let mut entries = String::new();
+    for (at, recipe) in recipes.iter().enumerate() {
+        let name = names.give(&recipe.name, None);
+        let mut with = counts;
+        let entry = entry(recipe, &name, &foods, &mut with);
+        if entries.len() + entry.len() > room {
+            recipes = &recipes[..at];
+            break;
+        }
+        (entries, counts) = (entries + &entry, with);
+    }
+    let left_out = found.left_out + found.recipes.len() - recipes.len();
+    if left_out > 0 {
+        let _ = writeln!(text, "# {left_out} more recipes were left out: too many.");
+    }
+    if recipes.iter().any(|recipe| ready(recipe) > 0) {
         text += "\nrecipes:\n";
     }
-    for recipe in &found.recipes {
-        let again = names.entry(recipe.name.to_lowercase()).or_insert(0);
-        *again += 1;
-        let name = if *again == 1 {
-            recipe.name.clone()
-        } else {
-            format!("{} ({again})", recipe.name)
-        };
-        text += &entry(recipe, &name, &foods, &mut counts);
-    }
-    text += &food_stubs(&foods);
+    text += &entries;
+    text += &stubs;
     (text, counts)
+}
+
+/// Bytes of what is written between head, entries and stubs, and more.
+const HEADINGS: usize = 1_000;
+
+/// Longest name a kitchen file may hold, in characters.
+const LONGEST_NAME: usize = 300;
+
+/// Names given, no two of them alike to a kitchen.
+#[derive(Default)]
+pub(super) struct Names {
+    taken: BTreeSet<String>,
+    /// The last number behind each name.
+    last: BTreeMap<String, usize>,
+}
+
+impl Names {
+    /// Returns the name; where it is taken or none, the other one; where that is too, the name
+    /// with a number behind as much of it as there is room for.
+    pub(super) fn give(&mut self, name: &str, other: Option<&str>) -> String {
+        let short = |name: &str, most: usize| -> String {
+            let cut: String = shown(name).chars().take(most).collect();
+            cut.trim_end().to_owned()
+        };
+        // As a kitchen tells names apart.
+        let fold = |name: &str| name.to_lowercase();
+        for one in [Some(name), other].into_iter().flatten() {
+            let whole = short(one, LONGEST_NAME);
+            if !whole.is_empty() && self.taken.insert(fold(&whole)) {
+                return whole;
+            }
+        }
+        let last = self.last.entry(fold(name)).or_insert(1);
+        loop {
+            *last += 1;
+            let mark = format!("({last})");
+            let begin = short(name, LONGEST_NAME - mark.len() - 1);
+            let name = format!("{begin} {mark}").trim().to_owned();
+            if self.taken.insert(fold(&name)) {
+                return name;
+            }
+        }
+    }
 }
 
 /// Lines that can stand as entries.
@@ -60,7 +104,7 @@ fn ready(recipe: &Recipe) -> usize {
 /// Rows used, with the name the recipes of this file give them: the first one read.
 fn foods(found: &Found) -> BTreeMap<&'static str, String> {
     let mut foods = BTreeMap::new();
-    let mut taken = std::collections::BTreeSet::new();
+    let mut names = Names::default();
     for recipe in &found.recipes {
         for line in &recipe.lines {
             if let (Some(row), Some(_)) = (line.food, written(line, recipe.portions)) {
@@ -68,12 +112,9 @@ fn foods(found: &Found) -> BTreeMap<&'static str, String> {
                     continue;
                 }
                 let own = short_name(line);
-                // Two rows must not share a name; a name is at most 300 characters.
-                let name = if own.chars().count() <= 300 && taken.insert(own.clone()) {
-                    own
-                } else {
-                    row.name.to_owned()
-                };
+                // Two rows must not share a name.
+                let own = Some(own.as_str()).filter(|own| own.chars().count() <= LONGEST_NAME);
+                let name = names.give(own.unwrap_or(row.name), Some(row.name));
                 foods.insert(row.number, name);
             }
         }
@@ -94,7 +135,7 @@ fn short_name(line: &Reading) -> String {
         .collect();
     let kept = line.name.split_whitespace();
     let kept = kept.filter(|word| !dropped.iter().any(|gone| gone == word));
-    kept.collect::<Vec<_>>().join(" ").to_lowercase()
+    shown(&kept.collect::<Vec<_>>().join(" ").to_lowercase())
 }
 
 /// Number and measure for one portion, of a line that is not doubtful.
@@ -256,6 +297,12 @@ fn food_stubs(foods: &BTreeMap<&'static str, String>) -> String {
 pub(super) fn quoted(text: &str) -> String {
     let plain: String = text.chars().map(printable).collect();
     serde_json::to_string(&plain).unwrap_or_default()
+}
+
+/// Text on one line, each gap one space.
+fn shown(text: &str) -> String {
+    let plain = comment(text);
+    plain.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// Text that stays in its comment.

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, OnceLock};
+use std::thread;
 
 use super::change::{Change, changed};
 use super::facts::Proof;
@@ -252,7 +253,7 @@ impl<'a> Desk<'a> {
         stop: &'a (dyn Fn() -> bool + Sync),
         progress: Option<&'a (dyn Fn(usize, usize) + Sync)>,
     ) -> Self {
-        let all = std::thread::available_parallelism().map_or(1, usize::from);
+        let all = thread::available_parallelism().map_or(1, usize::from);
         let threads = if threads == 0 { all } else { threads };
         Self {
             larder,
@@ -456,9 +457,12 @@ impl<'a> Desk<'a> {
                 }
             }
         };
-        std::thread::scope(|scope| {
+        thread::scope(|scope| {
             for _ in 1..self.threads.min(fresh.len()) {
-                scope.spawn(work);
+                // Without another thread this one does all of it.
+                if thread::Builder::new().spawn_scoped(scope, work).is_err() {
+                    break;
+                }
             }
             work();
         });

@@ -34,6 +34,7 @@ pub use telling::telling;
 
 use std::panic::resume_unwind;
 use std::sync::Arc;
+use std::thread;
 
 use crate::engine::{EngineFault, Solved};
 use crate::explain::{Conflict, When};
@@ -265,10 +266,13 @@ fn sections(
     }
     // The frontier asks few questions at a time, each after those before: other questions take
     // the threads that it leaves idle. Neither uses what the other was answered.
-    std::thread::scope(|scope| {
+    thread::scope(|scope| {
         let frontier = wanted(Section::Frontier).then(|| {
             let mut beside = desk.beside();
-            scope.spawn(move || frontier::frontier(&mut beside, base))
+            let spawned = thread::Builder::new()
+                .spawn_scoped(scope, move || frontier::frontier(&mut beside, base));
+            // Without another thread it has its turn here.
+            spawned.or_else(|_| Err(frontier::frontier(&mut desk.beside(), base)))
         });
         desk.ask_all(&early)?;
         for &section in &SECTIONS {
@@ -290,7 +294,10 @@ fn sections(
             }
         }
         if let Some(frontier) = frontier {
-            let found = frontier.join().unwrap_or_else(|panic| resume_unwind(panic));
+            let found = match frontier {
+                Ok(thread) => thread.join().unwrap_or_else(|panic| resume_unwind(panic)),
+                Err(found) => found,
+            };
             told.frontier = Some(found?);
         }
         Ok(())
