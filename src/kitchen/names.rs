@@ -452,7 +452,7 @@ mod tests {
             } else {
                 "abcdefghijklmnopqrstuvwxyz äöéпр豆".chars().collect()
             };
-            let mut pick = |roll: &mut dyn FnMut(u64) -> u64| {
+            let pick = |roll: &mut dyn FnMut(u64) -> u64| {
                 alphabet[roll(alphabet.len() as u64) as usize]
             };
             let word: Vec<char> = (0..=roll(14)).map(|_| pick(&mut roll)).collect();

@@ -260,7 +260,7 @@ impl Check<'_> {
         let known = wishes.without.iter().all(|ban| match ban {
             Target::Food(id) => id.index() < frame.foods,
             Target::Family(id) => id.index() < frame.families,
-            Target::Recipe(id) => id.index() < frame.recipes,
+            Target::Recipe(id) | Target::Resting { recipe: id, .. } => id.index() < frame.recipes,
             Target::Component(id) => id.index() < frame.components,
             Target::Tag(_) | Target::Allergen(_) | Target::Equipment(_) => true,
         });

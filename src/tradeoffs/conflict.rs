@@ -9,7 +9,7 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use super::change::{Change, make};
+use super::change::{Change, changed, make};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Proof, brief};
 use super::key;
