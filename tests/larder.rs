@@ -471,8 +471,14 @@ fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
     assert_eq!(reached(|new| new.packs[0].price_minor = 10_000_000), stew);
     let food = |new: &mut Contents| new.foods[2].staple_value_micro = 1_000_000_000;
     assert_eq!(reached(food), stew);
-    assert_eq!(reached(|new| new.wishes.minute_price_minor = 10_000_000), stew);
-    assert_eq!(reached(|new| new.stock[0].value_micro = 1_000_000_000), [large("")]);
+    assert_eq!(
+        reached(|new| new.wishes.minute_price_minor = 10_000_000),
+        stew
+    );
+    assert_eq!(
+        reached(|new| new.stock[0].value_micro = 1_000_000_000),
+        [large("")]
+    );
 }
 
 /// A number from 0 to beyond `most`, small ones as likely as large ones.
