@@ -450,6 +450,37 @@ fn what_pays_for_itself_or_cannot_be_added_up_is_told_by_name() {
     );
 }
 
+/// What is left alone by a change is not looked at again, unless its sums are made of what the
+/// change touches: by way of a component, a price of the aims, or what is on hand.
+#[test]
+fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
+    let start = slip().changed(|new| {
+        new.recipes[3].lines[0].alternatives[0].mg = 100_000_000;
+        new.packs[0].value_micro = 0;
+        new.stock[0].left_mg = 100_000_000;
+        new.wishes.carry_credit_milli = 0;
+    });
+    let start = start.unwrap();
+    let reached = |change: fn(&mut Contents)| {
+        let flaws = start.changed(change).expect_err("it is refused");
+        let told = flaws.into_iter().map(|flaw| (flaw.wrong, flaw.name));
+        told.collect::<Vec<_>>()
+    };
+    let large = |name: &str| (Wrong::TooLarge, name.to_owned());
+    let stew = [large("stew by itself")];
+    assert_eq!(reached(|new| new.packs[0].price_minor = 10_000_000), stew);
+    let food = |new: &mut Contents| new.foods[2].staple_value_micro = 1_000_000_000;
+    assert_eq!(reached(food), stew);
+    assert_eq!(
+        reached(|new| new.wishes.minute_price_minor = 10_000_000),
+        stew
+    );
+    assert_eq!(
+        reached(|new| new.stock[0].value_micro = 1_000_000_000),
+        [large("")]
+    );
+}
+
 /// A number from 0 to beyond `most`, small ones as likely as large ones.
 fn size(dice: &mut Dice, most: i64) -> i64 {
     let digits = dice.roll(0, i64::from(most.max(1).ilog10()) + 1);

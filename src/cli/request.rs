@@ -78,7 +78,7 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
     };
     if let Some(cap) = args.cap {
         setting.set(&format!("--cap {cap}"), |larder| {
-            larder.wishes.cap = Some(cap)
+            larder.wishes.cap = Some(cap);
         });
     }
     if args.cap_families {
@@ -89,7 +89,7 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
             );
         }
         setting.set("--cap-families", |larder| {
-            larder.wishes.cap_by = CapBy::Families
+            larder.wishes.cap_by = CapBy::Families;
         });
     }
     if let Some(text) = &args.budget {

@@ -40,7 +40,7 @@ pub struct Batch {
     /// its lines; where a lunch draws on two batches, each food is shared out in
     /// proportion to a whole milligram and the parts add up.
     ///
-    /// [`Larder::component_foods`]: crate::larder::Larder::component_foods
+    /// [`Larder::component_foods`]: crate::larder::Contents::component_foods
     pub foods: Vec<(crate::larder::FoodId, i64)>,
 }
 

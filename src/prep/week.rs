@@ -40,7 +40,7 @@ pub struct Work {
     pub growing_milli: i64,
     /// Passive minutes behind them.
     pub passive: i64,
-    /// Equipment (a position in [`Larder::equipment`]) and how many.
+    /// Equipment (a position in [`Contents::equipment`](crate::larder::Contents::equipment)) and how many.
     pub needs: Vec<(usize, i64)>,
     /// Works that must have ended before it starts.
     pub after: Vec<usize>,
