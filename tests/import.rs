@@ -300,6 +300,23 @@ fn files_without_a_recipe_are_refused() {
     ] {
         assert!(recipes(text.as_bytes()).is_err(), "{text}");
     }
+    // Each says what is wrong and what to do about it.
+    let large = vec![b' '; 8 * 1024 * 1024 + 1];
+    for (bytes, what, remedy) in [
+        (&b"\xff\xfe<\0"[..], "not UTF-8", "save it as UTF-8"),
+        (b"hello", "no JSON", "save the page itself"),
+        (b"{\"@type\": ", "no JSON", "save the page itself"),
+        (
+            b"{}",
+            "no schema.org Recipe",
+            "the page that the recipe itself is on",
+        ),
+        (&large, "larger than 8 MiB", "fewer recipes"),
+    ] {
+        let told = recipes(bytes).unwrap_err().to_string();
+        let (wrong, help) = told.rsplit_once("; ").expect("a remedy");
+        assert!(wrong.contains(what) && help.contains(remedy), "{told}");
+    }
     assert!(recipes(&[0xff, 0xfe, 0x00]).is_err(), "not UTF-8");
     let large = vec![b' '; 8 * 1024 * 1024 + 1];
     assert!(recipes(&large).is_err(), "too large");
@@ -433,6 +450,179 @@ fn what_is_written_is_a_kitchen_file_once_foods_have_packs() {
         text.contains("# DOUBTFUL (no amount at its front"),
         "{text}"
     );
+}
+
+/// Reads what was written of some recipes as a kitchen; its recipes' names.
+fn read_back(recipes_json: &serde_json::Value) -> Vec<String> {
+    let found = recipes(recipes_json.to_string().as_bytes()).unwrap();
+    let (text, _) = report::imported(&found);
+    let whole = filled_in(&text);
+    let read = scant::kitchen::read_texts(vec![("a.yaml".to_owned(), whole.into())]);
+    let faults: Vec<_> = read.faults.iter().map(|f| (&f.what, f.line)).collect();
+    assert!(faults.is_empty(), "{faults:?} of {recipes_json:.300}");
+    let larder = read.larder.unwrap();
+    larder.recipes.iter().map(|r| r.name.clone()).collect()
+}
+
+fn named(name: &str) -> serde_json::Value {
+    serde_json::json!({
+        "@type": "Recipe", "name": name, "recipeCategory": "soup", "recipeYield": 2,
+        "recipeIngredient": ["1 cup red lentils"], "recipeInstructions": ["Simmer."],
+    })
+}
+
+/// Names that are one, too long, or nothing that can be seen.
+#[test]
+fn what_is_written_of_odd_names_is_read() {
+    let long = "n".repeat(300);
+    let gap = format!("{} {}", "g".repeat(299), "behind the cut");
+    for (names, wanted) in [
+        (vec![long.clone(), long.clone(), long.to_uppercase()], 3),
+        (vec!["\u{feff}".to_owned(), "\u{feff}".to_owned()], 2),
+        (
+            vec![
+                "\u{200b}\u{202e}\u{ad}".to_owned(),
+                " ".to_owned(),
+                String::new(),
+            ],
+            3,
+        ),
+        (
+            vec![
+                "x".to_owned(),
+                "X".to_owned(),
+                "x (2)".to_owned(),
+                "x (3)".to_owned(),
+            ],
+            4,
+        ),
+        (vec!["x (2)".to_owned(), "x".to_owned(), "x".to_owned()], 3),
+        (vec![gap.clone(), "g".repeat(299), gap], 3),
+        (
+            vec!["a  b".to_owned(), "a\u{a0}b".to_owned(), "A B".to_owned()],
+            3,
+        ),
+        (vec!["a\u{ffff}".to_owned(), "a\u{2028}".to_owned()], 2),
+        (
+            vec![
+                "true".to_owned(),
+                "null".to_owned(),
+                "~".to_owned(),
+                "- 1: {".to_owned(),
+            ],
+            4,
+        ),
+        (vec!["same".to_owned(); 40], 40),
+    ] {
+        let all: Vec<_> = names.iter().map(|name| named(name)).collect();
+        let mut read = read_back(&serde_json::Value::Array(all));
+        assert!(
+            read.iter().all(|name| name.chars().count() <= 300),
+            "{names:?}"
+        );
+        read.dedup();
+        assert_eq!(read.len(), wanted, "{names:?}");
+    }
+    assert_eq!(read_back(&named("\u{feff}")), ["recipe without a name"]);
+}
+
+/// Texts of odd characters wherever a recipe has text, many of them: whatever is written is read.
+#[test]
+fn what_is_written_of_odd_texts_is_read() {
+    const SCRAPS: [&str; 22] = [
+        "\u{feff}",
+        "\u{200b}",
+        "\u{202e}",
+        "\u{2028}",
+        "\u{85}",
+        "\u{7f}",
+        "\0",
+        "\u{1b}[2J",
+        "\r",
+        "\n",
+        "\t",
+        "\"",
+        "\\",
+        "# ",
+        ": ",
+        "- ",
+        "{}",
+        "&amp;",
+        "<b>",
+        "\u{fffe}",
+        "\u{e0001}",
+        "é",
+    ];
+    for seed in 0..20 {
+        let mut draw = scrambled(seed);
+        let mut odd = |text: &str| -> String {
+            let mut out = String::new();
+            for word in text.split_inclusive(' ') {
+                if draw.next().unwrap() % 3 == 0 {
+                    out.push_str(SCRAPS[draw.next().unwrap() as usize % SCRAPS.len()]);
+                }
+                out.push_str(word);
+            }
+            out + SCRAPS[draw.next().unwrap() as usize % SCRAPS.len()]
+        };
+        let all: Vec<_> = (0..4)
+            .map(|_| {
+                let mut one = named(&odd(""));
+                one["recipeCategory"] = odd("").into();
+                one["recipeIngredient"] = serde_json::json!([
+                    "1 cup red lentils",
+                    odd("1 cup red lentils, rinsed"),
+                    odd("2 tbsp olive oil"),
+                ]);
+                one["recipeInstructions"] = serde_json::json!([odd(""), odd("Stir and simmer.")]);
+                one
+            })
+            .collect();
+        assert_eq!(read_back(&serde_json::Value::Array(all)).len(), 4, "{seed}");
+    }
+}
+
+/// More than a kitchen file may hold is left out and counted.
+#[test]
+fn what_is_written_is_no_larger_than_what_is_read() {
+    let mut found = recipes(named("quotes").to_string().as_bytes()).unwrap();
+    // Two bytes each where they are written: 2 MB a recipe.
+    found.recipes[0].steps = vec!["\"".repeat(5_000); 200];
+    found.recipes = vec![found.recipes.remove(0); 6];
+    let (written, counts) = report::imported(&found);
+    assert!(written.len() <= 8 << 20, "{}", written.len());
+    assert!(written.contains("\n# 2 more recipes were left out: too many."));
+    assert_eq!(
+        counts[0] + counts[1],
+        4,
+        "lines of what was left out are counted"
+    );
+    let whole = filled_in(&written);
+    let read = scant::kitchen::read_texts(vec![("a.yaml".to_owned(), whole.into())]);
+    assert_eq!(read.larder.map(|larder| larder.recipes.len()), Some(4));
+}
+
+/// Half of a surrogate pair is no character (RFC 8259, section 8.2): it costs its own place and
+/// nothing else.
+#[test]
+fn half_a_surrogate_pair_costs_its_text_and_not_the_page() {
+    let page = r#"<script type="application/ld+json">[
+        {"@type": "Recipe", "name": "Tide \ud83c soup", "recipeYield": 2,
+         "recipeIngredient": ["1 cup red lentils", "1 cup \udf4c"],
+         "recipeInstructions": ["Simmer \ud83c\udf72.", "\\ud83c"]},
+        {"@type": "Recipe", "name": "Other", "recipeIngredient": ["1 cup red lentils"]}]</script>"#;
+    for text in [page.to_owned(), page[35..page.len() - 9].to_owned()] {
+        let found = recipes(text.as_bytes()).unwrap();
+        assert!(found.broken.is_empty());
+        let [one, two] = found.recipes.as_slice() else {
+            panic!("{found:?}");
+        };
+        assert_eq!(one.name, "Tide \u{fffd} soup");
+        assert_eq!(one.lines[0].confidence, Sure);
+        assert_eq!(one.lines[1].confidence, Doubtful);
+        assert_eq!(one.steps, ["Simmer \u{1f372}.", "\\ud83c"]);
+        assert_eq!(two.name, "Other");
+    }
 }
 
 #[test]

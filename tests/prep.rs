@@ -5,7 +5,7 @@
 //! those; for the rules, a judge that is shown one thing broken at a time; for the demo, the
 //! kitchen's files read by eye.
 
-use scant::prep::bench::{Bench, Job, schedule};
+use scant::prep::bench::{Bench, Job, schedule, schedule_until};
 use scant::prep::{Mistiming, mistimings};
 
 #[path = "prep/demo.rs"]
@@ -215,6 +215,33 @@ fn a_search_that_is_cut_short_says_so_and_never_claims_too_much() {
         unproved > 5,
         "only {unproved} were cut short: the test asks nothing"
     );
+}
+
+/// Asked to stop, it ends with a timetable that holds and claims nothing; nor is it asked only
+/// once in a long while.
+#[test]
+fn a_search_asked_to_stop_ends_with_a_timetable() {
+    for (jobs, seed) in [(7, 1), (40, 2), (120, 3), (121, 4)] {
+        let bench = random(&mut Dice::new(seed), jobs, 9, false);
+        let asks = std::cell::Cell::new(0_u64);
+        let timed = schedule_until(&bench, u64::MAX, &|| {
+            asks.set(asks.get() + 1);
+            asks.get() > 3
+        });
+        let timed = timed.unwrap();
+        assert!(
+            asks.get() <= 4,
+            "{jobs}: asked on after it was told to stop"
+        );
+        assert!(mistimings(&bench, &timed.starts, timed.length).is_empty());
+        assert!(timed.bound <= timed.length);
+        // What lies between two askings, and a timetable by rule before the first.
+        assert!(
+            timed.looked < 150_000,
+            "{jobs}: {} jobs looked at",
+            timed.looked
+        );
+    }
 }
 
 fn job(active: i64, passive: i64) -> Job {

@@ -34,7 +34,7 @@ impl Allowance {
     /// there are for it.
     ///
     /// # Errors
-    /// The exit, after it was told that no thread can be started.
+    /// The exit, after it was told that too few threads can be started.
     pub(super) fn begin(ask: &AskArgs) -> Result<Self, Exit> {
         signals::heed();
         // What is past all time is never.
@@ -71,8 +71,8 @@ impl Allowance {
 }
 
 /// Threads that one to search with may need at a time: trade-offs have a desk for each, the
-/// frontier another, and every search threads of its own.
-const NEEDED: usize = 3;
+/// frontier another, and every search threads of its own while those of the one before end.
+const NEEDED: usize = 4;
 
 /// How many of the `asked` threads (0: all) can be had, of which `start` starts so many as it
 /// can; says so if that is fewer.
@@ -83,16 +83,14 @@ fn affordable(asked: usize, start: impl FnOnce(usize) -> usize) -> Result<usize,
     if started == NEEDED * wanted {
         return Ok(asked);
     }
-    if started == 0 {
+    let fewer = started / NEEDED;
+    if fewer == 0 {
         return Err(threadless());
     }
-    let fewer = (started / NEEDED).max(1);
-    if fewer < wanted {
-        console::talk(&format!(
-            "note: of {wanted} threads {fewer} can be had, and so many are used; what is found is \
-             the same. `ulimit -u` says how many this user may start"
-        ));
-    }
+    console::talk(&format!(
+        "note: of {wanted} threads {fewer} can be had, and so many are used; what is found is the \
+         same. `ulimit -u` says how many this user may start"
+    ));
     Ok(fewer)
 }
 
@@ -120,11 +118,11 @@ fn start(count: usize) -> usize {
     count
 }
 
-/// Tells that no thread can be had.
+/// Tells that too few threads can be had.
 pub(super) fn threadless() -> Exit {
     console::talk(
-        "fault: no thread can be started to search with; end other programs, or raise the number \
-         this user may start (`ulimit -u`)",
+        "fault: too few threads can be started to search with; end other programs, or raise the \
+         number this user may start (`ulimit -u`)",
     );
     Exit::Fault
 }
@@ -195,7 +193,7 @@ const ASK: Duration = Duration::from_millis(20);
 /// with the program. Returns also how long was waited.
 ///
 /// # Errors
-/// The exit, after it was told that no thread can be started.
+/// The exit, after it was told that too few threads can be started.
 pub(super) fn by_program(
     larder: &Larder,
     allowance: &Allowance,
@@ -347,17 +345,17 @@ fn figure(aim: Option<Aim>, nano: i64, larder: &Larder) -> String {
 mod tests {
     use super::*;
 
-    /// Fewer threads than asked for are used, one at the least; none at all is refused. Each
-    /// needs three places.
+    /// Fewer threads than asked for are used; where there is not one, that is refused. Each
+    /// needs four places.
     #[test]
     fn threads_that_cannot_be_had_are_not_used() {
         let had = |asked, places: usize| affordable(asked, |count| count.min(places));
         assert_eq!(had(4, 100), Ok(4));
-        assert_eq!(had(4, 12), Ok(4));
-        assert_eq!(had(4, 11), Ok(3));
-        assert_eq!(had(4, 2), Ok(1));
-        assert_eq!(had(1, 1), Ok(1));
-        assert_eq!(had(1, 0), Err(Exit::Fault));
+        assert_eq!(had(4, 16), Ok(4));
+        assert_eq!(had(4, 15), Ok(3));
+        assert_eq!(had(4, 7), Ok(1));
+        assert_eq!(had(1, 4), Ok(1));
+        assert_eq!(had(1, 3), Err(Exit::Fault));
         assert_eq!(had(0, usize::MAX), Ok(0));
         assert_eq!(start(3), 3);
     }

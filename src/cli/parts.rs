@@ -135,6 +135,8 @@ impl FolderPart {
     /// # Errors
     /// Those of the file system; the part is gone then.
     pub(super) fn name(self, path: &Path) -> io::Result<()> {
+        // Held: what `clear` is taking away would be taken away under its new name.
+        let mut parts = parts();
         let named = fs::rename(self.path(), path);
         #[cfg(not(unix))]
         let named = named.or_else(|_| {
@@ -142,6 +144,10 @@ impl FolderPart {
             fs::remove_dir(path)?;
             fs::rename(self.path(), path)
         });
+        if named.is_ok() {
+            parts.retain(|part| part != self.path());
+        }
+        drop(parts);
         named
     }
 }

@@ -85,6 +85,8 @@ pub fn schedule_until(bench: &Bench, most_nodes: u64, stop: &dyn Fn() -> bool) -
     if search.best.0 > bound && small {
         search.most_nodes = most_nodes;
         search.floor = bound;
+        // A timetable is at hand: from here on it may end at any time.
+        search.ask_at.set(search.looked.get());
         search.go(&mut Vec::new(), 0);
     }
     let done = small && !search.out.get();
@@ -97,9 +99,9 @@ pub fn schedule_until(bench: &Bench, most_nodes: u64, stop: &dyn Fn() -> bool) -
     })
 }
 
-/// Jobs looked at before it is asked for the first time whether to stop (a timetable by rule of
-/// some sixty jobs), and between two times.
-const UNASKED: u64 = 200_000;
+/// Jobs looked at for a timetable by rule before it is asked whether to stop (some sixty jobs go
+/// into one), and between two times.
+const UNASKED: u64 = 100_000;
 const ASKS: u64 = 2_000;
 
 /// Ways of placing the same jobs that are remembered.

@@ -60,7 +60,11 @@ fn one_file_named_twice_is_refused_however_it_is_spelled() {
         refused(path, &list(one, Some(two)), "named twice");
     }
     let files = ["--data", "x", "--mps", "y", "--lp", "./x"];
-    refused(path, &[&["program", "kitchen"], &files[..]].concat(), "named twice");
+    refused(
+        path,
+        &[&["program", "kitchen"], &files[..]].concat(),
+        "named twice",
+    );
     // Names that are not one file are none.
     let output = run(path, &list("a.csv", Some("A.csv")));
     let folds = path.join("A.csv").exists() && !path.join("a.csv").exists();
@@ -99,9 +103,17 @@ fn what_is_no_plain_file_is_refused_at_once() {
     refused(path, &list(&long, None), "the name is too long");
     for named in ["pipe", "to pipe", "/dev/zero", "/dev/tty", "socket"] {
         refused(path, &["import", named], "no plain file");
-        refused(path, &["week", "kitchen", "--after", named], "no plain file");
+        refused(
+            path,
+            &["week", "kitchen", "--after", named],
+            "no plain file",
+        );
     }
-    refused(path, &["week", "kitchen", "--after", "folder"], "it is a folder");
+    refused(
+        path,
+        &["week", "kitchen", "--after", "folder"],
+        "it is a folder",
+    );
     // Among a kitchen's files, and those of a folder of foods.
     fs::rename(&pipe, path.join("kitchen/more.yaml")).unwrap();
     symlink("/dev/zero", path.join("kitchen/zero.yml")).unwrap();
@@ -109,9 +121,15 @@ fn what_is_no_plain_file_is_refused_at_once() {
     assert_eq!(code(&output), 2);
     let told = String::from_utf8_lossy(&output.stdout).into_owned();
     assert_eq!(told.matches("not a regular file").count(), 2, "{told}");
-    let made = Command::new("mkfifo").arg(path.join("folder/food.csv")).status();
+    let made = Command::new("mkfifo")
+        .arg(path.join("folder/food.csv"))
+        .status();
     assert!(made.unwrap().success());
-    refused(path, &["import", "folder", "--food", "carrots"], "no plain file");
+    refused(
+        path,
+        &["import", "folder", "--food", "carrots"],
+        "no plain file",
+    );
 }
 
 #[test]
@@ -144,7 +162,9 @@ fn mode_and_owner_stay_and_what_is_read_only_stays_as_it_is() {
     // A new file is what the umask makes of it, as any program's.
     let made = Command::new("sh")
         .arg("-c")
-        .arg(format!("umask 027; exec '{PROGRAM}' list kitchen --csv a.csv"))
+        .arg(format!(
+            "umask 027; exec '{PROGRAM}' list kitchen --csv a.csv"
+        ))
         .current_dir(path)
         .output()
         .unwrap();
@@ -229,7 +249,11 @@ fn output_that_cannot_be_written_is_a_fault_and_its_reason_is_told() {
         let told = said(&output);
         assert_eq!(code(&output), 2, "{args:?}: {told}");
         assert!(told.contains("the disc is full"), "{args:?}: {told}");
-        assert_eq!(told.matches("standard output").count(), 1, "{args:?}: {told}");
+        assert_eq!(
+            told.matches("standard output").count(),
+            1,
+            "{args:?}: {told}"
+        );
         assert!(!told.contains("our fault"), "{args:?}: {told}");
         // A reader that has gone away is told nothing.
         let mut child = scant(path, args)
@@ -373,7 +397,13 @@ fn start_keeps_the_folder_it_fills_and_refuses_what_is_none() {
         .unwrap();
     assert_eq!(code(&output), 0, "{}", said(&output));
     let mode = |name: &str| fs::metadata(path.join(name)).unwrap().mode() & 0o777;
-    let modes = ["new", "new/deep", "new/deep/mine", "new/deep/mine/kitchen.yaml"].map(mode);
+    let modes = [
+        "new",
+        "new/deep",
+        "new/deep/mine",
+        "new/deep/mine/kitchen.yaml",
+    ]
+    .map(mode);
     assert_eq!(modes, [0o750, 0o750, 0o750, 0o640]);
     assert_eq!(code(&run(path, &["check", "new/deep/mine"])), 0);
     symlink("mine", path.join("link")).unwrap();

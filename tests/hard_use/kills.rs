@@ -38,7 +38,14 @@ const WAYS: [Way<'static>; 9] = [
     },
     Way {
         name: "calendar",
-        args: &["calendar", "kitchen", "--monday", "2031-03-03", "--out", "a"],
+        args: &[
+            "calendar",
+            "kitchen",
+            "--monday",
+            "2031-03-03",
+            "--out",
+            "a",
+        ],
         before: &[("a", OLD)],
         folders: &[],
     },
@@ -50,7 +57,16 @@ const WAYS: [Way<'static>; 9] = [
     },
     Way {
         name: "programs",
-        args: &["program", "kitchen", "--lp", "a", "--mps", "b", "--certify", "c"],
+        args: &[
+            "program",
+            "kitchen",
+            "--lp",
+            "a",
+            "--mps",
+            "b",
+            "--certify",
+            "c",
+        ],
         before: &[("c", OLD)],
         folders: &[],
     },
@@ -75,7 +91,11 @@ const WAYS: [Way<'static>; 9] = [
 ];
 
 fn strace() -> bool {
-    can("kills at system calls", "strace", &["-qq", "-e", "trace=none", "true"])
+    can(
+        "kills at system calls",
+        "strace",
+        &["-qq", "-e", "trace=none", "true"],
+    )
 }
 
 /// Runs under strace with more options; what it noted.
@@ -145,7 +165,11 @@ fn whole(what: &str, before: &All, wanted: &All, after: &All, killed: bool) {
         assert!(fine, "{what}: {} is torn", path.display());
     }
     for path in before.keys() {
-        assert!(after.contains_key(path), "{what}: {} is gone", path.display());
+        assert!(
+            after.contains_key(path),
+            "{what}: {} is gone",
+            path.display()
+        );
     }
 }
 
@@ -178,7 +202,9 @@ fn a_kill_at_any_call_leaves_old_or_new_files() {
         return;
     }
     let steps = |way: &Way| if way.name == "man pages" { 5 } else { 1 };
-    let kills = WAYS.iter().map(|way| killed_everywhere(way, "KILL", steps(way)));
+    let kills = WAYS
+        .iter()
+        .map(|way| killed_everywhere(way, "KILL", steps(way)));
     let kills: usize = kills.sum();
     println!("{kills} kills");
     assert!(kills > 100, "only {kills}");
@@ -276,6 +302,10 @@ fn what_is_written_is_new_then_synced_then_renamed_then_its_folder_is_synced() {
                 names += 1;
             }
         }
-        assert!(names > 0 && after > 0, "{}: {names} named, {after} folders", way.name);
+        assert!(
+            names > 0 && after > 0,
+            "{}: {names} named, {after} folders",
+            way.name
+        );
     }
 }

@@ -19,13 +19,33 @@ fn signal(child: &Child, name: &str) {
     assert!(sent.unwrap().success(), "it has ended already");
 }
 
+/// Waits until a process takes SIGTERM itself: bit 14 of what proc(5) says it catches.
+fn listening(process: u32) {
+    let start = Instant::now();
+    while start.elapsed() < Duration::from_secs(20) {
+        let Ok(status) = fs::read_to_string(format!("/proc/{process}/status")) else {
+            // Without /proc a guess has to do.
+            std::thread::sleep(Duration::from_secs(1));
+            return;
+        };
+        let caught = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
+        let caught = caught.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok());
+        if caught.is_some_and(|mask| mask >> 14 & 1 == 1) {
+            return;
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
 fn started(folder: &Path, args: &[&str]) -> Child {
-    scant(folder, args)
+    let child = scant(folder, args)
         .stdin(Stdio::null())
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()
-        .unwrap()
+        .unwrap();
+    listening(child.id());
+    child
 }
 
 /// A kitchen with far too many steps that may be done on any day: its week is found at once,
@@ -78,7 +98,9 @@ fn laborious(folder: &Path) {
 fn wordy(folder: &Path) {
     let step = format!("      - \"{}\"\n", "stir ".repeat(900));
     let steps = format!("    steps:\n{}", step.repeat(60));
-    let text = TWO.replace("\nrules:", &format!("\n{steps}rules:"));
+    let lines = "amount: 125 g }]\n";
+    let text = TWO.replace(lines, &format!("{lines}{steps}"));
+    assert!(text.len() > 200_000);
     fs::create_dir(folder.join("wordy")).unwrap();
     fs::write(folder.join("wordy/kitchen.yaml"), text).unwrap();
 }
@@ -119,7 +141,10 @@ fn heard(child: &mut Child, words: &str) -> bool {
 fn each_of_three_signals_asks_for_the_best_so_far() {
     let folder = place();
     for name in ["INT", "TERM", "HUP"] {
-        let child = started(folder.path(), &["week", "--threads", "1", "--format", "json"]);
+        let child = started(
+            folder.path(),
+            &["week", "--threads", "1", "--format", "json"],
+        );
         std::thread::sleep(Duration::from_millis(400));
         signal(&child, name);
         let output = child.wait_with_output().unwrap();
@@ -179,7 +204,7 @@ fn a_second_signal_ends_at_once_in_every_phase() {
         std::thread::sleep(APART);
         if let Some(status) = child.try_wait().unwrap() {
             // It was quick to bring what it had: that is what the first signal is for.
-            assert!(["search", "prep", "row"].contains(&phase), "{phase}: {status}");
+            assert!(phase != "printing", "{phase}: {status}");
             continue;
         }
         signal(&child, "INT");
@@ -199,7 +224,11 @@ fn an_end_while_writing_leaves_nothing_in_the_making() {
     let folder = place();
     let path = folder.path();
     let slow = ["-f", "-qq", "-o", "/dev/null", "-e", "trace=fsync", "-e"];
-    if !can("a slow disc", "strace", &["-qq", "-e", "trace=none", "true"]) {
+    if !can(
+        "a slow disc",
+        "strace",
+        &["-qq", "-e", "trace=none", "true"],
+    ) {
         return;
     }
     let before = everything(path);
@@ -207,11 +236,15 @@ fn an_end_while_writing_leaves_nothing_in_the_making() {
         (&["start", "mine"][..], 1, ""),
         (&["import", "page.json", "--out", "new.yaml"], 1, ""),
         (&["shell", "--manuals", "."], 1, ""),
-        (&["list", "kitchen", "--csv", "a", "--left-csv", "b"], 2, "proved best"),
+        (
+            &["list", "kitchen", "--csv", "a", "--left-csv", "b"],
+            2,
+            "proved best",
+        ),
     ] {
         let mut child = Command::new("strace")
             .args(slow)
-            .arg("inject=fsync:delay_enter=60s")
+            .arg("inject=fsync:delay_enter=1500ms")
             .arg(PROGRAM)
             .args(args)
             .current_dir(path)
@@ -249,39 +282,38 @@ fn children(parent: u32) -> String {
 }
 
 /// What does not end by itself, asked by a signal or a limit, is ended: `timeout 60` can end any
-/// run. Here the disc takes longer than anybody waits.
+/// run. Here nobody takes what it has to say, and it has something to say before it searches.
 #[test]
 fn what_does_not_answer_is_ended() {
-    if !can("a slow disc", "strace", &["-qq", "-e", "trace=none", "true"]) {
+    if !can("a time limit", "timeout", &["5", "true"]) {
         return;
     }
     let end = |limit: &str, ask: bool| {
         let folder = place();
-        let mut child = Command::new("strace")
-            .args(["-f", "-qq", "-o", "/dev/null", "-e", "trace=fsync", "-e"])
-            .args(["inject=fsync:delay_enter=600s", PROGRAM, "list", "kitchen"])
-            .args(["--csv", "a", "--limit", limit])
+        let before = everything(folder.path());
+        let full =
+            format!("timeout 2 cat /dev/zero >&2; exec '{PROGRAM}' list --csv a --limit {limit}");
+        let mut child = Command::new("sh")
+            .args(["-c", &full])
             .current_dir(folder.path())
             .stdout(Stdio::null())
             .stderr(Stdio::piped())
             .spawn()
             .unwrap();
+        listening(child.id());
+        let start = Instant::now();
         if ask {
-            std::thread::sleep(Duration::from_secs(1));
-            let program = children(child.id());
-            let sent = Command::new("kill").args(["-TERM", &program]).status();
-            assert!(sent.unwrap().success());
+            signal(&child, "TERM");
         }
-        let ended = ends_within(&mut child, Duration::from_secs(30));
-        let mut told = String::new();
-        child.stderr.take().unwrap().read_to_string(&mut told).unwrap();
-        assert_eq!(ended.and_then(|status| status.code()), Some(3), "{told}");
-        assert!(told.contains("no answer 10 s after"), "{told}");
-        let left = everything(folder.path());
-        assert!(!left.keys().any(|path| in_the_making(path)), "{:?}", left.keys());
+        let ended = ends_within(&mut child, Duration::from_secs(40));
+        let took = start.elapsed().as_secs_f64();
+        println!("--limit {limit}: ended after {took:.1} s");
+        assert_eq!(ended.and_then(|status| status.code()), Some(3), "{took}");
+        assert!(took > 9.0, "it was not given its ten seconds: {took}");
+        assert!(everything(folder.path()) == before, "something is left");
     };
     std::thread::scope(|scope| {
-        scope.spawn(|| end("5", false));
+        scope.spawn(|| end("1", false));
         scope.spawn(|| end("1e18", true));
     });
 }
@@ -298,7 +330,7 @@ fn an_ignored_signal_stays_ignored() {
         .stderr(Stdio::null())
         .spawn()
         .unwrap();
-    std::thread::sleep(Duration::from_millis(500));
+    listening(child.id());
     let status = fs::read_to_string(format!("/proc/{}/status", child.id()));
     let _ = child.kill();
     let _ = child.wait();
@@ -326,7 +358,11 @@ fn a_limit_holds_for_the_whole_command() {
         (&["tradeoffs"], "2", &[3]),
         (&["week", "--engine", "program"], "1", &[3]),
         (&["prep", "laborious"], "0.2", &[0, 3]),
-        (&["sheet", "--out", "a.html", "--tradeoffs", "600"], "2", &[0, 3]),
+        (
+            &["sheet", "--out", "a.html", "--tradeoffs", "600"],
+            "2",
+            &[0, 3],
+        ),
     ] {
         let mut child = started(folder.path(), &[args, &["--limit", limit]].concat());
         let drain = child.stdout.take().unwrap();
@@ -336,9 +372,17 @@ fn a_limit_holds_for_the_whole_command() {
         let took = start.elapsed().as_secs_f64();
         println!("{args:?} --limit {limit}: {took:.2} s");
         let mut told = String::new();
-        child.stderr.take().unwrap().read_to_string(&mut told).unwrap();
+        child
+            .stderr
+            .take()
+            .unwrap()
+            .read_to_string(&mut told)
+            .unwrap();
         let code = ended.and_then(|status| status.code());
-        assert!(code.is_some_and(|code| exits.contains(&code)), "{args:?}: {code:?} {told}");
+        assert!(
+            code.is_some_and(|code| exits.contains(&code)),
+            "{args:?}: {code:?} {told}"
+        );
         assert!(took < 12.0, "{args:?}: {took} s");
         assert!(!told.contains("no answer"), "{args:?}: {told}");
     }
@@ -406,7 +450,7 @@ fn threads_that_cannot_be_had_are_said_and_done_without() {
         let args = [args, &["--threads", "4"]].concat();
         let free = run(path, &args);
         let mut fewer = 0;
-        for count in 1..16 {
+        for count in 1..20 {
             let output = limited(count, &args);
             let told = said(&output);
             match code(&output) {
@@ -414,9 +458,13 @@ fn threads_that_cannot_be_had_are_said_and_done_without() {
                     assert!(output.stdout == free.stdout, "{count}: other bytes");
                     let said = told.contains("of 4 threads");
                     fewer += u32::from(said);
-                    assert_eq!(said, count < 14, "{count}: {told}");
+                    // Four for each of the four, the first one and the one that takes signals.
+                    assert_eq!(said, count < 18, "{count}: {told}");
                 }
-                2 => assert!(count < 4 && told.contains("no thread can be started"), "{told}"),
+                2 => assert!(
+                    count < 6 && told.contains("too few threads"),
+                    "{count}: {told}"
+                ),
                 other => panic!("{args:?}, {count} threads: exit {other}: {told}"),
             }
         }
