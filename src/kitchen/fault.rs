@@ -3,6 +3,7 @@
 //! Every reader pushes into one `Sink` and goes on, so that all faults of a kitchen are
 //! told at once.
 
+use crate::unicode;
 use std::fmt::Write as _;
 
 /// A fault or a warning of the kitchen files.
@@ -173,21 +174,13 @@ impl Sink {
     }
 }
 
-/// Returns text fit for a message: control characters replaced, cut to 60 characters.
+/// Returns text fit for a message: cut to 60 characters, what a terminal would obey or nobody
+/// would see as its number, a name written from right to left as an isolate.
 pub(crate) fn shown(text: &str) -> String {
-    let mut out = String::new();
-    for (count, c) in text.chars().enumerate() {
-        if count == 60 {
-            out.push_str("...");
-            break;
-        }
-        if c.is_control() {
-            let _ = write!(out, "\\u{:x}", u32::from(c));
-        } else {
-            out.push(c);
-        }
+    match text.char_indices().nth(60) {
+        Some((end, _)) => unicode::quoted(&text[..end]) + "...",
+        None => unicode::quoted(text),
     }
-    out
 }
 
 /// Returns "`a`, `b` or `c`".

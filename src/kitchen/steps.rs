@@ -49,16 +49,9 @@ impl Tools {
             example: "2",
         };
         for (key, value) in entries {
-            let name = key.text.trim();
-            let odd = name.chars().any(char::is_control) || name.chars().count() > limits::NAME;
-            if name.is_empty() || odd {
-                sink.fault(
-                    key.at,
-                    "this is no name of an equipment",
-                    "write a word such as `oven`",
-                );
+            let Some(name) = fields::named(key, "a piece of equipment", sink) else {
                 continue;
-            }
+            };
             if tools.find(name).is_some() {
                 sink.fault(
                     key.at,
