@@ -199,8 +199,17 @@ pub(crate) fn cleaned(text: &str) -> String {
     out
 }
 
+/// Returns at most so many characters of a name, and no mark or joiner cut off from what it
+/// joins.
+pub(crate) fn cut(name: &str, most: usize) -> String {
+    match name.char_indices().nth(most) {
+        Some((end, _)) => cleaned(&name[..end]).trim_end().to_owned(),
+        None => name.to_owned(),
+    }
+}
+
 /// Whether a character is shown as its number where a message quotes it.
-fn hidden(c: char) -> bool {
+pub(crate) fn hidden(c: char) -> bool {
     breaks(c) || c.is_control() || directs(c) || unseen(c)
 }
 
@@ -256,6 +265,19 @@ pub(crate) fn bare(text: &str) -> Cow<'_, str> {
 /// Returns a foreign text as a message quotes it: [`escaped`], then [`isolated`].
 pub(crate) fn quoted(text: &str) -> String {
     isolated(&escaped(text)).into_owned()
+}
+
+/// The last line of defence of one line of talk: as [`printable`], line ends and tabs too.
+pub(crate) fn one_line(text: String) -> String {
+    let text = match printable(&text) {
+        Cow::Borrowed(_) => text,
+        Cow::Owned(shown) => shown,
+    };
+    if text.contains(['\n', '\t']) {
+        text.replace('\n', "\\u{a}").replace('\t', "\\u{9}")
+    } else {
+        text
+    }
 }
 
 /// The last line of defence before a terminal: whatever it would obey is shown as its number,

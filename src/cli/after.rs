@@ -6,10 +6,12 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::{Exit, console};
+use super::console::{self, Typed};
+use super::Exit;
 use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::{Former, Larder, Stock};
+use crate::unicode;
 
 /// What the week comes after.
 #[derive(Args, Debug)]
@@ -26,7 +28,7 @@ pub struct AfterArgs {
     pub rest: Option<usize>,
     /// Put a price on each lunch whose recipe was served in the last K weeks (1 if left out)
     #[arg(long, value_name = "MONEY[@K]")]
-    pub again: Option<String>,
+    pub again: Option<Typed>,
 }
 
 /// Reads a number of former weeks.
@@ -57,9 +59,9 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
         price: None,
     };
     if let Some(text) = &args.again {
-        let (money, last) = match text.rsplit_once('@') {
+        let (money, last) = match text.raw().rsplit_once('@') {
             Some((money, last)) => (money, weeks(last)),
-            None => (text.as_str(), Ok(1)),
+            None => (text.raw(), Ok(1)),
         };
         let money = super::request::money(money, larder);
         match (money, last) {
@@ -94,7 +96,7 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
     } else if let (Some(days), true) = (args.days_on, row) {
         faults.extend(too_soon(days, larder.lunch_count()));
     }
-    let name = args.after.as_deref().map_or_else(String::new, shown);
+    let name = args.after.as_deref().map_or_else(String::new, console::path);
     if faults.is_empty() {
         Ok(After {
             former,
@@ -115,16 +117,12 @@ fn too_soon(days: i32, lunches: usize) -> Option<String> {
     })
 }
 
-fn shown(path: &Path) -> String {
-    path.display().to_string()
-}
-
 /// Reads a former week and tells what looks wrong.
 ///
 /// # Errors
 /// All its faults, ready to print.
 fn load(path: &Path, larder: &Larder) -> Result<Former, String> {
-    let name = shown(path);
+    let name = console::path(path);
     let bytes = bytes(path).map_err(|error| {
         format!("--after {name}: {error}; name a file that `scant week --format json` printed")
     })?;
@@ -211,8 +209,8 @@ impl After {
         ));
         if !begun.lost.is_empty() {
             let lost = begun.lost.iter().map(|unit| {
-                let food = &begun.larder.foods[unit.food.index()].name;
-                format!("{food} ({})", unit.label)
+                let food = unicode::quoted(&begun.larder.foods[unit.food.index()].name);
+                format!("{food} ({})", unicode::quoted(&unit.label))
             });
             let lost: Vec<String> = lost.collect();
             console::talk(&format!(

@@ -25,31 +25,44 @@ pub use args::Cli;
 pub use exit::Exit;
 
 use std::ffi::OsString;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::panic::{self, AssertUnwindSafe, catch_unwind};
 
 use clap::Parser;
 use clap::error::ErrorKind;
 
+use crate::unicode;
 use args::{Command, Described};
 
 /// Runs one command line, the program's name first, and returns how it ended.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
-    let cli = match Cli::try_parse_from(args) {
+    panic::set_hook(Box::new(|what| console::talk(&what.to_string())));
+    let args: Vec<OsString> = args.into_iter().collect();
+    let cli = match Cli::try_parse_from(&args) {
         Ok(cli) => cli,
-        Err(error) => {
-            let asked = matches!(
-                error.kind(),
-                ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
-            );
-            // Where nobody reads the help there is nobody to tell.
-            let _ = error.print();
-            return if asked { Exit::Best } else { Exit::Fault };
-        }
+        Err(error) => return unparsed(&args, error),
     };
     catch_unwind(AssertUnwindSafe(|| obey(&cli.command))).unwrap_or_else(|_| {
         console::talk("our fault, not the kitchen's: please report the message above");
         Exit::Ours
     })
+}
+
+/// Prints the help asked for, or what is wrong with the arguments.
+fn unparsed(args: &[OsString], error: clap::Error) -> Exit {
+    let asked = matches!(
+        error.kind(),
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
+    );
+    if asked {
+        return print(&error.to_string(), Exit::Best);
+    }
+    // The message repeats arguments as they are: it is made anew of arguments fit for one.
+    let shown = args
+        .iter()
+        .map(|arg| unicode::escaped(&arg.to_string_lossy()).into_owned());
+    let error = Cli::try_parse_from(shown).err().unwrap_or(error);
+    console::talk(&error.to_string());
+    Exit::Fault
 }
 
 fn obey(command: &Command) -> Exit {

@@ -6,6 +6,7 @@ use std::time::Duration;
 use clap::Args;
 use clap_complete::Shell;
 
+use super::console::Typed;
 use super::args::{AskArgs, Finishing, finishing, seconds};
 
 /// The week as recipes.
@@ -74,7 +75,7 @@ pub struct ImportArgs {
     /// Of that folder: the food with this FDC id, or the one whose description holds all these
     /// words (repeatable)
     #[arg(long, value_name = "ID|WORDS")]
-    pub food: Vec<String>,
+    pub food: Vec<Typed>,
     /// Write the kitchen file there instead of printing it; a file that is there is not touched
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

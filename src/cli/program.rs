@@ -66,7 +66,7 @@ pub(super) fn run(args: &ProgramArgs) -> Exit {
             whole::refuse(path, &error);
             return Exit::Fault;
         }
-        told.push(format!("Wrote {}", path.display()));
+        told.push(format!("Wrote {}", console::path(path)));
     }
     if args.certify.is_some() && best.is_none() {
         told.push("No week exists: there is nothing to certify.".to_owned());

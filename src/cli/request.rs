@@ -2,9 +2,11 @@
 
 use super::after::{self, After};
 use super::args::AskArgs;
+use super::console::Typed;
 use super::{Exit, console, load};
 use crate::kitchen::names::{Unknown, resolve_pin, resolve_target};
 use crate::larder::{Aim, CapBy, Larder};
+use crate::unicode;
 
 /// Most portions a day, as in the kitchen files.
 const MOST_EATERS: i64 = 1_000;
@@ -91,13 +93,13 @@ fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
         larder.wishes.cap_by = CapBy::Families;
     }
     if let Some(text) = &args.budget {
-        match money(text, larder) {
+        match money(text.raw(), larder) {
             Ok(minor) => larder.wishes.budget_minor = Some(minor),
             Err(fault) => faults.push(format!("--budget {text}: {fault}")),
         }
     }
     if let Some(text) = &args.eaters {
-        match decimal(text, 3, MOST_EATERS) {
+        match decimal(text.raw(), 3, MOST_EATERS) {
             Some(milli) if milli > 0 => larder.week.eaters_milli.fill(milli),
             _ => faults.push(format!(
                 "--eaters {text}: write portions a day above 0 and at most {MOST_EATERS}, with at \
@@ -115,13 +117,21 @@ fn apply(args: &AskArgs, larder: &mut Larder) -> Result<(), Vec<String>> {
         larder.wishes.order = order;
     }
     for name in &args.without {
-        match resolve_target(larder, name) {
+        if let Some(fault) = flawed("--without", name) {
+            faults.push(fault);
+            continue;
+        }
+        match resolve_target(larder, name.raw()) {
             Ok(targets) => larder.wishes.without.extend(targets),
             Err(unknown) => faults.push(refused("--without", &unknown)),
         }
     }
     for name in &args.with {
-        match resolve_pin(larder, name) {
+        if let Some(fault) = flawed("--with", name) {
+            faults.push(fault);
+            continue;
+        }
+        match resolve_pin(larder, name.raw()) {
             Ok(pin) => larder.wishes.with.push(pin),
             Err(unknown) => faults.push(refused("--with", &unknown)),
         }
@@ -147,11 +157,18 @@ pub(super) fn money(text: &str, larder: &Larder) -> Result<i64, String> {
     })
 }
 
+/// What no name may hold is refused in arguments too: spaces of any kind are the same in a name,
+/// and reports repeat it as it was typed.
+fn flawed(option: &str, name: &Typed) -> Option<String> {
+    let flaw = unicode::flaw(name.raw())?;
+    Some(format!("{option}: `{name}` {flaw}; {}", flaw.help()))
+}
+
 fn refused(option: &str, unknown: &Unknown) -> String {
     let near: Vec<String> = unknown
         .near
         .iter()
-        .map(|name| format!("`{name}`"))
+        .map(|name| format!("`{}`", unicode::quoted(name)))
         .collect();
     let hint = if near.is_empty() {
         String::new()

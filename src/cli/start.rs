@@ -13,12 +13,12 @@ pub(super) fn run(dir: &Path) -> Exit {
                 "Wrote {} files to {dir}. The prices are invented: put in your own.\n\
                  Then: scant check {dir}; scant week {dir}\n",
                 demo::FILES.len(),
-                dir = dir.display()
+                dir = console::path(dir)
             ),
             Exit::Best,
         ),
         Err(error) => {
-            console::talk(&format!("fault: {}: {error}", dir.display()));
+            console::talk(&format!("fault: {}: {error}", console::path(dir)));
             Exit::Fault
         }
     }

@@ -13,7 +13,7 @@ pub(super) fn run(args: &TradeoffsArgs) -> Exit {
     };
     let margin_minor = match &args.within {
         None => None,
-        Some(text) => match request::money(text, &larder) {
+        Some(text) => match request::money(text.raw(), &larder) {
             Ok(minor) => Some(minor),
             Err(fault) => {
                 console::talk(&format!("fault: --within {text}: {fault}"));

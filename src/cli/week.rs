@@ -88,8 +88,10 @@ pub(super) fn answer(
         // The same run with everything allowed that --without took away.
         let mut before = larder.clone();
         before.wishes.without.clone_from(&plain.wishes.without);
+        let banned = ask.without.iter().map(|name| name.raw().to_owned());
+        let banned = banned.collect();
         let (before, _) = search(&before, ask, "for comparison, without the ban: ")?;
-        explanation = explanation.compared_with(ask.without.clone(), &before);
+        explanation = explanation.compared_with(banned, &before);
     }
     if explanation.verdict == Verdict::Impossible && !clock::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, ask.threads, ask.limit)?;

@@ -133,7 +133,7 @@ fn make(dir: &Path) -> Result<(), Exit> {
     if let Err(error) = std::fs::create_dir_all(dir) {
         console::talk(&format!(
             "fault: cannot make the folder {}: {error}; name a folder that may be written to",
-            dir.display()
+            console::path(dir)
         ));
         return Err(Exit::Fault);
     }

@@ -52,7 +52,7 @@ pub(super) fn ready<'a>(paths: impl IntoIterator<Item = &'a Path>) -> Result<(),
         if paths[..at].contains(path) {
             console::talk(&format!(
                 "fault: {} is named twice; name a file for each",
-                path.display()
+                console::path(path)
             ));
             result = Err(Exit::Fault);
         } else if let Err(error) = try_out(path) {
@@ -68,7 +68,7 @@ pub(super) fn refuse(path: &Path, error: &io::Error) {
     console::talk(&format!(
         "fault: cannot write {}: {error}; name a file in a folder that is there and may be \
          written to",
-        path.display()
+        console::path(path)
     ));
 }
 
@@ -84,7 +84,7 @@ pub(super) fn write_all<'a>(
             refuse(path, &error);
             return Err(Exit::Fault);
         }
-        console::talk(&format!("Wrote {}", path.display()));
+        console::talk(&format!("Wrote {}", console::path(path)));
     }
     Ok(())
 }

@@ -10,7 +10,7 @@ use thiserror::Error;
 use super::{
     Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, Recipe, instructions, read_line, text,
 };
-use crate::table;
+use crate::{table, unicode};
 
 /// Deepest nesting followed in search of recipes.
 const DEEPEST: usize = 24;
@@ -187,7 +187,7 @@ fn recipe(value: &Value) -> Recipe {
             Value::Array(all) => all.first()?.as_str()?,
             other => other.as_str()?,
         };
-        let plain: String = text::plain(found).chars().take(LONGEST_NAME).collect();
+        let plain = unicode::cut(&text::plain(found), LONGEST_NAME);
         (!plain.is_empty()).then_some(plain)
     };
     let written: Vec<&str> = ["recipeIngredient", "ingredients"]

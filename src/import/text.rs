@@ -2,6 +2,8 @@
 
 use html5gum::{DefaultEmitter, Token, Tokenizer};
 
+use crate::unicode;
+
 /// Fractions that have a character of their own, as figures.
 const VULGAR: [(char, &str); 18] = [
     ('¼', "1/4"),
@@ -31,10 +33,13 @@ pub(super) fn plain(text: &str) -> String {
     } else {
         text.to_owned()
     };
-    let visible: String = text
-        .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
-        .collect();
+    squeezed(&text)
+}
+
+/// Returns a text as a kitchen file may hold it: on one line, with single spaces, nothing in it
+/// that no name may hold.
+pub(super) fn squeezed(text: &str) -> String {
+    let visible = unicode::cleaned(text);
     visible.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

@@ -158,8 +158,8 @@ impl Sink {
             line: at.line as usize,
             column: at.column as usize,
             span: (at.start as usize, at.len as usize),
-            what: says.what,
-            help: says.help,
+            what: unicode::one_line(says.what),
+            help: unicode::one_line(says.help),
         }
     }
 

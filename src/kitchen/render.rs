@@ -4,6 +4,7 @@
 //! screen reader. Names and excerpts keep their own letters.
 
 use super::fault::{Fault, Source};
+use crate::unicode;
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError,
     MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents,
@@ -121,17 +122,24 @@ impl Excerpt {
             .take(EXCERPT)
             .map(|&c| match c {
                 '\t' => ' ',
-                c if c.is_control() => '?',
+                c if unicode::hidden(c) => '?',
                 c => c,
             })
             .collect();
         let from = (before - skip).min(shown.len());
         let to = (from + marked.max(1)).min(shown.len()).max(from);
         let bytes = |chars: &[char]| chars.iter().map(|c| c.len_utf8()).sum::<usize>();
+        let text: String = shown.iter().collect();
+        // Right-to-left letters must not turn the line number and the frame around with them.
+        let isolated = unicode::isolated(&text).into_owned();
+        let begins = isolated.find(&text).unwrap_or(0);
         Self {
             name: super::fault::shown(&source.name),
-            mark: SourceSpan::new(bytes(&shown[..from]).into(), bytes(&shown[from..to])),
-            text: shown.into_iter().collect(),
+            mark: SourceSpan::new(
+                (begins + bytes(&shown[..from])).into(),
+                bytes(&shown[from..to]),
+            ),
+            text: isolated,
             line: fault.line - 1,
             column: fault.column.saturating_sub(1),
         }

@@ -4,10 +4,11 @@
 use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
-use super::imported::{comment, quoted};
+use super::imported::{comment, quoted, unlike};
 use super::words;
 use crate::import::central::{Central, CentralFood};
 use crate::larder::Nutrient;
+use crate::unicode;
 
 const HEAD: &str = "\
 # Foods of FoodData Central, US Department of Agriculture, from its CSV download; figures are for
@@ -25,14 +26,12 @@ pub fn central(found: &Central) -> (String, [usize; 2]) {
     let mut names = BTreeSet::new();
     for food in &found.foods {
         let mut name = food.description.clone();
-        if name.is_empty() || !names.insert(name.to_lowercase()) {
-            name = format!(
-                "{} (FDC {})",
-                name.chars().take(280).collect::<String>(),
-                food.fdc_id
-            );
+        if name.is_empty() || names.contains(&name.to_lowercase()) {
+            // An id has at most twenty figures.
+            name = format!("{} (FDC {})", unicode::cut(&name, 270), food.fdc_id);
         }
-        text += &entry(food, name.trim(), found.no_portions, &mut counts);
+        let name = unlike(name.trim(), &mut names);
+        text += &entry(food, &name, found.no_portions, &mut counts);
     }
     (text, counts)
 }

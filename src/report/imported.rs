@@ -1,11 +1,12 @@
 //! Writes imported recipes as a kitchen file: what is sure as entries, what is not as comments
 //! that say why. Quantities are divided by the portions, as kitchen recipes are for one.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use super::words;
 use crate::import::{Confidence, Doubt, Found, Number, Reading, Recipe};
+use crate::unicode;
 
 const HEAD: &str = "\
 # Recipes from elsewhere, read line by line. Look at every line marked CHECK.
@@ -31,24 +32,35 @@ pub fn imported(found: &Found) -> (String, [usize; 3]) {
             found.left_out
         );
     }
-    let mut names: BTreeMap<String, usize> = BTreeMap::new();
+    let mut names = BTreeSet::new();
     let foods = foods(found);
     let any = found.recipes.iter().any(|recipe| ready(recipe) > 0);
     if any {
         text += "\nrecipes:\n";
     }
     for recipe in &found.recipes {
-        let again = names.entry(recipe.name.to_lowercase()).or_insert(0);
-        *again += 1;
-        let name = if *again == 1 {
-            recipe.name.clone()
-        } else {
-            format!("{} ({again})", recipe.name)
-        };
+        let name = unlike(&recipe.name, &mut names);
         text += &entry(recipe, &name, &foods, &mut counts);
     }
     text += &food_stubs(&foods);
     (text, counts)
+}
+
+/// Most characters of a name in a kitchen file.
+const LONGEST_NAME: usize = 300;
+
+/// Returns the name, numbered if one before it is the same but for capitals.
+pub(super) fn unlike(name: &str, before: &mut BTreeSet<String>) -> String {
+    if before.insert(name.to_lowercase()) {
+        return name.to_owned();
+    }
+    (2..)
+        .map(|number| {
+            let mark = format!(" ({number})");
+            unicode::cut(name, LONGEST_NAME - mark.len()) + &mark
+        })
+        .find(|numbered| before.insert(numbered.to_lowercase()))
+        .unwrap_or_default()
 }
 
 /// Lines that can stand as entries.
@@ -60,7 +72,7 @@ fn ready(recipe: &Recipe) -> usize {
 /// Rows used, with the name the recipes of this file give them: the first one read.
 fn foods(found: &Found) -> BTreeMap<&'static str, String> {
     let mut foods = BTreeMap::new();
-    let mut taken = std::collections::BTreeSet::new();
+    let mut taken = BTreeSet::new();
     for recipe in &found.recipes {
         for line in &recipe.lines {
             if let (Some(row), Some(_)) = (line.food, written(line, recipe.portions)) {
@@ -69,7 +81,10 @@ fn foods(found: &Found) -> BTreeMap<&'static str, String> {
                 }
                 let own = short_name(line);
                 // Two rows must not share a name; a name is at most 300 characters.
-                let name = if own.chars().count() <= 300 && taken.insert(own.clone()) {
+                let name = if !own.is_empty()
+                    && own.chars().count() <= LONGEST_NAME
+                    && taken.insert(own.clone())
+                {
                     own
                 } else {
                     row.name.to_owned()
@@ -94,7 +109,7 @@ fn short_name(line: &Reading) -> String {
         .collect();
     let kept = line.name.split_whitespace();
     let kept = kept.filter(|word| !dropped.iter().any(|gone| gone == word));
-    kept.collect::<Vec<_>>().join(" ").to_lowercase()
+    unicode::cleaned(&kept.collect::<Vec<_>>().join(" ").to_lowercase())
 }
 
 /// Number and measure for one portion, of a line that is not doubtful.
@@ -254,21 +269,10 @@ fn food_stubs(foods: &BTreeMap<&'static str, String>) -> String {
 /// A YAML text in double quotes. JSON's are YAML's too; what YAML does not print is escaped as
 /// JSON escapes it.
 pub(super) fn quoted(text: &str) -> String {
-    let plain: String = text.chars().map(printable).collect();
-    serde_json::to_string(&plain).unwrap_or_default()
+    serde_json::to_string(&unicode::cleaned(text)).unwrap_or_default()
 }
 
-/// Text that stays in its comment.
+/// Text that stays in its comment, and turns no other text around.
 pub(super) fn comment(text: &str) -> String {
-    text.chars().map(printable).collect()
-}
-
-/// Line breaks and what a YAML file may not hold become spaces.
-fn printable(c: char) -> char {
-    let bad = c.is_control()
-        || matches!(
-            c,
-            '\u{2028}' | '\u{2029}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}'
-        );
-    if bad { ' ' } else { c }
+    unicode::cleaned(text)
 }
