@@ -7,6 +7,7 @@
 
 use std::borrow::Cow;
 use std::fmt::{self, Write as _};
+use std::iter::repeat_n;
 use unicode_width::UnicodeWidthChar as _;
 
 /// Begins an isolate whose direction is that of its first letter.
@@ -28,7 +29,7 @@ pub(crate) enum Flaw {
     Direction(char),
     /// Nobody can see it: two names would look alike and be different ones.
     Unseen(char),
-    /// The first character belongs to the one before it, which is not part of the text.
+    /// A mark on the letter before it, where none is: it would go onto whatever stands there.
     Leaning(char),
     /// More marks on one letter than any language has.
     Piled,
@@ -44,7 +45,7 @@ impl Flaw {
                 "take the character out: names written from right to left are kept apart from \
                  the text around them without it"
             }
-            Self::Leaning(_) => "begin with a letter",
+            Self::Leaning(_) => "take the mark out, or write the letter it belongs to",
             Self::Piled => "take out the marks that no letter has",
         }
     }
@@ -64,7 +65,7 @@ impl fmt::Display for Flaw {
             Self::Unseen(c) => write!(f, "holds U+{:04X}, which cannot be seen", code(c)),
             Self::Leaning(c) => write!(
                 f,
-                "begins with U+{:04X}, a mark on the letter before it",
+                "holds U+{:04X}, a mark without the letter it belongs to",
                 code(c)
             ),
             Self::Piled => write!(f, "has more than {MOST_MARKS} marks on one letter"),
@@ -127,6 +128,11 @@ fn leans(c: char) -> bool {
     c.width() == Some(0)
 }
 
+/// Whether a mark that stands behind this stands on nothing.
+fn bears_nothing(before: Option<char>) -> bool {
+    before.is_none_or(char::is_whitespace)
+}
+
 /// A joiner beside plain letters joins nothing: it would only make them look like others.
 fn joins_nothing(before: char, c: char, after: Option<char>) -> bool {
     match c {
@@ -154,10 +160,11 @@ pub(crate) fn flaw(text: &str) -> Option<Flaw> {
             Some(Flaw::Direction(c))
         } else if unseen(c) {
             Some(Flaw::Unseen(c))
-        } else if let Some(before) = before {
-            (joins(c) && joins_nothing(before, c, after)).then_some(Flaw::Unseen(c))
+        } else if bears_nothing(before) && leans(c) {
+            Some(Flaw::Leaning(c))
         } else {
-            leans(c).then_some(Flaw::Leaning(c))
+            let lost = before.is_some_and(|before| joins(c) && joins_nothing(before, c, after));
+            lost.then_some(Flaw::Unseen(c))
         };
         if found.is_some() {
             return found;
@@ -187,9 +194,9 @@ pub(crate) fn cleaned(text: &str) -> String {
         let leaning = leans(c);
         marks = if leaning { marks + 1 } else { 0 };
         let dropped = match before {
-            // A mark on a space would stand alone once the space is taken away.
-            None | Some(' ') => leaning,
+            _ if bears_nothing(before) => leaning,
             Some(before) => joins(c) && joins_nothing(before, c, after) || marks > MOST_MARKS,
+            None => false,
         };
         if !dropped {
             out.push(c);
@@ -215,16 +222,17 @@ pub(crate) fn hidden(c: char) -> bool {
 
 /// Returns a text with what a terminal would obey, or nobody would see, as `\u{1b}`.
 pub(crate) fn escaped(text: &str) -> Cow<'_, str> {
-    let first = text.chars().next();
-    if !text.contains(hidden) && !first.is_some_and(leans) {
+    if text.bytes().all(|byte| (b' '..=b'~').contains(&byte)) {
         return Cow::Borrowed(text);
     }
     let mut out = String::with_capacity(text.len() + 16);
-    for (place, c) in text.chars().enumerate() {
-        if hidden(c) || place == 0 && leans(c) {
+    let mut before = None;
+    for c in text.chars() {
+        if hidden(c) || bears_nothing(before) && leans(c) {
             let _ = write!(out, "\\u{{{:x}}}", u32::from(c));
         } else {
             out.push(c);
+            before = Some(c);
         }
     }
     Cow::Owned(out)
@@ -251,6 +259,27 @@ pub(crate) fn isolated(name: &str) -> Cow<'_, str> {
     } else {
         Cow::Owned(format!("{FSI}{name}{PDI}"))
     }
+}
+
+/// Returns a piece of a wrapped text with its isolates closed: each piece begins those that the
+/// pieces before left open, which `open` counts, and ends its own.
+pub(crate) fn closed<'a>(piece: &'a str, open: &mut usize) -> Cow<'a, str> {
+    let before = *open;
+    for c in piece.chars() {
+        match c {
+            FSI => *open += 1,
+            PDI => *open = open.saturating_sub(1),
+            _ => {}
+        }
+    }
+    if before == 0 && *open == 0 {
+        return Cow::Borrowed(piece);
+    }
+    let mut out = String::with_capacity(piece.len() + 3 * (before + *open));
+    out.extend(repeat_n(FSI, before));
+    out.push_str(piece);
+    out.extend(repeat_n(PDI, *open));
+    Cow::Owned(out)
 }
 
 /// Returns a text without the isolates that [`isolated`] sets; names hold none of their own.

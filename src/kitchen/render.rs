@@ -75,8 +75,12 @@ fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
         .without_syntax_highlighting()
         .render_report(&mut out, &message);
     let mut trimmed = String::with_capacity(out.len());
-    for line in out.lines() {
-        trimmed.push_str(line.trim_end());
+    let mut open = 0;
+    for line in out.lines().map(str::trim_end) {
+        // What was wrapped stands behind a frame of its own.
+        let inside = line.trim_start_matches([' ', '|']);
+        trimmed.push_str(&line[..line.len() - inside.len()]);
+        trimmed.push_str(&unicode::closed(inside, &mut open));
         trimmed.push('\n');
     }
     trimmed

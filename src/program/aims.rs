@@ -6,6 +6,7 @@ use super::columns::Columns;
 use super::draft::{Draft, ONE};
 use super::minutes;
 use crate::larder::wishes::Preferred;
+use crate::unicode;
 use crate::larder::{Aim, RecipeId};
 use crate::plan::Lot;
 
@@ -41,7 +42,9 @@ pub(super) fn rows(
     for (column, nano) in sum {
         draft.cost(column, nano);
     }
-    let kitchen = columns.larder.name.replace(['\n', '\r'], " ");
+    // Some readers take comments of at most 255 octets.
+    let kitchen = unicode::cut(&columns.larder.name, 50);
+    let kitchen = unicode::isolated(&kitchen);
     (format!("{kitchen}: {word}"), unit)
 }
 

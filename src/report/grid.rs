@@ -6,7 +6,7 @@ use comfy_table::{
 use unicode_width::UnicodeWidthChar as _;
 
 use super::words::JOINT;
-use crate::unicode::{FSI, PDI};
+use crate::unicode::{self, FSI, PDI};
 
 /// Width of everything printed.
 const WIDTH: u16 = 80;
@@ -99,24 +99,10 @@ fn closed(line: &str, open: &mut Vec<usize>) -> String {
         if open.len() <= column {
             open.push(0);
         }
-        let depth = &mut open[column];
-        if *depth == 0 && !cell.contains([FSI, PDI]) {
-            out.push_str(cell);
-            continue;
-        }
         let inside = cell.trim_matches(' ');
         let (before, after) = cell.split_once(inside).unwrap_or((cell, ""));
         out.push_str(before);
-        out.extend(std::iter::repeat_n(FSI, *depth));
-        out.push_str(inside);
-        for c in inside.chars() {
-            match c {
-                FSI => *depth += 1,
-                PDI => *depth = depth.saturating_sub(1),
-                _ => {}
-            }
-        }
-        out.extend(std::iter::repeat_n(PDI, *depth));
+        out.push_str(&unicode::closed(inside, &mut open[column]));
         out.push_str(after);
     }
     out
