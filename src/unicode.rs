@@ -136,7 +136,10 @@ fn bears_nothing(before: Option<char>) -> bool {
 /// A joiner beside plain letters joins nothing: it would only make them look like others.
 fn joins_nothing(before: char, c: char, after: Option<char>) -> bool {
     match c {
-        '\u{200c}' | '\u{200d}' => before.is_ascii() || after.is_none_or(|c| c.is_ascii()),
+        '\u{200c}' | '\u{200d}' => {
+            let plain = |c: char| c.is_ascii() || c.is_whitespace();
+            plain(before) || after.is_none_or(|after| plain(after) || joins(after))
+        }
         // Keycaps select how a figure looks.
         _ => before.is_ascii() && !matches!(before, '0'..='9' | '#' | '*'),
     }
@@ -202,6 +205,10 @@ pub(crate) fn cleaned(text: &str) -> String {
             out.push(c);
             before = Some(c);
         }
+    }
+    if flaw(out.trim()).is_some() {
+        // A joiner was left behind by what it joined: no word is lost without any.
+        out.retain(|c| !joins(c));
     }
     out
 }
@@ -462,7 +469,10 @@ mod tests {
                 "{c:?}"
             );
         }
-        assert_eq!(printable("a\r\u{1b}]52;c;x\u{7}"), "a\\u{d}\\u{1b}]52;c;x\\u{7}");
+        assert_eq!(
+            printable("a\r\u{1b}]52;c;x\u{7}"),
+            "a\\u{d}\\u{1b}]52;c;x\\u{7}"
+        );
         assert!(matches!(printable("plain\n\ttext"), Cow::Borrowed(_)));
     }
 }

@@ -242,8 +242,11 @@ fn harmless(text: &str, whence: &str) {
         assert!(!line.trim_start().starts_with("FORGED"), "{whence}: {line}");
         let mut depth = 0_i32;
         for c in line.chars() {
-            let directs = matches!(c, '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}'
-                | '\u{2066}' | '\u{2067}');
+            let directs = matches!(
+                c,
+                '\u{61c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'
+                    ..='\u{202e}' | '\u{2066}' | '\u{2067}'
+            );
             let breaks = matches!(c, '\u{2028}' | '\u{2029}');
             assert!(
                 !(c.is_control() || directs || breaks),
@@ -352,8 +355,7 @@ fn no_scalar_of_a_kitchen_file_is_forgotten() {
                 for evil in ["\\u202e", "\\e[31m"] {
                     let was = text[start..end].trim_matches(['"', '\'']);
                     let mut changed = files.clone();
-                    changed[file].1 =
-                        format!("{}\"{was}{evil}x\"{}", &text[..start], &text[end..]);
+                    changed[file].1 = format!("{}\"{was}{evil}x\"{}", &text[..start], &text[end..]);
                     let texts = changed
                         .into_iter()
                         .map(|(name, text)| (name, text.into_bytes()))
@@ -371,7 +373,9 @@ fn no_scalar_of_a_kitchen_file_is_forgotten() {
         }
     }
     let keys: BTreeSet<&str> = tried.keys().map(String::as_str).collect();
-    for key in ["do", "how", "steps", "source", "label", "stage", "amount", "needs", "form"] {
+    for key in [
+        "do", "how", "steps", "source", "label", "stage", "amount", "needs", "form",
+    ] {
         assert!(keys.contains(key), "no {key} among {keys:?}");
     }
 }
@@ -491,7 +495,10 @@ fn run(args: &[&str], codes: &[i32], whence: &str) -> (String, String) {
     let out = String::from_utf8(output.stdout).unwrap();
     let err = String::from_utf8(output.stderr).unwrap();
     let code = output.status.code().expect("it ended by itself");
-    assert!(codes.contains(&code), "{whence} {args:?}: {code}\n{out}{err}");
+    assert!(
+        codes.contains(&code),
+        "{whence} {args:?}: {code}\n{out}{err}"
+    );
     harmless(&err, &format!("{whence}, standard error of {args:?}"));
     (out, err)
 }
@@ -547,7 +554,9 @@ impl Bench {
 /// A text of a JSON file is a name as it was written, or a sentence with its names isolated.
 fn straight_or_name(text: &str, name: &str) {
     let names = PLACES.map(|(place, _)| standing(place, name));
-    let known = names.iter().any(|known| known == text || *known == format!("1 {text}"));
+    let known = names
+        .iter()
+        .any(|known| known == text || *known == format!("1 {text}"));
     // Steps and measures are put together of names by the kitchen's own grammar.
     let step = text.ends_with(&format!("{name}.")) && text.contains(" the ");
     if !known && !step {
@@ -597,7 +606,10 @@ fn names_come_through_unharmed_in_text_and_json() {
         fs::write(Path::new(&clash).join("kitchen.yaml"), rules).unwrap();
         let (text, _) = run(&["week", &clash], &[1], name);
         harmless(&text, &format!("{name} in a conflict"));
-        assert!(bare(&text).contains(&format!("{name} at least 0.1")), "{text}");
+        assert!(
+            bare(&text).contains(&format!("{name} at least 0.1")),
+            "{text}"
+        );
         None::<()>
     });
 }
@@ -636,7 +648,9 @@ fn names_come_through_unharmed_in_a_spreadsheet() {
                 });
                 let plain: String = plain.collect();
                 assert!(
-                    plain.chars().all(|c| c.is_ascii_digit() || ".,-".contains(c)),
+                    plain
+                        .chars()
+                        .all(|c| c.is_ascii_digit() || ".,-".contains(c)),
                     "{name}: {plain} in {file}"
                 );
             }
@@ -648,7 +662,8 @@ fn names_come_through_unharmed_in_a_spreadsheet() {
 /// How `models/papers.md` says cells are read back.
 fn read_back(cell: &str) -> String {
     let rest = cell.trim_start_matches('\'');
-    let marked = cell.starts_with('\'') && rest.starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
+    let marked =
+        cell.starts_with('\'') && rest.starts_with(['=', '+', '-', '@', '＝', '＋', '－', '＠']);
     cell[usize::from(marked)..].to_owned()
 }
 
@@ -664,17 +679,16 @@ fn names_come_through_unharmed_in_a_calendar() {
         for line in text.split("\r\n") {
             assert!(line.len() <= 75, "{name}: {} octets: {line}", line.len());
             // 3.1: no control characters (the tab aside).
-            assert!(
-                !line.chars().any(|c| c.is_control()),
-                "{name}: {line:?}"
-            );
+            assert!(!line.chars().any(|c| c.is_control()), "{name}: {line:?}");
         }
         let unfolded = text.replace("\r\n ", "").replace("\r\n\t", "");
         let mut told = Vec::new();
         for line in unfolded.split("\r\n").filter(|line| !line.is_empty()) {
             let (property, value) = line.split_once(':').unwrap();
             assert!(
-                property.bytes().all(|b| b.is_ascii_uppercase() || b"-;=".contains(&b)),
+                property
+                    .bytes()
+                    .all(|b| b.is_ascii_uppercase() || b"-;=".contains(&b)),
                 "{name}: {property}"
             );
             if ["SUMMARY", "DESCRIPTION"].contains(&property) {
@@ -716,11 +730,56 @@ fn names_come_through_unharmed_on_a_page() {
         bench.ask(&["sheet"], &["--out", &out, "--tradeoffs", "60"]);
         let page = bench.file("week.html");
         let ours: BTreeSet<&str> = [
-            "a", "article", "b", "bdi", "body", "circle", "dd", "defs", "div", "dl", "dt",
-            "figcaption", "figure", "g", "h1", "h2", "h3", "h4", "head", "header", "html", "input",
-            "label", "li", "line", "main", "meta", "nav", "ol", "p", "path", "pattern",
-            "polygon", "polyline", "rect", "section", "small", "span", "strong", "style", "svg",
-            "table", "tbody", "td", "text", "th", "thead", "title", "tr", "ul",
+            "a",
+            "article",
+            "b",
+            "bdi",
+            "body",
+            "circle",
+            "dd",
+            "defs",
+            "div",
+            "dl",
+            "dt",
+            "figcaption",
+            "figure",
+            "g",
+            "h1",
+            "h2",
+            "h3",
+            "h4",
+            "head",
+            "header",
+            "html",
+            "input",
+            "label",
+            "li",
+            "line",
+            "main",
+            "meta",
+            "nav",
+            "ol",
+            "p",
+            "path",
+            "pattern",
+            "polygon",
+            "polyline",
+            "rect",
+            "section",
+            "small",
+            "span",
+            "strong",
+            "style",
+            "svg",
+            "table",
+            "tbody",
+            "td",
+            "text",
+            "th",
+            "thead",
+            "title",
+            "tr",
+            "ul",
         ]
         .into();
         let (mut deep, mut body) = (0_i32, false);
@@ -751,7 +810,11 @@ fn names_come_through_unharmed_on_a_page() {
                     if body {
                         harmless_page(&run, deep > 0, name);
                         if deep > 0 {
-                            isolated.iter_mut().rev().take(1).for_each(|text| text.push_str(&run));
+                            isolated
+                                .iter_mut()
+                                .rev()
+                                .take(1)
+                                .for_each(|text| text.push_str(&run));
                         }
                         words += &run;
                     }
@@ -795,9 +858,15 @@ fn names_come_through_unharmed_in_a_script_element() {
         let value: Value = serde_json::from_str(&text).unwrap();
         let recipes = value["@graph"].as_array().unwrap();
         assert!(recipes.iter().any(|recipe| recipe["name"] == name));
-        let lines = recipes.iter().flat_map(|r| r["recipeIngredient"].as_array().unwrap());
+        let lines = recipes
+            .iter()
+            .flat_map(|r| r["recipeIngredient"].as_array().unwrap());
         let wanted = format!(" {}", standing("other", name));
-        assert!(lines.clone().any(|line| line.as_str().unwrap().ends_with(&wanted)));
+        assert!(
+            lines
+                .clone()
+                .any(|line| line.as_str().unwrap().ends_with(&wanted))
+        );
         // A page with the file inside is read back by the page's own rules.
         let page = format!("<script type=\"application/ld+json\">{text}</script>");
         let back = scant::import::recipes(page.as_bytes()).unwrap();
@@ -821,17 +890,29 @@ fn names_come_through_unharmed_in_files_for_solvers() {
         let told = bench.ask(&["program"], &more);
         let count = |word: &str| -> usize {
             let at = told.find(word).unwrap();
-            told[..at].split_whitespace().last().unwrap().parse().unwrap()
+            told[..at]
+                .split_whitespace()
+                .last()
+                .unwrap()
+                .parse()
+                .unwrap()
         };
         let (columns, rows) = read_mps(&bench.file("week.mps"), name);
         assert_eq!(columns.len(), count(" columns"), "{name}");
-        assert_eq!(rows.len(), count(" rows") + 1, "{name}: the objective is one more");
+        assert_eq!(
+            rows.len(),
+            count(" rows") + 1,
+            "{name}: the objective is one more"
+        );
         let used = read_lp(&bench.file("week.lp"), name);
         let stray: Vec<_> = used.difference(&columns).collect();
         assert!(stray.is_empty(), "{name}: {stray:?} in the LP file only");
         read_data(&bench.file("week.dat"), name);
         let sol = bench.file("week.sol");
-        let listed = sol.lines().skip_while(|line| !line.starts_with("# Columns")).skip(1);
+        let listed = sol
+            .lines()
+            .skip_while(|line| !line.starts_with("# Columns"))
+            .skip(1);
         let values: BTreeSet<String> = listed
             .take_while(|line| !line.starts_with('#'))
             .map(|line| line.split(' ').next().unwrap().to_owned())
@@ -854,7 +935,11 @@ fn plain(word: &str, name: &str) -> String {
 
 /// Comments are short and plain enough for readers that take lines of fixed length.
 fn comment(line: &str, name: &str) {
-    assert!(line.len() <= 255, "{name}: a comment of {} octets", line.len());
+    assert!(
+        line.len() <= 255,
+        "{name}: a comment of {} octets",
+        line.len()
+    );
     harmless(line, &format!("{name} in a comment"));
 }
 
@@ -886,7 +971,10 @@ fn read_mps(text: &str, name: &str) -> (BTreeSet<String>, BTreeSet<String>) {
                 columns.insert(plain(column, name));
             }
             ("RHS", ["rhs", row, figure]) => {
-                assert!(rows.contains(*row) && figure.parse::<f64>().is_ok(), "{name}: {row}");
+                assert!(
+                    rows.contains(*row) && figure.parse::<f64>().is_ok(),
+                    "{name}: {row}"
+                );
             }
             ("BOUNDS", ["LO" | "UP", "bounds", column, figure]) => {
                 assert!(columns.contains(*column) && figure.parse::<f64>().is_ok());
@@ -915,15 +1003,23 @@ fn read_lp(text: &str, name: &str) -> BTreeSet<String> {
         for word in line.split_whitespace() {
             if let Some(row) = word.strip_suffix(':') {
                 plain(row, name);
-            } else if !["+", "-", "<=", ">=", "="].contains(&word) && word.parse::<f64>().is_err()
-            {
+            } else if !["+", "-", "<=", ">=", "="].contains(&word) && word.parse::<f64>().is_err() {
                 used.insert(plain(word, name));
             }
         }
     }
-    let known = ["Minimize", "Subject To", "Bounds", "General", "Binary", "End"];
+    let known = [
+        "Minimize",
+        "Subject To",
+        "Bounds",
+        "General",
+        "Binary",
+        "End",
+    ];
     assert!(
-        sections.iter().all(|section| known.contains(&section.as_str())),
+        sections
+            .iter()
+            .all(|section| known.contains(&section.as_str())),
         "{name}: {sections:?}"
     );
     assert_eq!(sections.last().map(String::as_str), Some("End"), "{name}");
@@ -932,20 +1028,32 @@ fn read_lp(text: &str, name: &str) -> BTreeSet<String> {
 
 /// Reads MathProg data: the foods and recipes must be as many as the kitchen has.
 fn read_data(text: &str, name: &str) {
-    assert!(text.starts_with("data;\n") && text.ends_with("end;\n"), "{name}");
+    assert!(
+        text.starts_with("data;\n") && text.ends_with("end;\n"),
+        "{name}"
+    );
     assert!(text.is_ascii() && !text.contains('"'), "{name}");
     let members = |set: &str| {
         let from = text.find(&format!("set {set} :=")).unwrap();
         let part = &text[from..from + text[from..].find(';').unwrap()];
-        part.lines().skip(1).map(str::trim).map(str::to_owned).collect::<BTreeSet<_>>()
+        part.lines()
+            .skip(1)
+            .map(str::trim)
+            .map(str::to_owned)
+            .collect::<BTreeSet<_>>()
     };
     for (set, count) in [("FOOD", 5), ("RECIPE", 2), ("COMPONENT", 1)] {
         let members = members(set);
         assert_eq!(members.len(), count, "{name}: {members:?}");
         for member in members {
-            let inside = member.strip_prefix('\'').and_then(|m| m.strip_suffix('\'')).unwrap();
+            let inside = member
+                .strip_prefix('\'')
+                .and_then(|m| m.strip_suffix('\''))
+                .unwrap();
             assert!(
-                inside.bytes().all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_'),
+                inside
+                    .bytes()
+                    .all(|b| b.is_ascii_lowercase() || b.is_ascii_digit() || b == b'_'),
                 "{name}: {member}"
             );
         }
@@ -974,7 +1082,11 @@ fn a_very_long_name_breaks_no_line_and_no_character() {
     read_lp(&bench.file("week.lp"), "a long name");
     // One more is refused.
     let read = read(&with("recipe", &"w".repeat(301)));
-    assert!(read.faults.iter().all(|fault| fault.what.contains("300")), "{:?}", read.faults);
+    assert!(
+        read.faults.iter().all(|fault| fault.what.contains("300")),
+        "{:?}",
+        read.faults
+    );
 }
 
 fn bench_of(name: &'static str, short: &str) -> Bench {
@@ -1036,7 +1148,12 @@ fn arguments_are_shown_escaped() {
 fn a_name_copied_from_a_report_is_known() {
     let bench = bench("חומוס");
     let (out, _) = run(
-        &["week", &bench.path("kitchen"), "--without", "\u{2068}חומוס d\u{2069}"],
+        &[
+            "week",
+            &bench.path("kitchen"),
+            "--without",
+            "\u{2068}חומוס d\u{2069}",
+        ],
         &[0],
         "a copied name",
     );
@@ -1053,16 +1170,25 @@ fn texts_of_a_former_plan_are_refused_or_harmless() {
     texts(&plan, &mut Vec::new(), &mut paths);
     assert!(paths.len() > 50);
     // Every text that is read, and some that are passed over.
-    let read = ["label", "food", "recipe", "kitchen", "code", "outcome", "before"];
+    let read = [
+        "label", "food", "recipe", "kitchen", "code", "outcome", "before",
+    ];
     let mut seen = std::collections::BTreeMap::<String, usize>::new();
     for path in paths {
-        let key = path.rsplit('/').find(|part| part.parse::<usize>().is_err()).unwrap();
+        let key = path
+            .rsplit('/')
+            .find(|part| part.parse::<usize>().is_err())
+            .unwrap();
         let tries = seen.entry(key.to_owned()).or_default();
         *tries += 1;
         if *tries > if read.contains(&key) { 4 } else { 1 } {
             continue;
         }
-        for evil in ["rice\u{1b}]52;c;x\u{7}", "rice\nFORGED line", "rice\u{202e}"] {
+        for evil in [
+            "rice\u{1b}]52;c;x\u{7}",
+            "rice\nFORGED line",
+            "rice\u{202e}",
+        ] {
             let mut changed = plan.clone();
             *changed.pointer_mut(&path).unwrap() = evil.into();
             fs::write(&after, changed.to_string()).unwrap();
@@ -1124,7 +1250,13 @@ fn imported_recipes_are_read_whatever_their_texts_hold() {
                 "recipeInstructions": [evil, {"@type": "HowToStep", "text": next}],
             })
         };
-        let again = [evil, evil, &format!("{evil} (2)"), &evil.to_uppercase(), next];
+        let again = [
+            evil,
+            evil,
+            &format!("{evil} (2)"),
+            &evil.to_uppercase(),
+            next,
+        ];
         let all: Vec<Value> = again.iter().map(|name| recipe(name)).collect();
         let json = serde_json::to_string(&all).unwrap();
         let page = format!(

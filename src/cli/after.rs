@@ -6,8 +6,8 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::console::{self, Typed};
 use super::Exit;
+use super::console::{self, Typed};
 use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::{Former, Larder, Stock};
@@ -96,7 +96,10 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
     } else if let (Some(days), true) = (args.days_on, row) {
         faults.extend(too_soon(days, larder.lunch_count()));
     }
-    let name = args.after.as_deref().map_or_else(String::new, console::path);
+    let name = args
+        .after
+        .as_deref()
+        .map_or_else(String::new, console::path);
     if faults.is_empty() {
         Ok(After {
             former,

@@ -26,11 +26,11 @@ pub use exit::Exit;
 
 use std::ffi::OsString;
 use std::panic::{self, AssertUnwindSafe, catch_unwind};
+use std::path::Path;
 
 use clap::Parser;
 use clap::error::ErrorKind;
 
-use crate::unicode;
 use args::{Command, Described};
 
 /// Runs one command line, the program's name first, and returns how it ended.
@@ -57,9 +57,7 @@ fn unparsed(args: &[OsString], error: clap::Error) -> Exit {
         return print(&error.to_string(), Exit::Best);
     }
     // The message repeats arguments as they are: it is made anew of arguments fit for one.
-    let shown = args
-        .iter()
-        .map(|arg| unicode::escaped(&arg.to_string_lossy()).into_owned());
+    let shown = args.iter().map(|arg| console::path(Path::new(arg)));
     let error = Cli::try_parse_from(shown).err().unwrap_or(error);
     console::talk(&error.to_string());
     Exit::Fault

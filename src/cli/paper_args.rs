@@ -6,8 +6,8 @@ use std::time::Duration;
 use clap::Args;
 use clap_complete::Shell;
 
-use super::console::Typed;
 use super::args::{AskArgs, Finishing, finishing, seconds};
+use super::console::Typed;
 
 /// The week as recipes.
 #[derive(Args, Debug)]

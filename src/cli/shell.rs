@@ -13,7 +13,10 @@ use super::{Exit, console, whole};
 pub(super) fn run(args: &ShellArgs) -> Exit {
     if let Some(dir) = &args.manuals {
         match manuals(dir) {
-            Ok(pages) => console::talk(&format!("Wrote {pages} man pages to {}", console::path(dir))),
+            Ok(pages) => console::talk(&format!(
+                "Wrote {pages} man pages to {}",
+                console::path(dir)
+            )),
             Err(error) => {
                 console::talk(&format!("fault: {}: {error}", console::path(dir)));
                 return Exit::Fault;

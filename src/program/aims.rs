@@ -6,9 +6,9 @@ use super::columns::Columns;
 use super::draft::{Draft, ONE};
 use super::minutes;
 use crate::larder::wishes::Preferred;
-use crate::unicode;
 use crate::larder::{Aim, RecipeId};
 use crate::plan::Lot;
+use crate::unicode;
 
 /// Milligrams in the gram that amounts are counted in.
 const GRAM_MG: i128 = 1_000;

@@ -125,9 +125,7 @@ fn text(text: &str) -> Cell {
 
 /// What a spreadsheet takes for the beginning of a formula, or for space before one; the wide
 /// forms too, which some read as the narrow ones.
-const RUN: [char; 11] = [
-    '=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠',
-];
+const RUN: [char; 11] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'];
 
 fn written(heading: &[&str], rows: impl Iterator<Item = Vec<Cell>>) -> String {
     let mut writer = WriterBuilder::new()

@@ -9,8 +9,8 @@ use super::shape::{
     ServingShape, StapleShape, SumsShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate, FinisherFacts, Held,
-    How, LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
+    AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate, FinisherFacts,
+    Held, How, LeftoverFacts, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts, PurchaseFacts,
     Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
