@@ -440,8 +440,8 @@ mod tests {
     #[test]
     fn what_was_cleaned_has_no_flaw() {
         let scraps = [
-            "a", " ", "\n", "\u{1b}", "\u{202e}", "\u{200d}", "\u{fe0f}", "\u{301}", "ש", "👩",
-            "\u{feff}", "1", "\u{61c}", "\u{2028}",
+            "a", " ", "\u{a0}", "\n", "\u{1b}", "\u{202e}", "\u{200d}", "\u{fe0f}", "\u{301}", "ש",
+            "👩", "\u{feff}", "1", "\u{61c}", "\u{2028}",
         ];
         let mut dice = 0x5ca1_ab1e_u64;
         for _ in 0..20_000 {

@@ -10,7 +10,8 @@ use thiserror::Error;
 use super::{
     Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, Recipe, instructions, read_line, text,
 };
-use crate::{table, unicode};
+use crate::table;
+use crate::unicode;
 
 /// Deepest nesting followed in search of recipes.
 const DEEPEST: usize = 24;
