@@ -68,3 +68,4 @@ pub mod report;
 pub mod rules;
 pub mod table;
 pub mod tradeoffs;
+mod unicode;

@@ -90,7 +90,7 @@ fn slip() -> Larder {
 /// A limit: what the flaw says is beyond it, whose it is, and how to go there and one further.
 type Edge = (&'static str, &'static str, fn(&mut Contents, i64));
 
-const MINUTE: i64 = 1_000_000_000;
+const MINUTE: i64 = 1_000_000_000_000;
 
 /// Foods are salt, then beans, then pears in the order of their names: beans, pears, salt.
 const EDGES: &[Edge] = &[
@@ -171,7 +171,7 @@ const EDGES: &[Edge] = &[
     ("equipment", "", |new, n| new.equipment[0].count = 1 - n),
     ("equipment", "", |new, n| new.equipment[0].count = 100 + n),
     ("amount", "beans", |new, n| {
-        new.stock[0].left_mg = 1_000_000_000 + n
+        new.stock[0].left_mg = 1_000_000_000_000 + n
     }),
     ("amount", "beans", |new, n| new.stock[0].left_mg = 1 - n),
     ("value", "beans", |new, n| new.stock[0].value_nano = -n),
@@ -220,7 +220,7 @@ const EDGES: &[Edge] = &[
     }),
     ("size", "beans", |new, n| {
         new.packs[1].value_nano = 0;
-        new.packs[1].unit_mg = 1_000_000_000 + n;
+        new.packs[1].unit_mg = 1_000_000_000_000 + n;
     }),
     ("size", "beans", |new, n| {
         new.packs[1].value_nano = 0;
@@ -242,7 +242,7 @@ const EDGES: &[Edge] = &[
     }),
     ("days", "stew", |new, n| new.components[0].keeps = -n as i32),
     ("amounts", "stew", |new, n| {
-        new.components[0].makes_mg = 1_000_000_000 + n
+        new.components[0].makes_mg = 1_000_000_000_000 + n
     }),
     ("amounts", "stew", |new, n| {
         new.components[0].foods[1].1 = 1 - n
@@ -269,7 +269,7 @@ const EDGES: &[Edge] = &[
         new.recipes[2].minutes_nano = -n
     }),
     ("amounts", "pears", |new, n| {
-        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000 + n
+        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000_000 + n
     }),
     ("amounts", "beans", |new, n| {
         new.recipes[0].lines[0].alternatives[1].mg = 1 - n
@@ -440,7 +440,7 @@ fn what_pays_for_itself_or_cannot_be_added_up_is_told_by_name() {
     // A tonne of pears a portion at 100,000 for 150 g is far beyond 64 bits.
     let large = told(|new| {
         new.packs[2].price_minor = 10_000_000;
-        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000;
+        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000_000;
         new.week.eaters_milli.fill(1_000_000);
     });
     assert!(
@@ -456,7 +456,7 @@ fn what_pays_for_itself_or_cannot_be_added_up_is_told_by_name() {
 fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
     let start = slip().changed(|new| {
         new.recipes[3].lines[0].alternatives[0].mg = 100_000_000;
-        new.packs[0].value_micro = 0;
+        new.packs[0].value_nano = 0;
         new.stock[0].left_mg = 100_000_000;
         new.wishes.carry_credit_milli = 0;
     });
@@ -469,14 +469,14 @@ fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
     let large = |name: &str| (Wrong::TooLarge, name.to_owned());
     let stew = [large("stew by itself")];
     assert_eq!(reached(|new| new.packs[0].price_minor = 10_000_000), stew);
-    let food = |new: &mut Contents| new.foods[2].staple_value_micro = 1_000_000_000;
+    let food = |new: &mut Contents| new.foods[2].staple_value_nano = 1_000_000_000_000;
     assert_eq!(reached(food), stew);
     assert_eq!(
         reached(|new| new.wishes.minute_price_minor = 10_000_000),
         stew
     );
     assert_eq!(
-        reached(|new| new.stock[0].value_micro = 1_000_000_000),
+        reached(|new| new.stock[0].value_nano = 1_000_000_000_000),
         [large("")]
     );
 }

@@ -8,7 +8,8 @@ use std::path::{Path, PathBuf};
 /// Each module may use only those before it. `table` holds published figures and knows the
 /// larder's nutrients; `kitchen` reads files into the larder with the table's help; `explain`
 /// tells what the engine found and `tradeoffs` asks it again, never the other way round.
-const ORDER: [&str; 14] = [
+const ORDER: [&str; 15] = [
+    "unicode",
     "larder",
     "table",
     "import",
@@ -79,6 +80,47 @@ fn every_arrow_points_to_what_stands_before() {
         "only {arrows} arrows found: is the reading wrong?"
     );
     assert!(wrong.is_empty(), "backward arrows:\n{}", wrong.join("\n"));
+}
+
+/// Whatever reaches a terminal passes the one writer that takes the harm out of it; what a path
+/// or an argument holds is quoted there too.
+#[test]
+fn one_file_of_the_command_line_writes_to_a_terminal() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files = Vec::new();
+    sources(&src.join("cli"), &mut files);
+    assert!(files.len() > 10);
+    let mut wrong = Vec::new();
+    for file in files {
+        let inside = file.strip_prefix(&src).unwrap().to_owned();
+        if inside.ends_with("console.rs") {
+            continue;
+        }
+        let text = fs::read_to_string(&file).unwrap();
+        let code = text
+            .lines()
+            .filter(|line| !line.trim_start().starts_with("//"));
+        for line in code {
+            for word in [
+                "print!(",
+                "println!(",
+                "stdout",
+                "stderr",
+                ".print()",
+                ".display()",
+                ".to_string_lossy(",
+                "Option<String>",
+                "Vec<String>,",
+            ] {
+                // Options are read as `Typed`, which no message can show raw.
+                let option = word.ends_with('>') || word.ends_with(',');
+                if line.contains(word) && (!option || line.trim_start().starts_with("pub ")) {
+                    wrong.push(format!("{} has {word}: {line}", inside.display()));
+                }
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
 
 #[test]

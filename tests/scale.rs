@@ -69,7 +69,11 @@ fn revalue(contents: &mut Contents) {
         let packs = &contents.foods[food].packs;
         let packs = &contents.packs[packs.start as usize..packs.end as usize];
         let values = packs.iter().map(|pack| pack.value_nano);
-        if staple { values.min() } else { packs.first().map(|pack| pack.value_nano) }
+        if staple {
+            values.min()
+        } else {
+            packs.first().map(|pack| pack.value_nano)
+        }
     };
     for food in 0..contents.foods.len() {
         if contents.foods[food].staple {
@@ -114,8 +118,14 @@ fn all_masses(contents: &mut Contents, times: i64) {
         }
     }
     for recipe in &mut contents.recipes {
-        let lines = recipe.lines.iter_mut().flat_map(|line| &mut line.alternatives);
-        let optional = recipe.finishers.iter_mut().map(|line| &mut line.alternative);
+        let lines = recipe
+            .lines
+            .iter_mut()
+            .flat_map(|line| &mut line.alternatives);
+        let optional = recipe
+            .finishers
+            .iter_mut()
+            .map(|line| &mut line.alternative);
         for alternative in lines.chain(optional) {
             alternative.mg *= times;
         }
@@ -153,7 +163,10 @@ fn whole(larder: &Larder, times: i64) -> bool {
     let eaters = &larder.week.eaters_milli;
     let alternatives = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
     let mut alternatives = alternatives.flat_map(|line| &line.alternatives);
-    let rates = larder.components.iter().map(|component| component.minutes_per_mg_nano);
+    let rates = larder
+        .components
+        .iter()
+        .map(|component| component.minutes_per_mg_nano);
     rates.clone().all(|rate| rate % times == 0)
         && alternatives.all(|alternative| {
             eaters.iter().all(|milli| {
@@ -193,13 +206,16 @@ fn differs(
     };
     let (a, b) = (&was.tally, &now.tally);
     let exact = b.packs_minor == a.packs_minor * money && a.foods == b.foods;
-    let off = (i128::from(b.objective_nano) - i128::from(a.objective_nano) * i128::from(money)).abs();
+    let off =
+        (i128::from(b.objective_nano) - i128::from(a.objective_nano) * i128::from(money)).abs();
     if off > i128::from(rounding(money)) {
         return Some(format!("{a:?} became {b:?}"));
     }
     let lunches = |solved: &Solved| -> Vec<String> {
         let lunches = solved.plan.lunches.iter();
-        lunches.map(|l| larder.recipes[l.recipe.index()].name.clone()).collect()
+        lunches
+            .map(|l| larder.recipes[l.recipe.index()].name.clone())
+            .collect()
     };
     let same = exact && lunches(was) == lunches(now);
     // Weeks as good as each other to the rounding may take each other's place.
@@ -244,7 +260,12 @@ fn untold(flaws: &[Flaw]) -> Option<String> {
 fn hold(wrong: &[String], (asked, refused): (AtomicUsize, AtomicUsize), least: usize) {
     let (asked, refused) = (asked.into_inner(), refused.into_inner());
     println!("{asked} larger kitchens asked, {refused} refused");
-    assert!(wrong.is_empty(), "{} break the law; the first: {}", wrong.len(), wrong[0]);
+    assert!(
+        wrong.is_empty(),
+        "{} break the law; the first: {}",
+        wrong.len(),
+        wrong[0]
+    );
     assert!(asked >= least, "only {asked} were asked");
 }
 
@@ -258,9 +279,20 @@ fn all_money_ten_times_over_changes_figures_alone() {
             let own = own.ok()?;
             // Digits beyond the smallest are asked at the top alone.
             let steps = if digits == 2 { &steps[..] } else { &steps[2..] };
-            climbs(&own, steps, all_money, |times| times, (&counts.0, &counts.1))
+            climbs(
+                &own,
+                steps,
+                all_money,
+                |times| times,
+                (&counts.0, &counts.1),
+            )
         });
-        assert!(wrong.is_empty(), "{} break the law; the first: {}", wrong.len(), wrong[0]);
+        assert!(
+            wrong.is_empty(),
+            "{} break the law; the first: {}",
+            wrong.len(),
+            wrong[0]
+        );
     }
     assert!(counts.1.load(Ordering::Relaxed) > 60, "no limit was met");
     hold(&[], counts, 150);
@@ -281,7 +313,13 @@ fn all_masses_twice_or_ten_times_change_figures_alone() {
 fn all_minutes_sixty_times_over_change_figures_alone() {
     let counts = (AtomicUsize::new(0), AtomicUsize::new(0));
     let wrong = side_by_side(&kitchens(), |larder| {
-        climbs(larder, &[60], all_minutes, |times| times, (&counts.0, &counts.1))
+        climbs(
+            larder,
+            &[60],
+            all_minutes,
+            |times| times,
+            (&counts.0, &counts.1),
+        )
     });
     hold(&wrong, counts, 30);
 }
@@ -345,7 +383,11 @@ fn seeds() -> std::ops::Range<u64> {
 /// that one works in floating point, so only a better week of its own counts.
 #[test]
 fn figures_of_any_size_are_proved_as_trying_everything_says() {
-    let (tried, refused, solved) = (AtomicUsize::new(0), AtomicUsize::new(0), AtomicUsize::new(0));
+    let (tried, refused, solved) = (
+        AtomicUsize::new(0),
+        AtomicUsize::new(0),
+        AtomicUsize::new(0),
+    );
     let all: Vec<u64> = seeds().collect();
     let wrong = side_by_side(&all, |&seed| {
         let larder = match widened(seed) {
@@ -361,7 +403,9 @@ fn figures_of_any_size_are_proved_as_trying_everything_says() {
         let wanted = answer.best.as_ref().map(|best| best.key);
         let is = found.as_ref().map(|solved| key(&larder, &solved.tally));
         if is != wanted {
-            return Some(format!("seed {seed}: the search has {is:?}, trying everything {wanted:?}"));
+            return Some(format!(
+                "seed {seed}: the search has {is:?}, trying everything {wanted:?}"
+            ));
         }
         if seed % 10 == 0
             && larder.wishes.order.is_empty()
@@ -370,13 +414,27 @@ fn figures_of_any_size_are_proved_as_trying_everything_says() {
             solved.fetch_add(1, Ordering::Relaxed);
             let found = found.as_ref().map(|solved| solved.tally.objective_nano);
             if found.is_none_or(|found| tally.objective_nano < found) {
-                return Some(format!("seed {seed}: the program has {tally:?}, not {found:?}"));
+                return Some(format!(
+                    "seed {seed}: the program has {tally:?}, not {found:?}"
+                ));
             }
         }
         None
     });
     let (tried, refused) = (tried.into_inner(), refused.into_inner());
-    println!("{tried} tried, {refused} refused, {} programs", solved.into_inner());
-    assert!(wrong.is_empty(), "{} disagree; the first: {}", wrong.len(), wrong[0]);
-    assert!(tried * 100 >= all.len() * 50, "only {tried} of {} were tried", all.len());
+    println!(
+        "{tried} tried, {refused} refused, {} programs",
+        solved.into_inner()
+    );
+    assert!(
+        wrong.is_empty(),
+        "{} disagree; the first: {}",
+        wrong.len(),
+        wrong[0]
+    );
+    assert!(
+        tried * 100 >= all.len() * 50,
+        "only {tried} of {} were tried",
+        all.len()
+    );
 }

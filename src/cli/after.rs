@@ -4,11 +4,13 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::Exit;
+use super::console::{self, Typed};
 use super::request::unfit;
-use super::{Exit, console};
 use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
 use crate::larder::former::MOST_FORMER;
 use crate::larder::{Former, Larder, Stock, limits};
+use crate::unicode;
 
 /// What the week comes after.
 #[derive(Args, Debug)]
@@ -25,7 +27,7 @@ pub struct AfterArgs {
     pub rest: Option<usize>,
     /// Put a price on each lunch whose recipe was served in the last K weeks (1 if left out)
     #[arg(long, value_name = "MONEY[@K]")]
-    pub again: Option<String>,
+    pub again: Option<Typed>,
 }
 
 /// Reads a number of former weeks.
@@ -58,9 +60,9 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
         price: None,
     };
     if let Some(text) = &args.again {
-        let (money, last) = match text.rsplit_once('@') {
+        let (money, last) = match text.raw().rsplit_once('@') {
             Some((money, last)) => (money, weeks(last)),
-            None => (text.as_str(), Ok(1)),
+            None => (text.raw(), Ok(1)),
         };
         let money = super::request::money(money, larder);
         match (money, last) {
@@ -95,14 +97,20 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
     } else if let (Some(days), true) = (args.days_on, row) {
         faults.extend(too_soon(days, larder.lunch_count()));
     }
-    let name = args.after.as_deref().map_or_else(String::new, shown);
+    let name = args
+        .after
+        .as_deref()
+        .map_or_else(String::new, console::path);
     if faults.is_empty() {
         Ok(After {
             former,
             rest,
             days_on: args.days_on,
             name,
-            again: args.again.clone().unwrap_or_default(),
+            again: args
+                .again
+                .as_ref()
+                .map_or_else(String::new, ToString::to_string),
         })
     } else {
         Err(faults)
@@ -117,16 +125,12 @@ fn too_soon(days: i32, lunches: usize) -> Option<String> {
     })
 }
 
-fn shown(path: &Path) -> String {
-    path.display().to_string()
-}
-
 /// Reads a former week and tells what looks wrong.
 ///
 /// # Errors
 /// All its faults, ready to print.
 fn load(path: &Path, larder: &Larder) -> Result<Former, String> {
-    let name = shown(path);
+    let name = console::path(path);
     let bytes = kitchen::read_plain(path, MOST_FORMER_BYTES).map_err(|error| {
         format!("--after {name}: {error}; name a file that `scant week --format json` printed")
     })?;
@@ -210,8 +214,8 @@ impl After {
         ));
         if !begun.lost.is_empty() {
             let lost = begun.lost.iter().map(|unit| {
-                let food = &begun.larder.foods[unit.food.index()].name;
-                format!("{food} ({})", unit.label)
+                let food = unicode::quoted(&begun.larder.foods[unit.food.index()].name);
+                format!("{food} ({})", unicode::quoted(&unit.label))
             });
             let lost: Vec<String> = lost.collect();
             console::talk(&format!(

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::after::AfterArgs;
+use super::console::Typed;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
 use crate::larder::{Aim, limits};
@@ -47,7 +48,7 @@ pub enum Command {
     Foods {
         /// Words of a name, or a food number
         #[arg(required = true)]
-        words: Vec<String>,
+        words: Vec<Typed>,
     },
     /// Say what each wish costs: every figure from a week solved anew
     Tradeoffs(TradeoffsArgs),
@@ -110,16 +111,16 @@ pub struct AskArgs {
     /// Do without a food, family, tag, allergen, equipment, recipe or component; the report
     /// says what that changed (repeatable)
     #[arg(long, value_name = "NAME")]
-    pub without: Vec<String>,
+    pub without: Vec<Typed>,
     /// Have a recipe or a food in the week, on a day if one is named (repeatable)
     #[arg(long, value_name = "NAME[@DAY]")]
-    pub with: Vec<String>,
+    pub with: Vec<Typed>,
     /// Most money for the packs bought, in the kitchen's currency
     #[arg(long, value_name = "MONEY")]
-    pub budget: Option<String>,
+    pub budget: Option<Typed>,
     /// Portions each day, up to three decimals
     #[arg(long, value_name = "N")]
-    pub eaters: Option<String>,
+    pub eaters: Option<Typed>,
     /// Strict order of aims, each settled before the next
     #[arg(long, value_name = "AIMS", value_delimiter = ',')]
     pub order: Vec<AimWord>,
@@ -212,7 +213,7 @@ pub struct TradeoffsArgs {
     /// How much worse than the best a quite different week may be, in the kitchen's currency;
     /// a tenth of the objective if left out
     #[arg(long, value_name = "MONEY")]
-    pub within: Option<String>,
+    pub within: Option<Typed>,
 }
 
 /// A section as typed.
@@ -388,7 +389,8 @@ mod tests {
         .unwrap();
         assert_eq!(week.ask.cap, Some(9));
         assert!(week.ask.cap_families);
-        assert_eq!(week.ask.without, ["tofu", "oven"]);
+        let without: Vec<&str> = week.ask.without.iter().map(Typed::raw).collect();
+        assert_eq!(without, ["tofu", "oven"]);
         assert_eq!(week.ask.order, [AimWord::Foods, AimWord::Cost]);
         assert_eq!(week.ask.limit.map(|limit| limit.as_millis()), Some(500));
         assert_eq!(week.told.format, Format::Json);

@@ -1,10 +1,13 @@
 //! `scant foods`: a look into the built-in food table.
 
-use super::{Exit, console};
+use super::Exit;
+use super::console::{self, Typed};
 use crate::report;
 use crate::table;
+use crate::unicode;
 
-pub(super) fn run(words: &[String]) -> Exit {
+pub(super) fn run(words: &[Typed]) -> Exit {
+    let words: Vec<&str> = words.iter().map(Typed::raw).collect();
     let wanted = words.join(" ");
     if let Some(row) = table::find(&wanted) {
         return super::print(&report::food(row), Exit::Best);
@@ -20,6 +23,7 @@ pub(super) fn run(words: &[String]) -> Exit {
             } else {
                 format!("; did you mean {}?", near.join(" or "))
             };
+            let wanted = unicode::quoted(&wanted);
             console::talk(&format!("no food of the table answers to `{wanted}`{hint}"));
             Exit::Fault
         }

@@ -16,14 +16,14 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
             console::talk(&format!(
                 "fault: --food picks foods of a FoodData Central folder, and {} is no folder; name \
                  the folder of the unpacked CSV download",
-                args.file.display()
+                console::path(&args.file)
             ));
             return Exit::Fault;
         }
         (false, true) => {}
     }
     let fault = |what: &dyn std::fmt::Display| {
-        console::talk(&format!("fault: {}: {what}", args.file.display()));
+        console::talk(&format!("fault: {}: {what}", console::path(&args.file)));
         Exit::Fault
     };
     let bytes = match kitchen::read_plain(&args.file, MOST_BYTES) {
@@ -66,7 +66,7 @@ fn write(args: &ImportArgs, text: &str) -> Result<(), Exit> {
     if there {
         console::talk(&format!(
             "fault: {} is there already and is not overwritten; name a new file",
-            out.display()
+            console::path(out)
         ));
         return Err(Exit::Fault);
     }
@@ -75,7 +75,7 @@ fn write(args: &ImportArgs, text: &str) -> Result<(), Exit> {
 
 /// Foods of a FoodData Central folder.
 fn foods(args: &ImportArgs) -> Exit {
-    let folder = args.file.display();
+    let folder = console::path(&args.file);
     if args.food.is_empty() {
         console::talk(&format!(
             "fault: {folder} is a folder: of a FoodData Central download say which foods, by \
@@ -90,7 +90,8 @@ fn foods(args: &ImportArgs) -> Exit {
             Err(error) => Err(error),
         }
     };
-    let found = match central::pick(&open, &args.food) {
+    let picks: Vec<String> = args.food.iter().map(|pick| pick.raw().to_owned()).collect();
+    let found = match central::pick(&open, &picks) {
         Ok(found) => found,
         Err(faults) => {
             console::faults(faults.iter().map(|fault| format!("{folder}: {fault}")));

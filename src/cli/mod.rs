@@ -28,7 +28,8 @@ pub use exit::Exit;
 
 use std::ffi::OsString;
 use std::io;
-use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::panic::{self, AssertUnwindSafe, catch_unwind};
+use std::path::Path;
 
 use clap::Parser;
 use clap::error::ErrorKind;
@@ -38,9 +39,11 @@ use whole::Refusal;
 
 /// Runs one command line, the program's name first, and returns how it ended.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
-    let cli = match Cli::try_parse_from(args) {
+    panic::set_hook(Box::new(|what| console::talk(&what.to_string())));
+    let args: Vec<OsString> = args.into_iter().collect();
+    let cli = match Cli::try_parse_from(&args) {
         Ok(cli) => cli,
-        Err(error) => return not_obeyed(&error),
+        Err(error) => return not_obeyed(&args, error),
     };
     signals::listen();
     catch_unwind(AssertUnwindSafe(|| obey(&cli.command))).unwrap_or_else(|_| {
@@ -49,18 +52,23 @@ pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
     })
 }
 
-/// Help and version, which were asked for, or what is wrong with the line.
-fn not_obeyed(error: &clap::Error) -> Exit {
+/// Prints help and version, which were asked for, or what is wrong with the line.
+fn not_obeyed(args: &[OsString], error: clap::Error) -> Exit {
     let asked = matches!(
         error.kind(),
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
     );
-    let printed = error.print().and_then(|()| console::data(""));
-    match printed {
-        _ if !asked => Exit::Fault,
-        Err(error) => unprinted(&error),
-        Ok(()) => Exit::Best,
+    if asked {
+        return match error.print().and_then(|()| console::data("")) {
+            Err(error) => unprinted(&error),
+            Ok(()) => Exit::Best,
+        };
     }
+    // The message repeats arguments as they are: it is made anew of arguments fit for one.
+    let shown = args.iter().map(|arg| console::path(Path::new(arg)));
+    let error = Cli::try_parse_from(shown).err().unwrap_or(error);
+    console::talk(&error.to_string());
+    Exit::Fault
 }
 
 fn obey(command: &Command) -> Exit {

@@ -7,6 +7,7 @@ use clap::Args;
 use clap_complete::Shell;
 
 use super::args::{AskArgs, Finishing, finishing, seconds};
+use super::console::Typed;
 
 /// The week as recipes.
 #[derive(Args, Debug)]
@@ -74,7 +75,7 @@ pub struct ImportArgs {
     /// Of that folder: the food with this FDC id, or the one whose description holds all these
     /// words (repeatable)
     #[arg(long, value_name = "ID|WORDS")]
-    pub food: Vec<String>,
+    pub food: Vec<Typed>,
     /// Write the kitchen file there instead of printing it; a file that is there is not touched
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

@@ -2,10 +2,12 @@
 
 use super::after::{self, After};
 use super::args::AskArgs;
+use super::console::Typed;
 use super::{Exit, console, load};
 use crate::kitchen::flaw_told;
 use crate::kitchen::names::{Names, Unknown};
 use crate::larder::{Aim, CapBy, Contents, Flaw, Larder, MILLI, limits};
+use crate::unicode;
 
 /// Most names of one option, as in the kitchen files.
 const MOST_NAMES: usize = 1_000;
@@ -93,7 +95,7 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
         });
     }
     if let Some(text) = &args.budget {
-        match money(text, plain) {
+        match money(text.raw(), plain) {
             Ok(minor) => setting.set(&format!("--budget {text}"), |larder| {
                 larder.wishes.budget_minor = Some(minor);
             }),
@@ -124,7 +126,11 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
     }
     let mut known = Names::new(plain);
     for name in args.without.iter().take(MOST_NAMES) {
-        match known.target(name) {
+        if let Some(fault) = flawed("--without", name) {
+            setting.refuse(fault);
+            continue;
+        }
+        match known.target(name.raw()) {
             Ok(targets) => setting.set(&format!("--without {name}"), |larder| {
                 larder.wishes.without.extend(targets);
             }),
@@ -132,7 +138,11 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
         }
     }
     for name in args.with.iter().take(MOST_NAMES) {
-        match known.pin(name) {
+        if let Some(fault) = flawed("--with", name) {
+            setting.refuse(fault);
+            continue;
+        }
+        match known.pin(name.raw()) {
             Ok(pin) => setting.set(&format!("--with {name}"), |larder| {
                 larder.wishes.with.push(pin);
             }),
@@ -165,10 +175,10 @@ impl Setting {
         }
     }
 
-    fn eaters(&mut self, text: &str) {
+    fn eaters(&mut self, text: &Typed) {
         let option = format!("--eaters {text}");
         let most = limits::EATERS_MILLI / MILLI;
-        let read = decimal(text, 3, most).filter(|&milli| milli > 0);
+        let read = decimal(text.raw(), 3, most).filter(|&milli| milli > 0);
         let Some(milli) = read else {
             return self.refuse(format!(
                 "{option}: write portions a day above 0 and at most {most}, with at most three \
@@ -231,11 +241,18 @@ pub(super) fn money(text: &str, larder: &Contents) -> Result<i64, String> {
     })
 }
 
+/// What no name may hold is refused in arguments too: spaces of any kind are the same in a name,
+/// and reports repeat it as it was typed.
+fn flawed(option: &str, name: &Typed) -> Option<String> {
+    let flaw = unicode::flaw(name.raw())?;
+    Some(format!("{option}: `{name}` {flaw}; {}", flaw.help()))
+}
+
 fn refused(option: &str, unknown: &Unknown) -> String {
     let near: Vec<String> = unknown
         .near
         .iter()
-        .map(|name| format!("`{name}`"))
+        .map(|name| format!("`{}`", unicode::quoted(name)))
         .collect();
     let hint = if near.is_empty() {
         String::new()

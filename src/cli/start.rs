@@ -18,12 +18,12 @@ pub(super) fn run(dir: &Path) -> Exit {
                 "Wrote {} files to {dir}. The prices are invented: put in your own.\n\
                  Then: scant check {dir}; scant week {dir}\n",
                 demo::FILES.len(),
-                dir = dir.display()
+                dir = console::path(dir)
             ),
             Exit::Best,
         ),
         Err(Refusal { what, remedy }) => {
-            console::talk(&format!("fault: {}: {what}; {remedy}", dir.display()));
+            console::talk(&format!("fault: {}: {what}; {remedy}", console::path(dir)));
             Exit::Fault
         }
     }

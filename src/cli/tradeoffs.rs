@@ -16,7 +16,7 @@ fn told(args: &TradeoffsArgs) -> Result<Exit, Exit> {
     let (plain, larder) = request::kitchen(&args.ask)?;
     let margin_minor = match &args.within {
         None => None,
-        Some(text) => match request::money(text, &larder) {
+        Some(text) => match request::money(text.raw(), &larder) {
             Ok(minor) => Some(minor),
             Err(fault) => {
                 console::talk(&format!("fault: --within {text}: {fault}"));

@@ -112,7 +112,8 @@ pub(super) fn answer(
         let before = larder.changed(|before| before.wishes.without.clone_from(bans));
         let before = before.map_err(EngineFault::Unfit)?;
         let (before, _) = search(&before, allowance, "for comparison, without the ban: ")?;
-        explanation = explanation.compared_with(ask.without.clone(), &before);
+        let banned = ask.without.iter().map(|name| name.raw().to_owned());
+        explanation = explanation.compared_with(banned.collect(), &before);
     }
     if explanation.verdict == Verdict::Impossible && !signals::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, allowance)?;

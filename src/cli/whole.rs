@@ -63,7 +63,7 @@ impl Refusal {
     /// Tells it of a file.
     fn tell(&self, path: &Path) -> Exit {
         let Self { what, remedy } = self;
-        let path = path.display();
+        let path = console::path(path);
         console::talk(&format!("fault: cannot write {path}: {what}; {remedy}"));
         Exit::Fault
     }
@@ -218,12 +218,12 @@ pub(super) fn ready<'a>(paths: impl IntoIterator<Item = &'a Path>) -> Result<(),
         let other = targets.iter().find(|(_, other)| target.same(other, folded));
         if let Some((other, _)) = other {
             let named = if *other == path {
-                format!("{} is named twice", path.display())
+                format!("{} is named twice", console::path(path))
             } else {
                 format!(
                     "{} and {} are one file, named twice",
-                    other.display(),
-                    path.display()
+                    console::path(other),
+                    console::path(path)
                 )
             };
             console::talk(&format!("fault: {named}; name a file for each"));
@@ -310,9 +310,9 @@ pub(super) fn write<'a>(
         part.name(&target.file, new)
             .and_then(|()| sync(&target.folder))
             .map_err(|error| Refusal::of(&error).tell(path))?;
-        let shown = path.display();
+        let shown = console::path(path);
         told.push(if target.linked {
-            format!("Wrote {shown}, a link: {}", target.file.display())
+            format!("Wrote {shown}, a link: {}", console::path(&target.file))
         } else {
             format!("Wrote {shown}")
         });

@@ -4,6 +4,7 @@ use serde_json::Value;
 
 use super::amount::{self, Number};
 use super::text;
+use crate::unicode;
 
 /// Deepest nesting of sections and lists that is followed.
 const DEEPEST: usize = 16;
@@ -17,7 +18,7 @@ pub(super) fn steps(value: &Value, depth: usize, out: &mut Vec<String>) {
     }
     match value {
         Value::String(words) => {
-            let step: String = text::plain(words).chars().take(LONGEST).collect();
+            let step = unicode::cut(&text::plain(words), LONGEST);
             if !step.is_empty() {
                 out.push(step);
             }

@@ -4,6 +4,8 @@ use std::borrow::Cow;
 
 use html5gum::{DefaultEmitter, Token, Tokenizer};
 
+use crate::unicode;
+
 /// Fractions that have a character of their own, as figures.
 const VULGAR: [(char, &str); 18] = [
     ('¼', "1/4"),
@@ -33,26 +35,14 @@ pub(super) fn plain(text: &str) -> String {
     } else {
         text.to_owned()
     };
-    let visible: String = text.chars().filter_map(visible).collect();
-    visible.split_whitespace().collect::<Vec<_>>().join(" ")
+    squeezed(&text)
 }
 
-/// A character that can be seen: what parts lines or words is a space, and what only steers how
-/// text is shown (a byte-order mark, a soft hyphen, a change of direction) is nothing.
-fn visible(c: char) -> Option<char> {
-    match c {
-        '\u{200b}' | '\u{2028}' | '\u{2029}' | '\u{fffe}' | '\u{ffff}' => Some(' '),
-        '\u{ad}'
-        | '\u{200e}'
-        | '\u{200f}'
-        | '\u{202a}'..='\u{202e}'
-        | '\u{2060}'..='\u{2069}'
-        | '\u{feff}'
-        | '\u{fff9}'..='\u{fffb}'
-        | '\u{e0000}'..='\u{e007f}' => None,
-        _ if c.is_control() => Some(' '),
-        _ => Some(c),
-    }
+/// Returns a text as a kitchen file may hold it: on one line, with single spaces, nothing in it
+/// that no name may hold.
+pub(super) fn squeezed(text: &str) -> String {
+    let visible = unicode::cleaned(text);
+    visible.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn unmarked(text: &str) -> String {

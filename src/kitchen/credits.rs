@@ -58,7 +58,10 @@ pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
             );
             continue;
         }
-        let group = fold(&key.text);
+        let Some(name) = fields::named(key, "a food group", sink) else {
+            continue;
+        };
+        let group = fold(name);
         if draft.credits.iter().any(|(known, _)| *known == group) {
             sink.fault(key.at, "this group stands twice", "keep one of the two");
             continue;

@@ -7,6 +7,7 @@
 use super::gathered::Gathered;
 use super::limits;
 use super::names::Allowance;
+use crate::unicode;
 use std::fmt::Write as _;
 
 /// A fault or a warning of the kitchen files.
@@ -158,12 +159,7 @@ impl Sink {
     }
 
     /// Notes a fault.
-    pub(crate) fn fault<'a>(
-        &mut self,
-        at: At,
-        what: impl Into<String>,
-        help: impl Into<Help<'a>>,
-    ) {
+    pub(crate) fn fault<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
         self.faults
             .note(at, what.into(), help.into(), &mut self.allowance);
     }
@@ -183,12 +179,7 @@ impl Sink {
     }
 
     /// Notes a warning.
-    pub(crate) fn warn<'a>(
-        &mut self,
-        at: At,
-        what: impl Into<String>,
-        help: impl Into<Help<'a>>,
-    ) {
+    pub(crate) fn warn<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
         self.warnings
             .note(at, what.into(), help.into(), &mut self.allowance);
     }
@@ -256,8 +247,8 @@ impl Sink {
             line: at.line as usize,
             column: at.column as usize,
             span: (at.start as usize, at.len as usize),
-            what: says.what,
-            help: says.help,
+            what: unicode::one_line(says.what),
+            help: unicode::one_line(says.help),
             more,
         }
     }
@@ -290,21 +281,13 @@ impl Sink {
     }
 }
 
-/// Returns text fit for a message: control characters replaced, cut to 60 characters.
+/// Returns text fit for a message: cut to 60 characters, what a terminal would obey or nobody
+/// would see as its number, a name written from right to left as an isolate.
 pub(crate) fn shown(text: &str) -> String {
-    let mut out = String::new();
-    for (count, c) in text.chars().enumerate() {
-        if count == 60 {
-            out.push_str("...");
-            break;
-        }
-        if c.is_control() {
-            let _ = write!(out, "\\u{:x}", u32::from(c));
-        } else {
-            out.push(c);
-        }
+    match text.char_indices().nth(60) {
+        Some((end, _)) => unicode::quoted(&text[..end]) + "...",
+        None => unicode::quoted(text),
     }
-    out
 }
 
 /// Returns "`a`, `b` or `c`".

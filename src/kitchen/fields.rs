@@ -6,6 +6,7 @@ use super::limits;
 use super::names::{Allowance, meant};
 use super::node::{Key, Node, Value};
 use super::number::{Decimal, decimal};
+use crate::unicode;
 
 /// A mapping being read.
 #[derive(Clone, Copy, Debug)]
@@ -227,24 +228,37 @@ pub(crate) fn text<'a>(node: &'a Node, key: &str, most: usize, sink: &mut Sink) 
         );
         return None;
     }
-    if most <= limits::NAME && trimmed.chars().any(char::is_control) {
-        sink.fault(
-            node.at,
-            format!("`{key}` holds a line break or another control character"),
-            "write it on one line",
-        );
+    harmless(trimmed, node.at, key, most, sink).then_some(trimmed)
+}
+
+/// Returns the name that a key of free words gives, trimmed: no less is asked of it than of a
+/// [`text`].
+pub(crate) fn named<'a>(key: &'a Key, what: &str, sink: &mut Sink) -> Option<&'a str> {
+    let trimmed = key.text.trim();
+    if trimmed.is_empty() {
+        sink.fault(key.at, format!("{what} has no name"), "write a word");
         return None;
     }
+    harmless(trimmed, key.at, what, limits::NAME, sink).then_some(trimmed)
+}
+
+/// Whether a text from a file may go where texts go: to a terminal, a page, a calendar. Every one
+/// passes here, whatever its length, or is compared with words known beforehand.
+fn harmless(text: &str, at: At, key: &str, most: usize, sink: &mut Sink) -> bool {
+    if let Some(flaw) = unicode::flaw(text) {
+        sink.fault(at, format!("`{key}` {flaw}"), flaw.help());
+        return false;
+    }
     // Bytes are at least characters, so short texts need no counting.
-    if trimmed.len() > most && trimmed.chars().count() > most {
+    if text.len() > most && text.chars().count() > most {
         sink.fault(
-            node.at,
+            at,
             format!("`{key}` is longer than {most} characters"),
             "shorten it",
         );
-        return None;
+        return false;
     }
-    Some(trimmed)
+    true
 }
 
 /// Returns the plain number of a node, in `10^-places`.

@@ -231,18 +231,9 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
         return;
     }
     for (key, value) in entries {
-        let name = key.text.trim();
-        if name.is_empty()
-            || name.chars().count() > limits::NAME
-            || name.chars().any(char::is_control)
-        {
-            sink.fault(
-                key.at,
-                "a measure needs a short name",
-                "write a word, like `piece: 150 g`",
-            );
+        let Some(name) = fields::named(key, "a measure", sink) else {
             continue;
-        }
+        };
         if units::find(name).is_some_and(|unit| unit.kind == Kind::Mass) {
             sink.fault(
                 key.at,

@@ -4,6 +4,7 @@
 //! screen reader. Names and excerpts keep their own letters.
 
 use super::fault::{Fault, More, Source, Tally};
+use crate::unicode;
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError,
     MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents,
@@ -99,8 +100,12 @@ fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
         .without_syntax_highlighting()
         .render_report(&mut out, &message);
     let mut trimmed = String::with_capacity(out.len());
-    for line in out.lines() {
-        trimmed.push_str(line.trim_end());
+    let mut open = 0;
+    for line in out.lines().map(str::trim_end) {
+        // What was wrapped stands behind a frame of its own.
+        let inside = line.trim_start_matches([' ', '|']);
+        trimmed.push_str(&line[..line.len() - inside.len()]);
+        trimmed.push_str(&unicode::closed(inside, &mut open));
         trimmed.push('\n');
     }
     trimmed
@@ -144,18 +149,16 @@ impl Excerpt {
         let near: Vec<char> = before.by_ref().take(EXCERPT / 3).collect();
         let far: Vec<char> = before.take(EXCERPT).collect();
         let marked = text.get(offset..).unwrap_or("");
-        let marked = marked.char_indices().take_while(|&(at, c)| at < len && on_line(&c));
+        let marked = marked
+            .char_indices()
+            .take_while(|&(at, c)| at < len && on_line(&c));
         let marked = marked.take(EXCERPT).count();
         let ahead = text[offset..].chars().take_while(on_line);
         let line = far.iter().rev().chain(near.iter().rev()).copied();
         let line: Vec<char> = line.chain(ahead.take(EXCERPT + TAIL)).collect();
         let trimmed = line.iter().rposition(|c| !c.is_whitespace());
         let line = &line[..trimmed.map_or(0, |last| last + 1)];
-        let skip = if line.len() > EXCERPT {
-            far.len()
-        } else {
-            0
-        };
+        let skip = if line.len() > EXCERPT { far.len() } else { 0 };
         let before = far.len() + near.len();
         let shown: Vec<char> = line
             .iter()
@@ -163,17 +166,24 @@ impl Excerpt {
             .take(EXCERPT)
             .map(|&c| match c {
                 '\t' => ' ',
-                c if c.is_control() => '?',
+                c if unicode::hidden(c) => '?',
                 c => c,
             })
             .collect();
         let from = (before - skip).min(shown.len());
         let to = (from + marked.max(1)).min(shown.len()).max(from);
         let bytes = |chars: &[char]| chars.iter().map(|c| c.len_utf8()).sum::<usize>();
+        let text: String = shown.iter().collect();
+        // Right-to-left letters must not turn the line number and the frame around with them.
+        let isolated = unicode::isolated(&text).into_owned();
+        let begins = isolated.find(&text).unwrap_or(0);
         Self {
             name: super::fault::shown(&source.name),
-            mark: SourceSpan::new(bytes(&shown[..from]).into(), bytes(&shown[from..to])),
-            text: shown.into_iter().collect(),
+            mark: SourceSpan::new(
+                (begins + bytes(&shown[..from])).into(),
+                bytes(&shown[from..to]),
+            ),
+            text: isolated,
             line: fault.line - 1,
             column: fault.column.saturating_sub(1),
         }

@@ -47,16 +47,9 @@ impl Tools {
             example: "2",
         };
         for (key, value) in entries {
-            let name = key.text.trim();
-            let odd = name.chars().any(char::is_control) || name.chars().count() > limits::NAME;
-            if name.is_empty() || odd {
-                sink.fault(
-                    key.at,
-                    "this is no name of an equipment",
-                    "write a word such as `oven`",
-                );
+            let Some(name) = fields::named(key, "a piece of equipment", sink) else {
                 continue;
-            }
+            };
             if tools.find(name).is_some() {
                 sink.fault(
                     key.at,
@@ -154,7 +147,8 @@ pub(crate) fn read(
     let known: HashSet<String> = entry.needs.iter().map(|name| fold(name)).collect();
     for item in fields.list("steps", limits::LIST, sink) {
         if let Value::Map(_) = item.value {
-            if let Some((step, needs)) = one(item, out.len(), (entry, &known), pantry, tools, sink) {
+            if let Some((step, needs)) = one(item, out.len(), (entry, &known), pantry, tools, sink)
+            {
                 said |= needs;
                 out.push(step);
             }

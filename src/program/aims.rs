@@ -8,6 +8,7 @@ use super::minutes;
 use crate::larder::wishes::Preferred;
 use crate::larder::{Aim, RecipeId};
 use crate::plan::Lot;
+use crate::unicode;
 
 /// Milligrams in the gram that amounts are counted in.
 const GRAM_MG: i128 = 1_000;
@@ -39,7 +40,9 @@ pub(super) fn rows(
     for (column, nano) in sum {
         draft.cost(column, nano);
     }
-    let kitchen = columns.larder.name.replace(['\n', '\r'], " ");
+    // Some readers take comments of at most 255 octets.
+    let kitchen = unicode::cut(&columns.larder.name, 50);
+    let kitchen = unicode::isolated(&kitchen);
     (format!("{kitchen}: {word}"), unit)
 }
 

@@ -11,8 +11,10 @@ use chrono::{DateTime, Days, NaiveDate, NaiveTime, Utc};
 use icalendar::{Calendar, Component, Event, EventLike, Property};
 use uuid::Uuid;
 
+use super::names::isolated;
 use super::{phrases, prep_words, words};
 use crate::explain::{Explanation, NoteOf, PrepFacts, WeekFacts, When};
+use crate::unicode::bare;
 
 /// An event before it has a date.
 struct Entry {
@@ -24,8 +26,12 @@ struct Entry {
     description: String,
 }
 
+/// Most octets of a line, its end apart (RFC 5545, 3.1).
+const LINE: usize = 75;
+
 /// Returns the calendar of a week whose Monday is `monday`; empty of events without a week.
 pub fn calendar(explanation: &Explanation, monday: NaiveDate) -> String {
+    let explanation = &isolated(explanation);
     let stamp = DateTime::<Utc>::from_naive_utc_and_offset(monday.and_time(NaiveTime::MIN), Utc);
     let mut calendar = Calendar::empty();
     calendar.append_property(Property::new("VERSION", "2.0"));
@@ -45,9 +51,12 @@ pub fn calendar(explanation: &Explanation, monday: NaiveDate) -> String {
         ) else {
             continue;
         };
+        // Names as the kitchen has them: a UID does not hang on how they are printed.
         let name = format!(
             "{}\n{date}\n{}\n{}",
-            explanation.kitchen, entry.kind, entry.thing
+            bare(&explanation.kitchen),
+            entry.kind,
+            bare(&entry.thing)
         );
         let again = seen.entry(name.clone()).or_insert(0);
         *again += 1;
@@ -57,7 +66,7 @@ pub fn calendar(explanation: &Explanation, monday: NaiveDate) -> String {
             .uid(&uid.to_string())
             .timestamp(stamp)
             .summary(&one_line(&entry.summary))
-            .description(&entry.description.replace(words::JOINT, " "))
+            .description(&lines(&entry.description))
             .categories([entry.kind])
             // The end is the first moment no longer of it (RFC 5545, 3.8.2.2).
             .starts(date)
@@ -65,7 +74,33 @@ pub fn calendar(explanation: &Explanation, monday: NaiveDate) -> String {
             .add_property("TRANSP", "TRANSPARENT");
         calendar.push(event.done());
     }
-    calendar.done().to_string()
+    folded(&calendar.done().to_string())
+}
+
+/// Folds each line anew, between characters: the crate leaves the last piece of a folded line one
+/// octet too long.
+fn folded(text: &str) -> String {
+    let mut out = String::with_capacity(text.len() + text.len() / 32);
+    for line in text.replace("\r\n ", "").split_terminator("\r\n") {
+        let mut wide = 0;
+        for c in line.chars() {
+            if wide + c.len_utf8() > LINE {
+                out.push_str("\r\n ");
+                wide = 1;
+            }
+            wide += c.len_utf8();
+            out.push(c);
+        }
+        out.push_str("\r\n");
+    }
+    out
+}
+
+/// Returns a text of several lines with nothing in it that RFC 5545 forbids in texts (3.3.11:
+/// control characters other than the line end, which is escaped).
+fn lines(text: &str) -> String {
+    let lines: Vec<String> = text.split('\n').map(one_line).collect();
+    lines.join("\n")
 }
 
 fn dated(monday: NaiveDate, days: i32) -> Option<NaiveDate> {
@@ -79,6 +114,7 @@ fn dated(monday: NaiveDate, days: i32) -> Option<NaiveDate> {
 
 fn one_line(text: &str) -> String {
     let plain = text.replace(words::JOINT, " ");
+    let plain = plain.replace(char::is_control, " ");
     plain.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 

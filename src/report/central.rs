@@ -7,6 +7,7 @@ use super::imported::{Names, comment, quoted};
 use super::words;
 use crate::import::central::{Central, CentralFood};
 use crate::larder::Nutrient;
+use crate::unicode;
 
 const HEAD: &str = "\
 # Foods of FoodData Central, US Department of Agriculture, from its CSV download; figures are for
@@ -23,7 +24,7 @@ pub fn central(found: &Central) -> (String, [usize; 2]) {
     let mut counts = [0; 2];
     let mut names = Names::default();
     for food in &found.foods {
-        let short: String = food.description.chars().take(280).collect();
+        let short = unicode::cut(&food.description, 270);
         let own = format!("{short} (FDC {})", food.fdc_id);
         let name = names.give(&food.description, Some(&own));
         text += &entry(food, &name, found.no_portions, &mut counts);

@@ -1,8 +1,12 @@
 //! The shopping list and what is left as CSV (RFC 4180): a heading line, one row a line, lines
 //! ending in CR LF, text in UTF-8. Figures are exact, with a decimal point and no unit; the
 //! unit is in the heading.
+//!
+//! A spreadsheet runs a cell that begins with `=`, and one that its other separators part from
+//! what stands before it: every text stands in quotes, and one that would be run after an
+//! apostrophe (OWASP, "CSV Injection", from memory).
 
-use ::csv::{Terminator, WriterBuilder};
+use ::csv::{QuoteStyle, Terminator, WriterBuilder};
 
 use super::words;
 use crate::explain::{Explanation, Fate, Origin};
@@ -13,19 +17,19 @@ pub fn shopping_csv(explanation: &Explanation) -> String {
     let rows = rows.map(|row| {
         let lunches: Vec<&str> = row.serves.iter().map(|day| day.name.as_str()).collect();
         vec![
-            (row.trip + 1).to_string(),
-            row.bought_on.name.clone(),
-            row.food.clone(),
-            row.family.clone().unwrap_or_default(),
-            row.pack.clone(),
-            row.stage.clone().unwrap_or_default(),
-            row.count.to_string(),
+            figure((row.trip + 1).to_string()),
+            text(&row.bought_on.name),
+            text(&row.food),
+            text(row.family.as_deref().unwrap_or_default()),
+            text(&row.pack),
+            text(row.stage.as_deref().unwrap_or_default()),
+            figure(row.count.to_string()),
             exact_grams(row.ap_mg),
             exact_grams(row.mg),
-            words::money(row.each_minor, &explanation.currency),
-            words::money(row.price_minor, &explanation.currency),
-            explanation.currency.code.clone(),
-            lunches.join(" "),
+            figure(words::money(row.each_minor, &explanation.currency)),
+            figure(words::money(row.price_minor, &explanation.currency)),
+            text(&explanation.currency.code),
+            text(&lunches.join(" ")),
         ]
     });
     written(
@@ -53,30 +57,27 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
     let rows = explanation.week.iter().flat_map(|week| &week.leftovers);
     let rows = rows.map(|row| {
         vec![
-            row.food.clone(),
-            row.pack.clone(),
-            row.stage.clone().unwrap_or_default(),
+            text(&row.food),
+            text(&row.pack),
+            text(row.stage.as_deref().unwrap_or_default()),
             match &row.origin {
-                Origin::Bought(when) => when.name.clone(),
-                Origin::Stock => "on hand".to_owned(),
+                Origin::Bought(when) => text(&when.name),
+                Origin::Stock => text("on hand"),
             },
-            row.units.to_string(),
-            row.opened_on
-                .as_ref()
-                .map_or(String::new(), |when| when.name.clone()),
+            figure(row.units.to_string()),
+            text(row.opened_on.as_ref().map_or("", |when| &when.name)),
             exact_grams(row.had_mg),
             exact_grams(row.used_mg),
             exact_grams(row.left_mg),
-            words::money_nano(row.value_nano, &explanation.currency),
-            explanation.currency.code.clone(),
-            row.good_until.day.to_string(),
-            row.good_until.name.clone(),
-            match row.fate {
+            figure(words::money_nano(row.value_nano, &explanation.currency)),
+            text(&explanation.currency.code),
+            figure(row.good_until.day.to_string()),
+            text(&row.good_until.name),
+            text(match row.fate {
                 Fate::UsedUp => "used up",
                 Fate::Kept => "kept",
                 Fate::Spoiled => "spoiled",
-            }
-            .to_owned(),
+            }),
         ]
     });
     written(
@@ -100,18 +101,41 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
     )
 }
 
-fn exact_grams(mg: i64) -> String {
-    words::thousandths(mg)
+/// A cell: nothing becomes one but by [`text`] and [`figure`].
+struct Cell(String);
+
+/// A figure of ours: it stands as it is, below zero too.
+fn figure(figure: String) -> Cell {
+    Cell(figure)
 }
 
-fn written(heading: &[&str], rows: impl Iterator<Item = Vec<String>>) -> String {
+fn exact_grams(mg: i64) -> Cell {
+    figure(words::thousandths(mg))
+}
+
+/// A text, harmless to a spreadsheet. Whoever reads it back takes one apostrophe off what begins
+/// with apostrophes and then one of the characters that are run.
+fn text(text: &str) -> Cell {
+    if text.trim_start_matches('\'').starts_with(RUN) {
+        Cell(format!("'{text}"))
+    } else {
+        Cell(text.to_owned())
+    }
+}
+
+/// What a spreadsheet takes for the beginning of a formula, or for space before one; the wide
+/// forms too, which some read as the narrow ones.
+const RUN: [char; 11] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠'];
+
+fn written(heading: &[&str], rows: impl Iterator<Item = Vec<Cell>>) -> String {
     let mut writer = WriterBuilder::new()
         .terminator(Terminator::CRLF)
+        .quote_style(QuoteStyle::NonNumeric)
         .from_writer(Vec::new());
     // Writing to memory does not fail, and every row has as many fields as the heading.
     let _ = writer.write_record(heading);
     for row in rows {
-        let _ = writer.write_record(&row);
+        let _ = writer.write_record(row.iter().map(|cell| &cell.0));
     }
     let bytes = writer.into_inner().unwrap_or_default();
     String::from_utf8(bytes).unwrap_or_default()

@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 
 use super::words;
 use crate::import::{Confidence, Doubt, Found, MOST_BYTES, Number, Reading, Recipe};
+use crate::unicode;
 
 const HEAD: &str = "\
 # Recipes from elsewhere, read line by line. Look at every line marked CHECK.
@@ -71,8 +72,7 @@ impl Names {
     /// with a number behind as much of it as there is room for.
     pub(super) fn give(&mut self, name: &str, other: Option<&str>) -> String {
         let short = |name: &str, most: usize| -> String {
-            let cut: String = shown(name).chars().take(most).collect();
-            cut.trim_end().to_owned()
+            unicode::cut(&shown(name), most).trim_end().to_owned()
         };
         // As a kitchen tells names apart.
         let fold = |name: &str| name.to_lowercase();
@@ -135,7 +135,7 @@ fn short_name(line: &Reading) -> String {
         .collect();
     let kept = line.name.split_whitespace();
     let kept = kept.filter(|word| !dropped.iter().any(|gone| gone == word));
-    shown(&kept.collect::<Vec<_>>().join(" ").to_lowercase())
+    unicode::cleaned(&kept.collect::<Vec<_>>().join(" ").to_lowercase())
 }
 
 /// Number and measure for one portion, of a line that is not doubtful.
@@ -295,27 +295,16 @@ fn food_stubs(foods: &BTreeMap<&'static str, String>) -> String {
 /// A YAML text in double quotes. JSON's are YAML's too; what YAML does not print is escaped as
 /// JSON escapes it.
 pub(super) fn quoted(text: &str) -> String {
-    let plain: String = text.chars().map(printable).collect();
-    serde_json::to_string(&plain).unwrap_or_default()
+    serde_json::to_string(&unicode::cleaned(text)).unwrap_or_default()
 }
 
-/// Text on one line, each gap one space.
+/// Text on one line, each gap one space, nothing in it that no name may hold.
 fn shown(text: &str) -> String {
-    let plain = comment(text);
+    let plain = unicode::cleaned(text);
     plain.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// Text that stays in its comment.
+/// Text that stays in its comment, and turns no other text around.
 pub(super) fn comment(text: &str) -> String {
-    text.chars().map(printable).collect()
-}
-
-/// Line breaks and what a YAML file may not hold become spaces.
-fn printable(c: char) -> char {
-    let bad = c.is_control()
-        || matches!(
-            c,
-            '\u{2028}' | '\u{2029}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}'
-        );
-    if bad { ' ' } else { c }
+    unicode::cleaned(text)
 }

@@ -2,13 +2,14 @@
 
 use super::words;
 use crate::larder::Larder;
+use crate::unicode;
 
 /// Returns one line: the kitchen's name and how much of everything it has.
 pub fn kitchen(larder: &Larder) -> String {
     let count = |n: usize, noun: &str| words::count(n as i64, noun);
     format!(
         "{}: {}, {}, {}, {}, {} on hand; {} to plan\n",
-        larder.name,
+        unicode::isolated(&larder.name),
         count(larder.foods.len(), "food"),
         count(larder.packs.len(), "pack option"),
         count(larder.components.len(), "component"),

@@ -6,11 +6,14 @@
 //! saturatedFatContent, carbohydrateContent, fiberContent, sugarContent, sodiumContent,
 //! description. Durations are those of ISO 8601.
 
+use std::fmt::Write as _;
+
 use serde_json::{Map, Value, json};
 
 use super::{measures, phrases, words};
 use crate::explain::{Explanation, RecipeFacts, WeekFacts};
 use crate::larder::{NANO, Nutrient};
+use crate::unicode;
 
 /// Nutrients that NutritionInformation has a term for.
 const TERMS: [(&str, Nutrient); 8] = [
@@ -30,7 +33,23 @@ pub fn recipes_json_ld(explanation: &Explanation) -> String {
     let whole = json!({ "@context": "https://schema.org", "@graph": graph });
     // A tree of texts is always written; the line break ends the file.
     let text = serde_json::to_string_pretty(&whole).unwrap_or_default();
-    text + "\n"
+    for_script(&text) + "\n"
+}
+
+/// Returns a JSON text that may stand in a script element of a page: what ends one, or begins a
+/// comment or an entity, and what ends a line of a script, as escapes. Outside of its texts JSON
+/// has none of these characters.
+fn for_script(json: &str) -> String {
+    let mut out = String::with_capacity(json.len() + json.len() / 16);
+    for c in json.chars() {
+        match c {
+            '<' | '>' | '&' | '\u{7f}'..='\u{9f}' | '\u{2028}' | '\u{2029}' => {
+                let _ = write!(out, "\\u{:04x}", u32::from(c));
+            }
+            c => out.push(c),
+        }
+    }
+    out
 }
 
 fn graph(week: &WeekFacts) -> Vec<Value> {
@@ -102,8 +121,9 @@ fn common(recipe: &RecipeFacts) -> Map<String, Value> {
     if phrases::otherwise(recipe) {
         // Where the steps name what is not in the list.
         let taken = recipe.lines.iter().filter_map(|line| {
-            let instead = line.instead_of.as_ref()?;
-            Some(format!("{}, not {instead}", line.taken.name()))
+            let instead = unicode::isolated(line.instead_of.as_ref()?);
+            let taken = unicode::isolated(line.taken.name());
+            Some(format!("{taken}, not {instead}"))
         });
         let taken = taken.collect::<Vec<_>>().join("; ");
         let note = format!("Made with {taken}. {}", phrases::FIRST_WRITTEN);

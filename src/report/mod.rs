@@ -11,6 +11,7 @@ pub mod json;
 mod kitchen;
 mod linked;
 mod measures;
+mod names;
 mod phrases;
 mod prep_words;
 mod row_sentences;
@@ -19,6 +20,10 @@ mod sheet;
 mod text;
 mod trade_sentences;
 mod words;
+
+use crate::explain::{Explanation, Row};
+use crate::tradeoffs::Tradeoffs;
+use names::isolated;
 
 pub use calendar::calendar;
 pub use central::central;
@@ -31,4 +36,42 @@ pub use json::{
 pub use kitchen::kitchen;
 pub use linked::recipes_json_ld;
 pub use sheet::sheet;
-pub use text::{changes_told, list, prep, recipes, row, text, tradeoffs};
+
+// What people read: names written from right to left are isolates in all of it.
+
+/// Returns the whole report, at most 80 characters wide, ending in a line break.
+pub fn text(explanation: &Explanation) -> String {
+    text::text(&isolated(explanation))
+}
+
+/// Returns what stands after the report of a proved week: what changes would cost.
+pub fn changes_told(explanation: &Explanation) -> String {
+    text::changes_told(&isolated(explanation))
+}
+
+/// Returns the shopping list, at most 80 characters wide; the plain report where there is no
+/// week.
+pub fn list(explanation: &Explanation) -> String {
+    text::list(&isolated(explanation))
+}
+
+/// Returns the prep plan, at most 80 characters wide; the plain report where there is no week.
+pub fn prep(explanation: &Explanation) -> String {
+    text::prep(&isolated(explanation))
+}
+
+/// Returns the recipes of the week, at most 80 characters wide; the plain report where there
+/// is no week.
+pub fn recipes(explanation: &Explanation) -> String {
+    text::recipes(&isolated(explanation))
+}
+
+/// Returns weeks in a row, at most 80 characters wide.
+pub fn row(row: &Row) -> String {
+    text::row(&isolated(row))
+}
+
+/// Returns the trade-offs, at most 80 characters wide, ending in a line break.
+pub fn tradeoffs(told: &Tradeoffs) -> String {
+    text::tradeoffs(&isolated(told))
+}

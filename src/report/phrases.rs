@@ -9,6 +9,7 @@ use crate::explain::{
 };
 use crate::larder::Currency;
 use crate::tradeoffs::Frontier;
+use crate::unicode::FSI;
 
 /// What the measures of a recipe are.
 pub(super) const MEASURES: &str = "Amounts are for all who eat that day, rounded to measures a \
@@ -94,11 +95,14 @@ pub(super) fn ingredient_note(line: &MeasuredLine) -> String {
     notes.join("; ")
 }
 
-/// The text with its first letter as a capital.
+/// The text with its first letter as a capital, be it inside an isolate.
 pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| {
-        first.to_uppercase().chain(letters).collect()
+    let inside = text.trim_start_matches(FSI);
+    let before = &text[..text.len() - inside.len()];
+    let mut letters = inside.chars();
+    letters.next().map_or(before.to_owned(), |first| {
+        let capital = first.to_uppercase().chain(letters);
+        before.chars().chain(capital).collect()
     })
 }
 

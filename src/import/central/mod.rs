@@ -24,12 +24,15 @@ use std::collections::BTreeMap;
 use std::io::Read;
 
 use crate::larder::NUTRIENTS;
+use crate::unicode;
 use rows::Rows;
 
 /// Most foods picked at once.
 pub const MOST_FOODS: usize = 100;
 /// Most foods named when words fit several.
 pub const MOST_NAMED: usize = 20;
+/// Longest text of a column, in characters: what a kitchen file may hold as a name.
+const LONGEST_NAME: usize = 300;
 /// Most bytes of one row: a longer one is no row of these files.
 pub const MOST_ROW_BYTES: u64 = 1 << 20;
 
@@ -198,6 +201,7 @@ fn foods(open: &Opener, picks: &[String]) -> Result<Vec<CentralFood>, Vec<Centra
 
 fn unclear(pick: &str, meant: &Meant) -> CentralFault {
     let shown: String = pick.chars().take(60).collect();
+    let shown = unicode::quoted(&shown);
     if meant.foods.is_empty() {
         return CentralFault::pick(
             format!("no food of this folder answers to `{shown}`"),

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::rows::{CentralFault, Row, Rows};
-use super::{CentralFood, Opener};
+use super::{CentralFood, LONGEST_NAME, Opener};
 use crate::table::units::{self, Kind};
+use crate::unicode;
 
 /// Most measures of a food: what the kitchen files take.
 const MOST: usize = 60;
@@ -151,7 +152,9 @@ fn name(said: &str) -> Option<String> {
             .all(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '\'' | '/'));
     let mass = units::find(&name).is_some_and(|unit| unit.kind == Kind::Mass);
     let packs = matches!(name.as_str(), "pack" | "packs" | "unit" | "units");
-    (plain && !mass && !packs).then_some(name)
+    // Lower case may be longer than what it was made from.
+    let short = name.chars().count() <= LONGEST_NAME && unicode::flaw(&name).is_none();
+    (plain && short && !mass && !packs).then_some(name)
 }
 
 #[cfg(test)]

@@ -7,7 +7,9 @@ use std::rc::Rc;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::{MOST_ROW_BYTES, Opener};
+use super::super::text;
+use super::{LONGEST_NAME, MOST_ROW_BYTES, Opener};
+use crate::unicode;
 
 /// What is wrong with a file or a pick, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -195,12 +197,7 @@ impl Row<'_> {
     /// The text of a column on one line, at most 300 characters.
     pub(super) fn text(&self, column: usize) -> String {
         let text = String::from_utf8_lossy(self.bytes(column));
-        let text: String = text
-            .chars()
-            .map(|c| if c.is_control() { ' ' } else { c })
-            .collect();
-        let words: Vec<&str> = text.split_whitespace().collect();
-        words.join(" ").chars().take(300).collect()
+        unicode::cut(&text::squeezed(&text), LONGEST_NAME)
     }
 
     /// The whole number of a column.

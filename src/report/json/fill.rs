@@ -9,11 +9,12 @@ use super::shape::{
     ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, Conflict, CreditFacts, Explanation, Fate, FinisherFacts, Held,
-    How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts,
+    AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate, FinisherFacts,
+    Held, How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts,
     PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
+use crate::report::names::isolated;
 use crate::report::sentences;
 
 pub(super) fn report(explanation: &Explanation) -> Report {
@@ -106,7 +107,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
         conflict: explanation.conflict.as_ref().map(|conflict| {
             let rules = conflict.rules.iter();
             rules
-                .map(|rule| sentences::clash(rule, &explanation.currency))
+                .map(|rule| sentences::clash(&isolated(rule), &explanation.currency))
                 .collect()
         }),
         too_few_recipes: explanation.conflict.as_ref().and_then(too_few),
@@ -121,7 +122,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             leaves: explanation.effort.leaves,
         },
         cautions: week
-            .and_then(sentences::old_batches)
+            .and_then(|week| sentences::old_batches(&isolated(week)))
             .into_iter()
             .chain(sentences::CAUTIONS.map(str::to_owned))
             .collect(),
@@ -453,7 +454,7 @@ fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
 }
 
 fn change(how: &How, currency: &Currency) -> WayChangeShape {
-    let rule = |clash| Some(sentences::clash(clash, currency));
+    let rule = |clash: &Clash| Some(sentences::clash(&isolated(clash), currency));
     let (how, rule, trip) = match how {
         How::Looser(clash) => ("looser", rule(clash), None),
         How::Without(clash) => ("without", rule(clash), None),

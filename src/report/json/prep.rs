@@ -3,6 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::super::names::isolated;
 use super::super::prep_words;
 use super::super::sentences;
 use super::fill::outcome;
@@ -305,6 +306,6 @@ fn note(facts: &NoteFacts) -> NoteShape {
         units,
         by: by.map(|when| when.day),
         mg,
-        text: prep_words::note(&facts.of).replace(super::super::words::JOINT, " "),
+        text: prep_words::note(&isolated(&facts.of)).replace(super::super::words::JOINT, " "),
     }
 }

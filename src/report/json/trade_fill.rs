@@ -11,6 +11,7 @@ use super::trade::{
 };
 use crate::explain::{Explanation, When};
 use crate::larder::Currency;
+use crate::report::names::isolated;
 use crate::report::{sentences, trade_sentences};
 use crate::tradeoffs::{
     Brief, Case, EatersFacts, End, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof,
@@ -35,7 +36,9 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         week: told.week.as_ref().map(brief),
         conflict: conflict.map(|conflict| {
             let rules = conflict.rules.iter();
-            rules.map(|rule| sentences::clash(rule, currency)).collect()
+            rules
+                .map(|rule| sentences::clash(&isolated(rule), currency))
+                .collect()
         }),
         too_few_recipes: conflict.and_then(too_few),
         ways_out: conflict.map(|conflict| ways_out(conflict, currency)),
@@ -95,7 +98,7 @@ pub(super) fn tellings(explanation: &Explanation) -> Vec<TellingShape> {
     let currency = &explanation.currency;
     let told = explanation.telling.iter();
     told.map(|told| TellingShape {
-        sentence: trade_sentences::telling(told, currency),
+        sentence: trade_sentences::telling(&isolated(told), currency),
         case: case(&told.case),
     })
     .collect()
@@ -125,10 +128,10 @@ fn switch(switch: &Switch) -> SwitchShape {
 fn rule(price: &RulePrice, currency: &Currency) -> RulePriceShape {
     let looser = price.looser.as_ref();
     RulePriceShape {
-        rule: sentences::clash(&price.rule, currency),
+        rule: sentences::clash(&isolated(&price.rule), currency),
         free: price.free,
         without: price.without.as_ref().map(case),
-        looser: looser.map(|(rule, _)| sentences::clash(rule, currency)),
+        looser: looser.map(|(rule, _)| sentences::clash(&isolated(rule), currency)),
         with_looser: looser.map(|(_, facts)| case(facts)),
     }
 }

@@ -20,16 +20,27 @@ mod wishes;
 
 use askama::Template;
 
+use super::names::isolated;
 use crate::explain::Explanation;
 use crate::tradeoffs::Tradeoffs;
+use crate::unicode::{FSI, PDI};
 
 /// Returns the page, with the trade-offs worked out; without a week, an empty text.
 pub fn sheet(explanation: &Explanation, wishes: Option<&Tradeoffs>) -> String {
+    let explanation = isolated(explanation);
     let Some(week) = &explanation.week else {
         return String::new();
     };
+    let wishes = wishes.map(isolated);
     // Rendering texts into memory does not fail.
-    view::page(explanation, week, wishes)
-        .render()
-        .unwrap_or_default()
+    let page = view::page(&explanation, week, wishes.as_ref()).render();
+    marked(&page.unwrap_or_default())
+}
+
+/// Turns the isolates in the body of a page into the element that means the same. Names stand
+/// between tags there, never inside one; a title holds no elements and keeps the characters.
+fn marked(page: &str) -> String {
+    let (head, body) = page.split_at(page.find("<body>").unwrap_or(page.len()));
+    let body = body.replace(FSI, "<bdi>").replace(PDI, "</bdi>");
+    head.to_owned() + &body
 }

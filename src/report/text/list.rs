@@ -4,7 +4,7 @@ use super::{heading, shopping, text};
 use crate::explain::Explanation;
 
 /// Returns the shopping list and the staples to check; the plain report where there is no week.
-pub fn list(explanation: &Explanation) -> String {
+pub(in super::super) fn list(explanation: &Explanation) -> String {
     let Some(week) = &explanation.week else {
         return text(explanation);
     };

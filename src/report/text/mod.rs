@@ -15,19 +15,18 @@ mod row;
 mod shopping;
 mod tradeoffs;
 
-pub use tradeoffs::tradeoffs;
-
-pub use list::list;
-pub use prep::prep;
-pub use recipes::recipes;
-pub use row::row;
+pub(super) use list::list;
+pub(super) use prep::prep;
+pub(super) use recipes::recipes;
+pub(super) use row::row;
+pub(super) use tradeoffs::tradeoffs;
 
 use super::grid::{self, Lean};
 use super::{sentences, trade_sentences, words};
 use crate::explain::{Explanation, WeekFacts};
 
 /// Returns the whole report, at most 80 characters wide, ending in a line break.
-pub fn text(explanation: &Explanation) -> String {
+pub(super) fn text(explanation: &Explanation) -> String {
     let mut parts = vec![heading(explanation)];
     let Some(week) = &explanation.week else {
         if let Some(conflict) = &explanation.conflict {
@@ -63,7 +62,7 @@ pub fn text(explanation: &Explanation) -> String {
 }
 
 /// Returns what stands after the report of a proved week: what changes would cost.
-pub fn changes_told(explanation: &Explanation) -> String {
+pub(super) fn changes_told(explanation: &Explanation) -> String {
     let told = explanation.telling.iter();
     let told = told.map(|told| trade_sentences::telling(told, &explanation.currency));
     let none = explanation.telling.is_empty();

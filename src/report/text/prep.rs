@@ -11,7 +11,7 @@ const ACROSS: i64 = 50;
 const LABEL: usize = 26;
 
 /// Returns the prep plan, at most 80 characters wide; the plain report where there is no week.
-pub fn prep(explanation: &Explanation) -> String {
+pub(in super::super) fn prep(explanation: &Explanation) -> String {
     let Some(facts) = &explanation.prep else {
         return text(explanation);
     };
@@ -147,10 +147,9 @@ fn timeline(stint: &StintFacts) -> String {
         prep_words::clock(over)
     ));
     for (label, cells) in lines {
-        let cut: String = label.chars().take(LABEL).collect();
+        let label = grid::fitted(&label, LABEL);
         let cells: String = cells.into_iter().collect();
-        let pad = " ".repeat(LABEL.saturating_sub(cut.chars().count()));
-        out += format!("{cut}{pad}  |{cells}").trim_end();
+        out += format!("{label}  |{cells}").trim_end();
         out.push('\n');
     }
     out

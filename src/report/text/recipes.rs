@@ -7,7 +7,7 @@ use crate::explain::{Explanation, MeasuredLine, RecipeFacts, WeekFacts};
 
 /// Returns the recipes of the week, at most 80 characters wide; the plain report where there
 /// is no week.
-pub fn recipes(explanation: &Explanation) -> String {
+pub(in super::super) fn recipes(explanation: &Explanation) -> String {
     let Some(week) = &explanation.week else {
         return text(explanation);
     };

@@ -6,7 +6,7 @@ use super::{section, tradeoffs};
 use crate::explain::{Row, RowSums, RowWeek};
 
 /// Returns the row, at most 80 characters wide, ending in a line break.
-pub fn row(row: &Row) -> String {
+pub(in super::super) fn row(row: &Row) -> String {
     let mut parts =
         vec![grid::paragraph(&row.kitchen) + &grid::paragraph(&row_sentences::claim(row))];
     parts.extend(row.weeks.iter().map(|week| one(row, week)));

@@ -17,7 +17,7 @@ const MOST_COLUMNS: usize = 7;
 const MOST_PAIRS: usize = 10;
 
 /// Returns the trade-offs, at most 80 characters wide, ending in a line break.
-pub fn tradeoffs(told: &Tradeoffs) -> String {
+pub(in super::super) fn tradeoffs(told: &Tradeoffs) -> String {
     let currency = &told.currency;
     let mut parts = vec![grid::paragraph(&told.kitchen) + &grid::paragraph(&say::opening(told))];
     if let Some(conflict) = &told.conflict {
