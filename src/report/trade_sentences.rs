@@ -463,7 +463,10 @@ pub(super) fn effort(told: &Tradeoffs) -> String {
         found.push(format!("{weeks} solved and judged"));
     }
     if told.none > 0 {
-        found.push(format!("{} proved to have none", count(told.none as i64, "question")));
+        found.push(format!(
+            "{} proved to have none",
+            count(told.none as i64, "question")
+        ));
     }
     found.push(format!("{every} question above is settled"));
     super::phrases::capital(&format!("{}.", found.join("; ")))

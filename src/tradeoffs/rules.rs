@@ -293,7 +293,10 @@ fn first_of_its_name(larder: &Larder, at: usize) -> bool {
     let bans = &larder.wishes.without;
     let before = bans[..at].iter().filter(|ban| !ban.rests());
     let name = target_name(larder, &bans[at]);
-    !bans[at].rests() && before.map(|ban| target_name(larder, ban)).all(|ban| ban != name)
+    !bans[at].rests()
+        && before
+            .map(|ban| target_name(larder, ban))
+            .all(|ban| ban != name)
 }
 
 /// Takes out all bans that have the name of the one at a position.

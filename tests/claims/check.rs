@@ -35,7 +35,10 @@ pub fn int(value: &Value) -> i64 {
 /// A decimal number of the JSON in 1e-9. Figures here have no more digits than are exact.
 pub fn nano(value: &Value) -> i64 {
     let number = value.as_f64().unwrap_or_else(|| panic!("number: {value}"));
-    assert!(number.abs() < 4e6, "{number} may have more digits than are read");
+    assert!(
+        number.abs() < 4e6,
+        "{number} may have more digits than are read"
+    );
     (number * 1e9).round() as i64
 }
 

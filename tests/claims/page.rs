@@ -16,7 +16,11 @@ pub struct Section {
 impl Section {
     /// The lines as one.
     pub fn prose(&self) -> String {
-        let words: Vec<&str> = self.lines.iter().flat_map(|l| l.split_whitespace()).collect();
+        let words: Vec<&str> = self
+            .lines
+            .iter()
+            .flat_map(|l| l.split_whitespace())
+            .collect();
         words.join(" ")
     }
 

@@ -194,7 +194,10 @@ fn ban(larder: &mut Larder, name: &str, how: How) -> bool {
     let meant: Vec<bool> = larder.wishes.without.iter().map(called).collect();
     if how == How::Drop {
         let mut meant = meant.iter();
-        larder.wishes.without.retain(|_| meant.next() != Some(&true));
+        larder
+            .wishes
+            .without
+            .retain(|_| meant.next() != Some(&true));
     }
     how != How::Set && meant.contains(&true)
 }
@@ -235,7 +238,11 @@ pub fn apply(larder: &mut Larder, words: &str, how: How) -> Option<bool> {
         return Some(families && limit(&mut wishes.cap, said, how));
     }
     if let Some(said) = holes(&format!("packs for at most {code} {{}}"), words) {
-        return Some(limit(&mut wishes.budget_minor, minor(said[0], digits)?, how));
+        return Some(limit(
+            &mut wishes.budget_minor,
+            minor(said[0], digits)?,
+            how,
+        ));
     }
     if let Some(name) = words.strip_prefix("without ") {
         return Some(ban(larder, name, how));
@@ -273,7 +280,13 @@ fn minutes(larder: &mut Larder, said: &str, names: &str, how: How) -> Option<boo
         let names = days.iter().map(|&day| short(&larder.day_name(day as i32)));
         names.collect::<Vec<_>>().join(" ")
     };
-    let mut limits: Vec<i64> = larder.wishes.minutes_nano.iter().copied().flatten().collect();
+    let mut limits: Vec<i64> = larder
+        .wishes
+        .minutes_nano
+        .iter()
+        .copied()
+        .flatten()
+        .collect();
     limits.sort_unstable();
     limits.dedup();
     let group = limits.into_iter().find_map(|limit| {
@@ -340,4 +353,3 @@ pub fn in_force(larder: &Larder) -> usize {
         + usize::from(w.form_never_adjacent)
         + usize::from(w.repeats < i64::from(larder.week.lunches))
 }
-

@@ -37,7 +37,10 @@ fn said(c: &mut Check, base: &Base, case: &Value) -> Option<Option<Tallied>> {
     match text(&case["outcome"]) {
         "open" => None,
         "impossible" => {
-            c.yes(case["week"].is_null() && case["more"].is_null(), format!("no week: {case}"));
+            c.yes(
+                case["week"].is_null() && case["more"].is_null(),
+                format!("no week: {case}"),
+            );
             Some(None)
         }
         _ => {
@@ -45,7 +48,11 @@ fn said(c: &mut Check, base: &Base, case: &Value) -> Option<Option<Tallied>> {
             let more = &case["more"];
             let (now, was) = (tallied(sums), tallied(&base.told["week"]["sums"]));
             c.same("how much more", tallied(more), now.less(&was));
-            c.same("exact if best", nano(&case["at_least"]), nano(&more["objective"]));
+            c.same(
+                "exact if best",
+                nano(&case["at_least"]),
+                nano(&more["objective"]),
+            );
             switch(c, base, case);
             Some(Some(now))
         }
@@ -96,7 +103,9 @@ fn tallied(sums: &Value) -> Tallied {
 
 fn served(week: &Value) -> Vec<String> {
     let lunches = list(&week["lunches"]).iter();
-    lunches.map(|lunch| text(&lunch["recipe"]).to_owned()).collect()
+    lunches
+        .map(|lunch| text(&lunch["recipe"]).to_owned())
+        .collect()
 }
 
 fn bought(week: &Value) -> BTreeSet<String> {
@@ -137,7 +146,10 @@ fn switch(c: &mut Check, base: &Base, case: &Value) {
     c.same("not bought any more", sorted(&switch["dropped"]), dropped);
     c.same("bought only now", sorted(&switch["added"]), added);
     if was == now {
-        c.yes(list(&switch["moved"]).is_empty(), "the same days, nothing moved");
+        c.yes(
+            list(&switch["moved"]).is_empty(),
+            "the same days, nothing moved",
+        );
     }
 }
 
@@ -152,9 +164,17 @@ fn holds(c: &mut Check, base: &Base, what: &str, case: &Value, larder: &Larder) 
     if let Some(said) = said(c, base, case) {
         let is = best(larder).map(|week| Tallied::of(&week.tally));
         // Equally good weeks may differ in what is no aim; their objective may not.
-        c.same(what, said.map(|one| one.objective), is.map(|one| one.objective));
+        c.same(
+            what,
+            said.map(|one| one.objective),
+            is.map(|one| one.objective),
+        );
         if let (Some(said), Some(is)) = (said, is) {
-            c.same(&format!("{what}, sums"), (said.bill, said.foods), (is.bill, is.foods));
+            c.same(
+                &format!("{what}, sums"),
+                (said.bill, said.foods),
+                (is.bill, is.foods),
+            );
         }
     }
 }
@@ -174,7 +194,10 @@ fn given(larder: &Larder, given: &Given) -> Option<Solved> {
 
 fn recipes(larder: &Larder, names: &[String]) -> Vec<RecipeId> {
     let id = |name: &String| {
-        let at = larder.recipes.iter().position(|recipe| recipe.name == *name);
+        let at = larder
+            .recipes
+            .iter()
+            .position(|recipe| recipe.name == *name);
         RecipeId::new(at.expect("a recipe"))
     };
     let mut all: Vec<RecipeId> = names.iter().map(id).collect();
@@ -204,7 +227,11 @@ fn cells(base: &Base, case: &Value) -> [String; 4] {
     [
         objective,
         signed(int(&more["bill"]) * NANO, currency),
-        if foods == 0 { "0".to_owned() } else { format!("{foods:+}") },
+        if foods == 0 {
+            "0".to_owned()
+        } else {
+            format!("{foods:+}")
+        },
         signed(nano(&more["spoiled"]), currency),
     ]
 }
@@ -265,7 +292,12 @@ fn rules(c: &mut Check, base: &Base, sections: &[Section]) {
             continue;
         }
         if !without.is_null() {
-            rows.push(row(base, format!("without: {rule}"), without, lunches(base, without)));
+            rows.push(row(
+                base,
+                format!("without: {rule}"),
+                without,
+                lunches(base, without),
+            ));
         }
         if !price["looser"].is_null() {
             let case = &price["with_looser"];
@@ -277,8 +309,11 @@ fn rules(c: &mut Check, base: &Base, sections: &[Section]) {
     let section = section(sections, "WHAT EACH RULE COSTS");
     table(c, section, "Rule ", &rows);
     let said = section.items.iter().find_map(|item| {
-        holes("Free, proved; dropped (keeping and ripening times: a day longer) each by itself the \
-               week would be no better: {}.", item)
+        holes(
+            "Free, proved; dropped (keeping and ripening times: a day longer) each by itself the \
+               week would be no better: {}.",
+            item,
+        )
     });
     let is = (!free.is_empty()).then(|| free.join("; "));
     c.same("free", said.map(|said| said[0].to_owned()), is);
@@ -317,7 +352,10 @@ fn foods(c: &mut Check, base: &Base, sections: &[Section]) {
         c.same("bought", price["bought"].as_bool(), Some(is_bought));
         let mut words = lunches(base, case);
         if text(&case["outcome"]) == "best" {
-            let (added, come) = (texts(&case["switch"]["added"]), list(&case["switch"]["come"]));
+            let (added, come) = (
+                texts(&case["switch"]["added"]),
+                list(&case["switch"]["come"]),
+            );
             if !added.is_empty() && !come.is_empty() {
                 words = format!("{words} (buying {})", and(&added));
             }
@@ -351,7 +389,12 @@ fn insisting(c: &mut Check, base: &Base, sections: &[Section]) {
         if text(&price["case"]["outcome"]) == "impossible" {
             never.push(name);
         } else {
-            rows.push(row(base, name.to_owned(), &price["case"], lunches(base, &price["case"])));
+            rows.push(row(
+                base,
+                name.to_owned(),
+                &price["case"],
+                lunches(base, &price["case"]),
+            ));
         }
     }
     let out = section(sections, "WHAT INSISTING ON A RECIPE COSTS");
@@ -361,9 +404,10 @@ fn insisting(c: &mut Check, base: &Base, sections: &[Section]) {
         [one] => Some((*one).to_owned()),
         [first @ .., last] => Some(format!("{} or {last}", first.join(", "))),
     };
-    let said = out.items.iter().find_map(|item| {
-        holes("No week that keeps the rules has {}: proved.", item)
-    });
+    let said = out
+        .items
+        .iter()
+        .find_map(|item| holes("No week that keeps the rules has {}: proved.", item));
     c.same("never", said.map(|said| said[0].to_owned()), is);
     rows.clear();
     let kept: BTreeSet<String> = served(&base.told["week"]).into_iter().collect();
@@ -372,11 +416,27 @@ fn insisting(c: &mut Check, base: &Base, sections: &[Section]) {
         let name = text(&price["recipe"]);
         let mut changed = larder.clone();
         changed.wishes.without.push(Target::Recipe(id(name)));
-        holds(c, base, &format!("without {name}"), &price["case"], &changed);
-        rows.push(row(base, name.to_owned(), &price["case"], lunches(base, &price["case"])));
+        holds(
+            c,
+            base,
+            &format!("without {name}"),
+            &price["case"],
+            &changed,
+        );
+        rows.push(row(
+            base,
+            name.to_owned(),
+            &price["case"],
+            lunches(base, &price["case"]),
+        ));
         said.insert(name.to_owned());
     }
-    table(c, section(sections, "WHAT THE RECIPES OF THE WEEK GAIN"), "Without ", &rows);
+    table(
+        c,
+        section(sections, "WHAT THE RECIPES OF THE WEEK GAIN"),
+        "Without ",
+        &rows,
+    );
     c.same("recipes kept", said, kept.clone());
     let allowed = allowed_alternatives(larder);
     let servable: BTreeSet<String> = allowed
@@ -395,22 +455,33 @@ fn frontier(c: &mut Check, base: &Base, sections: &[Section]) {
     let complete = told["complete"].as_bool() == Some(true);
     let chosen = tallied(&base.told["week"]["sums"]);
     let figures = |point: &Value| {
-        (int(&point["bill"]), int(&point["foods"]), nano(&point["spoiled"]))
+        (
+            int(&point["bill"]),
+            int(&point["foods"]),
+            nano(&point["spoiled"]),
+        )
     };
     let mine = (chosen.bill, chosen.foods, chosen.spoiled);
-    let beats = |a: (i64, i64, i64), b: (i64, i64, i64)| {
-        a != b && a.0 <= b.0 && a.1 <= b.1 && a.2 <= b.2
-    };
+    let beats =
+        |a: (i64, i64, i64), b: (i64, i64, i64)| a != b && a.0 <= b.0 && a.1 <= b.1 && a.2 <= b.2;
     let mut rows = Vec::new();
     for point in points {
         let here = figures(point);
         let sums = tallied(&point["week"]["sums"]);
-        c.same("a point's week", (sums.bill, sums.foods, sums.spoiled), here);
+        c.same(
+            "a point's week",
+            (sums.bill, sums.foods, sums.spoiled),
+            here,
+        );
         let beaten = points.iter().any(|other| beats(figures(other), here));
         c.yes(!beaten, format!("{here:?} is not beaten"));
         let is_chosen = point["chosen"].as_bool() == Some(true);
         c.same("the chosen week's figures", is_chosen, here == mine);
-        c.same("beats the chosen", point["beats_chosen"].as_bool(), Some(beats(here, mine)));
+        c.same(
+            "beats the chosen",
+            point["beats_chosen"].as_bool(),
+            Some(beats(here, mine)),
+        );
         if is_chosen {
             // Day by day, line by line.
             c.same("the chosen week", &point["week"], &base.told["week"]);
@@ -438,13 +509,22 @@ fn frontier(c: &mut Check, base: &Base, sections: &[Section]) {
             unbeaten(c, larder, here);
         }
     }
-    let has = points.iter().any(|point| point["chosen"].as_bool() == Some(true));
-    c.same("has the chosen week", told["has_chosen"].as_bool(), Some(has));
+    let has = points
+        .iter()
+        .any(|point| point["chosen"].as_bool() == Some(true));
+    c.same(
+        "has the chosen week",
+        told["has_chosen"].as_bool(),
+        Some(has),
+    );
     let beaten = points.iter().any(|point| beats(figures(point), mine));
     c.yes(has || beaten, "the chosen week is a point or beaten by one");
     let section = section(sections, "BILL AGAINST FOODS AGAINST SPOILED");
     let said = section.table("", 0, "").or_else(|| {
-        let head = section.lines.iter().find(|line| line.trim_start().starts_with("Bill"));
+        let head = section
+            .lines
+            .iter()
+            .find(|line| line.trim_start().starts_with("Bill"));
         section.table(head?, 0, "")
     });
     c.same("points", said.unwrap_or_default(), rows);
@@ -490,8 +570,14 @@ fn unbeaten(c: &mut Check, larder: &Larder, (bill, foods, spoiled): (i64, i64, i
         };
         given(&within, &limits)
     };
-    c.yes(ask(bill - 1, foods, spoiled).is_none(), format!("bill {bill} is least there"));
-    c.yes(ask(bill, foods - 1, spoiled).is_none(), format!("{foods} foods are fewest there"));
+    c.yes(
+        ask(bill - 1, foods, spoiled).is_none(),
+        format!("bill {bill} is least there"),
+    );
+    c.yes(
+        ask(bill, foods - 1, spoiled).is_none(),
+        format!("{foods} foods are fewest there"),
+    );
     let less = ask(bill, foods, spoiled - CLOSE - 1);
     c.yes(less.is_none(), format!("spoiled {spoiled} is least there"));
 }
@@ -514,7 +600,13 @@ fn knees(c: &mut Check, larder: &Larder, told: &Value, items: &mut Vec<String>) 
     }
     let said: Vec<(i64, i64, Option<i64>)> = list(&told["knees"])
         .iter()
-        .map(|knee| (int(&knee["foods"]), int(&knee["bill"]), knee["saves"].as_i64()))
+        .map(|knee| {
+            (
+                int(&knee["foods"]),
+                int(&knee["bill"]),
+                knee["saves"].as_i64(),
+            )
+        })
         .collect();
     c.same("knees", said, is.clone());
     let Some(first) = is.first() else { return };
@@ -554,7 +646,11 @@ fn eaters(c: &mut Check, base: &Base, sections: &[Section]) {
     let rounded = |value: i128, over: i128| ((2 * value + over) / (2 * over)) as i64;
     for (eaters, told) in (1..=8).zip(list(&base.told["eaters"])) {
         c.same("eaters", int(&told["eaters"]), eaters);
-        let own = larder.week.eaters_milli.iter().all(|&milli| milli == eaters * 1_000);
+        let own = larder
+            .week
+            .eaters_milli
+            .iter()
+            .all(|&milli| milli == eaters * 1_000);
         c.same("own", told["own"].as_bool(), Some(own));
         let mut changed = larder.clone();
         changed.week.eaters_milli.fill(eaters * 1_000);
@@ -637,7 +733,10 @@ fn others(c: &mut Check, base: &Base, sections: &[Section]) {
     } else {
         "Not settled: the search ended before the next one was proved."
     };
-    c.yes(prose.contains(&format!("{what}. {ends}")), format!("{ends} in {prose}"));
+    c.yes(
+        prose.contains(&format!("{what}. {ends}")),
+        format!("{ends} in {prose}"),
+    );
     let now = nano(&base.told["week"]["sums"]["objective"]);
     c.same("margin", nano(&told["margin"]), (now / 10).abs());
     let mut rows = Vec::new();
@@ -645,14 +744,21 @@ fn others(c: &mut Check, base: &Base, sections: &[Section]) {
         rows.push(row(base, place.to_string(), case, lunches(base, case)));
     }
     let ends = ["No week was found", "Unlike the chosen week"];
-    let end = ends.into_iter().find(|end| section.lines.iter().any(|line| line.starts_with(end)));
-    let table = section.table("Place ", 0, end.unwrap_or("")).unwrap_or_default();
+    let end = ends
+        .into_iter()
+        .find(|end| section.lines.iter().any(|line| line.starts_with(end)));
+    let table = section
+        .table("Place ", 0, end.unwrap_or(""))
+        .unwrap_or_default();
     c.same("other weeks", table, rows);
     let mut before = vec![recipes(larder, &served(&base.told["week"]))];
     for far in list(&told["far"]) {
         let shares = int(&far["shares"]) as usize;
         let week = said(c, base, &far["case"]).flatten().expect("a week");
-        c.yes(week.objective <= now + (now / 10).abs(), "within the margin");
+        c.yes(
+            week.objective <= now + (now / 10).abs(),
+            "within the margin",
+        );
         let apart = |shared: usize| {
             let each = before.iter().map(|recipes| Apart {
                 recipes: recipes.clone(),
@@ -721,17 +827,29 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
             let settled = end["settled"].as_bool() == Some(true);
             let over = end["over_budget"].as_bool() == Some(true);
             let name = format!("{} ({})", text(&range["food"]), text(&range["pack"]));
-            c.yes(stays_best(larder, plan, at, price), format!("{name} best at {price}"));
+            c.yes(
+                stays_best(larder, plan, at, price),
+                format!("{name} best at {price}"),
+            );
             for _ in 0..2 {
                 let between = dice.roll(price.min(now), price.max(now));
                 let holds = stays_best(larder, plan, at, between);
-                c.yes(holds, format!("{name} best at {between}, between {now} and {price}"));
+                c.yes(
+                    holds,
+                    format!("{name} best at {between}, between {now} and {price}"),
+                );
             }
             let beyond = &end["beyond"];
             let outside = priced(larder, at, price + step);
             let broken = judge(&outside, plan).is_err();
             if settled && !beyond.is_null() {
-                holds(c, base, &format!("{name} at {}", price + step), beyond, &outside);
+                holds(
+                    c,
+                    base,
+                    &format!("{name} at {}", price + step),
+                    beyond,
+                    &outside,
+                );
                 let still = stays_best(larder, plan, at, price + step);
                 c.yes(!still, format!("{name} not best at {}", price + step));
                 c.same("over the budget", over, broken);
@@ -751,7 +869,11 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
             }
             if settled && beyond.is_null() {
                 // As far as was asked: a hundred times the price, or one minor unit.
-                let far = if step < 0 { now.min(1) } else { now.max(1) * 100 };
+                let far = if step < 0 {
+                    now.min(1)
+                } else {
+                    now.max(1) * 100
+                };
                 c.same("asked as far as", price, far);
             }
             ends.push(match (settled, beyond.is_null()) {
@@ -786,11 +908,18 @@ fn reuse(c: &mut Check, base: &Base, sections: &[Section]) {
         let name = text(&row["food"]);
         let food = food_of(larder, name);
         let mine = plan.purchases.iter();
-        let mine: Vec<_> = mine.filter(|p| larder.packs[p.pack.index()].food == food).collect();
+        let mine: Vec<_> = mine
+            .filter(|p| larder.packs[p.pack.index()].food == food)
+            .collect();
         let sum = |of: &dyn Fn(&scant::larder::Pack) -> i64| -> i64 {
-            mine.iter().map(|p| of(&larder.packs[p.pack.index()]) * p.count).sum()
+            mine.iter()
+                .map(|p| of(&larder.packs[p.pack.index()]) * p.count)
+                .sum()
         };
-        let (price, held) = (sum(&|pack| pack.price_minor), sum(&|pack| pack.unit_mg * pack.units));
+        let (price, held) = (
+            sum(&|pack| pack.price_minor),
+            sum(&|pack| pack.unit_mg * pack.units),
+        );
         c.same("price", int(&row["price"]), price);
         c.same("bought", int(&row["bought_mg"]), held);
         let drawn: i64 = plan
@@ -813,11 +942,21 @@ fn reuse(c: &mut Check, base: &Base, sections: &[Section]) {
                 is.push((day, mg, mg * 1_000 / all.max(1)));
             }
             let part = mg * 1_000 / all.max(1);
-            cells.push(if mg > 0 { share(part, 1_000) } else { String::new() });
+            cells.push(if mg > 0 {
+                share(part, 1_000)
+            } else {
+                String::new()
+            });
         }
         let said: Vec<(i64, i64, i64)> = list(&row["lunches"])
             .iter()
-            .map(|one| (int(&one["day"]), int(&one["mg"]), nano(&one["share"]) / 1_000_000))
+            .map(|one| {
+                (
+                    int(&one["day"]),
+                    int(&one["mg"]),
+                    nano(&one["share"]) / 1_000_000,
+                )
+            })
             .collect();
         let served = is.len() as i64;
         c.same("lunches that take it", said, is);
@@ -830,7 +969,9 @@ fn reuse(c: &mut Check, base: &Base, sections: &[Section]) {
         rows.push(cells);
     }
     let section = section(sections, "WHAT SERVES WHAT");
-    let said = section.table("Food ", larder.lunch_count() + 2, "").unwrap_or_default();
+    let said = section
+        .table("Food ", larder.lunch_count() + 2, "")
+        .unwrap_or_default();
     c.same("what serves what", said, rows);
 }
 
@@ -855,7 +996,13 @@ fn ripening(c: &mut Check, base: &Base, sections: &[Section]) {
             }
             larder
         };
-        holds(c, base, &format!("having {name}"), &fruit["case"], &shifted(0));
+        holds(
+            c,
+            base,
+            &format!("having {name}"),
+            &fruit["case"],
+            &shifted(0),
+        );
         let case = &fruit["case"];
         if !in_week {
             is.push(match text(&case["outcome"]) {
@@ -897,7 +1044,9 @@ fn ripening(c: &mut Check, base: &Base, sections: &[Section]) {
         if bought_now.is_empty() {
             continue;
         }
-        let Some(now) = best(&shifted(0)) else { continue };
+        let Some(now) = best(&shifted(0)) else {
+            continue;
+        };
         for (when, days) in [("early", -1), ("late", 1)] {
             let case = &fruit[when];
             if case.is_null() {
@@ -915,7 +1064,11 @@ fn ripening(c: &mut Check, base: &Base, sections: &[Section]) {
             let mut free = shifted(days);
             free.wishes.with.clone_from(&larder.wishes.with);
             let does = judge(&free, &now.plan).is_ok();
-            c.same("the plan still does", fruit[&format!("holds_{when}")].as_bool(), Some(does));
+            c.same(
+                "the plan still does",
+                fruit[&format!("holds_{when}")].as_bool(),
+                Some(does),
+            );
             let what = format!("{name}, if ripe a day {when}");
             is.push(match (does, text(&case["outcome"])) {
                 (true, _) => format!("{what}: the plan still does."),
@@ -946,7 +1099,9 @@ fn ripening(c: &mut Check, base: &Base, sections: &[Section]) {
 
 fn packs(bought: &Value) -> String {
     let pack = text(&bought["pack"]);
-    let stage = bought["stage"].as_str().filter(|stage| !pack.contains(stage));
+    let stage = bought["stage"]
+        .as_str()
+        .filter(|stage| !pack.contains(stage));
     let stage = stage.map_or(String::new(), |stage| format!(" ({stage})"));
     format!("{} x {pack}{stage}", int(&bought["count"]))
 }
@@ -976,14 +1131,20 @@ pub fn check(c: &mut Check, run: &Told, told: &Value, dice: &mut Dice) {
         c.yes(!open(&parts), format!("every question is settled: {told}"));
     }
     let [solved, none] = ["solved", "none"].map(|key| int(&told[key]) as usize);
-    c.yes(solved + none <= run.questions, "no more is settled than was asked");
+    c.yes(
+        solved + none <= run.questions,
+        "no more is settled than was asked",
+    );
     if settled && run.proof == Proof::Best {
         c.same("questions settled", solved + none, run.questions);
     }
     let end = sections.last().unwrap().prose();
     let mut is = Vec::new();
     if solved > 0 {
-        is.push(format!("{} solved and judged", count(solved as i64, "week", "weeks")));
+        is.push(format!(
+            "{} solved and judged",
+            count(solved as i64, "week", "weeks")
+        ));
     }
     if none > 0 {
         let questions = count(none as i64, "question", "questions");
@@ -1118,13 +1279,19 @@ pub fn conflict(c: &mut Check, larder: &Larder, told: &Value, settled: bool) {
     };
     let all: Vec<&String> = rules.iter().collect();
     if let Some(bare) = bare(&all) {
-        c.yes(best(&bare).is_none(), format!("{rules:?} cannot hold together"));
+        c.yes(
+            best(&bare).is_none(),
+            format!("{rules:?} cannot hold together"),
+        );
     }
     for at in 0..rules.len() {
         let mut fewer = all.clone();
         let spared = fewer.remove(at);
         if let Some(bare) = bare(&fewer) {
-            c.yes(best(&bare).is_some(), format!("{spared} given up too, there is a week"));
+            c.yes(
+                best(&bare).is_some(),
+                format!("{spared} given up too, there is a week"),
+            );
         }
     }
     let mut dearest = i64::MIN;
@@ -1149,7 +1316,11 @@ pub fn conflict(c: &mut Check, larder: &Larder, told: &Value, settled: bool) {
             c.yes(objective.is_some(), format!("{way} is a way out"));
         }
         if let (Some(week), true) = (&is, proved) {
-            c.same("its sums", (sums.bill, sums.foods), (week.tally.packs_minor, week.tally.foods));
+            c.same(
+                "its sums",
+                (sums.bill, sums.foods),
+                (week.tally.packs_minor, week.tally.foods),
+            );
         }
         // The week it lists: these lunches on these days.
         let lunches = list(&way["lunches"]);
@@ -1157,7 +1328,10 @@ pub fn conflict(c: &mut Check, larder: &Larder, told: &Value, settled: bool) {
         for (day, lunch) in (1..).zip(lunches) {
             c.same("day by day", int(&lunch[0]), day);
             let recipe = recipes(larder, &[text(&lunch[1]).to_owned()])[0];
-            pinned.wishes.with.push(Pin::Recipe(recipe, Some(day as u8)));
+            pinned
+                .wishes
+                .with
+                .push(Pin::Recipe(recipe, Some(day as u8)));
         }
         let listed = best(&pinned).map(|week| week.tally.objective_nano);
         if larder.wishes.order.is_empty() {
@@ -1173,7 +1347,10 @@ pub fn conflict(c: &mut Check, larder: &Larder, told: &Value, settled: bool) {
         for rule in &rules {
             let mut changed = larder.clone();
             if apply(&mut changed, rule, How::Drop) == Some(true) {
-                c.yes(best(&changed).is_none(), format!("{rule} given up is no way out"));
+                c.yes(
+                    best(&changed).is_none(),
+                    format!("{rule} given up is no way out"),
+                );
             }
         }
     }
@@ -1244,7 +1421,11 @@ fn few(c: &mut Check, larder: &Larder, told: &Value) {
         return;
     }
     c.same("recipes left", int(&told["left"]), left);
-    c.same("recipes", int(&told["recipes"]), larder.recipes.len() as i64);
+    c.same(
+        "recipes",
+        int(&told["recipes"]),
+        larder.recipes.len() as i64,
+    );
     let gone = ["banned", "resting", "without_day"].map(|key| int(&told[key]));
     let sum = left + gone.iter().sum::<i64>();
     c.same("recipes told", sum, larder.recipes.len() as i64);

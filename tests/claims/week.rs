@@ -81,8 +81,14 @@ fn lunches(c: &mut Check, larder: &Larder, week: &Value) -> Vec<Lunch> {
         let recipe = recipe_of(larder, text(&told["recipe"]));
         c.same("day", int(&told["day"]), i64::from(day));
         c.same("day's name", text(&told["name"]), &larder.day_name(day));
-        c.same("form", text(&told["form"]), &larder.forms[recipe.form.index()]);
-        let protein = recipe.protein.map(|id| larder.proteins[id.index()].as_str());
+        c.same(
+            "form",
+            text(&told["form"]),
+            &larder.forms[recipe.form.index()],
+        );
+        let protein = recipe
+            .protein
+            .map(|id| larder.proteins[id.index()].as_str());
         c.same("protein", told["protein"].as_str(), protein);
         c.same("minutes", nano(&told["minutes"]), recipe.minutes_nano);
         let mut lunch = Lunch {
@@ -98,7 +104,11 @@ fn lunches(c: &mut Check, larder: &Larder, week: &Value) -> Vec<Lunch> {
                 Ingredient::Food(id) => larder.foods[id.index()].name.as_str(),
                 Ingredient::Component(id) => larder.components[id.index()].name.as_str(),
             };
-            let kind = if said["food"].is_null() { "component" } else { "food" };
+            let kind = if said["food"].is_null() {
+                "component"
+            } else {
+                "food"
+            };
             let taken = line.alternatives.iter().position(|one| {
                 let food = matches!(one.what, Ingredient::Food(_));
                 food == (kind == "food") && name(one.what) == text(&said[kind])
@@ -115,7 +125,11 @@ fn lunches(c: &mut Check, larder: &Larder, week: &Value) -> Vec<Lunch> {
             c.same("written", text(&said["written"]), &one.written);
             c.same("a portion", int(&said["portion_mg"]), one.mg);
             c.same("for all", int(&said["all_mg"]), mg);
-            c.same("choices", int(&said["choices"]), line.alternatives.len() as i64);
+            c.same(
+                "choices",
+                int(&said["choices"]),
+                line.alternatives.len() as i64,
+            );
             lunch.lines.push((one.what, one.mg, mg));
             let foods = |mg: i64| match one.what {
                 Ingredient::Food(id) => vec![(id, mg)],
@@ -246,7 +260,9 @@ fn purchases(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) ->
         let next = numbers.len() as i64 + 1;
         let number = *numbers.entry(pack.food).or_insert(next);
         c.same("number", int(&row["number"]), number);
-        fed.entry(pack.food).or_default().extend(days(&row["serves"]));
+        fed.entry(pack.food)
+            .or_default()
+            .extend(days(&row["serves"]));
     }
     let eats = |food: FoodId, day: i32| lunches[day as usize - 1].all.get(&food) > Some(&0);
     for (&food, days) in &fed {
@@ -255,7 +271,9 @@ fn purchases(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) ->
         c.yes(all, format!("{name} feeds {days:?}"));
         // Of what is bought alone, every lunch that eats it is fed.
         if !larder.stock.iter().any(|unit| unit.food == food) {
-            let is: BTreeSet<i32> = (1..=lunches.len() as i32).filter(|&d| eats(food, d)).collect();
+            let is: BTreeSet<i32> = (1..=lunches.len() as i32)
+                .filter(|&d| eats(food, d))
+                .collect();
             c.same(&format!("lunches that {name} feeds"), days.clone(), is);
         }
     }
@@ -277,7 +295,14 @@ fn leftovers(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) ->
     let mut units: BTreeMap<(PackId, i64), i64> = BTreeMap::new();
     let mut stock: Vec<(FoodId, String, i64)> = Vec::new();
     let mut drawn: BTreeMap<FoodId, (i128, i128)> = BTreeMap::new();
-    let [mut had, mut eaten, mut kept, mut spoiled, mut kept_nano, mut spoiled_nano] = [0; 6];
+    let [
+        mut had,
+        mut eaten,
+        mut kept,
+        mut spoiled,
+        mut kept_nano,
+        mut spoiled_nano,
+    ] = [0; 6];
     for row in list(&week["leftovers"]) {
         let food = food_of(larder, text(&row["food"]));
         let [held, took, left] = ["bought_mg", "used_mg", "left_mg"].map(|key| int(&row[key]));
@@ -323,7 +348,10 @@ fn leftovers(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) ->
             _ => "spoiled",
         };
         c.same("fate", text(&row["fate"]), fate);
-        c.yes(took == 0 || opened.is_some(), format!("{row} is opened if it is used"));
+        c.yes(
+            took == 0 || opened.is_some(),
+            format!("{row} is opened if it is used"),
+        );
         *used.entry(food).or_default() += took;
         let sums = drawn.entry(food).or_default();
         sums.0 += i128::from(took) * i128::from(value);
@@ -367,7 +395,9 @@ fn leftovers(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) ->
     c.same("spoiled", nano(&totals["spoiled_value"]), spoiled_nano);
     if week["finishers"].is_null() {
         let handed = list(&week["kept"]).iter();
-        let handed: i64 = handed.map(|unit| int(&unit["units"]) * int(&unit["left_mg"])).sum();
+        let handed: i64 = handed
+            .map(|unit| int(&unit["units"]) * int(&unit["left_mg"]))
+            .sum();
         c.same("handed on", handed, kept);
     }
     // What a lunch is worth: staples at their price, the rest at what was drawn.
@@ -499,18 +529,35 @@ fn objective(c: &mut Check, larder: &Larder, week: &Value, facts: &mut Facts) {
     let parts = [
         ("packs", facts.bill * NANO),
         ("staples", facts.staples_nano),
-        ("spoiled", weighted(facts.spoiled_nano, wishes.spoil_weight_milli)),
-        ("foods", facts.foods.len() as i64 * wishes.food_price_minor * NANO),
+        (
+            "spoiled",
+            weighted(facts.spoiled_nano, wishes.spoil_weight_milli),
+        ),
+        (
+            "foods",
+            facts.foods.len() as i64 * wishes.food_price_minor * NANO,
+        ),
         ("minutes", facts.minutes_nano * wishes.minute_price_minor),
         ("trips", trips.len() as i64 * wishes.trip_price_minor * NANO),
         ("preferences", preferences * NANO),
-        ("carry", -weighted(facts.kept_nano, wishes.carry_credit_milli)),
+        (
+            "carry",
+            -weighted(facts.kept_nano, wishes.carry_credit_milli),
+        ),
     ];
     for (key, is) in parts {
-        c.same(&format!("objective, {key}"), nano(&week["objective"][key]), is);
+        c.same(
+            &format!("objective, {key}"),
+            nano(&week["objective"][key]),
+            is,
+        );
     }
     facts.objective_nano = parts.iter().map(|part| part.1).sum();
-    c.same("objective", nano(&week["objective"]["total"]), facts.objective_nano);
+    c.same(
+        "objective",
+        nano(&week["objective"]["total"]),
+        facts.objective_nano,
+    );
     let aims: Vec<(String, i64)> = list(&week["aims"])
         .iter()
         .map(|row| (text(&row["aim"]).to_owned(), nano(&row["reached"])))
@@ -552,7 +599,11 @@ fn standings(c: &mut Check, larder: &Larder, week: &Value, facts: &Facts) {
         let rule = text(&row["rule"]);
         *rules.entry(rule).or_default() += 1;
         let (reached, limit) = (nano(&row["reached"]), nano(&row["limit"]));
-        c.same("at limit", row["at_limit"].as_bool(), Some(reached == limit));
+        c.same(
+            "at limit",
+            row["at_limit"].as_bool(),
+            Some(reached == limit),
+        );
         let day = row["day"].as_i64();
         let about = row["about"].as_str().unwrap_or("");
         let counted = |counts: &BTreeMap<String, i64>| {
@@ -560,13 +611,19 @@ fn standings(c: &mut Check, larder: &Larder, week: &Value, facts: &Facts) {
             (said == counts.values().copied().max().unwrap_or(0)).then_some(said * NANO)
         };
         let (is, of) = match rule {
-            "cap" => (facts.foods.len() as i64 * NANO, wishes.cap.map(|n| n * NANO)),
+            "cap" => (
+                facts.foods.len() as i64 * NANO,
+                wishes.cap.map(|n| n * NANO),
+            ),
             "cap_families" => (
                 families(larder, &facts.foods) * NANO,
                 wishes.cap.map(|n| n * NANO),
             ),
             "budget" => (facts.bill * NANO, wishes.budget_minor.map(|n| n * NANO)),
-            "per_form" => (counted(&forms).unwrap_or(-1), wishes.per_form.map(|n| n * NANO)),
+            "per_form" => (
+                counted(&forms).unwrap_or(-1),
+                wishes.per_form.map(|n| n * NANO),
+            ),
             "per_protein" => (
                 counted(&proteins).unwrap_or(-1),
                 wishes.per_protein.map(|n| n * NANO),
@@ -575,13 +632,18 @@ fn standings(c: &mut Check, larder: &Larder, week: &Value, facts: &Facts) {
                 let on = list(&week["minutes"]).iter();
                 let on: Vec<(i64, i64)> = on
                     .filter(|row| !row["limit"].is_null())
-                    .map(|row| (nano(&row["limit"]) - nano(&row["minutes"]), int(&row["day"])))
+                    .map(|row| {
+                        (
+                            nano(&row["limit"]) - nano(&row["minutes"]),
+                            int(&row["day"]),
+                        )
+                    })
                     .collect();
                 let nearest = on.iter().map(|one| one.0).min();
                 c.same("nearest to its limit", Some(limit - reached), nearest);
-                let here = on.iter().any(|&(room, at)| {
-                    Some(at) == day && Some(room) == nearest
-                });
+                let here = on
+                    .iter()
+                    .any(|&(room, at)| Some(at) == day && Some(room) == nearest);
                 c.yes(here, format!("{row} is of that day"));
                 continue;
             }
@@ -597,7 +659,11 @@ fn standings(c: &mut Check, larder: &Larder, week: &Value, facts: &Facts) {
                     let there = nano(&nutrient["lunches"][day as usize - 1]);
                     c.same("on that day", there, is);
                 }
-                let key = if rule == "floor" { "at_least" } else { "at_most" };
+                let key = if rule == "floor" {
+                    "at_least"
+                } else {
+                    "at_most"
+                };
                 let per = if day.is_some() { "lunch" } else { "week" };
                 let has = list(&nutrient["limits"]).iter().any(|one| {
                     text(&one["per"]) == per && !one[key].is_null() && nano(&one[key]) == limit
@@ -688,7 +754,11 @@ fn finishers(c: &mut Check, larder: &Larder, week: &Value, facts: &Facts) {
     for placed in list(&told["placed"]) {
         let recipe = recipe_of(larder, text(&placed["recipe"]));
         let day = int(&placed["day"]) as usize;
-        c.same("finished lunch", &recipe.name, &facts.lunches[day - 1].recipe);
+        c.same(
+            "finished lunch",
+            &recipe.name,
+            &facts.lunches[day - 1].recipe,
+        );
         let food = food_of(larder, text(&placed["food"]));
         let eaters = larder.week.eaters_milli[day - 1];
         let entry = recipe.finishers.iter().find(|entry| {
@@ -699,7 +769,11 @@ fn finishers(c: &mut Check, larder: &Larder, week: &Value, facts: &Facts) {
             c.yes(false, format!("{placed} is a finisher of its lunch"));
             continue;
         };
-        c.same("finisher", int(&placed["mg"]), entry.alternative.mg * eaters / 1_000);
+        c.same(
+            "finisher",
+            int(&placed["mg"]),
+            entry.alternative.mg * eaters / 1_000,
+        );
         c.same("appeal", int(&placed["appeal"]), entry.appeal);
         let staple = larder.foods[food.index()].staple;
         c.same("cupboard", placed["staple"].as_bool(), Some(staple));

@@ -20,7 +20,10 @@ fn named(larder: &Larder, days: &[i32]) -> String {
 }
 
 fn unknown(c: &mut Check, section: &Section, item: &str) {
-    c.yes(false, format!("not held against anything, in {:?}: {item}", section.title));
+    c.yes(
+        false,
+        format!("not held against anything, in {:?}: {item}", section.title),
+    );
 }
 
 /// The sentence that says what was proved.
@@ -108,20 +111,30 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
     }
     let changed = titles.iter().any(|title| title.starts_with("WHAT CHANGED"));
     c.same("what changed is told", changed, !week["changes"].is_null());
-    c.same("a week is told", titles.contains("ALLERGENS, FROM THE KITCHEN'S OWN DATA"), has_week);
+    c.same(
+        "a week is told",
+        titles.contains("ALLERGENS, FROM THE KITCHEN'S OWN DATA"),
+        has_week,
+    );
     let told = titles.contains("WHAT A CHANGE WOULD COST");
     c.same("changes are told", told, text(&week["outcome"]) == "best");
 }
 
 fn lunches(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
-    let said = section.title.trim_start_matches("THE WEEK, PORTIONS A DAY: ");
+    let said = section
+        .title
+        .trim_start_matches("THE WEEK, PORTIONS A DAY: ");
     let mut eaters = larder.week.eaters_milli.clone();
     eaters.dedup();
     let is = if let [one] = eaters[..] {
         page::thousandths(one)
     } else {
         let each = (1..).zip(&larder.week.eaters_milli).map(|(day, &milli)| {
-            format!("{} {}", short(&larder.day_name(day)), page::thousandths(milli))
+            format!(
+                "{} {}",
+                short(&larder.day_name(day)),
+                page::thousandths(milli)
+            )
         });
         each.collect::<Vec<_>>().join(", ").to_uppercase()
     };
@@ -143,7 +156,10 @@ fn lunches(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         let taking: Vec<String> = lines
             .filter(|line| int(&line["choices"]) > 1)
             .map(|line| {
-                let name = line["food"].as_str().or(line["component"].as_str()).unwrap();
+                let name = line["food"]
+                    .as_str()
+                    .or(line["component"].as_str())
+                    .unwrap();
                 match line["instead_of"].as_str() {
                     Some(first) => format!("{name} (not {first})"),
                     None => name.to_owned(),
@@ -178,10 +194,14 @@ fn shopping(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         c.same("trip's day", said[1], day.as_str());
         trip - 1
     };
-    let rows = section.table(" #", 3, "").or_else(|| section.table("#", 3, ""));
+    let rows = section
+        .table(" #", 3, "")
+        .or_else(|| section.table("#", 3, ""));
     let rows = rows.expect("a table");
     let all = list(&week["purchases"]).iter();
-    let mine: Vec<&Value> = all.filter(|row| int(&row["trip"]) as usize == trip).collect();
+    let mine: Vec<&Value> = all
+        .filter(|row| int(&row["trip"]) as usize == trip)
+        .collect();
     c.same("rows of the list", rows.len(), mine.len());
     for (row, said) in mine.iter().zip(&rows) {
         let fed = days(&row["serves"]);
@@ -192,11 +212,17 @@ fn shopping(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         };
         c.same("number", &said[0], &int(&row["number"]).to_string());
         c.same("food", said[1].as_str(), text(&row["food"]));
-        c.same("price", &said[3], &money(int(&row["price"]), &larder.currency));
+        c.same(
+            "price",
+            &said[3],
+            &money(int(&row["price"]), &larder.currency),
+        );
         c.same("feeds", &said[4], &feeds);
         let count = int(&row["count"]);
         let each = int(&row["as_purchased_mg"]) / count;
-        let stage = row["stage"].as_str().map_or(String::new(), |stage| format!(", {stage}"));
+        let stage = row["stage"]
+            .as_str()
+            .map_or(String::new(), |stage| format!(", {stage}"));
         let pack = text(&row["pack"]);
         let buy = if row["loose"].as_bool() == Some(true) {
             let all = mass(int(&row["as_purchased_mg"]));
@@ -241,7 +267,9 @@ fn shopping_foot(c: &mut Check, larder: &Larder, week: &Value, section: &Section
             let trip: usize = said[0].parse().expect("a trip");
             let day = larder.day_name(larder.week.trips[trip - 1].into());
             c.same("trip not made", said[1], &day);
-            let made = purchases.iter().any(|row| int(&row["trip"]) as usize == trip - 1);
+            let made = purchases
+                .iter()
+                .any(|row| int(&row["trip"]) as usize == trip - 1);
             c.yes(!made && idle.insert(trip), item);
         } else if item == "Every food bought feeds two lunches or more." {
             reuse = true;
@@ -264,8 +292,14 @@ fn shopping_foot(c: &mut Check, larder: &Larder, week: &Value, section: &Section
         }
     }
     c.same("reuse is told", reuse, !fed.is_empty());
-    let made = |trip: &usize| purchases.iter().any(|row| int(&row["trip"]) as usize == trip - 1);
-    let is: BTreeSet<usize> = (2..=larder.week.trips.len()).filter(|trip| !made(trip)).collect();
+    let made = |trip: &usize| {
+        purchases
+            .iter()
+            .any(|row| int(&row["trip"]) as usize == trip - 1)
+    };
+    let is: BTreeSet<usize> = (2..=larder.week.trips.len())
+        .filter(|trip| !made(trip))
+        .collect();
     c.same("trips not made", idle, is);
 }
 
@@ -276,7 +310,11 @@ fn staples(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
     for (row, said) in told.iter().zip(&rows) {
         c.same("staple", said[0].as_str(), text(&row["food"]));
         c.same("amount", &said[1], &mass(int(&row["mg"])));
-        c.same("worth", &said[2], &money_nano(nano(&row["cost"]), &larder.currency));
+        c.same(
+            "worth",
+            &said[2],
+            &money_nano(nano(&row["cost"]), &larder.currency),
+        );
     }
     let sum: i64 = told.iter().map(|row| nano(&row["cost"])).sum();
     for item in &section.items {
@@ -362,11 +400,22 @@ fn boxes(c: &mut Check, week: &Value, section: &Section) {
         let lines = list(&lunch["lines"]).iter();
         let lines: Vec<String> = lines
             .map(|line| {
-                let name = line["food"].as_str().or(line["component"].as_str()).unwrap();
-                format!("{name} {} ({})", text(&line["written"]), mass(int(&line["all_mg"])))
+                let name = line["food"]
+                    .as_str()
+                    .or(line["component"].as_str())
+                    .unwrap();
+                format!(
+                    "{name} {} ({})",
+                    text(&line["written"]),
+                    mass(int(&line["all_mg"]))
+                )
             })
             .collect();
-        is.push(format!("{} {}", short(text(&lunch["name"])), lines.join(", ")));
+        is.push(format!(
+            "{} {}",
+            short(text(&lunch["name"])),
+            lines.join(", ")
+        ));
     }
     c.same("boxes", section.prose(), is.join(" "));
 }
@@ -410,7 +459,10 @@ fn finished(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
             [false, true] => "; the budget has no room for it",
             [true, true] => "; neither the cap nor the budget has room for it",
         };
-        is.push(format!("One more purchase: {}{beyond}.", offer(larder, one)));
+        is.push(format!(
+            "One more purchase: {}{beyond}.",
+            offer(larder, one)
+        ));
     }
     c.same("finished", section.items.clone(), is);
     let prose = section.prose();
@@ -439,7 +491,11 @@ fn leftovers(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         let cells = [
             page::grams(had),
             page::grams(used),
-            if left == 0 { "0".to_owned() } else { page::grams(left) },
+            if left == 0 {
+                "0".to_owned()
+            } else {
+                page::grams(left)
+            },
             gone(page::share(left, had)),
             gone(money_nano(nano(&is["value"]), currency)),
             opened.map_or("no".to_owned(), |day| named(larder, &[day as i32])),
@@ -487,7 +543,11 @@ fn nutrition(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         let lunches = list(&told["lunches"]).iter().zip(list(&told["incomplete"]));
         let mut is: Vec<String> = lunches
             .map(|(figure, more)| {
-                let more = if more.as_bool() == Some(true) { "+" } else { "" };
+                let more = if more.as_bool() == Some(true) {
+                    "+"
+                } else {
+                    ""
+                };
                 page::amount(milli(figure)) + more
             })
             .collect();
@@ -498,14 +558,23 @@ fn nutrition(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         for (per, form) in [("lunch", "{} each"), ("week", "mean {}")] {
             let mine = list(&told["limits"]).iter();
             let mine: Vec<&Value> = mine.filter(|one| text(&one["per"]) == per).collect();
-            let side = |key: &str| mine.iter().filter(|o| !o[key].is_null()).map(|o| milli(&o[key])).collect::<Vec<_>>();
+            let side = |key: &str| {
+                mine.iter()
+                    .filter(|o| !o[key].is_null())
+                    .map(|o| milli(&o[key]))
+                    .collect::<Vec<_>>()
+            };
             let (least, most) = (side("at_least"), side("at_most"));
             let range = match (least.iter().max(), most.iter().min()) {
                 (None, None) => continue,
                 (Some(&least), None) => format!("at least {}", page::thousandths(least)),
                 (None, Some(&most)) => format!("at most {}", page::thousandths(most)),
                 (Some(&least), Some(&most)) => {
-                    format!("{} to {}", page::thousandths(least), page::thousandths(most))
+                    format!(
+                        "{} to {}",
+                        page::thousandths(least),
+                        page::thousandths(most)
+                    )
                 }
             };
             limits.push(form.replace("{}", &range));
@@ -514,13 +583,21 @@ fn nutrition(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
     }
     c.yes(rows.len() >= 9, "nine nutrients at least");
     for item in &section.items {
-        if let Some(said) = holes("+ {}: no figure for {}, so the true amount may be higher{}.", item)
-        {
+        if let Some(said) = holes(
+            "+ {}: no figure for {}, so the true amount may be higher{}.",
+            item,
+        ) {
             let nutrient = Nutrient::ALL.into_iter().find(|one| one.label() == said[0]);
             let told = &week["nutrition"][nutrient.expect("a nutrient").key()];
             c.same("without a figure", said[1], &and(&texts(&told["missing"])));
-            let ceiling = list(&told["limits"]).iter().any(|one| !one["at_most"].is_null());
-            c.same("a ceiling on it", said[2] == "; its ceiling rests on incomplete data", ceiling);
+            let ceiling = list(&told["limits"])
+                .iter()
+                .any(|one| !one["at_most"].is_null());
+            c.same(
+                "a ceiling on it",
+                said[2] == "; its ceiling rests on incomplete data",
+                ceiling,
+            );
             c.yes(ceiling || said[2].is_empty(), item);
         } else if let Some(said) = holes("Limits from: {}.", item) {
             let rules = larder.wishes.nutrition.iter();
@@ -571,7 +648,10 @@ fn changes(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
             _ => format!("With {without} allowed there is a week; without, none was found."),
         });
         for key in ["lunches", "dropped", "added"] {
-            c.yes(told[key].is_null(), format!("nothing is said of {key}: {told}"));
+            c.yes(
+                told[key].is_null(),
+                format!("nothing is said of {key}: {told}"),
+            );
         }
         c.same("lines", section.prose(), String::new());
     } else {
@@ -596,7 +676,11 @@ fn changes(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         let (spoiled, objective) = (both("spoiled"), both("objective"));
         is.push(format!(
             "{}; {}; {}.",
-            change("Bill", int(&before["bill"]) * NANO, int(&after["bill"]) * NANO),
+            change(
+                "Bill",
+                int(&before["bill"]) * NANO,
+                int(&after["bill"]) * NANO
+            ),
             change("spoiled", spoiled.0, spoiled.1),
             change("objective", objective.0, objective.1)
         ));
@@ -661,7 +745,9 @@ fn proof(c: &mut Check, larder: &Larder, week: &Value, section: &Section, verdic
             is.push(vec![name.to_owned(), money_nano(part, currency)]);
         }
     }
-    let said = section.table("Made of ", 1, "Each figure").expect("a table");
+    let said = section
+        .table("Made of ", 1, "Each figure")
+        .expect("a table");
     c.same("made of", said, is);
     let (mut at, mut near) = (Vec::new(), Vec::new());
     for row in list(&week["rules"]) {
@@ -697,7 +783,10 @@ fn proof(c: &mut Check, larder: &Larder, week: &Value, section: &Section, verdic
         } else {
             "Not all of them are settled."
         };
-        is.push(format!("In strict order: {}. {settled}", aims.join(", then ")));
+        is.push(format!(
+            "In strict order: {}. {settled}",
+            aims.join(", then ")
+        ));
     }
     if !at.is_empty() {
         is.push(format!("At the limit: {}.", at.join("; ")));
@@ -718,7 +807,10 @@ fn proof(c: &mut Check, larder: &Larder, week: &Value, section: &Section, verdic
 fn effort(week: &Value) -> String {
     let grouped = |n: i64| {
         let digits: Vec<char> = n.to_string().chars().rev().collect();
-        let groups: Vec<String> = digits.chunks(3).map(|group| group.iter().collect()).collect();
+        let groups: Vec<String> = digits
+            .chunks(3)
+            .map(|group| group.iter().collect())
+            .collect();
         groups.join(" ").chars().rev().collect::<String>()
     };
     let noun = |n: i64, one: &str| {
@@ -737,9 +829,17 @@ fn standing(larder: &Larder, row: &Value) -> String {
     let whole = |nano: i64| nano / NANO;
     let about = row["about"].as_str().unwrap_or("");
     match text(&row["rule"]) {
-        "cap" => format!("{} of {}", count(whole(reached), "food", "foods"), whole(limit)),
+        "cap" => format!(
+            "{} of {}",
+            count(whole(reached), "food", "foods"),
+            whole(limit)
+        ),
         "cap_families" => {
-            format!("{} of {}", count(whole(reached), "family", "families"), whole(limit))
+            format!(
+                "{} of {}",
+                count(whole(reached), "family", "families"),
+                whole(limit)
+            )
         }
         "budget" => format!(
             "bill {} of {}",
@@ -755,14 +855,17 @@ fn standing(larder: &Larder, row: &Value) -> String {
         "per_form" | "per_protein" => format!("{about} {} of {}", whole(reached), whole(limit)),
         side @ ("floor" | "ceiling") => {
             let nutrient = Nutrient::from_key(about).expect("a nutrient");
-            let figure = |nano: i64| {
-                format!("{} {}", page::amount(nano / 1_000_000), nutrient.unit())
-            };
+            let figure =
+                |nano: i64| format!("{} {}", page::amount(nano / 1_000_000), nutrient.unit());
             let on = match row["day"].as_i64() {
                 Some(day) => format!("on {}", larder.day_name(day as i32)),
                 None => "on average".to_owned(),
             };
-            let word = if side == "floor" { "at least" } else { "at most" };
+            let word = if side == "floor" {
+                "at least"
+            } else {
+                "at most"
+            };
             format!(
                 "{} {} {on}, {word} {}",
                 nutrient.label(),
@@ -779,13 +882,18 @@ fn cautions(c: &mut Check, week: &Value, section: &Section) {
     let mut old: Vec<String> = Vec::new();
     for batch in list(&week["batches"]) {
         let day = int(&batch["day"]);
-        let ages = list(&batch["serves"]).iter().map(|one| int(&one["day"]) - day);
+        let ages = list(&batch["serves"])
+            .iter()
+            .map(|one| int(&one["day"]) - day);
         let oldest = ages.max().unwrap_or(0);
         if oldest > 4 {
             old.push(format!("{} ({oldest} days)", text(&batch["component"])));
         }
     }
-    let said = section.items.iter().filter(|item| item.starts_with("Eaten here later"));
+    let said = section
+        .items
+        .iter()
+        .filter(|item| item.starts_with("Eaten here later"));
     let is = format!(
         "Eaten here later than 4 days after making, by the kitchen's own claim: {}.",
         and(&old)
@@ -797,12 +905,19 @@ fn cautions(c: &mut Check, week: &Value, section: &Section) {
 /// How a week differs, in the words of a cook; `leave` names what gives way.
 pub fn switched(switch: &Value, leave: &str) -> String {
     let mut parts = Vec::new();
-    let come: Vec<&str> = list(&switch["come"]).iter().map(|one| text(&one[1])).collect();
+    let come: Vec<&str> = list(&switch["come"])
+        .iter()
+        .map(|one| text(&one[1]))
+        .collect();
     if !come.is_empty() {
         let mut told: Vec<String> = Vec::new();
         for name in &come {
             let times = come.iter().filter(|other| other == &name).count();
-            let one = if times == 1 { (*name).to_owned() } else { format!("{times} x {name}") };
+            let one = if times == 1 {
+                (*name).to_owned()
+            } else {
+                format!("{times} x {name}")
+            };
             if !told.contains(&one) {
                 told.push(one);
             }
@@ -845,7 +960,10 @@ fn tellings(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         c.same("not asked", section.items.clone(), vec![is.to_owned()]);
         return;
     }
-    let said: Vec<String> = told.iter().map(|one| text(&one["sentence"]).to_owned()).collect();
+    let said: Vec<String> = told
+        .iter()
+        .map(|one| text(&one["sentence"]).to_owned())
+        .collect();
     c.same("tellings", section.items.clone(), said.clone());
     for (sentence, one) in said.iter().zip(told) {
         let case = &one["case"];
@@ -882,7 +1000,10 @@ fn tellings(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
                 _ => ": not settled within this run.".to_owned(),
             },
         };
-        c.yes(sentence.ends_with(&end), format!("{sentence} ends with {end}"));
+        c.yes(
+            sentence.ends_with(&end),
+            format!("{sentence} ends with {end}"),
+        );
     }
 }
 
@@ -893,7 +1014,8 @@ fn no_week(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
         return c.yes(section.items.is_empty(), &prose);
     }
     if text(&week["outcome"]) == "out_of_time" {
-        let is = "Give it more time (a larger --limit, or none) or a simpler question: fewer rules.";
+        let is =
+            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules.";
         return c.same("advice", prose.as_str(), is);
     }
     let nothing = list_or_empty(&week["ways_out"]).is_empty();
@@ -926,16 +1048,26 @@ pub fn conflict(c: &mut Check, larder: &Larder, week: &Value, section: &Section)
     is.extend(single.iter().map(|way| way_out(larder, way)));
     is.extend(pairs.iter().take(10).map(|way| way_out(larder, way)));
     let bare = |item: &String| {
-        item.split(" Not settled whether").next().unwrap_or(item).to_owned()
+        item.split(" Not settled whether")
+            .next()
+            .unwrap_or(item)
+            .to_owned()
     };
     let said: Vec<String> = section.items.iter().map(bare).collect();
     c.same("rules and ways", said, is);
-    for (item, way) in section.items[rules.len()..].iter().zip(single.iter().chain(&pairs)) {
+    for (item, way) in section.items[rules.len()..]
+        .iter()
+        .zip(single.iter().chain(&pairs))
+    {
         let best = way["best"].as_bool() == Some(true);
         c.same("settled", !item.contains("Not settled whether"), best);
     }
     let few = &week["too_few_recipes"];
-    c.same("too few", prose.starts_with("Too few recipes: "), !few.is_null());
+    c.same(
+        "too few",
+        prose.starts_with("Too few recipes: "),
+        !few.is_null(),
+    );
     if !few.is_null() {
         let [of, left, repeats, lunches, needed] =
             ["recipes", "left", "repeats", "lunches", "needed"].map(|key| int(&few[key]));
@@ -963,14 +1095,21 @@ pub fn conflict(c: &mut Check, larder: &Larder, week: &Value, section: &Section)
     }
     let heading = match rules.len() {
         0 => "No rule is to blame: ",
-        1 => "This rule leaves no week, even with all others given up; given up as well, there is \
-              one:",
-        _ => "These rules cannot hold together, even with all others given up; with any one of \
-              them given up as well there is a week:",
+        1 => {
+            "This rule leaves no week, even with all others given up; given up as well, there is \
+              one:"
+        }
+        _ => {
+            "These rules cannot hold together, even with all others given up; with any one of \
+              them given up as well there is a week:"
+        }
     };
     c.yes(prose.contains(heading), format!("{heading} in {prose}"));
-    let unban = |way: &Value| text(&way["how"]) == "without" && text(&way["rule"]).starts_with("without ");
-    let unbans = ways.iter().any(|way| unban(way) || !way["and"].is_null() && unban(&way["and"]));
+    let unban =
+        |way: &Value| text(&way["how"]) == "without" && text(&way["rule"]).starts_with("without ");
+    let unbans = ways
+        .iter()
+        .any(|way| unban(way) || !way["and"].is_null() && unban(&way["and"]));
     let ban = "A ban that is there for somebody's allergy is no rule to give up.";
     c.same("a ban is given up", prose.contains(ban), unbans);
     c.same(
@@ -984,7 +1123,11 @@ pub fn conflict(c: &mut Check, larder: &Larder, week: &Value, section: &Section)
         !single.is_empty(),
     );
     let more = pairs.len().saturating_sub(10);
-    c.same("more pairs", prose.contains("more, dearer: see --format json."), more > 0);
+    c.same(
+        "more pairs",
+        prose.contains("more, dearer: see --format json."),
+        more > 0,
+    );
 }
 
 fn change(larder: &Larder, way: &Value) -> String {
@@ -1015,9 +1158,19 @@ fn way_out(larder: &Larder, way: &Value) -> String {
     }
     let lunches = list(&way["lunches"]).iter();
     let lunches: Vec<String> = lunches
-        .map(|one| format!("{} {}", named(larder, &[int(&one[0]) as i32]), text(&one[1])))
+        .map(|one| {
+            format!(
+                "{} {}",
+                named(larder, &[int(&one[0]) as i32]),
+                text(&one[1])
+            )
+        })
         .collect();
-    format!("{how}: {}. {}.", sums(larder, &way["sums"]), lunches.join(", "))
+    format!(
+        "{how}: {}. {}.",
+        sums(larder, &way["sums"]),
+        lunches.join(", ")
+    )
 }
 
 /// The sums of a week in words.
