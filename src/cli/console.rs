@@ -31,7 +31,9 @@ pub(super) fn faults(faults: impl IntoIterator<Item = String>) {
     }
     match faults.count() {
         0 => {}
-        rest => talk(&format!("fault: {rest} more are not told here; mend these first")),
+        rest => talk(&format!(
+            "fault: {rest} more are not told here; mend these first"
+        )),
     }
 }
 

@@ -12,8 +12,8 @@ mod food;
 mod instructions;
 mod line;
 mod text;
-mod values;
 mod usable;
+mod values;
 
 pub use amount::{Amount, Number};
 pub use find::{Found, ImportFault, recipes};

@@ -89,9 +89,8 @@ fn cycle(path: &[(usize, usize)], drafts: &[Draft], sink: &mut Sink) {
 fn copied(draft: &Draft) -> usize {
     let component = &draft.component;
     let steps = component.steps.iter();
-    let steps = steps.map(|step| {
-        size_of::<Step>() + step.text.len() + step.verb.len() + bytes(&step.needs)
-    });
+    let steps = steps
+        .map(|step| size_of::<Step>() + step.text.len() + step.verb.len() + bytes(&step.needs));
     steps.sum::<usize>()
         + bytes(&component.needs)
         + bytes(&component.tags)

@@ -158,12 +158,7 @@ impl Sink {
     }
 
     /// Notes a fault.
-    pub(crate) fn fault<'a>(
-        &mut self,
-        at: At,
-        what: impl Into<String>,
-        help: impl Into<Help<'a>>,
-    ) {
+    pub(crate) fn fault<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
         self.faults
             .note(at, what.into(), help.into(), &mut self.allowance);
     }
@@ -183,12 +178,7 @@ impl Sink {
     }
 
     /// Notes a warning.
-    pub(crate) fn warn<'a>(
-        &mut self,
-        at: At,
-        what: impl Into<String>,
-        help: impl Into<Help<'a>>,
-    ) {
+    pub(crate) fn warn<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
         self.warnings
             .note(at, what.into(), help.into(), &mut self.allowance);
     }

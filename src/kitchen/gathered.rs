@@ -87,7 +87,8 @@ impl Gathered {
         kind.count += 1;
         keep_first(&mut kind.places, at, EACH + PLACES);
         let late = kind.first.len() == EACH
-            && (kind.first.last_key_value()).is_some_and(|(last, _)| (at, &what) > (last.0, &last.1));
+            && (kind.first.last_key_value())
+                .is_some_and(|(last, _)| (at, &what) > (last.0, &last.1));
         if !late {
             let help = match help {
                 Help::Said(words) => words,

@@ -256,14 +256,9 @@ fn servable(larder: &Larder, drafts: &[recipes::Draft], sink: &mut Sink) {
             "it is banned under `without`".to_owned()
         } else if let Some(line) = open.lines.iter().position(Vec::is_empty) {
             format!("`without` bans everything its line {} may take", line + 1)
-        } else if let Some(rule) = larder
-            .wishes
-            .nutrition
-            .iter()
-            .find(|rule| {
-                rule.per == Per::Lunch && !reaches(larder, index, &open.lines, rule, &mut left)
-            })
-        {
+        } else if let Some(rule) = larder.wishes.nutrition.iter().find(|rule| {
+            rule.per == Per::Lunch && !reaches(larder, index, &open.lines, rule, &mut left)
+        }) {
             format!(
                 "none of its alternatives meets the rule on {}",
                 rule.nutrient.label()
@@ -311,10 +306,12 @@ fn reaches(
             .iter()
             .map(|&j| content(larder, &line.alternatives[usize::from(j)], rule))
             .collect();
-        let foods = open.iter().map(|&j| match line.alternatives[usize::from(j)].what {
-            Ingredient::Food(_) => 1,
-            Ingredient::Component(id) => larder.components[id.index()].foods.len() as u64,
-        });
+        let foods = open
+            .iter()
+            .map(|&j| match line.alternatives[usize::from(j)].what {
+                Ingredient::Food(_) => 1,
+                Ingredient::Component(id) => larder.components[id.index()].foods.len() as u64,
+            });
         *left = left.saturating_sub(foods.sum());
         if *left == 0 {
             return true;

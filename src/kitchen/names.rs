@@ -167,12 +167,7 @@ pub(crate) fn near<'a>(
 }
 
 /// How near a word of a longer name is: below any whole name that is near.
-fn by_word(
-    wanted: &Wanted,
-    name: &str,
-    length: usize,
-    allowance: &mut Allowance,
-) -> Option<f64> {
+fn by_word(wanted: &Wanted, name: &str, length: usize, allowance: &mut Allowance) -> Option<f64> {
     let mut near = |word: &str| {
         // Bytes are at least characters.
         if word.len() < 4 || !allowance.spend(word.len()) {
@@ -455,9 +450,8 @@ mod tests {
             } else {
                 "abcdefghijklmnopqrstuvwxyz äöéпр豆".chars().collect()
             };
-            let mut pick = |roll: &mut dyn FnMut(u64) -> u64| {
-                alphabet[roll(alphabet.len() as u64) as usize]
-            };
+            let mut pick =
+                |roll: &mut dyn FnMut(u64) -> u64| alphabet[roll(alphabet.len() as u64) as usize];
             let word: Vec<char> = (0..=roll(14)).map(|_| pick(&mut roll)).collect();
             let mut other = word.clone();
             for _ in 0..=roll(4) {

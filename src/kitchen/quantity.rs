@@ -118,10 +118,7 @@ pub(crate) fn split(text: &str) -> Result<Written<'_>, Says> {
             ),
         ));
     }
-    Ok(Written {
-        number,
-        measure,
-    })
+    Ok(Written { number, measure })
 }
 
 /// Returns whole milligrams of `number` times `num / den` milligrams.
@@ -423,7 +420,10 @@ mod tests {
         let mut measures = Measures::default();
         measures.add("slice", 30_000, true);
         let mut sink = Sink::new(Vec::new());
-        assert_eq!(measures.take("1 cup", "bread", At::nowhere(), &mut sink), None);
+        assert_eq!(
+            measures.take("1 cup", "bread", At::nowhere(), &mut sink),
+            None
+        );
         let (faults, ..) = sink.finish();
         assert!(faults[0].what.contains("bread"));
         assert!(faults[0].help.contains("slice"));

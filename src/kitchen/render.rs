@@ -144,18 +144,16 @@ impl Excerpt {
         let near: Vec<char> = before.by_ref().take(EXCERPT / 3).collect();
         let far: Vec<char> = before.take(EXCERPT).collect();
         let marked = text.get(offset..).unwrap_or("");
-        let marked = marked.char_indices().take_while(|&(at, c)| at < len && on_line(&c));
+        let marked = marked
+            .char_indices()
+            .take_while(|&(at, c)| at < len && on_line(&c));
         let marked = marked.take(EXCERPT).count();
         let ahead = text[offset..].chars().take_while(on_line);
         let line = far.iter().rev().chain(near.iter().rev()).copied();
         let line: Vec<char> = line.chain(ahead.take(EXCERPT + TAIL)).collect();
         let trimmed = line.iter().rposition(|c| !c.is_whitespace());
         let line = &line[..trimmed.map_or(0, |last| last + 1)];
-        let skip = if line.len() > EXCERPT {
-            far.len()
-        } else {
-            0
-        };
+        let skip = if line.len() > EXCERPT { far.len() } else { 0 };
         let before = far.len() + near.len();
         let shown: Vec<char> = line
             .iter()

@@ -127,12 +127,7 @@ pub(crate) fn read(
     wishes.with = pins.into_iter().map(|(pin, _)| pin).collect();
 }
 
-fn refuse(
-    at: At,
-    what: String,
-    near: impl FnOnce(&mut Allowance) -> Vec<String>,
-    sink: &mut Sink,
-) {
+fn refuse(at: At, what: String, near: impl FnOnce(&mut Allowance) -> Vec<String>, sink: &mut Sink) {
     if sink.partial {
         return;
     }

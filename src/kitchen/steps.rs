@@ -162,7 +162,8 @@ pub(crate) fn read(
             break;
         }
         if let Value::Map(_) = item.value {
-            if let Some((step, needs)) = one(item, out.len(), (entry, &known), pantry, tools, sink) {
+            if let Some((step, needs)) = one(item, out.len(), (entry, &known), pantry, tools, sink)
+            {
                 said |= needs;
                 out.push(step);
             }
