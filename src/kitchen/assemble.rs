@@ -111,7 +111,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
         component_roll: &component_roll,
         components: &component_drafts,
     };
-    let recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, &tools, sink);
+    let mut recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, &tools, sink);
     let stock = stock::read(&raw.stock, &pantry, sink);
     if raw.recipes.is_empty() && sink.count() == 0 {
         sink.fault(
@@ -161,8 +161,11 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
             .map(|name| FamilyId::new(families.find(name)));
         larder.foods.push(food);
     }
-    for draft in &recipe_drafts {
+    for draft in &mut recipe_drafts {
+        // Nothing asks the draft for them again, and they may be large.
+        let steps = std::mem::take(&mut draft.recipe.steps);
         let mut recipe = draft.recipe.clone();
+        recipe.steps = steps;
         recipe.form = FormId::new(forms.find(&draft.form));
         recipe.protein = draft
             .protein

@@ -12,6 +12,14 @@ pub(crate) fn resolve_all(drafts: &mut [Draft], sink: &mut Sink) {
     for index in order(drafts, sink) {
         resolve(drafts, index, sink);
     }
+    if sink.is_overfull() {
+        // Refused; nobody looks through what was copied so far.
+        for draft in drafts {
+            draft.component.steps.clear();
+            draft.component.needs.clear();
+            draft.component.tags.clear();
+        }
+    }
 }
 
 /// Returns the components so that what is inside comes first; those on a cycle are left out,

@@ -198,10 +198,11 @@ impl Sink {
     /// Counts bytes that are about to be copied to where they are used; `false` past the limit on
     /// all of them. The fault is told once.
     pub(crate) fn may_unfold(&mut self, at: At, bytes: usize) -> bool {
-        let before = self.unfolded <= limits::UNFOLDED_BYTES;
+        let before = !self.is_overfull();
         self.unfolded = self.unfolded.saturating_add(bytes);
-        let may = self.unfolded <= limits::UNFOLDED_BYTES;
+        let may = !self.is_overfull();
         if before && !may {
+            self.partial = true;
             self.fault(
                 at,
                 format!(
@@ -214,6 +215,11 @@ impl Sink {
             );
         }
         may
+    }
+
+    /// Whether more was to be copied than may be.
+    pub(crate) fn is_overfull(&self) -> bool {
+        self.unfolded > limits::UNFOLDED_BYTES
     }
 
     /// Returns how many faults were noted so far.

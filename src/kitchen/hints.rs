@@ -15,6 +15,10 @@ const LINE_MG: (i64, i64) = (100, 1_000_000);
 /// Milligrams a portion should weigh.
 const PORTION_MG: (i64, i64) = (200_000, 1_000_000);
 
+/// Most foods' contents added up to see whether a recipe can meet the nutrition rules: counted,
+/// so that every machine stops at the same recipe.
+const CONTENTS: u64 = 10_000_000;
+
 /// Adds all warnings about a sound larder.
 pub(crate) fn check(larder: &Contents, places: &Places, sink: &mut Sink) {
     unused(larder, places, sink);
@@ -242,6 +246,7 @@ fn portions(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
 /// Tells recipes that no day of this week can take.
 fn servable(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
     let allowed = allowed_alternatives(larder);
+    let mut left = CONTENTS;
     for (index, draft) in drafts.iter().enumerate() {
         let recipe = &larder.recipes[index];
         let open = allowed.of(RecipeId::new(index));
@@ -251,12 +256,9 @@ fn servable(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
             "it is banned under `without`".to_owned()
         } else if let Some(line) = open.lines.iter().position(Vec::is_empty) {
             format!("`without` bans everything its line {} may take", line + 1)
-        } else if let Some(rule) = larder
-            .wishes
-            .nutrition
-            .iter()
-            .find(|rule| rule.per == Per::Lunch && !reaches(larder, index, &open.lines, rule))
-        {
+        } else if let Some(rule) = larder.wishes.nutrition.iter().find(|rule| {
+            rule.per == Per::Lunch && !reaches(larder, index, &open.lines, rule, &mut left)
+        }) {
             format!(
                 "none of its alternatives meets the rule on {}",
                 rule.nutrient.label()
@@ -288,7 +290,15 @@ fn content(larder: &Contents, alternative: &Alternative, rule: &NutrientRule) ->
     }
 }
 
-fn reaches(larder: &Contents, recipe: usize, lines: &[Vec<u16>], rule: &NutrientRule) -> bool {
+/// Whether some choice of alternatives meets a rule; once too many contents were added up it is
+/// taken to.
+fn reaches(
+    larder: &Contents,
+    recipe: usize,
+    lines: &[Vec<u16>],
+    rule: &NutrientRule,
+    left: &mut u64,
+) -> bool {
     let mut least = 0;
     let mut most = 0;
     for (line, open) in larder.recipes[recipe].lines.iter().zip(lines) {
@@ -296,6 +306,16 @@ fn reaches(larder: &Contents, recipe: usize, lines: &[Vec<u16>], rule: &Nutrient
             .iter()
             .map(|&j| content(larder, &line.alternatives[usize::from(j)], rule))
             .collect();
+        let foods = open
+            .iter()
+            .map(|&j| match line.alternatives[usize::from(j)].what {
+                Ingredient::Food(_) => 1,
+                Ingredient::Component(id) => larder.components[id.index()].foods.len() as u64,
+            });
+        *left = left.saturating_sub(foods.sum());
+        if *left == 0 {
+            return true;
+        }
         least += contents.iter().min().copied().unwrap_or(0);
         most += contents.iter().max().copied().unwrap_or(0);
     }

@@ -11,10 +11,10 @@ pub(crate) const FOLDER_BYTES: u64 = 64 << 20;
 pub(crate) const FILES: usize = 1_000;
 /// Keys, values, lists and mappings of all files together: some twenty times the bytes they are
 /// written with are needed to keep the smallest.
-pub(crate) const VALUES: usize = 1_500_000;
-/// Bytes that steps, tags, equipment and foods may take where they are copied to what uses them:
-/// what stands in a component is part of every component it is in.
-pub(crate) const UNFOLDED_BYTES: usize = 64 << 20;
+pub(crate) const VALUES: usize = 1_000_000;
+/// Bytes that steps may take, and what they need, with steps, tags, equipment and foods where they
+/// are copied to what uses them: what stands in a component is part of every component it is in.
+pub(crate) const UNFOLDED_BYTES: usize = 128 << 20;
 /// Lists and mappings inside each other.
 pub(crate) const NESTING: usize = 32;
 /// Entries of any other list.

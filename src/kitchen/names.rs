@@ -3,6 +3,7 @@
 use super::fault::either;
 use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, FormId, Pin, RecipeId, Target};
 use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// Folds a name for comparison: lower case, single spaces.
 pub(crate) fn fold(name: &str) -> String {
@@ -263,9 +264,13 @@ impl<'a> Index<'a> {
     }
 
     fn put(&mut self, name: &str, target: Target) {
-        let list = self.targets.entry(fold(name)).or_default();
-        if !list.contains(&target) {
-            list.push(target);
+        match self.targets.entry(fold(name)) {
+            // Nearly all names have one meaning: room for no more.
+            Entry::Vacant(place) => {
+                place.insert(vec![target]);
+            }
+            Entry::Occupied(list) if list.get().contains(&target) => {}
+            Entry::Occupied(mut list) => list.get_mut().push(target),
         }
     }
 

@@ -146,6 +146,9 @@ pub(crate) fn read(
     let mut said = false;
     let known: HashSet<String> = entry.needs.iter().map(|name| fold(name)).collect();
     for item in fields.list("steps", limits::LIST, sink) {
+        if !sink.may_unfold(entry.at, size_of::<Step>() + 64) {
+            break;
+        }
         if let Value::Map(_) = item.value {
             if let Some((step, needs)) = one(item, out.len(), (entry, &known), pantry, tools, sink)
             {
