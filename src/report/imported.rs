@@ -54,13 +54,15 @@ pub(super) fn unlike(name: &str, before: &mut BTreeSet<String>) -> String {
     if before.insert(name.to_lowercase()) {
         return name.to_owned();
     }
-    (2..)
-        .map(|number| {
-            let mark = format!(" ({number})");
-            unicode::cut(name, LONGEST_NAME - mark.len()) + &mark
-        })
-        .find(|numbered| before.insert(numbered.to_lowercase()))
-        .unwrap_or_default()
+    let mut number = 2;
+    loop {
+        let mark = format!(" ({number})");
+        let numbered = unicode::cut(name, LONGEST_NAME - mark.len()) + &mark;
+        if before.insert(numbered.to_lowercase()) {
+            return numbered;
+        }
+        number += 1;
+    }
 }
 
 /// Lines that can stand as entries.
