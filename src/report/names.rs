@@ -55,13 +55,17 @@ impl Names for String {
 
 impl<T: Names> Names for Option<T> {
     fn each(&mut self, then: &mut Do) {
-        self.iter_mut().for_each(|one| one.each(then));
+        for one in self.iter_mut() {
+            one.each(then);
+        }
     }
 }
 
 impl<T: Names> Names for Vec<T> {
     fn each(&mut self, then: &mut Do) {
-        self.iter_mut().for_each(|one| one.each(then));
+        for one in self.iter_mut() {
+            one.each(then);
+        }
     }
 }
 
