@@ -88,29 +88,44 @@ fn leave(exit: Exit) -> ! {
     std::process::exit(exit.code().into())
 }
 
-/// Takes one signal after the other; `end` ends the program by it.
-struct Taken<E: Fn()> {
-    first: Option<Instant>,
-    end: E,
+/// What a signal means.
+#[derive(Debug, PartialEq, Eq)]
+enum Meaning {
+    /// Whoever asks is told to stop.
+    Ask,
+    /// It is the one before once more.
+    Same,
+    /// The program ends.
+    End,
 }
 
-impl<E: Fn()> Taken<E> {
-    fn take(&mut self, now: Instant) {
-        match self.first {
-            None if HEARD.load(Ordering::Relaxed) => {
-                self.first = Some(now);
-                INTERRUPTED.store(true, Ordering::Relaxed);
-                let wait = || {
-                    linger(|| false);
-                    end_unproved("the signal");
-                };
-                let _ = thread::Builder::new().spawn(wait);
-            }
-            Some(first) if now.saturating_duration_since(first) < TOGETHER => {}
-            _ => {
-                parts::clear();
-                (self.end)();
-            }
+/// What a signal at `now` means, `first` being when the first one came that was heeded.
+fn meaning(first: &mut Option<Instant>, heeded: bool, now: Instant) -> Meaning {
+    match *first {
+        None if heeded => {
+            *first = Some(now);
+            Meaning::Ask
+        }
+        Some(first) if now.saturating_duration_since(first) < TOGETHER => Meaning::Same,
+        _ => Meaning::End,
+    }
+}
+
+/// Obeys a signal that came now; `end` ends the program by it.
+fn obey(first: &mut Option<Instant>, end: impl Fn()) {
+    match meaning(first, HEARD.load(Ordering::Relaxed), Instant::now()) {
+        Meaning::Ask => {
+            INTERRUPTED.store(true, Ordering::Relaxed);
+            let wait = || {
+                linger(|| false);
+                end_unproved("the signal");
+            };
+            let _ = thread::Builder::new().spawn(wait);
+        }
+        Meaning::Same => {}
+        Meaning::End => {
+            parts::clear();
+            end();
         }
     }
 }
@@ -138,12 +153,9 @@ pub(super) fn listen() {
         drop(listening);
         let mut first = None;
         for signal in signals.forever() {
-            let end = || {
+            obey(&mut first, || {
                 let _ = emulate_default_handler(signal);
-            };
-            let mut taken = Taken { first, end };
-            taken.take(Instant::now());
-            first = taken.first;
+            });
         }
     };
     if thread::Builder::new().spawn(listen).is_ok() {
@@ -168,37 +180,24 @@ fn ignored() -> Vec<i32> {
 /// Begins to listen.
 #[cfg(not(unix))]
 pub(super) fn listen() {
-    let mut taken = Taken {
-        first: None,
-        end: || leave(Exit::Unproved),
-    };
+    let mut first = None;
     // Refused where one listens already.
-    let _ = ctrlc::set_handler(move || taken.take(Instant::now()));
+    let _ = ctrlc::set_handler(move || obey(&mut first, || leave(Exit::Unproved)));
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::cell::Cell;
 
     /// By itself a first signal ends; where it is heeded it asks, one close behind it is the
     /// same, and a later one ends.
     #[test]
     fn a_second_signal_ends_and_an_echo_does_not() {
-        let ended = Cell::new(0);
-        let mut taken = Taken {
-            first: None,
-            end: || ended.set(ended.get() + 1),
-        };
+        let mut first = None;
         let now = Instant::now();
-        taken.take(now);
-        assert_eq!((ended.get(), interrupted()), (1, false));
-        heed();
-        taken.take(now);
-        assert_eq!((ended.get(), interrupted()), (1, true));
-        taken.take(now + TOGETHER / 2);
-        assert_eq!(ended.get(), 1);
-        taken.take(now + TOGETHER);
-        assert_eq!(ended.get(), 2);
+        assert_eq!(meaning(&mut first, false, now), Meaning::End);
+        assert_eq!(meaning(&mut first, true, now), Meaning::Ask);
+        assert_eq!(meaning(&mut first, true, now + TOGETHER / 2), Meaning::Same);
+        assert_eq!(meaning(&mut first, true, now + TOGETHER), Meaning::End);
     }
 }
