@@ -10,7 +10,7 @@ mod support;
 
 use std::collections::BTreeMap;
 
-use scant::engine::{Effort, Given, Limits, Outcome, solve_given};
+use scant::engine::{Effort, EngineFault, Given, Limits, Outcome, solve_given};
 use scant::larder::wishes::Preferred;
 use scant::larder::{
     Aim, ComponentId, Contents, Flaw, FoodId, FormId, Ingredient, Larder, Pin, Preference,
@@ -591,6 +591,31 @@ fn edit(new: &mut Contents, kind: i64, dice: &mut Dice) -> Option<()> {
         }
     }
     Some(())
+}
+
+#[test]
+fn a_question_about_what_is_not_there_is_an_error() {
+    let limits = Limits {
+        threads: 1,
+        stop: &|| false,
+        progress: None,
+    };
+    let ask = |pin: Pin| {
+        let given = Given {
+            with: &[pin],
+            ..Given::default()
+        };
+        solve_given(&slip(), &given, &limits)
+    };
+    for pin in [
+        Pin::Recipe(RecipeId(4), None),
+        Pin::Food(FoodId(3), None),
+        Pin::Recipe(RecipeId(0), Some(4)),
+    ] {
+        let told = ask(pin);
+        assert!(matches!(told, Err(EngineFault::Unfit(_))), "{told:?}");
+    }
+    assert!(ask(Pin::Recipe(RecipeId(3), Some(3))).is_ok());
 }
 
 /// Puts a larder to use; what overflows or points nowhere panics on the way.

@@ -5,10 +5,11 @@
 //! option sets them. [`Given::kept_by`] tests a finished week against them from plan and sums
 //! alone, on every run.
 
+use super::EngineFault;
 use super::items::Item;
 use super::near::NearWeeks;
 use super::score::Ceilings;
-use crate::larder::{Pin, RecipeId};
+use crate::larder::{Larder, Pin, RecipeId};
 use crate::plan::Plan;
 use crate::rules::Tally;
 
@@ -52,6 +53,15 @@ pub struct Given<'a> {
 }
 
 impl Given<'_> {
+    /// The larder that also wishes for what must be in the week.
+    ///
+    /// # Errors
+    /// [`EngineFault::Unfit`] if that is not in it.
+    pub(super) fn wished(&self, larder: &Larder) -> Result<Larder, EngineFault> {
+        let wished = larder.changed(|new| new.wishes.with.extend_from_slice(self.with));
+        wished.map_err(EngineFault::Unfit)
+    }
+
     /// Lowers the ceilings to what is given.
     pub(super) fn lower(&self, ceilings: &mut Ceilings) {
         if let Some(most) = self.foods_most {

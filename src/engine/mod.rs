@@ -62,7 +62,6 @@ pub use ready::{Beyond, Ready};
 
 use score::{Ceiling, Ceilings, Weights};
 use search::Stage;
-use std::borrow::Cow;
 use std::sync::atomic::AtomicBool;
 
 /// What a run may cost, and how it is told to stop.
@@ -161,7 +160,7 @@ pub enum EngineFault {
 /// Finds the best week.
 ///
 /// # Errors
-/// [`EngineFault`] when the judge refuses what the search found.
+/// [`EngineFault`] when the judge refuses what the search found, or what is given is not there.
 pub fn solve(larder: &Larder, limits: &Limits) -> Result<(Outcome, Effort), EngineFault> {
     solve_given(larder, &Given::default(), limits)
 }
@@ -304,11 +303,7 @@ fn finished(
 /// Writes the week out and has it judged.
 fn judged(stage: &Stage, found: &leaf::Found, given: &Given) -> Result<Solved, EngineFault> {
     let plan = plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
-    let mut larder = Cow::Borrowed(stage.pool.larder);
-    if !given.with.is_empty() {
-        let pinned = larder.changed(|new| new.wishes.with.extend_from_slice(given.with));
-        larder = Cow::Owned(pinned.map_err(EngineFault::Unfit)?);
-    }
+    let larder = given.wished(stage.pool.larder)?;
     match judge(&larder, &plan) {
         Ok(tally) if !given.kept_by(&plan, &tally) => Err(EngineFault::NotAsAsked),
         Ok(tally) => Ok(Solved { plan, tally }),

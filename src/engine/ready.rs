@@ -80,6 +80,7 @@ impl<'a> Ready<'a> {
     ) -> Result<Beyond, EngineFault> {
         let (pool, items) = (&self.pool, &self.items);
         let larder = pool.larder;
+        given.wished(larder)?;
         let mut effort = Effort::default();
         let mut ceilings = first_ceilings(larder);
         given.lower(&mut ceilings);
