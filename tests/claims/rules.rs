@@ -266,6 +266,17 @@ pub fn apply(larder: &mut Larder, words: &str, how: How) -> Option<bool> {
         let foods = wishes.cap_by == CapBy::Foods;
         return Some(foods && limit(&mut wishes.cap, said, how));
     }
+    if !larder.wishes.credits.is_empty()
+        && [" in every lunch", " in the week"]
+            .iter()
+            .any(|end| words.ends_with(end))
+        && !Nutrient::ALL
+            .iter()
+            .any(|one| words.starts_with(&format!("{} at ", one.label())))
+    {
+        // A food group, or a share of energy: `tests/tradeoffs.rs` makes those changes.
+        return None;
+    }
     if words.ends_with(" in every lunch") || words.ends_with(" on average") {
         return nutrition(larder, words, how);
     }

@@ -3,7 +3,7 @@
 
 use std::sync::atomic::{AtomicU64, Ordering};
 
-use scant::engine::{Limits, Outcome, Solved, solve};
+use scant::engine::{Given, Limits, Outcome, Solved, solve_given};
 use scant::explain::{Verdict, explain};
 use scant::finish::finish;
 use scant::kitchen::names::{resolve_pin, resolve_target};
@@ -27,8 +27,9 @@ pub struct Options {
     pub order: Vec<Aim>,
     /// Finishers, with so many packs more.
     pub finish: Option<usize>,
-    /// Stop each search when it has asked so often.
-    pub most_asks: Option<u64>,
+    /// Stop after so little work: of a search, and of trade-offs when they have asked so often
+    /// whether to stop.
+    pub most_work: Option<u64>,
 }
 
 impl Options {
@@ -104,8 +105,8 @@ pub fn word(aim: Aim) -> &'static str {
     }
 }
 
-/// Draws options; `bill` is that of the plain kitchen's week, if it has one.
-pub fn draw(dice: &mut Dice, larder: &Larder, bill: Option<i64>) -> Options {
+/// Draws options; `plain` is the plain kitchen's week, if it has one.
+pub fn draw(dice: &mut Dice, larder: &Larder, plain: Option<&Solved>) -> Options {
     let mut options = Options::default();
     // One run in five is the kitchen as it is.
     if dice.chance(20) {
@@ -130,7 +131,7 @@ pub fn draw(dice: &mut Dice, larder: &Larder, bill: Option<i64>) -> Options {
             .iter()
             .flat_map(|recipe| recipe.needs.clone()),
     );
-    if dice.chance(35) {
+    if dice.chance(30) {
         options.without.push(dice.pick(&names).clone());
         if dice.chance(25) {
             options.without.push(dice.pick(&names).clone());
@@ -146,12 +147,13 @@ pub fn draw(dice: &mut Dice, larder: &Larder, bill: Option<i64>) -> Options {
         });
     }
     if dice.chance(20) {
-        options.cap = Some(dice.roll(0, 4));
+        let foods = plain.map_or(2, |week| week.tally.foods);
+        options.cap = Some((foods + dice.roll(-1, 2)).max(0));
         options.cap_families = dice.chance(30);
     }
     if dice.chance(45) {
         // Far off, just enough, and just short of what the plain week costs.
-        let bill = bill.unwrap_or(1_000);
+        let bill = plain.map_or(1_000, |week| week.tally.packs_minor);
         let factor = *dice.pick(&[300, 700, 950, 1_000, 1_000, 1_020, 1_150, 3_000]);
         options.budget_minor = Some((bill * factor / 1_000 - dice.roll(0, 1)).max(0));
     }
@@ -166,8 +168,8 @@ pub fn draw(dice: &mut Dice, larder: &Larder, bill: Option<i64>) -> Options {
     if dice.chance(30) {
         options.finish = Some(dice.roll(0, 2) as usize);
     }
-    if dice.chance(15) {
-        options.most_asks = Some(dice.roll(0, 12) as u64);
+    if dice.chance(25) {
+        options.most_work = Some(*dice.pick(&[0, 0, 0, 1, 3, 10, 30]));
     }
     options
 }
@@ -178,14 +180,18 @@ fn stop(most: Option<u64>) -> impl Fn() -> bool + Sync {
     move || most.is_some_and(|most| asked.fetch_add(1, Ordering::Relaxed) >= most)
 }
 
-/// Searches to the end, or until stopped.
-pub fn search(larder: &Larder, most_asks: Option<u64>) -> (Outcome, scant::engine::Effort) {
+/// Searches to the end, or until so much work is done.
+pub fn search(larder: &Larder, most_work: Option<u64>) -> (Outcome, scant::engine::Effort) {
     let limits = Limits {
         threads: 1,
-        stop: &stop(most_asks),
+        stop: &|| false,
         progress: None,
     };
-    solve(larder, &limits).expect("no fault of ours")
+    let given = Given {
+        most_work,
+        ..Given::default()
+    };
+    solve_given(larder, &given, &limits).expect("no fault of ours")
 }
 
 /// The best week, searched to the end; none if there is none.
@@ -218,7 +224,7 @@ pub fn week(plain: &Larder, options: &Options) -> Week {
     let larder = options.set(plain);
     let mut before = larder.clone();
     before.wishes.without.clone_from(&plain.wishes.without);
-    let (outcome, effort) = search(&larder, options.most_asks);
+    let (outcome, effort) = search(&larder, options.most_work);
     let mut told = explain(&larder, &outcome, effort);
     let solved = match &outcome {
         Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved),
@@ -235,11 +241,11 @@ pub fn week(plain: &Larder, options: &Options) -> Week {
         told = told.finished_with(&larder, &finished);
     }
     if !options.without.is_empty() {
-        let (outcome, effort) = search(&before, options.most_asks);
+        let (outcome, effort) = search(&before, options.most_work);
         let other = explain(&before, &outcome, effort);
         told = told.compared_with(options.without.clone(), &other);
     }
-    let halt = stop(options.most_asks);
+    let halt = stop(options.most_work);
     // In a long week of few recipes packs can be counted out over the days in so many ways that
     // some questions of a conflict take minutes: as if it had been stopped before them.
     let long = larder.week.lunches > MOST_LUNCHES;
@@ -283,7 +289,7 @@ pub fn tradeoffs(plain: &Larder, options: &Options, sections: &[Section]) -> Tol
         others: 2,
         margin_minor: None,
         threads: 1,
-        stop: &stop(options.most_asks.map(|asks| asks * 40)),
+        stop: &stop(options.most_work.map(|work| work * 2)),
         progress: Some(&|done, _| {
             most.fetch_max(done as u64, Ordering::Relaxed);
         }),

@@ -7,7 +7,8 @@ use serde_json::Value;
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    Aim, CapBy, ComponentId, Day, FoodId, Ingredient, Larder, Nutrient, Pack, PackId, Per, Recipe,
+    Aim, CapBy, ComponentId, Credited, Day, FoodId, Ingredient, Larder, Nutrient, Pack, PackId,
+    Per, Recipe,
 };
 
 use super::check::{Check, days, int, list, milli, nano, text, texts};
@@ -505,6 +506,60 @@ fn nutrition(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) {
     }
 }
 
+/// What foods count for in groups, and shares of energy: of a portion, and of the week.
+fn credits(c: &mut Check, larder: &Larder, week: &Value, lunches: &[Lunch]) {
+    const PER: i128 = 100_000;
+    let mut told = list(&week["credits"]).iter();
+    let mut seen: Vec<&Credited> = Vec::new();
+    for rule in &larder.wishes.credits {
+        if seen.contains(&&rule.what) {
+            continue;
+        }
+        seen.push(&rule.what);
+        let row = told.next().expect("a row of credits");
+        let sum = |lunch: &Lunch, figure: &dyn Fn(usize) -> i64| -> i128 {
+            let each = lunch.portion.iter();
+            each.map(|(food, mg)| i128::from(*mg) * i128::from(figure(food.index())))
+                .sum()
+        };
+        let (each, all, name): (Vec<i64>, i64, &str) = match &rule.what {
+            Credited::Group { name, .. } => {
+                let of = |lunch: &Lunch| sum(lunch, &|food| rule.figures_micro[food]);
+                let sums: Vec<i128> = lunches.iter().map(of).collect();
+                let milli = |sum: i128| (sum / PER / 1_000) as i64;
+                let all = milli(sums.iter().sum());
+                (sums.into_iter().map(milli).collect(), all, name)
+            }
+            Credited::EnergyShare { nutrient, .. } => {
+                let kcal = i128::from(nutrient.kcal_per_gram().unwrap_or(0));
+                let figure = |nutrient: Nutrient| {
+                    move |food: usize| {
+                        larder.foods[food].nutrients_milli[nutrient.index()].unwrap_or(0)
+                    }
+                };
+                let of = |lunch: &Lunch| {
+                    let part = sum(lunch, &figure(*nutrient)) * kcal;
+                    (part, sum(lunch, &figure(Nutrient::Energy)))
+                };
+                let parts: Vec<(i128, i128)> = lunches.iter().map(of).collect();
+                let share = |(part, whole): (i128, i128)| (part * 100_000 / whole.max(1)) as i64;
+                let whole = parts.iter().fold((0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
+                (
+                    parts.into_iter().map(share).collect(),
+                    share(whole),
+                    nutrient.key(),
+                )
+            }
+        };
+        let said: Vec<i64> = list(&row["lunches"]).iter().map(milli).collect();
+        c.same(&format!("{name} of the lunches"), said, each);
+        c.same(&format!("{name} of the week"), milli(&row["week"]), all);
+        let called = row["group"].as_str().or(row["nutrient"].as_str());
+        c.same("credited", called, Some(name));
+    }
+    c.yes(told.next().is_none(), "no more credits");
+}
+
 fn objective(c: &mut Check, larder: &Larder, week: &Value, facts: &mut Facts) {
     let wishes = &larder.wishes;
     let weighted = |nano: i64, milli: i64| (i128::from(nano) * i128::from(milli) / 1_000) as i64;
@@ -721,6 +776,7 @@ pub fn check(c: &mut Check, larder: &Larder, week: &Value) -> Facts {
     let (spoiled_nano, kept_nano) = leftovers(c, larder, week, &lunches);
     let staples_nano = staples(c, larder, week, &lunches);
     nutrition(c, larder, week, &lunches);
+    credits(c, larder, week, &lunches);
     let mut facts = Facts {
         lunches,
         bill: int(&week["bill"]),

@@ -93,6 +93,8 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
             leftovers(c, larder, week, section);
         } else if title == "NUTRITION OF A PORTION" {
             nutrition(c, larder, week, section);
+        } else if title == "FOOD GROUPS AND ENERGY OF A PORTION" {
+            credits(c, week, section);
         } else if title == "ALLERGENS, FROM THE KITCHEN'S OWN DATA" {
             allergens(c, larder, week, section);
         } else if title.starts_with("WHAT CHANGED WITHOUT ") {
@@ -608,6 +610,36 @@ fn nutrition(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
             unknown(c, section, item);
         }
     }
+}
+
+fn credits(c: &mut Check, week: &Value, section: &Section) {
+    let rows = section.table("  ", 1, "").expect("a table");
+    let told = list(&week["credits"]);
+    c.same("credits told", rows.len(), told.len());
+    for (row, is) in rows.iter().zip(told) {
+        let name = match is["group"].as_str() {
+            Some(group) => format!("{group}, {}", text(&is["unit"])),
+            None => {
+                let nutrient = Nutrient::from_key(text(&is["nutrient"])).expect("a nutrient");
+                format!("{}, % of energy", nutrient.label())
+            }
+        };
+        c.same("credited", &row[0], &name);
+        let mut figures: Vec<String> = list(&is["lunches"]).iter().map(hundredths).collect();
+        figures.push(hundredths(&is["week"]));
+        c.same(&name, row[1..=figures.len()].to_vec(), figures);
+    }
+    for item in &section.items {
+        let known =
+            item.starts_with("Limits from: ") || item.starts_with("What a food counts for is");
+        c.yes(known, format!("not held against anything: {item}"));
+    }
+}
+
+/// Thousandths to two digits, half away from nought.
+fn hundredths(value: &Value) -> String {
+    let milli = milli(value);
+    page::thousandths((milli + 5 * milli.signum()) / 10 * 10)
 }
 
 fn allergens(c: &mut Check, _: &Larder, week: &Value, section: &Section) {
