@@ -90,7 +90,7 @@ fn slip() -> Larder {
 /// A limit: what the flaw says is beyond it, whose it is, and how to go there and one further.
 type Edge = (&'static str, &'static str, fn(&mut Contents, i64));
 
-const MINUTE: i64 = 1_000_000_000_000;
+const MINUTE: i64 = 1_000_000_000;
 
 /// Foods are salt, then beans, then pears in the order of their names: beans, pears, salt.
 const EDGES: &[Edge] = &[
@@ -109,7 +109,7 @@ const EDGES: &[Edge] = &[
         new.wishes.spoil_weight_milli = -n
     }),
     ("carry credit", "", |new, n| {
-        // With such a credit it takes a price that is exact to the last millionth.
+        // With such a credit it takes a price that is exact to the last billionth.
         for pack in &mut new.packs {
             pack.value_nano -= pack.value_nano / 100;
         }
@@ -171,7 +171,7 @@ const EDGES: &[Edge] = &[
     ("equipment", "", |new, n| new.equipment[0].count = 1 - n),
     ("equipment", "", |new, n| new.equipment[0].count = 100 + n),
     ("amount", "beans", |new, n| {
-        new.stock[0].left_mg = 1_000_000_000_000 + n
+        new.stock[0].left_mg = 1_000_000_000 + n
     }),
     ("amount", "beans", |new, n| new.stock[0].left_mg = 1 - n),
     ("value", "beans", |new, n| new.stock[0].value_nano = -n),
@@ -213,14 +213,14 @@ const EDGES: &[Edge] = &[
         new.packs[2].value_nano = 0;
     }),
     ("value", "pears", |new, n| new.packs[2].value_nano = -n),
-    // 60 over 150,000 mg is 400 millionths: one more is what rounding may add.
+    // 60 over 150,000 mg is 400,000 billionths: one more is what rounding may add.
     ("value", "pears", |new, n| {
         new.wishes.carry_credit_milli = 0;
-        new.packs[2].value_nano = 401 + n;
+        new.packs[2].value_nano = 400_001 + n;
     }),
     ("size", "beans", |new, n| {
         new.packs[1].value_nano = 0;
-        new.packs[1].unit_mg = 1_000_000_000_000 + n;
+        new.packs[1].unit_mg = 1_000_000_000 + n;
     }),
     ("size", "beans", |new, n| {
         new.packs[1].value_nano = 0;
@@ -242,7 +242,7 @@ const EDGES: &[Edge] = &[
     }),
     ("days", "stew", |new, n| new.components[0].keeps = -n as i32),
     ("amounts", "stew", |new, n| {
-        new.components[0].makes_mg = 1_000_000_000_000 + n
+        new.components[0].makes_mg = 1_000_000_000 + n
     }),
     ("amounts", "stew", |new, n| {
         new.components[0].foods[1].1 = 1 - n
@@ -269,7 +269,7 @@ const EDGES: &[Edge] = &[
         new.recipes[2].minutes_nano = -n
     }),
     ("amounts", "pears", |new, n| {
-        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000_000 + n
+        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000 + n
     }),
     ("amounts", "beans", |new, n| {
         new.recipes[0].lines[0].alternatives[1].mg = 1 - n
@@ -428,9 +428,11 @@ fn what_pays_for_itself_or_cannot_be_added_up_is_told_by_name() {
         let told = flaws.into_iter().map(|flaw| (flaw.wrong, flaw.name));
         told.collect::<Vec<_>>()
     };
-    // 60 over 150,000 mg is 400 millionths exactly, and with 401 a credit of 0.999 is too much.
+    // 1 over 600 kg is 1.67 billionths, and as 2 of them a credit of 0.999 is too much.
     let pays = told(|new| {
-        new.packs[2].value_nano = 401;
+        let pears = &mut new.packs[2];
+        (pears.price_minor, pears.value_nano) = (1, 2);
+        (pears.unit_ap_mg, pears.unit_mg) = (600_000_000, 600_000_000);
         new.wishes.carry_credit_milli = 999;
         for pack in [0, 1] {
             new.packs[pack].value_nano = 0;
@@ -440,7 +442,7 @@ fn what_pays_for_itself_or_cannot_be_added_up_is_told_by_name() {
     // A tonne of pears a portion at 100,000 for 150 g is far beyond 64 bits.
     let large = told(|new| {
         new.packs[2].price_minor = 10_000_000;
-        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000_000;
+        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000;
         new.week.eaters_milli.fill(1_000_000);
     });
     assert!(
@@ -534,7 +536,7 @@ fn edit(new: &mut Contents, kind: i64, dice: &mut Dice) -> Option<()> {
             let pack = at(dice, &mut new.packs)?;
             let size_mg = i128::from(pack.unit_mg * pack.units);
             pack.price_minor = size(dice, most);
-            let value = (i128::from(pack.price_minor) * 2_000_000 + size_mg) / (2 * size_mg);
+            let value = (i128::from(pack.price_minor) * 2_000_000_000 + size_mg) / (2 * size_mg);
             pack.value_nano = value as i64;
         }
         13 => at(dice, &mut new.packs)?.price_minor = size(dice, most),

@@ -202,7 +202,7 @@ fn what_was_kept_or_rests_beyond_what_adds_up_is_a_fault() {
     let mut plan: Value = serde_json::from_slice(&plan.stdout).unwrap();
     let mut kept = plan["kept"][0].clone();
     kept["left_mg"] = json!(1_000_000);
-    kept["unit_value"] = json!(900_000_000);
+    kept["unit_value_nano"] = json!(900_000_000_000_i64);
     plan["kept"] = json!([kept]);
     let former = folder.path().join("former.json");
     fs::write(&former, plan.to_string()).unwrap();

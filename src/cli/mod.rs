@@ -59,10 +59,7 @@ fn not_obeyed(args: &[OsString], error: clap::Error) -> Exit {
         ErrorKind::DisplayHelp | ErrorKind::DisplayVersion
     );
     if asked {
-        return match error.print().and_then(|()| console::data("")) {
-            Err(error) => unprinted(&error),
-            Ok(()) => Exit::Best,
-        };
+        return print(&error.to_string(), Exit::Best);
     }
     // The message repeats arguments as they are: it is made anew of arguments fit for one.
     let shown = args.iter().map(|arg| console::path(Path::new(arg)));

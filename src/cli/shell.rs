@@ -52,7 +52,7 @@ fn manuals(dir: &Path) -> Result<(), Exit> {
     }
     let files = pages.iter();
     let written = whole::write(files.map(|(p, text)| (p.as_path(), text.clone())), false)?;
-    let (pages, dir) = (written.len(), dir.display());
+    let (pages, dir) = (written.len(), console::path(dir));
     console::talk(&format!("Wrote {pages} man pages to {dir}"));
     Ok(())
 }

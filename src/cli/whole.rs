@@ -363,7 +363,7 @@ pub(super) fn folder(dir: &Path) -> Result<(), Exit> {
             ErrorKind::PermissionDenied => "the one it is in may not be written to".to_owned(),
             _ => Refusal::of(&error).what,
         };
-        let dir = dir.display();
+        let dir = console::path(dir);
         console::talk(&format!(
             "fault: cannot make the folder {dir}: {what}; name a folder that may be written to"
         ));
