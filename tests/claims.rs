@@ -394,12 +394,11 @@ fn every_claim_of_the_stored_kitchens_is_so() {
         let read = scant::kitchen::read_dir(&folders[at as usize / 3]);
         let larder = read.larder.expect("no fault");
         let mut dice = Dice::new(at);
-        let options = match at % 3 {
-            0 => Options::default(),
-            _ => {
-                let plain = run::best(&larder);
-                run::draw(&mut dice, &larder, plain.as_ref())
-            }
+        let options = if at % 3 == 0 {
+            Options::default()
+        } else {
+            let plain = run::best(&larder);
+            run::draw(&mut dice, &larder, plain.as_ref())
         };
         hold_week(c, &larder, &options, false)
     });

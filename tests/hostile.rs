@@ -680,7 +680,7 @@ fn names_come_through_unharmed_in_a_calendar() {
         for line in text.split("\r\n") {
             assert!(line.len() <= 75, "{name}: {} octets: {line}", line.len());
             // 3.1: no control characters (the tab aside).
-            assert!(!line.chars().any(|c| c.is_control()), "{name}: {line:?}");
+            assert!(!line.chars().any(char::is_control), "{name}: {line:?}");
         }
         let unfolded = text.replace("\r\n ", "").replace("\r\n\t", "");
         let mut told = Vec::new();

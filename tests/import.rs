@@ -558,7 +558,7 @@ fn what_is_written_of_odd_texts_is_read() {
         let mut odd = |text: &str| -> String {
             let mut out = String::new();
             for word in text.split_inclusive(' ') {
-                if draw.next().unwrap() % 3 == 0 {
+                if draw.next().unwrap().is_multiple_of(3) {
                     out.push_str(SCRAPS[draw.next().unwrap() as usize % SCRAPS.len()]);
                 }
                 out.push_str(word);

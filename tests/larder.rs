@@ -19,7 +19,7 @@ use scant::larder::{
 use support::random::{Dice, Size, draw};
 
 /// A kitchen with one of everything. Prices invented; nutrients of nobody's food.
-const SLIP: &str = r#"
+const SLIP: &str = r"
 kitchen: the slip
 currency: EUR
 week: { lunches: 3, carry_day: 6, eaters: 2, trips: [0, 1] }
@@ -79,7 +79,7 @@ rules:
   per_protein: 3
   sameness: 1
   with: [pears]
-"#;
+";
 
 fn slip() -> Larder {
     let read = scant::kitchen::read_texts(vec![("slip.yaml".to_owned(), SLIP.into())]);
@@ -95,18 +95,18 @@ const MINUTE: i64 = 1_000_000_000;
 /// Foods are salt, then beans, then pears in the order of their names: beans, pears, salt.
 const EDGES: &[Edge] = &[
     ("eaters", "", |new, n| {
-        new.week.eaters_milli[1] = 1_000_000 + n
+        new.week.eaters_milli[1] = 1_000_000 + n;
     }),
     ("eaters", "", |new, n| new.week.eaters_milli[2] = 1 - n),
     ("carry day", "", |new, n| {
-        new.week.carry_day = 3_650 + n as i32
+        new.week.carry_day = 3_650 + n as i32;
     }),
     ("carry day", "", |new, n| new.week.carry_day = 4 - n as i32),
     ("weight of what spoils", "", |new, n| {
-        new.wishes.spoil_weight_milli = 1_000_000 + n
+        new.wishes.spoil_weight_milli = 1_000_000 + n;
     }),
     ("weight of what spoils", "", |new, n| {
-        new.wishes.spoil_weight_milli = -n
+        new.wishes.spoil_weight_milli = -n;
     }),
     ("carry credit", "", |new, n| {
         // With such a credit it takes a price that is exact to the last billionth.
@@ -116,19 +116,19 @@ const EDGES: &[Edge] = &[
         new.wishes.carry_credit_milli = 999 + n;
     }),
     ("price of a food", "", |new, n| {
-        new.wishes.food_price_minor = 10_000_000 + n
+        new.wishes.food_price_minor = 10_000_000 + n;
     }),
     ("price of a minute", "", |new, n| {
-        new.wishes.minute_price_minor = -n
+        new.wishes.minute_price_minor = -n;
     }),
     ("price of a trip", "", |new, n| {
-        new.wishes.trip_price_minor = 10_000_000 + n
+        new.wishes.trip_price_minor = 10_000_000 + n;
     }),
     ("price of a day preference", "", |new, n| {
-        new.wishes.preferences[0].price_minor = 10_000_000 + n
+        new.wishes.preferences[0].price_minor = 10_000_000 + n;
     }),
     ("price of a day preference", "", |new, n| {
-        new.wishes.preferences[0].price_minor = -10_000_000 - n
+        new.wishes.preferences[0].price_minor = -10_000_000 - n;
     }),
     ("price of a day preference", "", |new, n| {
         new.wishes.preferences[0].price_minor = if n == 0 { 0 } else { i64::MIN };
@@ -136,73 +136,73 @@ const EDGES: &[Edge] = &[
     ("cap", "", |new, n| new.wishes.cap = Some(100_000 + n)),
     ("cap", "", |new, n| new.wishes.cap = Some(-n)),
     ("budget", "", |new, n| {
-        new.wishes.budget_minor = Some(10_000_000 + n)
+        new.wishes.budget_minor = Some(10_000_000 + n);
     }),
     ("budget", "", |new, n| new.wishes.budget_minor = Some(-n)),
     ("repeats", "", |new, n| new.wishes.repeats = 1 - n),
     ("repeats", "", |new, n| new.wishes.repeats = 100_000 + n),
     ("lunches of a form", "", |new, n| {
-        new.wishes.per_form = Some(100_000 + n)
+        new.wishes.per_form = Some(100_000 + n);
     }),
     ("lunches of a protein", "", |new, n| {
-        new.wishes.per_protein = Some(-n)
+        new.wishes.per_protein = Some(-n);
     }),
     ("sameness", "", |new, n| {
-        new.wishes.sameness_milli = Some(1_000 + n)
+        new.wishes.sameness_milli = Some(1_000 + n);
     }),
     ("sameness", "", |new, n| {
-        new.wishes.sameness_adjacent_milli = Some(-n)
+        new.wishes.sameness_adjacent_milli = Some(-n);
     }),
     ("minutes", "", |new, n| {
-        new.wishes.minutes_nano[3] = Some(10_080 * MINUTE + n)
+        new.wishes.minutes_nano[3] = Some(10_080 * MINUTE + n);
     }),
     ("minutes", "", |new, n| {
-        new.wishes.minutes_nano[0] = Some(-n)
+        new.wishes.minutes_nano[0] = Some(-n);
     }),
     ("nutrition", "", |new, n| {
-        new.wishes.nutrition[0].at_most_milli = Some(1_000_000_000 + n)
+        new.wishes.nutrition[0].at_most_milli = Some(1_000_000_000 + n);
     }),
     ("nutrition", "", |new, n| {
-        new.wishes.nutrition[0].at_least_milli = Some(-n)
+        new.wishes.nutrition[0].at_least_milli = Some(-n);
     }),
     ("credits", "", |new, n| {
-        new.wishes.credits[0].at_most_micro = Some(10_000_000_000 + n)
+        new.wishes.credits[0].at_most_micro = Some(10_000_000_000 + n);
     }),
     ("equipment", "", |new, n| new.equipment[0].count = 1 - n),
     ("equipment", "", |new, n| new.equipment[0].count = 100 + n),
     ("amount", "beans", |new, n| {
-        new.stock[0].left_mg = 1_000_000_000 + n
+        new.stock[0].left_mg = 1_000_000_000 + n;
     }),
     ("amount", "beans", |new, n| new.stock[0].left_mg = 1 - n),
     ("value", "beans", |new, n| new.stock[0].value_nano = -n),
     ("days", "beans", |new, n| {
-        new.stock[0].ready_from = 2 + n as i32
+        new.stock[0].ready_from = 2 + n as i32;
     }),
     ("days", "beans", |new, n| {
-        new.stock[0].ready_from = -n as i32
+        new.stock[0].ready_from = -n as i32;
     }),
     ("days", "beans", |new, n| new.stock[0].end = 2 + n as i32),
     ("days", "pears", |new, n| new.stock[1].end = 3 - n as i32),
     ("days", "pears", |new, n| {
-        new.stock[1].end = 7_314 + n as i32
+        new.stock[1].end = 7_314 + n as i32;
     }),
     ("yield", "beans", |new, n| {
-        new.foods[0].yield_milli_percent = 100_000 + n
+        new.foods[0].yield_milli_percent = 100_000 + n;
     }),
     ("yield", "beans", |new, n| {
-        new.foods[0].yield_milli_percent = 1 - n
+        new.foods[0].yield_milli_percent = 1 - n;
     }),
     ("price", "salt", |new, n| {
-        new.foods[2].staple_value_nano = -n
+        new.foods[2].staple_value_nano = -n;
     }),
     ("nutrients", "beans", |new, n| {
-        new.foods[0].nutrients_milli[3] = Some(1_000_000_000 + n)
+        new.foods[0].nutrients_milli[3] = Some(1_000_000_000 + n);
     }),
     ("measures", "beans", |new, n| {
-        new.foods[0].household.cup_mg = Some(1 - n)
+        new.foods[0].household.cup_mg = Some(1 - n);
     }),
     ("price", "beans", |new, n| {
-        new.packs[0].price_minor = 10_000_000 + n
+        new.packs[0].price_minor = 10_000_000 + n;
     }),
     ("price", "salt", |new, n| {
         new.packs[3].price_minor = -n;
@@ -231,57 +231,57 @@ const EDGES: &[Edge] = &[
         (new.packs[0].ready_to, new.packs[0].end) = (3_650, 3_650 + n as i32);
     }),
     ("days", "beans", |new, n| {
-        new.packs[0].open_life = 3_650 + n as i32
+        new.packs[0].open_life = 3_650 + n as i32;
     }),
     ("days", "pears", |new, n| {
-        new.packs[2].ready_from = 3 + n as i32
+        new.packs[2].ready_from = 3 + n as i32;
     }),
     ("days", "pears", |new, n| new.packs[2].end = 3 - n as i32),
     ("days", "stew", |new, n| {
-        new.components[0].keeps = 3_650 + n as i32
+        new.components[0].keeps = 3_650 + n as i32;
     }),
     ("days", "stew", |new, n| new.components[0].keeps = -n as i32),
     ("amounts", "stew", |new, n| {
-        new.components[0].makes_mg = 1_000_000_000 + n
+        new.components[0].makes_mg = 1_000_000_000 + n;
     }),
     ("amounts", "stew", |new, n| {
-        new.components[0].foods[1].1 = 1 - n
+        new.components[0].foods[1].1 = 1 - n;
     }),
     ("amounts", "stew", |new, n| {
-        new.components[0].portion_mg = Some(1 - n)
+        new.components[0].portion_mg = Some(1 - n);
     }),
     ("minutes", "stew", |new, n| {
-        new.components[0].batch_minutes_nano = -n
+        new.components[0].batch_minutes_nano = -n;
     }),
     ("minutes", "stew", |new, n| {
-        new.components[0].minutes_per_mg_nano = -n
+        new.components[0].minutes_per_mg_nano = -n;
     }),
     ("minutes", "stew", |new, n| {
-        new.components[0].passive_minutes = -n
+        new.components[0].passive_minutes = -n;
     }),
     ("steps", "stew", |new, n| {
-        new.components[0].steps[0].active_minutes = Some(10_080 + n)
+        new.components[0].steps[0].active_minutes = Some(10_080 + n);
     }),
     ("minutes", "pears", |new, n| {
-        new.recipes[2].minutes_nano = 10_080 * MINUTE + n
+        new.recipes[2].minutes_nano = 10_080 * MINUTE + n;
     }),
     ("minutes", "pears", |new, n| {
-        new.recipes[2].minutes_nano = -n
+        new.recipes[2].minutes_nano = -n;
     }),
     ("amounts", "pears", |new, n| {
-        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000 + n
+        new.recipes[2].lines[0].alternatives[0].mg = 1_000_000_000 + n;
     }),
     ("amounts", "beans", |new, n| {
-        new.recipes[0].lines[0].alternatives[1].mg = 1 - n
+        new.recipes[0].lines[0].alternatives[1].mg = 1 - n;
     }),
     ("amounts", "stew by itself", |new, n| {
-        new.recipes[3].finishers[0].alternative.mg = 1 - n
+        new.recipes[3].finishers[0].alternative.mg = 1 - n;
     }),
     ("appeal", "stew by itself", |new, n| {
-        new.recipes[3].finishers[0].appeal = 1_000 + n
+        new.recipes[3].finishers[0].appeal = 1_000 + n;
     }),
     ("steps", "stew by itself", |new, n| {
-        new.recipes[3].steps[0].ahead_days = 14 + n as i32
+        new.recipes[3].steps[0].ahead_days = 14 + n as i32;
     }),
 ];
 
@@ -302,10 +302,10 @@ const NAMED: &[Edge] = &[
     ("trips", "", |new, n| new.week.trips = vec![0, 2 + n as u8]),
     ("trips", "", |new, n| new.week.trips = vec![0, 1 - n as u8]),
     ("trips", "", |new, n| {
-        new.week.trips.truncate(1 - n as usize)
+        new.week.trips.truncate(1 - n as usize);
     }),
     ("eaters", "", |new, n| {
-        new.week.eaters_milli.truncate(3 - n as usize)
+        new.week.eaters_milli.truncate(3 - n as usize);
     }),
     ("order", "", |new, n| {
         let second = if n == 0 { Aim::Cost } else { Aim::Foods };
@@ -318,57 +318,57 @@ const NAMED: &[Edge] = &[
         new.wishes.preferences[0].whom = Preferred::Form(FormId(1 + n as u32));
     }),
     ("day preferences", "", |new, n| {
-        new.wishes.preferences[0].days = vec![1, 3 + n as u8]
+        new.wishes.preferences[0].days = vec![1, 3 + n as u8];
     }),
     ("day preferences", "", |new, n| {
-        new.wishes.preferences[0].days = vec![1 - n as u8]
+        new.wishes.preferences[0].days = vec![1 - n as u8];
     }),
     ("minutes", "", |new, n| {
-        new.wishes.minutes_nano.truncate(4 - n as usize)
+        new.wishes.minutes_nano.truncate(4 - n as usize);
     }),
     ("credits", "", |new, n| {
-        new.wishes.credits[0].figures_micro.truncate(3 - n as usize)
+        new.wishes.credits[0].figures_micro.truncate(3 - n as usize);
     }),
     ("bans", "", |new, n| {
-        new.wishes.without.push(Target::Food(FoodId(2 + n as u32)))
-    }),
-    ("bans", "", |new, n| {
-        new.wishes
-            .without
-            .push(Target::Recipe(RecipeId(3 + n as u32)))
+        new.wishes.without.push(Target::Food(FoodId(2 + n as u32)));
     }),
     ("bans", "", |new, n| {
         new.wishes
             .without
-            .push(Target::Component(ComponentId(n as u32)))
+            .push(Target::Recipe(RecipeId(3 + n as u32)));
+    }),
+    ("bans", "", |new, n| {
+        new.wishes
+            .without
+            .push(Target::Component(ComponentId(n as u32)));
     }),
     ("pins", "", |new, n| {
-        new.wishes.with.push(Pin::Food(FoodId(2 + n as u32), None))
+        new.wishes.with.push(Pin::Food(FoodId(2 + n as u32), None));
     }),
     ("pins", "", |new, n| {
         new.wishes
             .with
-            .push(Pin::Recipe(RecipeId(3), Some(3 + n as u8)))
+            .push(Pin::Recipe(RecipeId(3), Some(3 + n as u8)));
     }),
     ("pins", "", |new, n| {
         new.wishes
             .with
-            .push(Pin::Recipe(RecipeId(3), Some(1 - n as u8)))
+            .push(Pin::Recipe(RecipeId(3), Some(1 - n as u8)));
     }),
     ("food", "pears", |new, n| {
-        new.stock[1].food = FoodId(1 + n as u32)
+        new.stock[1].food = FoodId(1 + n as u32);
     }),
     ("packs", "pears", |new, n| {
-        new.foods[1].packs.end -= n as u32
+        new.foods[1].packs.end -= n as u32;
     }),
     ("packs", "beans", |new, n| {
-        new.packs[0].food = FoodId(n as u32)
+        new.packs[0].food = FoodId(n as u32);
     }),
     ("family", "beans", |new, n| {
-        new.foods[0].family = Some(scant::larder::FamilyId(n as u32))
+        new.foods[0].family = Some(scant::larder::FamilyId(n as u32));
     }),
     ("foods", "stew", |new, n| {
-        new.components[0].foods[1].0 = FoodId(2 + n as u32)
+        new.components[0].foods[1].0 = FoodId(2 + n as u32);
     }),
     ("components", "stew", |new, n| {
         new.components[0].inside = vec![ComponentId(0); n as usize];
@@ -380,21 +380,21 @@ const NAMED: &[Edge] = &[
         new.components[0].steps[0].what = Some(Ingredient::Food(FoodId(2 + n as u32)));
     }),
     ("form or protein", "beans", |new, n| {
-        new.recipes[0].form = FormId(1 + n as u32)
+        new.recipes[0].form = FormId(1 + n as u32);
     }),
     ("form or protein", "beans", |new, n| {
-        new.recipes[0].protein = Some(ProteinId(n as u32))
+        new.recipes[0].protein = Some(ProteinId(n as u32));
     }),
     ("days", "pears", |new, n| {
-        new.recipes[2].days.truncate(3 - n as usize)
+        new.recipes[2].days.truncate(3 - n as usize);
     }),
     ("lines", "pears", |new, n| {
-        new.recipes[2].lines.truncate(1 - n as usize)
+        new.recipes[2].lines.truncate(1 - n as usize);
     }),
     ("lines", "pears", |new, n| {
         new.recipes[2].lines[0]
             .alternatives
-            .truncate(1 - n as usize)
+            .truncate(1 - n as usize);
     }),
     ("ingredients", "pears", |new, n| {
         new.recipes[2].lines[0].alternatives[0].what = Ingredient::Food(FoodId(2 + n as u32));

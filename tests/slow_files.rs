@@ -396,7 +396,8 @@ fn plans_on_one_line() {
     let (row, report) = read("a row", &format!("{{\"weeks\":[{}]}}", weeks.join(",")));
     assert!(row.former.is_some(), "{report}");
     // A thousand units, each with many keys of no meaning.
-    let keys: String = (0..80).map(|at| format!(",\"odd key {at}\":1")).collect();
+    let keys = (0..80).map(|at| format!(",\"odd key {at}\":1"));
+    let keys = keys.collect::<Vec<_>>().concat();
     let unit = format!(
         "{{\"food\":\"rice\",\"label\":\"a bag\",\"units\":1,\"opened\":false,\"left_mg\":1,\
          \"ready_from\":0,\"good_until\":9,\"open_keeps\":2,\"end\":9,\"unit_value\":0{keys}}}"

@@ -216,11 +216,10 @@ fn what_was_kept_or_rests_beyond_what_adds_up_is_a_fault() {
     assert!(told.contains("too large to add up exactly"), "{told}");
 
     // Forty recipes served before, at the highest price each.
-    let many: String = (0..40)
-        .map(|n| {
-            format!("  - {{ recipe: r{n}, form: bowl, lines: [{{ food: rice, amount: 50 g }}] }}\n")
-        })
-        .collect();
+    let recipe = |n| {
+        format!("  - {{ recipe: r{n}, form: bowl, lines: [{{ food: rice, amount: 50 g }}] }}\n")
+    };
+    let many = (0..40).map(recipe).collect::<Vec<_>>().concat();
     let folder = kitchen(&(DEAR.replace("price: 10000,", "price: 1,") + &many));
     let place = path(folder.path());
     let names: Vec<String> = (0..40).map(|n| format!("r{n}")).collect();

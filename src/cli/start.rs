@@ -122,7 +122,7 @@ fn place(dir: &Path) -> Result<Place, Refusal> {
             return Err(unnamed());
         };
         inside = Path::new(&name).join(inside);
-        name = above.to_owned();
+        above.clone_into(&mut name);
         parent = parent.parent().unwrap_or(Path::new(""));
     }
     let parent = if parent.as_os_str().is_empty() {

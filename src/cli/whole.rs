@@ -153,6 +153,7 @@ impl Target {
 
 /// What tells one file from another, where the system has such a thing.
 #[cfg(unix)]
+#[allow(clippy::unnecessary_wraps, reason = "other systems have none")]
 fn identity(meta: &Metadata) -> Option<(u64, u64)> {
     use std::os::unix::fs::MetadataExt;
     Some((meta.dev(), meta.ino()))

@@ -72,16 +72,16 @@ fn too_big(size: u64) -> Says {
     )
 }
 
-fn whole(what: String, help: &str) -> Fault {
-    Fault {
+fn whole(what: String, help: &str) -> Box<Fault> {
+    Box::new(Fault {
         what,
         help: help.to_owned(),
         ..Fault::default()
-    }
+    })
 }
 
 /// Returns the kitchen files of a folder, sorted by name. A file that is too big is not opened.
-pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Fault> {
+pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Box<Fault>> {
     let shown_dir = shown(&dir.to_string_lossy());
     let cannot = |error: &io::Error| {
         let help = match error.kind() {

@@ -70,7 +70,7 @@ pub fn read_dir(dir: &Path) -> Read {
         Ok(files) => assemble::read(files),
         Err(fault) => Read {
             larder: None,
-            faults: vec![fault],
+            faults: vec![*fault],
             warnings: Vec::new(),
             tally: Tally {
                 faults: 1,

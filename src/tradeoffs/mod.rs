@@ -272,7 +272,7 @@ fn sections(
             let spawned = thread::Builder::new()
                 .spawn_scoped(scope, move || frontier::frontier(&mut beside, base));
             // Without another thread it has its turn here.
-            spawned.or_else(|_| Err(frontier::frontier(&mut desk.beside(), base)))
+            spawned.map_err(|_| frontier::frontier(&mut desk.beside(), base))
         });
         desk.ask_all(&early)?;
         for &section in &SECTIONS {

@@ -463,12 +463,11 @@ fn nutrition(c: &mut Check, larder: &Contents, week: &Value, lunches: &[Lunch]) 
             let (mut milli, mut some) = (0, false);
             for (food, mg) in &lunch.portion {
                 let food = &larder.foods[food.index()];
-                match food.nutrients_milli[nutrient.index()] {
-                    Some(figure) => milli += i128::from(*mg) * i128::from(figure),
-                    None => {
-                        some = true;
-                        missing.insert(&food.name);
-                    }
+                if let Some(figure) = food.nutrients_milli[nutrient.index()] {
+                    milli += i128::from(*mg) * i128::from(figure)
+                } else {
+                    some = true;
+                    missing.insert(&food.name);
                 }
             }
             sum += milli;

@@ -617,12 +617,11 @@ fn credits(c: &mut Check, week: &Value, section: &Section) {
     let told = list(&week["credits"]);
     c.same("credits told", rows.len(), told.len());
     for (row, is) in rows.iter().zip(told) {
-        let name = match is["group"].as_str() {
-            Some(group) => format!("{group}, {}", text(&is["unit"])),
-            None => {
-                let nutrient = Nutrient::from_key(text(&is["nutrient"])).expect("a nutrient");
-                format!("{}, % of energy", nutrient.label())
-            }
+        let name = if let Some(group) = is["group"].as_str() {
+            format!("{group}, {}", text(&is["unit"]))
+        } else {
+            let nutrient = Nutrient::from_key(text(&is["nutrient"])).expect("a nutrient");
+            format!("{}, % of energy", nutrient.label())
         };
         c.same("credited", &row[0], &name);
         let mut figures: Vec<String> = list(&is["lunches"]).iter().map(hundredths).collect();
