@@ -2,6 +2,10 @@
 //! links and odd targets; signals and limits in every phase; readers that do not read. It does
 //! not ask whether weeks are best. The truth is what POSIX says of rename, signals and exit
 //! codes, what a run left alone writes, and the promises of README.
+#![allow(
+    clippy::print_stdout,
+    reason = "tells what a machine cannot do, and counts"
+)]
 #![cfg(unix)]
 
 use std::collections::BTreeMap;
