@@ -150,8 +150,9 @@ fn the_file_written_is_a_kitchen_file_once_packs_stand_in_it() {
         ])
     };
     // As written, each food is named for its packs, and for nothing else.
-    let faults = kitchen(&text).faults;
-    assert_eq!(faults.len(), picks.len(), "{faults:?}");
+    let read = kitchen(&text);
+    let faults = read.faults;
+    assert_eq!(read.tally.faults, picks.len(), "{faults:?}");
     assert!(
         faults
             .iter()

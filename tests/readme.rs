@@ -117,6 +117,7 @@ fn solved(options: &str, folder: &Path) -> usize {
     let (printed, code) = run(&format!("scant tradeoffs {options}"), folder);
     assert_eq!(code, 0, "{options}");
     let end = printed.trim_end().rsplit("\n\n").next().unwrap();
+    let end = &end.split_whitespace().collect::<Vec<_>>().join(" ");
     let settled = end.contains("question above is settled") && !end.contains("Not every");
     assert!(settled && end.contains(" solved and judged"), "{end}");
     number(end).unwrap()
