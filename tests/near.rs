@@ -316,7 +316,12 @@ fn let_in(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
             new.components[at].keeps += 1;
         });
     }
-    for at in (0..larder.packs.len()).filter(|&at| !larder.packs[at].loose) {
+    // A staple's keeping times are not used, and as long as may be.
+    let keeps = |at: &usize| {
+        let pack = &larder.packs[*at];
+        !pack.loose && !larder.foods[pack.food.index()].staple
+    };
+    for at in (0..larder.packs.len()).filter(keeps) {
         with(
             format!("pack {at} keeps a day longer once opened"),
             &|new| {
