@@ -422,6 +422,7 @@ fn a_prep_plan_asked_to_stop_is_whole_and_not_proved() {
 /// Another user, who may start only so many threads: fewer are used and said, and what is found
 /// is the same.
 #[test]
+#[ignore = "not the same on every machine: run by name"]
 fn threads_that_cannot_be_had_are_said_and_done_without() {
     let folder = place();
     let path = folder.path();
