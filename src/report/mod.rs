@@ -1,4 +1,4 @@
-//! Turns an [`Explanation`](crate::explain::Explanation) into text or JSON. Returns strings, prints nothing
+//! Turns an [`Explanation`] into text or JSON. Returns strings, prints nothing
 //! and works nothing out: figures are only rounded and placed.
 
 mod calendar;
