@@ -11,6 +11,17 @@
 //!
 //! `SCANT_SEEDS=FIRST..END` runs other seeds than the usual ones, as many as one likes.
 
+#![allow(
+    clippy::assigning_clones,
+    clippy::format_push_string,
+    clippy::needless_pass_by_value,
+    clippy::option_option,
+    clippy::semicolon_if_nothing_returned,
+    clippy::type_complexity,
+    clippy::unnecessary_wraps,
+    reason = "a reader of sentences: words are put together piece by piece, and what was said is a value"
+)]
+
 #[allow(dead_code, unreachable_pub)]
 #[path = "claims/check.rs"]
 mod check;
