@@ -9,8 +9,8 @@
 
 use super::leaf::{LeafSolver, MOST_KNOWN, least};
 use super::lots::{FoodModel, LotModel, day_index};
+use super::pack_floor::{Chosen, FoodSteps, PackFloor, left_over};
 use super::score::{Score, Weights};
-use super::search::least_of;
 use super::ways::{Uses, Way, dominates};
 use crate::larder::NANO;
 use std::sync::Arc;
@@ -21,6 +21,7 @@ pub(super) type Demand = (u32, i64);
 /// What a demand draws: its position, the days it may be drawn on, milligrams.
 pub(super) type Draw = (usize, u32, i64);
 
+/// Units opened together, or a whole pool.
 #[derive(Clone)]
 struct Slot {
     /// Days on which it may be drawn from, a bit each.
@@ -29,6 +30,31 @@ struct Slot {
     weight: i64,
     /// Value of what is left in it that spoils.
     spoils: i64,
+}
+
+/// Where units may be opened: a dated lot on one day, or packs of a pool.
+#[derive(Clone, Debug)]
+struct Place {
+    lot: usize,
+    /// None for a pool.
+    day: Option<i32>,
+    /// Most worth opening (or buying, of a pool).
+    most: i64,
+    /// What one holds.
+    unit: i64,
+    /// Days on which it may be drawn from, a bit each.
+    days: u32,
+    /// Of a milligram left in it: weight in the objective, and value that spoils.
+    weight: i64,
+    spoils: i64,
+}
+
+/// Days that some demands must be met on, whatever else is: the units that can be drawn from on
+/// one of them must hold those demands.
+struct Span {
+    days: u32,
+    /// Most that each place and those after it can hold for it.
+    to_come: Vec<i64>,
 }
 
 /// Days `from..=until` as bits, within the week.
@@ -41,23 +67,22 @@ struct Search<'a> {
     weights: &'a Weights,
     demands: &'a [Demand],
     total: i64,
-    /// Lot and day of each possible opening; pools stand once, without a day.
-    places: Vec<(usize, Option<i32>)>,
+    floor: PackFloor<'a>,
+    places: Vec<Place>,
     filler: Option<usize>,
+    /// Units on hand that differ in nothing stand as one lot, so many times.
+    alike: Vec<i64>,
+    spans: Vec<Span>,
+    /// Buying more may earn more than it costs.
+    gains: bool,
     slots: Vec<Slot>,
     counts: Vec<i64>,
     opened: Vec<i64>,
-    /// What is on hand and can never be used: objective and spoiled value.
-    base: (i64, i64),
-    stock_capacity: i64,
-    cheapest: Option<(i64, i64)>,
-    /// Most that this place and those after it can hold.
-    to_come: Vec<i64>,
-    /// All units are multiples of this.
-    grain: i64,
-    /// Least value of what is left in a unit once it is open: nothing if it may be kept. None
-    /// where there are no units.
-    open_spoils: Option<i64>,
+    /// Of each span: what its demands need beyond what is chosen.
+    lacks: Vec<i64>,
+    /// What is on hand.
+    stock: Chosen,
+    flow: Flow,
     last: i32,
     /// Only less matters.
     best: Option<i64>,
@@ -84,6 +109,15 @@ fn all_demands(direct: &Uses, flexible: &[Demand], last: i32) -> Vec<Demand> {
     demands
 }
 
+/// The food that is asked about.
+struct Asked<'a> {
+    food: &'a FoodModel,
+    weights: &'a Weights,
+    steps: &'a FoodSteps,
+    trips: u16,
+    last: i32,
+}
+
 /// What the least objective of a food is known to be.
 enum Least {
     /// This, by these draws of the flexible demands.
@@ -96,16 +130,13 @@ enum Least {
 
 /// Looks for the least objective of the food below `upper`, if that is known.
 fn floor(
-    food: &FoodModel,
-    weights: &Weights,
-    trips: u16,
+    asked: &Asked,
     direct: &Uses,
     flexible: &[Demand],
-    last: i32,
     upper: Option<i64>,
 ) -> Least {
-    let demands = all_demands(direct, flexible, last);
-    let mut search = Search::new(food, weights, trips, &demands, last);
+    let demands = all_demands(direct, flexible, asked.last);
+    let mut search = Search::new(asked, &demands);
     search.best = upper;
     search.choose(0);
     if search.steps > MOST_STEPS {
@@ -123,14 +154,8 @@ fn floor(
 
 /// Every choice of packs that no other beats in objective, foods, cost and spoiled value
 /// together, each with its least sums; none if that takes too many steps.
-fn front(
-    food: &FoodModel,
-    weights: &Weights,
-    trips: u16,
-    demands: &[Demand],
-    last: i32,
-) -> Option<Vec<Way>> {
-    let mut search = Search::new(food, weights, trips, demands, last);
+fn front(asked: &Asked, demands: &[Demand]) -> Option<Vec<Way>> {
+    let mut search = Search::new(asked, demands);
     search.front = Some(Vec::new());
     search.most_steps = MOST_STEPS_ALL;
     search.choose(0);
@@ -138,30 +163,33 @@ fn front(
 }
 
 impl<'a> Search<'a> {
-    fn new(
-        food: &'a FoodModel,
-        weights: &'a Weights,
-        trips: u16,
-        demands: &'a [Demand],
-        last: i32,
-    ) -> Self {
+    fn new(asked: &Asked<'a>, demands: &'a [Demand]) -> Self {
+        let &Asked {
+            food,
+            weights,
+            steps,
+            trips,
+            last,
+        } = asked;
         let total = demands.iter().map(|d| d.1).sum();
+        let opens = |day: i32| demands.iter().any(|d| d.0 >> day & 1 != 0);
         let mut search = Search {
             lots: &food.lots,
             weights,
             demands,
             total,
+            floor: PackFloor::new(food, weights, steps, trips, total, opens),
             places: Vec::new(),
             filler: None,
+            alike: vec![1; food.lots.len()],
+            spans: Vec::new(),
+            gains: food.may_gain(weights),
             slots: Vec::new(),
             counts: vec![0; food.lots.len()],
             opened: vec![0; food.lots.len()],
-            base: (0, 0),
-            stock_capacity: 0,
-            cheapest: None,
-            to_come: Vec::new(),
-            grain: 0,
-            open_spoils: None,
+            lacks: Vec::new(),
+            stock: Chosen::default(),
+            flow: Flow::default(),
             last,
             best: None,
             draws: None,
@@ -170,42 +198,29 @@ impl<'a> Search<'a> {
             steps: 0,
         };
         for (index, lot) in food.lots.iter().enumerate() {
-            if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
+            if !lot.usable || lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
                 continue;
             }
-            if !lot.usable {
-                if lot.stock {
-                    let (weight, spoils) = weight(lot, lot.sealed_kept, weights);
-                    search.base.0 += weight * lot.unit;
-                    search.base.1 += spoils * lot.unit;
-                }
-                continue;
-            }
-            search.grain = gcd(search.grain, lot.unit);
-            let kept = lot.pool.is_some() && lot.sealed_kept
-                || lot.pool.is_none()
-                    && (lot.open_from.max(0)..=lot.open_to).any(|day| {
-                        lot.good(day) >= lot.carry && demands.iter().any(|d| d.0 & (1 << day) != 0)
-                    });
-            let spoils = if kept { 0 } else { lot.value };
-            search.open_spoils = least_of(search.open_spoils, Some(spoils));
             if lot.stock {
-                search.stock_capacity += lot.unit;
-            } else {
-                let inside = lot.unit * lot.units;
-                let better = search.cheapest.is_none_or(|(price, cap)| {
-                    i128::from(lot.price) * i128::from(cap) < i128::from(price) * i128::from(inside)
-                });
-                if better {
-                    search.cheapest = Some((lot.price, inside));
+                search.stock.add(lot, 0, weights);
+                let before = food.lots[..index].iter();
+                if let Some(same) = before.clone().position(|other| other.alike(lot)) {
+                    search.alike[same] += 1;
+                    search.alike[index] = 0;
                 }
+            }
+        }
+        for (index, lot) in food.lots.iter().enumerate() {
+            let elsewhere = lot.trip.is_some_and(|trip| trips & (1 << trip) == 0);
+            if !lot.usable || elsewhere || search.alike[index] == 0 {
+                continue;
             }
             match lot.pool {
                 Some((from, until)) if lot.stock => {
-                    let (weight, spoils) = weight(lot, lot.sealed_kept, weights);
+                    let (weight, spoils) = left_over(lot, lot.sealed_kept, weights);
                     search.slots.push(Slot {
                         days: days(from, until, last),
-                        capacity: lot.unit,
+                        capacity: lot.unit * search.alike[index],
                         weight,
                         spoils,
                     });
@@ -219,35 +234,31 @@ impl<'a> Search<'a> {
                     if reaches && smaller {
                         search.filler = Some(index);
                     }
-                    search.places.push((index, None));
+                    let place = search.place(index, None);
+                    search.places.push(place);
                 }
                 None => {
                     for day in lot.open_from.max(0)..=lot.open_to {
-                        if demands.iter().any(|d| d.0 & (1 << day) != 0) {
-                            search.places.push((index, Some(day)));
+                        if opens(day) {
+                            let place = search.place(index, Some(day));
+                            search.places.push(place);
                         }
                     }
                 }
             }
         }
-        search.filler = search.filler.filter(|_| !food.may_gain(weights));
+        search.filler = search.filler.filter(|_| !search.gains);
         let filler = search.filler;
         search
             .places
-            .retain(|&(index, day)| day.is_some() || Some(index) != filler);
-        let mut to_come = vec![0; search.places.len() + 1];
-        for at in (0..search.places.len()).rev() {
-            let (index, day) = search.places[at];
-            let (most, unit, _, _) = search.place(index, day);
-            to_come[at] = to_come[at + 1] + most * unit;
-        }
-        search.to_come = to_come;
+            .retain(|place| place.day.is_some() || Some(place.lot) != filler);
+        search.drop_worse();
+        search.span();
         search
     }
 
-    /// Most worth opening (or buying, of a pool) at a place, what one holds, its days and
-    /// the weight and spoiled value of what is left in it.
-    fn place(&self, index: usize, day: Option<i32>) -> (i64, i64, u32, (i64, i64)) {
+    /// What may be opened of a lot on a day, or bought of a pool.
+    fn place(&self, index: usize, day: Option<i32>) -> Place {
         let lot = &self.lots[index];
         let (from, until, kept, unit) = match day {
             None => {
@@ -268,41 +279,130 @@ impl<'a> Search<'a> {
             most += lot.units - 1;
         }
         if lot.stock {
-            most = most.max(1);
+            most = most.max(1).min(self.alike[index]);
         }
-        (most, unit, days, weight(lot, kept, self.weights))
+        let (weight, spoils) = left_over(lot, kept, self.weights);
+        Place {
+            lot: index,
+            day,
+            most,
+            unit,
+            days,
+            weight,
+            spoils,
+        }
     }
 
-    fn choose(&mut self, next: usize) {
-        self.steps += 1;
-        if self.steps > self.most_steps || self.hopeless() {
-            return;
-        }
-        let held: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
-        if self.filler.is_none() && held + self.to_come[next] < self.total {
-            return;
-        }
-        let Some(&(index, day)) = self.places.get(next) else {
-            self.finish();
-            return;
+    /// Drops places that another does for.
+    ///
+    /// Proof: let the other hold as much, be drawn from on the same days at least, and what is
+    /// left in it weigh and spoil no more. Units of the same lot may then be opened there
+    /// instead; so may packs of a single unit of another lot that costs no more, as nothing of
+    /// such a pack stays sealed.
+    fn drop_worse(&mut self) {
+        let does = |other: &Place, place: &Place| {
+            let (a, b) = (&self.lots[other.lot], &self.lots[place.lot]);
+            let same = other.lot == place.lot
+                || !a.stock && !b.stock && a.units == 1 && b.units == 1 && a.price <= b.price;
+            same && other.day.is_some()
+                && place.day.is_some()
+                && other.unit == place.unit
+                && other.days & place.days == place.days
+                && other.weight <= place.weight
+                && other.spoils <= place.spoils
         };
-        let (mut most, unit, days, fate) = self.place(index, day);
+        let places = &self.places;
+        let keeps = |at: usize| {
+            !places.iter().enumerate().any(|(by, other)| {
+                let place = &places[at];
+                by != at && does(other, place) && (by < at || !does(place, other))
+            })
+        };
+        let kept: Vec<bool> = (0..places.len()).map(keeps).collect();
+        let mut kept = kept.into_iter();
+        self.places.retain(|_| kept.next().expect("one each"));
+    }
+
+    /// Prepares the spans of days: from each first day of a demand to each last one.
+    fn span(&mut self) {
+        let mut spans: Vec<u32> = Vec::new();
+        for from in self.demands {
+            for until in self.demands {
+                let (from, until) = (from.0.trailing_zeros(), until.0.ilog2());
+                if from <= until {
+                    spans.push((2 << until) - (1 << from));
+                }
+            }
+        }
+        spans.sort_unstable();
+        spans.dedup();
+        for span in spans {
+            let inside = self.demands.iter().filter(|d| d.0 & !span == 0);
+            let wanted: i64 = inside.map(|d| d.1).sum();
+            if wanted == 0 {
+                continue;
+            }
+            let held = self.slots.iter().filter(|slot| slot.days & span != 0);
+            self.lacks
+                .push(wanted - held.map(|slot| slot.capacity).sum::<i64>());
+            let mut to_come = vec![0; self.places.len() + 1];
+            for (at, place) in self.places.iter().enumerate().rev() {
+                let holds = if place.days & span != 0 {
+                    place.most * place.unit
+                } else {
+                    0
+                };
+                to_come[at] = to_come[at + 1] + holds;
+            }
+            self.spans.push(Span {
+                days: span,
+                to_come,
+            });
+        }
+    }
+
+    /// Tries every number at place `next` and those after it; true if what is chosen costs too
+    /// much already.
+    fn choose(&mut self, next: usize) -> bool {
+        self.steps += 1;
+        if self.steps > self.most_steps || self.too_dear() {
+            return true;
+        }
+        let Some(place) = self.places.get(next) else {
+            self.finish();
+            return false;
+        };
+        let (index, dated, unit, days) = (place.lot, place.day.is_some(), place.unit, place.days);
+        let (weight, spoils) = (place.weight, place.spoils);
         let lot = &self.lots[index];
+        let mut most = place.most;
         if lot.stock {
-            most = most.min(1 - self.opened[index]);
+            most = most.min(self.alike[index] - self.opened[index]);
+        }
+        // What no place after this one can hold must be held here.
+        let mut fewest = 0;
+        if self.filler.is_none() {
+            for (span, &lacks) in self.spans.iter().zip(&self.lacks) {
+                let beyond = lacks - span.to_come[next + 1];
+                if beyond > 0 && span.days & days == 0 {
+                    return false;
+                }
+                fewest = fewest.max((beyond + unit - 1).div_euclid(unit));
+            }
         }
         let (units, stock) = (lot.units, lot.stock);
-        for count in 0..=most {
+        for count in fewest.max(0)..=most {
+            let before = self.counts[index];
+            self.put(days, count * unit);
             if count > 0 {
                 self.slots.push(Slot {
                     days,
                     capacity: count * unit,
-                    weight: fate.0,
-                    spoils: fate.1,
+                    weight,
+                    spoils,
                 });
             }
-            let before = self.counts[index];
-            if day.is_some() {
+            if dated {
                 self.opened[index] += count;
                 if !stock {
                     self.counts[index] = (self.opened[index] + units - 1) / units;
@@ -310,135 +410,68 @@ impl<'a> Search<'a> {
             } else {
                 self.counts[index] = count;
             }
-            self.choose(next + 1);
-            if day.is_some() {
+            let too_dear = self.choose(next + 1);
+            if dated {
                 self.opened[index] -= count;
             }
             self.counts[index] = before;
             if count > 0 {
                 self.slots.pop();
             }
+            self.put(days, -count * unit);
+            // One more is paid for with no less than it saves elsewhere.
+            if too_dear && !self.gains {
+                break;
+            }
+        }
+        false
+    }
+
+    /// Counts `mg` more that may be drawn on some of `days`.
+    fn put(&mut self, days: u32, mg: i64) {
+        for (span, lacks) in self.spans.iter().zip(&mut self.lacks) {
+            if span.days & days != 0 {
+                *lacks -= mg;
+            }
         }
     }
 
     /// Whether nothing from here can matter.
-    fn hopeless(&self) -> bool {
-        match &self.front {
-            None => {
-                let best = self.best;
-                best.is_some_and(|best| self.bound().score.objective >= best)
-            }
-            Some(front) if front.is_empty() => false,
-            Some(front) => {
-                let bound = self.bound();
-                front.iter().any(|way| dominates(way, &bound))
-            }
-        }
-    }
-
-    /// Packs counted are paid; what they cannot hold is bought at no less than the least
-    /// price; leftovers weigh, and spoil, no less than those of the lightest lot.
-    fn bound(&self) -> Way {
-        let (mut packs, mut capacity) = (0, self.stock_capacity);
-        let mut credit = 0i64;
-        let mut least: Option<i64> = None;
-        let mut least_spoils: Option<i64> = None;
-        for (lot, &count) in self.lots.iter().zip(&self.counts) {
-            if lot.usable || !lot.stock {
-                let spoils = if lot.keepable { 0 } else { lot.value };
-                least_spoils = least_of(least_spoils, Some(spoils));
-            }
-            if lot.stock {
-                if lot.usable {
-                    least = least_of(least, Some(FoodModel::left_weight(lot, self.weights)));
-                    if lot.keepable {
-                        credit += self.weights.kept(lot.value) * lot.unit;
-                    }
-                }
-                continue;
-            }
-            least = least_of(least, Some(FoodModel::left_weight(lot, self.weights)));
-            packs += count * lot.price;
-            let held = count * lot.units * lot.unit;
-            capacity += held;
-            if lot.keepable && held > 0 {
-                credit += self.weights.kept(lot.value) * held;
-            }
-        }
-        let missing = self.total - capacity;
-        let mut bought = packs > 0 || self.counts.iter().any(|&count| count > 0);
-        if missing > 0
-            && let Some((price, cap)) = self.cheapest
+    fn too_dear(&self) -> bool {
+        if self.front.as_ref().is_some_and(Vec::is_empty)
+            || self.front.is_none() && self.best.is_none()
         {
-            bought = true;
-            if self.weights.keep == 0 {
-                packs += (i128::from(missing) * i128::from(price) / i128::from(cap)) as i64;
+            return false;
+        }
+        let mut chosen = self.stock;
+        for (lot, &count) in self.lots.iter().zip(&self.counts) {
+            if count > 0 {
+                chosen.add(lot, count, self.weights);
             }
         }
-        let left = (capacity - self.total).max(0);
-        // What is open holds all that is used, in whole units.
-        let open: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
-        let grain = self.grain.max(1);
-        let open_left = open.max((self.total + grain - 1) / grain * grain) - self.total;
-        let (least_spoils, open_spoils) =
-            (least_spoils.unwrap_or(0), self.open_spoils.unwrap_or(0));
-        let spoiled = (left * least_spoils).max(open_left * open_spoils);
-        // Weights rise with values.
-        let weighs = (left * least.unwrap_or(0).max(0))
-            .max(left * self.weights.spoiled(least_spoils))
-            .max(open_left * self.weights.spoiled(open_spoils));
-        let foods = i64::from(bought);
-        let objective =
-            self.base.0 + packs * self.weights.pack + foods * self.weights.food + weighs - credit;
-        way(objective, packs, bought, self.base.1 + spoiled)
+        chosen.open = self.slots.iter().map(|slot| slot.capacity).sum();
+        // Units that are there but not opened yet may serve it too.
+        let lacks = self.lacks.iter().copied().max().unwrap_or(0);
+        chosen.missing = lacks - (chosen.held - chosen.open);
+        let bound = self.floor.floor(&chosen);
+        match &self.front {
+            None => self.best.is_some_and(|best| bound.score.objective >= best),
+            Some(front) => front.iter().any(|way| dominates(way, &bound)),
+        }
     }
 
+    /// Prices a complete choice.
     fn finish(&mut self) {
-        let mut slots = self.slots.clone();
-        // The heaviest leftovers are drawn first, as far as the others allow. What is kept
-        // weighs nothing or less, so this leaves the least to spoil, too.
-        let heaviest = |slot: &Slot| (-slot.weight, -slot.spoils);
-        slots.sort_by_key(heaviest);
-        let mut flow = Flow::new(slots, self.demands);
-        for slot in 0..flow.slots.len() {
-            flow.fill(slot);
-        }
-        let missing = flow.want.iter().sum::<i64>();
-        let mut packs = 0;
-        let mut bought = false;
-        let (mut cost, mut spoiled) = self.base;
-        if missing > 0 {
-            let Some(index) = self.filler else { return };
-            let lot = &self.lots[index];
-            let inside = lot.unit * lot.units;
-            let count = (missing + inside - 1) / inside;
-            packs += count * lot.price;
-            bought = true;
-            let (from, until) = lot.pool.expect("a pool");
-            // Drawing from the filler instead of what weighs less is settled by flow too.
-            let mut slots = self.slots.clone();
-            let (weight, spoils) = weight(lot, lot.sealed_kept, self.weights);
-            slots.push(Slot {
-                days: days(from, until, self.last),
-                capacity: count * inside,
-                weight,
-                spoils,
-            });
-            slots.sort_by_key(heaviest);
-            flow = Flow::new(slots, self.demands);
-            for slot in 0..flow.slots.len() {
-                flow.fill(slot);
-            }
-            if flow.want.iter().any(|&want| want > 0) {
-                return;
-            }
-        }
+        let (mut packs, mut bought) = (0, false);
+        let (mut cost, mut spoiled) = self.floor.base;
         for (index, lot) in self.lots.iter().enumerate() {
             if !lot.usable {
                 continue;
             }
-            let held = if lot.stock {
-                i64::from(lot.pool.is_none())
+            let held = if lot.stock && lot.pool.is_none() {
+                self.alike[index]
+            } else if lot.stock {
+                continue;
             } else {
                 bought |= self.counts[index] > 0;
                 packs += self.counts[index] * lot.price;
@@ -449,44 +482,117 @@ impl<'a> Search<'a> {
             };
             let sealed = held - self.opened[index];
             if sealed > 0 {
-                let (weight, spoils) = weight(lot, lot.sealed_kept, self.weights);
+                let (weight, spoils) = left_over(lot, lot.sealed_kept, self.weights);
                 cost += weight * sealed * lot.unit;
                 spoiled += spoils * sealed * lot.unit;
             }
         }
+        let mut slots = self.slots.clone();
+        let lacking = self.total - slots.iter().map(|slot| slot.capacity).sum::<i64>();
+        if lacking > 0 && self.filler.is_none()
+            || !self.might_matter(lacking, cost, packs, bought, spoiled)
+        {
+            return;
+        }
+        // The heaviest leftovers are drawn first, as far as the others allow. What is kept
+        // weighs nothing or less, so this leaves the least to spoil, too.
+        let heaviest = |slot: &Slot| (-slot.weight, -slot.spoils);
+        slots.sort_by_key(heaviest);
+        let mut flow = std::mem::take(&mut self.flow);
+        flow.fill_all(&slots, self.demands);
+        let mut missing = flow.want.iter().sum::<i64>();
+        if missing > 0 && self.filler.is_some() {
+            // Drawing from the filler instead of what weighs less is settled by flow too.
+            let (price, slot) = self.filling(missing);
+            packs += price;
+            bought = true;
+            slots.push(slot);
+            slots.sort_by_key(heaviest);
+            flow.fill_all(&slots, self.demands);
+            missing = flow.want.iter().sum();
+        }
+        if missing == 0 {
+            cost += packs * self.weights.pack + i64::from(bought) * self.weights.food;
+            for (slot, left) in slots.iter().zip(&flow.left) {
+                cost += slot.weight * left;
+                spoiled += slot.spoils * left;
+            }
+            self.note(cost, packs, bought, spoiled, &flow);
+        }
+        self.flow = flow;
+    }
+
+    /// Whether a complete choice may matter, whatever is drawn when: so much is left over, at
+    /// best in the lightest.
+    fn might_matter(
+        &self,
+        lacking: i64,
+        mut cost: i64,
+        mut packs: i64,
+        mut bought: bool,
+        mut spoiled: i64,
+    ) -> bool {
+        let mut slots: Vec<(i64, i64, i64)> = Vec::with_capacity(self.slots.len() + 1);
+        slots.extend(self.slots.iter().map(|s| (s.weight, s.spoils, s.capacity)));
+        let mut left = -lacking;
+        if lacking > 0 {
+            let (price, slot) = self.filling(lacking);
+            packs += price;
+            bought = true;
+            left += slot.capacity;
+            slots.push((slot.weight, slot.spoils, slot.capacity));
+        }
+        slots.sort_unstable();
         cost += packs * self.weights.pack + i64::from(bought) * self.weights.food;
-        for (slot, left) in flow.slots.iter().zip(&flow.left) {
-            cost += slot.weight * left;
-            spoiled += slot.spoils * left;
+        for (weight, spoils, capacity) in slots {
+            let here = left.min(capacity);
+            cost += here * weight;
+            spoiled += here * spoils;
+            left -= here;
+        }
+        self.matters(cost, packs, bought, spoiled)
+    }
+
+    /// Whether a complete choice with these sums, or sums no lower, matters.
+    fn matters(&self, cost: i64, packs: i64, bought: bool, spoiled: i64) -> bool {
+        match &self.front {
+            None => self.best.is_none_or(|best| cost < best),
+            Some(front) => {
+                let way = way(cost, packs, bought, spoiled);
+                !front.iter().any(|old| dominates(old, &way))
+            }
+        }
+    }
+
+    /// Takes note of a complete choice.
+    fn note(&mut self, cost: i64, packs: i64, bought: bool, spoiled: i64, flow: &Flow) {
+        if !self.matters(cost, packs, bought, spoiled) {
+            return;
         }
         if let Some(front) = &mut self.front {
             let way = way(cost, packs, bought, spoiled);
-            if !front.iter().any(|old| dominates(old, &way)) {
-                front.retain(|old| !dominates(&way, old));
-                front.push(way);
-            }
-            return;
-        }
-        if self.best.is_none_or(|best| cost < best) {
+            front.retain(|old| !dominates(&way, old));
+            front.push(way);
+        } else {
             self.best = Some(cost);
             self.draws = Some(flow.draws(self.demands));
         }
     }
-}
 
-fn gcd(mut a: i64, mut b: i64) -> i64 {
-    while b != 0 {
-        (a, b) = (b, a % b);
-    }
-    a
-}
-
-/// Weight of a milligram left over in the objective, and in spoiled value.
-fn weight(lot: &LotModel, kept: bool, weights: &Weights) -> (i64, i64) {
-    if kept {
-        (-weights.kept(lot.value), 0)
-    } else {
-        (weights.spoiled(lot.value), lot.value)
+    /// Packs of the filler for `missing` milligrams: their price, and what they hold.
+    fn filling(&self, missing: i64) -> (i64, Slot) {
+        let lot = &self.lots[self.filler.expect("there is a filler")];
+        let inside = lot.unit * lot.units;
+        let count = (missing + inside - 1) / inside;
+        let (from, until) = lot.pool.expect("a pool");
+        let (weight, spoils) = left_over(lot, lot.sealed_kept, self.weights);
+        let slot = Slot {
+            days: days(from, until, self.last),
+            capacity: count * inside,
+            weight,
+            spoils,
+        };
+        (count * lot.price, slot)
     }
 }
 
@@ -520,16 +626,17 @@ pub(super) fn fits(left: &[i64], demands: &[Demand]) -> bool {
         weight: 0,
         spoils: 0,
     });
-    let mut flow = Flow::new(slots.collect(), demands);
-    for slot in 0..flow.slots.len() {
-        flow.fill(slot);
-    }
+    let slots: Vec<Slot> = slots.collect();
+    let mut flow = Flow::default();
+    flow.fill_all(&slots, demands);
     flow.want.iter().all(|&want| want == 0)
 }
 
 /// Draws of demands from slots: a maximum flow, grown slot by slot.
+#[derive(Default)]
 struct Flow {
-    slots: Vec<Slot>,
+    /// Days of slots and demands, a bit each.
+    slots: Vec<u32>,
     demands: Vec<u32>,
     /// By slot, then demand.
     flow: Vec<i64>,
@@ -545,16 +652,22 @@ struct Flow {
 const NOWHERE: usize = usize::MAX;
 
 impl Flow {
-    fn new(slots: Vec<Slot>, demands: &[Demand]) -> Self {
-        Self {
-            flow: vec![0; demands.len() * slots.len()],
-            from_slot: vec![NOWHERE; demands.len()],
-            from_demand: vec![NOWHERE; slots.len()],
-            reached: Vec::with_capacity(slots.len()),
-            left: slots.iter().map(|slot| slot.capacity).collect(),
-            want: demands.iter().map(|d| d.1).collect(),
-            demands: demands.iter().map(|d| d.0).collect(),
-            slots,
+    /// Draws as much as possible from each slot in turn.
+    fn fill_all(&mut self, slots: &[Slot], demands: &[Demand]) {
+        self.slots.clear();
+        self.slots.extend(slots.iter().map(|slot| slot.days));
+        self.demands.clear();
+        self.demands.extend(demands.iter().map(|d| d.0));
+        self.flow.clear();
+        self.flow.resize(demands.len() * slots.len(), 0);
+        self.left.clear();
+        self.left.extend(slots.iter().map(|slot| slot.capacity));
+        self.want.clear();
+        self.want.extend(demands.iter().map(|d| d.1));
+        self.from_slot.resize(demands.len(), NOWHERE);
+        self.from_demand.resize(slots.len(), NOWHERE);
+        for slot in 0..slots.len() {
+            self.fill(slot);
         }
     }
 
@@ -562,7 +675,16 @@ impl Flow {
     /// filled before (they may serve other demands instead).
     fn fill(&mut self, slot: usize) {
         let demands = self.demands.len();
-        while self.left[slot] > 0 {
+        // Mostly a demand can be met from it as it is.
+        for d in 0..demands {
+            if self.slots[slot] & self.demands[d] != 0 && self.want[d] > 0 {
+                let push = self.want[d].min(self.left[slot]);
+                self.want[d] -= push;
+                self.left[slot] -= push;
+                self.flow[slot * demands + d] += push;
+            }
+        }
+        while self.left[slot] > 0 && self.want.iter().any(|&want| want > 0) {
             self.from_slot.fill(NOWHERE);
             self.from_demand.fill(NOWHERE);
             self.reached.clear();
@@ -572,7 +694,7 @@ impl Flow {
             'search: while let Some(&s) = self.reached.get(at) {
                 at += 1;
                 for d in 0..demands {
-                    if self.from_slot[d] != NOWHERE || self.slots[s].days & self.demands[d] == 0 {
+                    if self.from_slot[d] != NOWHERE || self.slots[s] & self.demands[d] == 0 {
                         continue;
                     }
                     self.from_slot[d] = s;
@@ -621,11 +743,11 @@ impl Flow {
 
     fn draws(&self, demands: &[Demand]) -> Vec<Draw> {
         let mut draws = Vec::new();
-        for (which, slot) in self.slots.iter().enumerate() {
+        for (which, days) in self.slots.iter().enumerate() {
             let flow = &self.flow[which * self.demands.len()..];
             for (at, &mg) in flow.iter().take(self.demands.len()).enumerate() {
                 if mg > 0 {
-                    draws.push((at, slot.days & demands[at].0, mg));
+                    draws.push((at, days & demands[at].0, mg));
                 }
             }
         }
@@ -633,7 +755,7 @@ impl Flow {
     }
 }
 
-impl LeafSolver<'_, '_> {
+impl<'s> LeafSolver<'s, '_> {
     /// The least a food can cost if each of `demands` may be divided over its days, and
     /// draws that reach it; none if they cannot be served at all.
     pub(super) fn flexible(
@@ -669,21 +791,22 @@ impl LeafSolver<'_, '_> {
                 known = Some((least.objective, whole));
             }
         }
-        if demands.iter().any(|&(days, _)| days.count_ones() > 1) {
-            let model = self.pool().foods[food as usize].as_ref().expect("counted");
-            let weights = &self.stage.gauges[0].weights;
-            let last = self.pool().last;
-            let trips = self.all_trips;
+        let floor_of_sum = {
+            let served: i64 = demands.iter().map(|d| d.1).sum();
+            let total = direct.iter().sum::<i64>() + served;
+            self.stage.gauges[0].floor(food, total, total)
+        };
+        // Nothing is below the floor of what is used in all.
+        let at_floor = known.as_ref().is_some_and(|known| known.0 <= floor_of_sum);
+        if !at_floor && demands.iter().any(|&(days, _)| days.count_ones() > 1) {
             let upper = known.as_ref().map(|known| known.0);
-            match floor(model, weights, trips, direct, demands, last, upper) {
+            let asked = self.asked(food);
+            match floor(&asked, direct, demands, upper) {
                 Least::Drawn(least, draws) => known = Some((least, draws)),
                 Least::NoneBelow => {}
                 Least::Unknown => {
-                    let served: i64 = demands.iter().map(|d| d.1).sum();
-                    let total = direct.iter().sum::<i64>() + served;
-                    let floor = self.stage.gauges[0].floor(food, total, total);
-                    let (upper, draws) = known.unwrap_or((floor, Vec::new()));
-                    known = Some((upper.min(floor), draws));
+                    let (_, draws) = known.unwrap_or_default();
+                    known = Some((floor_of_sum, draws));
                 }
             }
         }
@@ -693,6 +816,17 @@ impl LeafSolver<'_, '_> {
         let known = known.map(|(least, draws)| (least, Arc::new(draws)));
         self.flexed.insert(key, known.clone());
         known
+    }
+
+    fn asked(&self, food: u32) -> Asked<'s> {
+        let (stage, pool) = (self.stage, self.stage.pool);
+        Asked {
+            food: pool.foods[food as usize].as_ref().expect("counted"),
+            weights: &stage.gauges[0].weights,
+            steps: stage.gauges[0].steps(food).expect("some lunch uses it"),
+            trips: self.all_trips,
+            last: pool.last,
+        }
     }
 
     /// [`front`] of a food, remembered; where that takes too long, one way that is no worse
@@ -708,11 +842,10 @@ impl LeafSolver<'_, '_> {
             return Arc::clone(known);
         }
         let stage = self.stage;
-        let pool = stage.pool;
-        let model = pool.foods[food as usize].as_ref().expect("counted");
-        let demands = all_demands(direct, &key.2, pool.last);
-        let weights = &stage.gauges[0].weights;
-        let found = front(model, weights, self.all_trips, &demands, pool.last);
+        let asked = self.asked(food);
+        let model = asked.food;
+        let demands = all_demands(direct, &key.2, asked.last);
+        let found = front(&asked, &demands);
         let found = found.unwrap_or_else(|| {
             let total: i64 = demands.iter().map(|demand| demand.1).sum();
             let (cost, spoiled) = stage.tie_floors(food, total, total);
@@ -743,7 +876,7 @@ impl LeafSolver<'_, '_> {
 #[cfg(test)]
 mod tests {
     use super::super::pool::Pool;
-    use super::super::ways::{Asked, DAYS, ways};
+    use super::super::ways::{self, DAYS};
     use super::*;
     use std::path::Path;
 
@@ -782,7 +915,16 @@ mod tests {
                 })
                 .collect();
             let all = all_demands(&direct, &demands, pool.last);
-            let Some(front) = front(food, &weights, trips, &all, pool.last) else {
+            let total = all.iter().map(|d| d.1).sum();
+            let steps = FoodSteps::new(food, &weights, total);
+            let about = super::Asked {
+                food,
+                weights: &weights,
+                steps: &steps,
+                trips,
+                last: pool.last,
+            };
+            let Some(front) = front(&about, &all) else {
                 continue;
             };
             several += i32::from(front.len() > 1);
@@ -796,12 +938,13 @@ mod tests {
                     };
                     uses[day as usize] += mg;
                 }
-                let asked = Asked {
+                let asked = ways::Asked {
                     front: true,
                     detail: false,
+                    steps: None,
                     halted: &|| false,
                 };
-                for way in ways(food, &weights, trips, &uses, pool.last, &asked) {
+                for way in ways::ways(food, &weights, trips, &uses, pool.last, &asked) {
                     let met = front.iter().any(|divided| dominates(divided, &way));
                     assert!(met, "{way:?} of {uses:?} beats all of {front:?}");
                     compared += 1;

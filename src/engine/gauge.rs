@@ -2,6 +2,7 @@
 //! ceiling (cap, budget, a settled aim).
 
 use super::items::Item;
+use super::pack_floor::FoodSteps;
 use super::pool::Pool;
 use super::relaxed::Relaxed;
 use super::score::Weights;
@@ -80,6 +81,14 @@ impl Gauge {
             Some(Floor::Food(relaxed)) => relaxed.floor(used, most),
             Some(Floor::Batch(price)) if used > 0 => *price,
             Some(Floor::Batch(_)) => 0,
+        }
+    }
+
+    /// What packs of a food that some item uses cost at least.
+    pub(super) fn steps(&self, unit: u32) -> Option<&FoodSteps> {
+        match &self.floors[unit as usize] {
+            Some(Floor::Food(relaxed)) => Some(relaxed.steps()),
+            _ => None,
         }
     }
 

@@ -240,6 +240,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             &Asked {
                 front: stage.wants_front(food),
                 detail: false,
+                steps: stage.gauges[0].steps(food),
                 halted: &|| stage.halted(true),
             },
         ));

@@ -39,6 +39,8 @@ mod means;
 mod members;
 mod mixed;
 mod near;
+mod pack_floor;
+mod pack_steps;
 mod pairing;
 mod plan;
 mod pool;

@@ -73,6 +73,7 @@ pub(super) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
             let asked = Asked {
                 front: stage.wants_front(food),
                 detail: true,
+                steps: stage.gauges[0].steps(food),
                 halted: &|| false,
             };
             let detailed = ways(model, weights, found.trips, uses, pool.last, &asked);

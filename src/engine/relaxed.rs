@@ -17,6 +17,7 @@
 //! there is not enough of it is said by [`super::pool::Pool::supply`], not by a cost.
 
 use super::lots::FoodModel;
+use super::pack_floor::FoodSteps;
 use super::score::Weights;
 use crate::plan::Lot;
 
@@ -53,6 +54,7 @@ pub(super) struct Relaxed {
     least_pack: i64,
     /// Price and capacity of the pack that is cheapest by the milligram.
     cheapest: Option<(i64, i64)>,
+    steps: FoodSteps,
 }
 
 /// Choices of packs listed at most for one food.
@@ -150,6 +152,7 @@ impl Relaxed {
             coarse,
             least_pack,
             cheapest,
+            steps: FoodSteps::new(food, weights, most),
         }
     }
 
@@ -240,6 +243,11 @@ impl Relaxed {
             }
         };
         self.base + credit + cost
+    }
+
+    /// What packs cost at least.
+    pub(super) fn steps(&self) -> &FoodSteps {
+        &self.steps
     }
 
     /// Returns price and capacity of the pack that is cheapest by the milligram, if there

@@ -5,8 +5,8 @@
 //! settled aim, a cap that stock could spare), the whole front of ways is returned.
 
 use super::lots::{FoodModel, LotModel, day_index};
+use super::pack_floor::{Chosen, FoodSteps, PackFloor};
 use super::score::{Score, Weights};
-use super::search::least_of;
 use crate::plan::Lot;
 
 /// Longest use vector: days 0..=14.
@@ -68,13 +68,11 @@ struct Search<'a> {
     pools: Vec<usize>,
     /// Bought pool that fills what is missing, if it reaches every day of use.
     filler: Option<usize>,
-    /// Least price per capacity over bought lots, as a fraction, for the bound.
-    cheapest: Option<(i64, i64)>,
-    any_keepable: bool,
-    all_keepable: bool,
-    least_spoil: i64,
-    /// Leftover of stock that can never be used.
-    base: Score,
+    /// Buying more may earn more than it costs.
+    gains: bool,
+    floor: PackFloor<'a>,
+    /// What is on hand.
+    stock: Chosen,
     // Decisions so far.
     slots: Vec<Slot>,
     counts: Vec<i64>,
@@ -95,6 +93,8 @@ pub(super) struct Asked<'a> {
     pub(super) front: bool,
     /// What is opened when, too.
     pub(super) detail: bool,
+    /// What packs cost at least, where that is known already.
+    pub(super) steps: Option<&'a FoodSteps>,
     /// Asked now and then; true means give up.
     pub(super) halted: &'a dyn Fn() -> bool,
 }
@@ -110,35 +110,28 @@ pub(super) fn ways(
     asked: &Asked,
 ) -> Vec<Way> {
     let total: i64 = uses.iter().sum();
-    let mut base = Score::default();
+    let own;
+    let steps = if let Some(steps) = asked.steps {
+        steps
+    } else {
+        own = FoodSteps::new(food, weights, total);
+        &own
+    };
+    let opens = |day: i32| uses[day_index(day)] > 0;
+    let floor = PackFloor::new(food, weights, steps, trips, total, opens);
+    let mut stock = Chosen::default();
     let mut dated = Vec::new();
     let mut pools = Vec::new();
     let mut slots = Vec::new();
-    let mut cheapest: Option<(i64, i64)> = None;
-    let mut any_keepable = false;
-    let mut all_keepable = true;
-    let mut least_spoil: Option<i64> = None;
     for (index, lot) in food.lots.iter().enumerate() {
         if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
             continue;
         }
         if !lot.usable {
-            if lot.stock {
-                base = base + leftover(lot, lot.sealed_kept, lot.unit, weights);
-            }
             continue;
         }
-        any_keepable |= lot.keepable;
-        all_keepable &= lot.keepable;
-        least_spoil = least_of(least_spoil, Some(lot.value));
-        if !lot.stock {
-            let capacity = lot.unit * lot.units;
-            let better = cheapest.is_none_or(|(price, cap)| {
-                i128::from(lot.price) * i128::from(cap) < i128::from(price) * i128::from(capacity)
-            });
-            if better {
-                cheapest = Some((lot.price, capacity));
-            }
+        if lot.stock {
+            stock.add(lot, 0, weights);
         }
         match (lot.pool, lot.stock) {
             (Some((from, until)), true) => {
@@ -182,11 +175,9 @@ pub(super) fn ways(
         dated,
         pools,
         filler,
-        cheapest,
-        any_keepable,
-        all_keepable,
-        least_spoil: least_spoil.unwrap_or(0),
-        base,
+        gains: food.may_gain(weights),
+        floor,
+        stock,
         slots,
         counts: vec![0; food.lots.len()],
         opened: vec![0; food.lots.len()],
@@ -195,6 +186,9 @@ pub(super) fn ways(
         ticks: 0,
         stopped: false,
     };
+    if !search.servable() {
+        return Vec::new();
+    }
     search.choose_pools(0, 0);
     if search.stopped {
         return Vec::new();
@@ -226,6 +220,47 @@ impl Search<'_> {
             self.stopped = true;
         }
         self.stopped
+    }
+
+    /// Whether each day of use is in reach: of a lot that can be bought, or of what is on hand,
+    /// as far as that goes if every unit could be opened on every day.
+    ///
+    /// Without this, what no way can serve would be tried in every way.
+    fn servable(&self) -> bool {
+        let used = |day: i32| self.uses[day_index(day)] > 0;
+        let reaches = |lot: &LotModel, day: i32| match lot.pool {
+            Some((from, until)) => from <= day && day <= until,
+            None => (lot.open_from.max(0)..=lot.open_to.min(day))
+                .any(|opened| used(opened) && lot.good(opened) >= day),
+        };
+        let lots = || self.dated.iter().chain(&self.pools).chain(&self.filler);
+        let bought = || lots().map(|&lot| &self.lots[lot]).filter(|lot| !lot.stock);
+        let mut need = [0; DAYS];
+        for day in (0..=self.last).filter(|&day| used(day)) {
+            if !bought().any(|lot| reaches(lot, day)) {
+                need[day_index(day)] = self.uses[day_index(day)];
+            }
+        }
+        if need == [0; DAYS] {
+            return true;
+        }
+        let dated = self.dated.iter().filter(|&&lot| self.lots[lot].stock);
+        let units = dated.map(|&index| {
+            let lot = &self.lots[index];
+            Slot {
+                lot: index,
+                from: lot.open_from.max(0),
+                until: lot.good(lot.open_to),
+                units: 1,
+                capacity: lot.unit,
+                forced: 0,
+                weight: 0,
+                spoils: 0,
+            }
+        });
+        let slots: Vec<Slot> = units.chain(self.slots.iter().copied()).collect();
+        let chosen = vec![true; slots.len()];
+        most_given(&slots, &chosen, &need, self.last) == need.iter().sum::<i64>()
     }
 
     /// Enumerates the packs of each pool but the filler.
@@ -265,11 +300,16 @@ impl Search<'_> {
                     spoils: fate.spoiled,
                 });
             }
-            if !self.hopeless(0, 0) {
+            let hopeless = self.hopeless(0, 0);
+            if !hopeless {
                 self.choose_pools(next + 1, beyond);
             }
             if count > 0 {
                 self.slots.pop();
+            }
+            // One more is paid for with no less than it saves elsewhere.
+            if hopeless && !self.gains {
+                break;
             }
         }
         self.counts[index] = 0;
@@ -289,25 +329,37 @@ impl Search<'_> {
         self.open(day, 0, use_today, left, filler_need);
     }
 
-    /// Opens units of dated lot `next` and those after it on `day`.
-    fn open(&mut self, day: i32, next: usize, room: i64, left: Vec<i64>, filler_need: i64) {
-        let wanted: i64 = (day..=self.last).map(|d| self.uses[day_index(d)]).sum();
-        let held = self.slots.iter().zip(&left);
-        let held = held.filter(|(slot, _)| slot.until >= day);
-        let lacks = wanted - held.map(|(_, left)| left).sum::<i64>();
-        if self.stops() || self.hopeless(filler_need, lacks) {
-            return;
+    /// What the uses from `day` on lack at least beyond what is left in each slot: for each day,
+    /// those from it on beyond what lasts until it.
+    fn lacks(&self, day: i32, left: &[i64]) -> i64 {
+        let (mut wanted, mut lacks) = (0, 0);
+        for from in (day..=self.last).rev() {
+            let used = self.uses[day_index(from)];
+            if used > 0 {
+                wanted += used;
+                let held = self.slots.iter().zip(left);
+                let held = held.filter(|(slot, _)| slot.until >= from);
+                lacks = lacks.max(wanted - held.map(|(_, left)| left).sum::<i64>());
+            }
+        }
+        lacks
+    }
+
+    /// Opens units of dated lot `next` and those after it on `day`; true if what is chosen
+    /// cannot matter any more.
+    fn open(&mut self, day: i32, next: usize, room: i64, left: Vec<i64>, filler_need: i64) -> bool {
+        if self.stops() || self.hopeless(filler_need, self.lacks(day, &left)) {
+            return true;
         }
         let Some(&index) = self.dated.get(next) else {
             if let Some((left, missing)) = self.draw(day, left) {
                 self.day(day + 1, left, filler_need + missing);
             }
-            return;
+            return false;
         };
         let lot = &self.lots[index];
         if day < lot.open_from || day > lot.open_to {
-            self.open(day, next + 1, room, left, filler_need);
-            return;
+            return self.open(day, next + 1, room, left, filler_need);
         }
         let until = lot.good(day);
         let most = if self.waits(next) || self.fresher(next, day) {
@@ -347,7 +399,7 @@ impl Search<'_> {
             if count > 0 {
                 next_left.push(count * unit);
             }
-            self.open(day, next + 1, room - count, next_left, filler_need);
+            let hopeless = self.open(day, next + 1, room - count, next_left, filler_need);
             if count > 0 {
                 self.slots.pop();
                 self.opened[index] -= count;
@@ -355,7 +407,12 @@ impl Search<'_> {
                     self.counts[index] = (self.opened[index] + units - 1) / units;
                 }
             }
+            // One more is paid for with no less than it saves elsewhere.
+            if hopeless && !self.gains {
+                break;
+            }
         }
+        false
     }
 
     /// Whether the unit on hand at `next` waits for the one before it, which is like it and
@@ -470,89 +527,32 @@ impl Search<'_> {
         Some((left, need))
     }
 
-    /// Whether nothing from here can matter: bounds on all sums against what was found.
+    /// Whether nothing from here can matter: the floors of [`PackFloor`] against what was found.
     ///
-    /// Proof of the bound: packs counted so far are paid; if all capacity so far is below
-    /// the total use, the rest is bought at no less than the least price per milligram of
-    /// any pack, and so is what is wanted from today on beyond what lasts until then and what
-    /// is not opened yet (what ends first is drawn first, so no other draws would have left
-    /// more); and of the capacity counted so far at least the excess over the total use
-    /// is left over, at no less than the least value, unless something could be kept.
+    /// What is wanted from a day on beyond what lasts until then and what is there but not opened
+    /// yet is still to be bought: what ends first is drawn first, so no other draws would have
+    /// left more. Of equal ways the first is taken, so what can at best be equal does not matter.
     fn hopeless(&self, filler_need: i64, lacks: i64) -> bool {
         if self.found.is_empty() {
             return false;
         }
-        let bound = self.bound(filler_need, lacks);
+        let mut chosen = self.stock;
+        for (lot, &count) in self.lots.iter().zip(&self.counts) {
+            if count > 0 {
+                chosen.add(lot, count, self.weights);
+            }
+        }
+        chosen.open = self.slots.iter().map(|slot| slot.capacity).sum();
+        let lacks = (lacks - (chosen.held - chosen.open)).max(0);
+        chosen.missing = filler_need + lacks;
+        let bound = self.floor.floor(&chosen);
         self.found.iter().any(|way| {
             if self.front {
                 dominates(way, &bound)
             } else {
-                way.score < bound.score
+                way.score <= bound.score
             }
         })
-    }
-
-    fn bound(&self, filler_need: i64, lacks: i64) -> Way {
-        let mut packs: i64 = 0;
-        let mut capacity: i64 = 0;
-        let mut credit: i64 = 0;
-        let mut bought = false;
-        for (lot, &count) in self.lots.iter().zip(&self.counts) {
-            let held = if lot.stock {
-                i64::from(lot.usable) * lot.unit
-            } else {
-                bought |= count > 0;
-                packs += count * lot.price;
-                count * lot.units * lot.unit
-            };
-            capacity += held;
-            if lot.keepable {
-                credit += self.weights.kept(lot.value) * held;
-            }
-        }
-        // What is drawn earns no credit, whichever lot it is drawn from.
-        if self.all_keepable {
-            credit -= self.weights.kept(self.least_spoil) * self.total;
-        }
-        // Units there but not opened yet may serve it too.
-        let opened: i64 = self.slots.iter().map(|slot| slot.capacity).sum();
-        let lacks = (lacks - (capacity - opened)).max(0);
-        let missing = (self.total - capacity).max(filler_need + lacks);
-        let mut to_come = 0;
-        if missing > 0
-            && let Some((price, cap)) = self.cheapest
-        {
-            bought = true;
-            to_come = (i128::from(missing) * i128::from(price) / i128::from(cap)) as i64;
-        }
-        let left = if self.any_keepable {
-            0
-        } else {
-            (capacity - self.total).max(0)
-        };
-        // A pack still to come that could be kept may earn its credit: count nothing for
-        // it (the credit is below the price, so nothing is not too much).
-        let paid = if self.weights.keep > 0 && self.any_keepable {
-            packs
-        } else {
-            packs + to_come
-        };
-        let foods = i64::from(bought && self.counted);
-        let score = Score {
-            objective: paid * self.weights.pack
-                + foods * self.weights.food
-                + left * self.weights.spoiled(self.least_spoil)
-                - credit,
-            foods,
-            cost: (packs + to_come) * crate::larder::NANO,
-            spoiled: left * self.least_spoil,
-        };
-        Way {
-            score: score + self.base,
-            packs: packs + to_come,
-            bought,
-            detail: Vec::new(),
-        }
     }
 
     /// Prices a complete choice of packs and openings with its best draws.
@@ -580,7 +580,11 @@ impl Search<'_> {
             });
         }
         let mut packs = 0;
-        let mut score = self.base;
+        let mut score = Score {
+            objective: self.floor.base.0,
+            spoiled: self.floor.base.1,
+            ..Score::default()
+        };
         let mut bought = false;
         for (index, lot) in self.lots.iter().enumerate() {
             let held = if lot.stock && lot.usable && lot.pool.is_none() {
