@@ -252,8 +252,11 @@ impl LeafSolver<'_, '_> {
                     continue;
                 }
                 uses[pool.last as usize] += demands.iter().map(|demand| demand.1).sum::<i64>();
-                let ways = self.ways(food, self.all_trips, &uses);
-                let least = least(&ways);
+                let least = if spoiled.is_some() {
+                    least(&self.ways(food, self.all_trips, &uses))
+                } else {
+                    self.least_cost(food, &uses)
+                };
                 unit.cost[day] = least.map(|least| least.objective);
                 if spoiled.is_some() {
                     unit.spoils[day] = least.map(|least| least.spoiled);

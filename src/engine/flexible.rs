@@ -86,6 +86,8 @@ struct Search<'a> {
     last: i32,
     /// Only less matters.
     best: Option<i64>,
+    /// Nothing is less than this.
+    enough: Option<i64>,
     draws: Option<Vec<Draw>>,
     /// Every choice that no other beats in all sums, instead of the least.
     front: Option<Vec<Way>>,
@@ -128,16 +130,19 @@ enum Least {
     Unknown,
 }
 
-/// Looks for the least objective of the food below `upper`, if that is known.
+/// Looks for the least objective of the food below `upper`, if that is known; nothing is below
+/// `enough`.
 fn floor(
     asked: &Asked,
     direct: &Uses,
     flexible: &[Demand],
     upper: Option<i64>,
+    enough: i64,
 ) -> Least {
     let demands = all_demands(direct, flexible, asked.last);
     let mut search = Search::new(asked, &demands);
     search.best = upper;
+    search.enough = Some(enough);
     search.choose(0);
     if search.steps > MOST_STEPS {
         return Least::Unknown;
@@ -192,6 +197,7 @@ impl<'a> Search<'a> {
             flow: Flow::default(),
             last,
             best: None,
+            enough: None,
             draws: None,
             front: None,
             most_steps: MOST_STEPS,
@@ -442,6 +448,9 @@ impl<'a> Search<'a> {
             || self.front.is_none() && self.best.is_none()
         {
             return false;
+        }
+        if self.best.is_some() && self.best <= self.enough {
+            return true;
         }
         let mut chosen = self.stock;
         for (lot, &count) in self.lots.iter().zip(&self.counts) {
@@ -769,8 +778,18 @@ impl<'s> LeafSolver<'s, '_> {
             return known.clone();
         }
         let demands = &key.2;
+        let floor_of_sum = {
+            let served: i64 = demands.iter().map(|d| d.1).sum();
+            let total = direct.iter().sum::<i64>() + served;
+            self.stage.gauges[0].floor(food, total, total)
+        };
+        // Whole lunches first: as early as may be, and as late.
         let mut known: Option<(i64, Vec<Draw>)> = None;
+        let divided = demands.iter().any(|&(days, _)| days.count_ones() > 1);
         for early in [true, false] {
+            if demands.is_empty() || !early && !divided {
+                break;
+            }
             let mut uses = *direct;
             let whole: Vec<Draw> = demands
                 .iter()
@@ -785,23 +804,18 @@ impl<'s> LeafSolver<'s, '_> {
                     (at, 1 << day, mg)
                 })
                 .collect();
-            if let Some(least) = least(&self.ways(food, self.all_trips, &uses))
-                && known.as_ref().is_none_or(|known| least.objective < known.0)
+            if let Some((least, _)) = self.flexible(food, &uses, Vec::new())
+                && known.as_ref().is_none_or(|known| least < known.0)
             {
-                known = Some((least.objective, whole));
+                known = Some((least, whole));
             }
         }
-        let floor_of_sum = {
-            let served: i64 = demands.iter().map(|d| d.1).sum();
-            let total = direct.iter().sum::<i64>() + served;
-            self.stage.gauges[0].floor(food, total, total)
-        };
         // Nothing is below the floor of what is used in all.
         let at_floor = known.as_ref().is_some_and(|known| known.0 <= floor_of_sum);
-        if !at_floor && demands.iter().any(|&(days, _)| days.count_ones() > 1) {
+        if !at_floor && (divided || demands.is_empty()) {
             let upper = known.as_ref().map(|known| known.0);
             let asked = self.asked(food);
-            match floor(&asked, direct, demands, upper) {
+            match floor(&asked, direct, demands, upper, floor_of_sum) {
                 Least::Drawn(least, draws) => known = Some((least, draws)),
                 Least::NoneBelow => {}
                 Least::Unknown => {
@@ -816,6 +830,27 @@ impl<'s> LeafSolver<'s, '_> {
         let known = known.map(|(least, draws)| (least, Arc::new(draws)));
         self.flexed.insert(key, known.clone());
         known
+    }
+
+    /// The least that a food can cost if so much is used on each day, or a number below it: what
+    /// is known to the last pack, or else the least objective with the ties' floors of the sum.
+    pub(super) fn least_cost(&mut self, food: u32, uses: &Uses) -> Option<Score> {
+        if self.stage.wants_front(food) {
+            return least(&self.ways(food, self.all_trips, uses));
+        }
+        if let Some(known) = self.known_ways(food, self.all_trips, uses) {
+            return least(&known);
+        }
+        let (objective, _) = self.flexible(food, uses, Vec::new())?;
+        let total: i64 = uses.iter().sum();
+        let (cost, spoiled) = self.stage.tie_floors(food, total, total);
+        let on_hand = self.pool().foods[food as usize].as_ref()?.on_hand;
+        Some(Score {
+            objective,
+            foods: i64::from(total > on_hand),
+            cost,
+            spoiled,
+        })
     }
 
     fn asked(&self, food: u32) -> Asked<'s> {

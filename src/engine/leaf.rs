@@ -212,18 +212,29 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         }))
     }
 
-    /// Returns the ways of a food, remembered.
-    pub(super) fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
-        let model = self.pool().foods[food as usize]
-            .as_ref()
-            .expect("counted foods only");
+    fn way_key(&self, food: u32, trips: u16, uses: &Uses) -> WayKey {
         let mut key = (food, trips, *uses);
-        if model.timeless {
+        let model = self.pool().foods[food as usize].as_ref();
+        if model.is_some_and(|model| model.timeless) {
             // Only the sum counts: one entry for all spreads of it.
             let total = uses.iter().sum();
             key.2 = [0; DAYS];
             key.2[self.pool().last as usize] = total;
         }
+        key
+    }
+
+    /// The ways of a food, if they have been asked for before.
+    pub(super) fn known_ways(&self, food: u32, trips: u16, uses: &Uses) -> Option<Arc<Vec<Way>>> {
+        self.known.get(&self.way_key(food, trips, uses)).cloned()
+    }
+
+    /// Returns the ways of a food, remembered.
+    pub(super) fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
+        let model = self.pool().foods[food as usize]
+            .as_ref()
+            .expect("counted foods only");
+        let key = self.way_key(food, trips, uses);
         if let Some(known) = self.known.get(&key) {
             return Arc::clone(known);
         }
@@ -516,7 +527,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let pool = self.pool();
         let mut uses = self.direct_uses(leaf, here.food);
         if here.batched == 0 {
-            return least(&self.ways(here.food, self.all_trips, &uses));
+            return self.least_cost(here.food, &uses);
         }
         let mut demands: Vec<Demand> = Vec::new();
         for (day, &lunch) in leaf.order.iter().enumerate() {

@@ -164,7 +164,7 @@ impl FoodModel {
                 ));
             }
         }
-        drop_later(&mut lots);
+        drop_later(&mut lots, last);
         let timeless = lots
             .iter()
             .all(|lot| lot.trip.unwrap_or(0) == 0 && lot.pool == Some((0, last)));
@@ -192,13 +192,32 @@ impl FoodModel {
 
 /// Drops lots of later trips that can never help, and bought lots that cannot be opened.
 ///
-/// Proof: let the same pack of an earlier trip be a pool whose days contain every day on
-/// which the later lot may be eaten, and let its remainder be kept, or the later one's
-/// never be. Any week that buys the later lot may buy the earlier one instead, at the same
-/// price, with the same draws; its remainder is no smaller in value and its fate no worse.
-/// The trip itself can only become unnecessary.
-fn drop_later(lots: &mut Vec<LotModel>) {
+/// Proof, for the same pack bought on an earlier trip. Let the earlier lot be a pool whose days
+/// contain every day on which the later lot may be eaten; or let it be possible to open a unit of
+/// it on every day on which one of the later lot may be opened, and be good for no less of the
+/// week. And let what is left of the earlier lot be kept, or of the later one never: sealed, and
+/// opened on each of those days. Any week that buys the later lot may buy the earlier one
+/// instead, at the same price, with the same openings and draws; its remainder is no smaller in
+/// value and its fate no worse, and units of both fit in no more packs together. The trip itself
+/// can only become unnecessary.
+fn drop_later(lots: &mut Vec<LotModel>, last: i32) {
     let all = lots.clone();
+    let does = |early: &LotModel, late: &LotModel| {
+        let pooled = early
+            .pool
+            .is_some_and(|(from, until)| from <= late.open_from && until >= late.reach)
+            && (early.sealed_kept || !late.keepable);
+        let dated = || {
+            (early.sealed_kept || !late.sealed_kept)
+                && (late.open_from..=late.open_to).all(|day| {
+                    early.open_from <= day
+                        && day <= early.open_to
+                        && early.good(day).min(last) >= late.good(day).min(last)
+                        && (early.good(day) >= early.carry || late.good(day) < late.carry)
+                })
+        };
+        pooled || early.pool.is_none() && late.pool.is_none() && dated()
+    };
     lots.retain(|lot| {
         let (Lot::Bought(pack, _), Some(trip)) = (lot.lot, lot.trip) else {
             return true;
@@ -208,13 +227,7 @@ fn drop_later(lots: &mut Vec<LotModel>) {
                 let Lot::Bought(same, _) = early.lot else {
                     return false;
                 };
-                same == pack
-                    && early.trip < Some(trip)
-                    && early.usable
-                    && early
-                        .pool
-                        .is_some_and(|(from, until)| from <= lot.open_from && until >= lot.reach)
-                    && (early.sealed_kept || !lot.keepable)
+                same == pack && early.trip < Some(trip) && early.usable && does(early, lot)
             })
     });
 }

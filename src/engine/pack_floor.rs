@@ -37,10 +37,14 @@ impl FoodSteps {
     /// Lists the packs of a food of which a week uses at most `most` milligrams.
     pub(super) fn new(food: &FoodModel, weights: &Weights, most: i64) -> Self {
         let usable = || food.lots.iter().filter(|lot| lot.usable);
-        let lightest = usable().map(|lot| FoodModel::left_weight(lot, weights)).min();
+        let lightest = usable()
+            .map(|lot| FoodModel::left_weight(lot, weights))
+            .min();
         let weight = lightest.unwrap_or(0);
         let bought = || usable().filter(|lot| !lot.stock);
-        let prices: Vec<(i64, i64)> = bought().map(|lot| (lot.price, lot.unit * lot.units)).collect();
+        let prices: Vec<(i64, i64)> = bought()
+            .map(|lot| (lot.price, lot.unit * lot.units))
+            .collect();
         // What does not fit in 64 bits has no staircase: the other floors stand.
         let totals: Option<Vec<(i64, i64)>> = prices
             .iter()

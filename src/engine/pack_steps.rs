@@ -35,7 +35,10 @@ impl PackSteps {
         let &lightest = packs.iter().min_by(|a, b| {
             (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
         })?;
-        if packs.iter().any(|&(weight, holds)| weight <= 0 || holds <= 0) {
+        if packs
+            .iter()
+            .any(|&(weight, holds)| weight <= 0 || holds <= 0)
+        {
             return None;
         }
         let mut steps: Vec<(i64, i64)> = Vec::new();
@@ -53,7 +56,8 @@ impl PackSteps {
             }
             for &(more, inside) in packs {
                 // A choice beyond 64 bits is beyond any week that is let through.
-                let grown: Option<(i64, i64)> = weight.checked_add(more).zip(holds.checked_add(inside));
+                let grown: Option<(i64, i64)> =
+                    weight.checked_add(more).zip(holds.checked_add(inside));
                 next.extend(grown.map(|(weight, holds)| (std::cmp::Reverse(weight), holds)));
             }
         }
@@ -107,7 +111,9 @@ mod tests {
         };
         let (mut exact, mut beyond) = (0, 0);
         for _ in 0..400 {
-            let packs: Vec<(i64, i64)> = (0..=next(3)).map(|_| (1 + next(90), 1 + next(40))).collect();
+            let packs: Vec<(i64, i64)> = (0..=next(3))
+                .map(|_| (1 + next(90), 1 + next(40)))
+                .collect();
             let most = 1 + next(120);
             let steps = PackSteps::new(&packs, most).unwrap();
             for mg in 0..most + 40 {

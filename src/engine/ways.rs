@@ -612,6 +612,9 @@ impl Search<'_> {
                 cost: packs * crate::larder::NANO,
                 spoiled: 0,
             };
+        if !self.might_matter(&slots, score, packs, bought) {
+            return;
+        }
         let taken = best_draws(&slots, self.uses, self.last);
         for (slot, taken) in slots.iter().zip(&taken) {
             let left = slot.capacity - taken;
@@ -624,14 +627,7 @@ impl Search<'_> {
             bought,
             detail: Vec::new(),
         };
-        let worse = |old: &Way| {
-            if self.front {
-                dominates(old, &way)
-            } else {
-                old.score <= way.score
-            }
-        };
-        if self.found.iter().any(worse) {
+        if self.worse(&way) {
             return;
         }
         let detail = if self.detail {
@@ -646,6 +642,50 @@ impl Search<'_> {
             self.found.clear();
         }
         self.found.push(way);
+    }
+
+    /// Whether a way is no better than what was found.
+    fn worse(&self, way: &Way) -> bool {
+        self.found.iter().any(|old| {
+            if self.front {
+                dominates(old, way)
+            } else {
+                old.score <= way.score
+            }
+        })
+    }
+
+    /// Whether a complete choice may matter, whatever is drawn when: `score` is that of all but
+    /// what is left in `slots`, and so much is left in all, at best in the lightest.
+    fn might_matter(&self, slots: &[Slot], mut score: Score, packs: i64, bought: bool) -> bool {
+        if self.found.is_empty() {
+            return true;
+        }
+        let sums = || {
+            slots
+                .iter()
+                .map(|slot| (slot.weight, slot.spoils, slot.capacity))
+        };
+        let left = sums().map(|(_, _, holds)| holds).sum::<i64>() - self.total;
+        let least = |order: &mut Vec<(i64, i64)>| {
+            order.sort_unstable();
+            let mut left = left;
+            let parts = order.iter().map(|&(each, holds)| {
+                let here = left.min(holds);
+                left -= here;
+                each * here
+            });
+            parts.sum::<i64>()
+        };
+        score.objective += least(&mut sums().map(|(weight, _, holds)| (weight, holds)).collect());
+        score.spoiled += least(&mut sums().map(|(_, spoils, holds)| (spoils, holds)).collect());
+        let way = Way {
+            score,
+            packs,
+            bought,
+            detail: Vec::new(),
+        };
+        !self.worse(&way)
     }
 
     /// Writes out what is bought, opened and drawn.
