@@ -164,7 +164,7 @@ impl FoodModel {
                 ));
             }
         }
-        drop_later(&mut lots, last);
+        drop_later(&mut lots, last, larder.wishes.trip_price_minor == 0);
         let timeless = lots
             .iter()
             .all(|lot| lot.trip.unwrap_or(0) == 0 && lot.pool == Some((0, last)));
@@ -198,9 +198,10 @@ impl FoodModel {
 /// week. And let what is left of the earlier lot be kept, or of the later one never: sealed, and
 /// opened on each of those days. Any week that buys the later lot may buy the earlier one
 /// instead, at the same price, with the same openings and draws; its remainder is no smaller in
-/// value and its fate no worse, and units of both fit in no more packs together. The trip itself
-/// can only become unnecessary.
-fn drop_later(lots: &mut Vec<LotModel>, last: i32) {
+/// value and its fate no worse, and units of both fit in no more packs together. The later trip
+/// can only become unnecessary, and the earlier one costs nothing more: it is the first, which is
+/// always made, or trips are `free`.
+fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: bool) {
     let all = lots.clone();
     let does = |early: &LotModel, late: &LotModel| {
         let pooled = early
@@ -227,7 +228,11 @@ fn drop_later(lots: &mut Vec<LotModel>, last: i32) {
                 let Lot::Bought(same, _) = early.lot else {
                     return false;
                 };
-                same == pack && early.trip < Some(trip) && early.usable && does(early, lot)
+                same == pack
+                    && early.trip < Some(trip)
+                    && (free || early.trip == Some(0))
+                    && early.usable
+                    && does(early, lot)
             })
     });
 }

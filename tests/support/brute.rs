@@ -78,6 +78,15 @@ pub fn solve(larder: &Larder) -> Option<Answer> {
     Kitchen::new(larder).solve()
 }
 
+/// The same with so many steps at most; `None` also if lunches cannot be divided in whole
+/// milligrams on the grid that is tried.
+#[allow(dead_code, reason = "not every test binary has kitchens this large")]
+pub fn solve_within(larder: &Larder, steps: u64) -> Option<Answer> {
+    let mut kitchen = Kitchen::new(larder);
+    let answer = kitchen.solve_within(steps);
+    answer.filter(|_| !kitchen.off_grid)
+}
+
 pub struct Kitchen<'a> {
     larder: &'a Larder,
     days: usize,
@@ -86,6 +95,8 @@ pub struct Kitchen<'a> {
     vectors: Vec<BTreeMap<FoodId, i128>>,
     pantry: Pantry<'a>,
     answer: Answer,
+    /// A share of a lunch did not come out in whole milligrams of each food.
+    off_grid: bool,
     /// Weeks, as sorted recipes, that do not count.
     pub other_than: Vec<Vec<RecipeId>>,
 }
@@ -105,14 +116,25 @@ impl<'a> Kitchen<'a> {
                 orders: 0,
                 possible: 0,
             },
+            off_grid: false,
             other_than: Vec::new(),
         }
     }
 
     pub fn solve(mut self) -> Option<Answer> {
-        self.pantry.budget = MOST_STEPS;
+        let answer = self.solve_within(MOST_STEPS);
+        assert!(!self.off_grid, "grid shares give whole figures");
+        answer
+    }
+
+    fn solve_within(&mut self, steps: u64) -> Option<Answer> {
+        self.pantry.budget = steps;
         self.choose(&mut Vec::new());
-        (self.pantry.budget > 0).then_some(self.answer)
+        let answer = Answer {
+            best: self.answer.best.take(),
+            ..self.answer
+        };
+        (self.pantry.budget > 0).then_some(answer)
     }
 
     /// Chooses the recipe of the next day and all later ones.
@@ -356,6 +378,9 @@ impl<'a> Kitchen<'a> {
             .filter(|d| choice.batches[&id] >> d & 1 == 1 && day <= d + keeps)
             .collect();
         let mut any = false;
+        if self.pantry.budget == 0 {
+            return false;
+        }
         for parts in shares(mg, cooks.len()) {
             let before = choice.shares.len();
             for (&cook, &part) in cooks.iter().zip(&parts) {
@@ -411,7 +436,7 @@ impl<'a> Kitchen<'a> {
                         .flat_map(|line| &line.2)
                         .filter(|share| share.0 == food);
                     let mg: i64 = all.map(|share| share.1).sum();
-                    assert_eq!(mg * part % whole, 0, "grid shares give whole figures");
+                    self.off_grid |= mg * part % whole != 0;
                     *needs.entry((food, 1 << cook)).or_default() += mg * part / whole;
                 }
             }
