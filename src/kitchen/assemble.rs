@@ -5,7 +5,7 @@ use super::aims;
 use super::components::{self, Pantry};
 use super::credits::Credits;
 use super::currency;
-use super::fault::{At, Sink, Source};
+use super::fault::{At, Sink, Source, read_through};
 use super::fields;
 use super::files::File;
 use super::flaws::{self, Places};
@@ -47,14 +47,15 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
             text,
         });
     }
-    let raw = gather::raw(&roots, &mut sink);
-    let larder = larder(&raw, &mut sink);
-    let (faults, warnings, tally) = sink.finish();
+    let (larder, findings) = read_through(sink, |sink| {
+        let raw = gather::raw(&roots, sink);
+        larder(&raw, sink)
+    });
     Read {
-        larder: larder.filter(|_| faults.is_empty()),
-        faults,
-        warnings,
-        tally,
+        larder,
+        faults: findings.faults,
+        warnings: findings.warnings,
+        tally: findings.tally,
         sources,
     }
 }
