@@ -230,7 +230,8 @@ fn currency(raw: &Raw, sink: &mut Sink) -> Currency {
         .unwrap_or(fallback)
 }
 
-/// Words that differ by capitals only, each with the spelling that is kept.
+/// Words that differ by capitals, spaces or how accents are put together only, each with the
+/// spelling that is kept.
 struct Spellings(BTreeMap<String, String>, HashMap<String, usize>);
 
 /// Collects words; of several spellings the first in byte order is kept, so that file order

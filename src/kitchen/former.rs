@@ -411,10 +411,10 @@ impl Rest {
             .map(|(at, recipe)| (fold(&recipe.name), RecipeId::new(at)))
             .collect();
         let meant = |last: usize| {
-            let mut names: Vec<&String> = weeks.iter().take(last).flatten().collect();
-            names.sort_unstable();
-            names.dedup();
-            names
+            let names: BTreeMap<String, &String> = (weeks.iter().take(last).flatten())
+                .map(|name| (fold(name), name))
+                .collect();
+            names.into_values().collect::<Vec<_>>()
         };
         let found = |last: usize| {
             let names = meant(last).into_iter();

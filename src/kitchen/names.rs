@@ -2,16 +2,31 @@
 
 use super::fault::either;
 use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, FormId, Pin, RecipeId, Target};
+use crate::unicode;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-/// Folds a name for comparison: lower case, single spaces.
+/// Folds a name for comparison: small letters, however their accents are put together, single
+/// spaces.
 pub(crate) fn fold(name: &str) -> String {
-    let lower = name.to_lowercase();
-    if lower.contains("  ") || lower.contains(['\t', '\n', '\r', '\u{a0}']) {
-        return lower.split_whitespace().collect::<Vec<_>>().join(" ");
+    let small = unicode::small(name);
+    let wide = |c: char| c != ' ' && c.is_whitespace();
+    if small.contains("  ") || small.contains(wide) {
+        return small.split_whitespace().collect::<Vec<_>>().join(" ");
     }
-    lower.trim().to_owned()
+    small.trim().to_owned()
+}
+
+/// Returns why two names that are written differently are one, for messages.
+pub(crate) fn why_one(one: &str, other: &str) -> &'static str {
+    let plain = |name: &str| name.to_lowercase().split_whitespace().collect::<String>();
+    if one == other {
+        ""
+    } else if plain(one) == plain(other) {
+        " (capitals make no difference)"
+    } else {
+        " (how accents are put together makes no difference)"
+    }
 }
 
 /// Least score of a whole name that is near, thousandths; words of longer names stay below.

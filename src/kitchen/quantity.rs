@@ -6,6 +6,7 @@ use super::names::Allowance;
 use super::number::{self, Ratio};
 use crate::larder::Household;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
+use crate::unicode;
 
 /// A household measure of one food or component.
 #[derive(Clone, Debug)]
@@ -69,7 +70,7 @@ fn key(name: &str) -> String {
         if !out.is_empty() {
             out.push(' ');
         }
-        out.push_str(&stem(word.to_lowercase()));
+        out.push_str(&stem(unicode::small(word)));
     }
     out
 }
