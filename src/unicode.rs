@@ -8,6 +8,7 @@
 use std::borrow::Cow;
 use std::fmt::{self, Write as _};
 use std::iter::repeat_n;
+use unicode_normalization::{IsNormalized, UnicodeNormalization as _, is_nfc_quick};
 use unicode_width::UnicodeWidthChar as _;
 
 /// Begins an isolate whose direction is that of its first letter.
@@ -179,6 +180,17 @@ pub(crate) fn flaw(text: &str) -> Option<Flaw> {
         before = Some(c);
     }
     None
+}
+
+/// Returns a text in small letters, each put together as far as it can be (Normalization Form C of
+/// UAX #15): texts that differ in capitals alone, or in how their accents are written, become one.
+/// Small letters come first: some are written with a mark where the capital has none.
+pub(crate) fn small(text: &str) -> String {
+    let small = text.to_lowercase();
+    match is_nfc_quick(small.chars()) {
+        IsNormalized::Yes => small,
+        IsNormalized::No | IsNormalized::Maybe => small.nfc().collect(),
+    }
 }
 
 /// Returns a text from elsewhere without what no name may hold: breaks and controls become

@@ -352,7 +352,6 @@ fn every_claim_of_a_week_is_so() {
 }
 
 #[test]
-#[ignore = "asks for prices that no kitchen may have: run by name"]
 fn every_claim_of_trade_offs_is_so() {
     let kinds = all(seeds(1_000..1_200), |seed, c| {
         let drawn = drawn(seed, false);

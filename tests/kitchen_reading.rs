@@ -3,12 +3,121 @@
 //! Appendix C.
 
 use scant::kitchen::names::{resolve_pin, resolve_target};
-use scant::kitchen::{Read, read_texts};
+use scant::kitchen::{Read, Rest, read_former, read_texts};
 use scant::larder::allowed::allowed_alternatives;
 use scant::larder::{
     Aim, CapBy, ComponentId, Contents, Ingredient, Nutrient, Per, Pin, RecipeId, Target,
 };
 use std::fmt::Write as _;
+
+/// The same letters, composed and decomposed: UAX #15, figures 3 and 5 and table 1 (from memory),
+/// with the canonical equivalences of the character database.
+const ALIKE: [(&str, &str); 6] = [
+    ("cr\u{e8}me", "cre\u{300}me"),
+    ("\u{212b}ngstr\u{f6}m", "A\u{30a}ngstro\u{308}m"),
+    ("\u{1e9b}\u{323}", "\u{17f}\u{323}\u{307}"),
+    ("ph\u{1edf}", "pho\u{31b}\u{309}"),
+    ("\u{ac01}", "\u{1100}\u{1161}\u{11a8}"),
+    (
+        "\u{395}\u{39b}\u{399}\u{386}",
+        "\u{3b5}\u{3bb}\u{3b9}\u{3b1}\u{301}",
+    ),
+];
+
+/// A kitchen that calls things one way where they are made and another where they are used.
+fn spelt(made: &str, used: &str) -> Read {
+    read_texts(vec![(
+        "k.yaml".to_owned(),
+        format!(
+            r#"
+kitchen: "{made} house"
+currency: USD
+week: {{lunches: 1, carry_day: 5}}
+equipment: {{"{made} pot": 2}}
+foods:
+  - food: "{made}"
+    nutrients: {{energy: 100}}
+    source: invented
+    tags: ["{made} tag", "{used} tag"]
+    allergens: ["{used} allergen"]
+    measures: {{"{made}": 10 g}}
+    packs: [{{pack: tub, size: 500 g, price: 1.50, keeps: 9, open_keeps: 9}}]
+components:
+  - component: "{used} base"
+    makes: 100 g
+    keeps: 2
+    from: [{{food: "{used}", amount: 5 {used}}}]
+recipes:
+  - recipe: "{made} bowl"
+    form: "{made}"
+    needs: ["{used} pot"]
+    lines: [{{food: "{used}", amount: 300 g}}, {{component: "{made} base", amount: 10 g}}]
+  - {{recipe: "bowl", form: "{used}", lines: [{{food: "{made}", amount: 300 g}}]}}
+stock: [{{food: "{used}", label: open, amount: 3 g, good_until: 2, opened: true}}]
+rules: {{with: ["{used} bowl"]}}
+"#
+        )
+        .into_bytes(),
+    )])
+}
+
+#[test]
+fn names_are_one_however_their_accents_are_put_together() {
+    for (one, other) in ALIKE {
+        assert_ne!(one, other);
+        for (made, used) in [(one, other), (other, one)] {
+            let read = spelt(made, used);
+            assert!(read.warnings.is_empty(), "{made}: {:?}", read.warnings);
+            let larder = read.larder.unwrap_or_else(|| panic!("{:?}", read.faults));
+            assert_eq!((larder.foods.len(), larder.components.len()), (1, 1));
+            assert_eq!((larder.forms.len(), larder.foods[0].tags.len()), (1, 1));
+            assert_eq!(larder.components[0].foods[0].1, 50_000);
+            assert_eq!(larder.equipment[0].count, 2);
+            // As options name them.
+            let ban = |name: String| resolve_target(&larder, &name);
+            assert_eq!(ban(made.to_owned()), ban(used.to_owned()));
+            assert!(ban(format!("{made} allergen")).is_ok());
+            let Pin::Recipe(bowl, None) = larder.wishes.with[0] else {
+                panic!("{:?}", larder.wishes.with);
+            };
+            let pin = resolve_pin(&larder, &format!("{used} bowl@1"));
+            assert_eq!(pin, Ok(Pin::Recipe(bowl, Some(1))));
+            // As a former week names them: its food is known, its kitchen the same one, and a
+            // recipe served then rests now.
+            let plan = format!(
+                r#"{{"outcome":"best","kitchen":"{used} house","currency":{{"code":"USD",
+                "digits":2}},"week":{{"carry_day":5}},"lunches":[{{"recipe":"{used} bowl"}}],
+                "kept":[{{"food":"{used}","label":"tub","units":1,"opened":true,"left_mg":5,
+                "ready_from":0,"good_until":9,"end":9,"unit_value_nano":1}}]}}"#
+            );
+            let former = read_former("plan.json", plan.into_bytes(), &larder);
+            assert!(former.warnings.is_empty(), "{:?}", former.warnings);
+            let former = former
+                .former
+                .unwrap_or_else(|| panic!("{:?}", former.faults));
+            assert_eq!(former.kept[0].food.index(), 0);
+            let mut contents = Contents::clone(&larder);
+            let rest = Rest {
+                refuse: 1,
+                price: None,
+            };
+            assert!(rest.apply(&mut contents, &former.weeks).is_empty());
+            assert_eq!(contents.wishes.without.len(), 1);
+        }
+        // Twice within a kind is a fault that says why.
+        let twice = format!(
+            "currency: USD\nrecipes:\n - {{recipe: {one}, form: b, lines: []}}\n - {{recipe: \
+             {other}, form: b, lines: []}}\n"
+        );
+        let read = read_texts(vec![("k.yaml".to_owned(), twice.into_bytes())]);
+        let why = |what: &str| what.contains("already stands at k.yaml:3");
+        let fault = read.faults.iter().find(|fault| why(&fault.what)).unwrap();
+        assert!(fault.what.ends_with("difference)"), "{}", fault.what);
+    }
+    // What only looks like it to a reader of one script is another letter still.
+    let (latin, cyrillic) = ("cr\u{e8}me", "\u{441}r\u{e8}me");
+    assert!(spelt(latin, cyrillic).larder.is_none());
+}
 
 const FOODS: &str = r#"
 kitchen: The boatyard kitchen

@@ -5,7 +5,7 @@ use super::aims;
 use super::components::{self, Pantry};
 use super::credits::Credits;
 use super::currency;
-use super::fault::{At, Sink, Source};
+use super::fault::{At, Sink, Source, read_through};
 use super::fields;
 use super::files::File;
 use super::flaws::{self, Places};
@@ -47,14 +47,15 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
             text,
         });
     }
-    let raw = gather::raw(&roots, &mut sink);
-    let larder = larder(&raw, &mut sink);
-    let (faults, warnings, tally) = sink.finish();
+    let (larder, findings) = read_through(sink, |sink| {
+        let raw = gather::raw(&roots, sink);
+        larder(&raw, sink)
+    });
     Read {
-        larder: larder.filter(|_| faults.is_empty()),
-        faults,
-        warnings,
-        tally,
+        larder,
+        faults: findings.faults,
+        warnings: findings.warnings,
+        tally: findings.tally,
         sources,
     }
 }
@@ -229,7 +230,8 @@ fn currency(raw: &Raw, sink: &mut Sink) -> Currency {
         .unwrap_or(fallback)
 }
 
-/// Words that differ by capitals only, each with the spelling that is kept.
+/// Words that differ by capitals, spaces or how accents are put together only, each with the
+/// spelling that is kept.
 struct Spellings(BTreeMap<String, String>, HashMap<String, usize>);
 
 /// Collects words; of several spellings the first in byte order is kept, so that file order

@@ -4,10 +4,11 @@
 //! told at once. `gathered` keeps the first of each kind and counts the rest, so that a file may
 //! hold as many faults as it has bytes.
 
-use super::gathered::Gathered;
+use super::gathered::{Gathered, Told, mark};
 use super::limits;
 use super::names::Allowance;
 use crate::unicode;
+use std::collections::{HashMap, HashSet};
 use std::fmt::Write as _;
 
 /// A fault or a warning of the kitchen files.
@@ -127,7 +128,8 @@ impl From<&str> for Help<'_> {
     }
 }
 
-/// Returns help that costs time to work out: of thousands of faults of one kind only a few ask.
+/// Returns help that costs time to work out: of thousands of faults only those that are told ask,
+/// on a second reading.
 pub(crate) fn later<'a>(words: impl FnOnce(&mut Allowance) -> String + 'a) -> Help<'a> {
     Help::Later(Box::new(words))
 }
@@ -142,8 +144,8 @@ pub(crate) struct Sink {
     /// Some file or list was not read. What it holds is unknown, so a name that is not found
     /// is then no fault.
     pub(crate) partial: bool,
-    /// What may still be looked for and unfolded.
-    allowance: Allowance,
+    /// On a second reading: what is answered then.
+    answers: Option<Answers>,
     /// Keys and values read so far.
     values: usize,
     /// Bytes copied so far to where they are used.
@@ -160,8 +162,13 @@ impl Sink {
 
     /// Notes a fault.
     pub(crate) fn fault<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
-        self.faults
-            .note(at, what.into(), help.into(), &mut self.allowance);
+        match &mut self.answers {
+            Some(answers) => {
+                answers.answer(false, at, &what.into(), help.into());
+                self.faults.note_known();
+            }
+            None => self.faults.note(at, what.into(), help.into()),
+        }
     }
 
     /// Notes a fault and returns `None`.
@@ -180,8 +187,13 @@ impl Sink {
 
     /// Notes a warning.
     pub(crate) fn warn<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
-        self.warnings
-            .note(at, what.into(), help.into(), &mut self.allowance);
+        match &mut self.answers {
+            Some(answers) => {
+                answers.answer(true, at, &what.into(), help.into());
+                self.warnings.note_known();
+            }
+            None => self.warnings.note(at, what.into(), help.into()),
+        }
     }
 
     /// Counts a key or a value that is about to be kept; `false` past the limit on all of them.
@@ -243,7 +255,7 @@ impl Sink {
         }
     }
 
-    fn make(&self, at: At, says: Says, more: More) -> Fault {
+    fn make(&self, at: At, what: String, help: String, more: More) -> Fault {
         Fault {
             file: self
                 .files
@@ -253,38 +265,113 @@ impl Sink {
             line: at.line as usize,
             column: at.column as usize,
             span: (at.start as usize, at.len as usize),
-            what: unicode::one_line(says.what),
-            help: unicode::one_line(says.help),
+            what: unicode::one_line(what),
+            help: unicode::one_line(help),
             more,
         }
     }
 
-    /// Returns faults and warnings that are told, each in file and line order, none twice, at
-    /// most [`MOST_TOLD`] together; and how many there are.
-    pub(crate) fn finish(mut self) -> (Vec<Fault>, Vec<Fault>, Tally) {
-        let faults = std::mem::take(&mut self.faults);
-        let warnings = std::mem::take(&mut self.warnings);
-        let tally = Tally {
-            faults: faults.count(),
-            warnings: warnings.count(),
-        };
-        let faults = self.told(faults, MOST_TOLD);
-        let warnings = self.told(warnings, MOST_TOLD - faults.len());
-        (faults, warnings, tally)
+    /// Returns what goes on from here and has nothing noted yet.
+    fn onward(&self) -> Self {
+        Self {
+            files: self.files.clone(),
+            faults: self.faults.onward(),
+            warnings: self.warnings.onward(),
+            partial: self.partial,
+            answers: None,
+            values: self.values,
+            unfolded: self.unfolded,
+        }
     }
 
-    fn told(&self, gathered: Gathered, most: usize) -> Vec<Fault> {
-        let told = gathered.told(most).into_iter();
-        told.map(|told| {
-            let places = told.places.into_iter();
-            let more = More {
-                count: told.more,
-                places: places.map(|at| self.exact_place(at)).collect(),
-            };
-            self.make(told.at, told.says, more)
-        })
-        .collect()
+    fn fault_told(&self, told: Told) -> Fault {
+        let places = told.places.into_iter();
+        let more = More {
+            count: told.more,
+            places: places.map(|at| self.exact_place(at)).collect(),
+        };
+        self.make(told.at, told.what, told.help.unwrap_or_default(), more)
     }
+}
+
+/// What to write instead, for the faults and warnings that are told.
+#[derive(Debug, Default)]
+struct Answers {
+    /// Those it is not known of yet: whether it is a warning, and which.
+    asked: HashSet<(bool, u64)>,
+    known: HashMap<(bool, u64), String>,
+    /// What may still be looked for.
+    allowance: Allowance,
+}
+
+impl Answers {
+    fn answer(&mut self, warning: bool, at: At, what: &str, help: Help) {
+        if let Help::Later(words) = help {
+            let which = (warning, mark(at, what));
+            if self.asked.remove(&which) {
+                let words = words(&mut self.allowance);
+                self.known.insert(which, words);
+            }
+        }
+    }
+}
+
+/// What is told of a reading.
+pub(crate) struct Findings {
+    /// Faults and warnings, each in file and line order, none twice, at most [`MOST_TOLD`]
+    /// together.
+    pub(crate) faults: Vec<Fault>,
+    pub(crate) warnings: Vec<Fault>,
+    /// How many there are.
+    pub(crate) tally: Tally,
+}
+
+/// Reads on with the faults noted so far, and returns what is told of all. What to write instead
+/// may mean comparing thousands of names. That is not done for thousands of faults, and which are
+/// told is known at the end only: those that ask for it are answered on a second reading, which
+/// notes the same.
+pub(crate) fn read_through<T>(
+    mut sink: Sink,
+    read: impl Fn(&mut Sink) -> Option<T>,
+) -> (Option<T>, Findings) {
+    let mut again = sink.onward();
+    let found = read(&mut sink);
+    let faults = std::mem::take(&mut sink.faults);
+    let warnings = std::mem::take(&mut sink.warnings);
+    let tally = Tally {
+        faults: faults.count(),
+        warnings: warnings.count(),
+    };
+    let mut faults = faults.told(MOST_TOLD);
+    let mut warnings = warnings.told(MOST_TOLD - faults.len());
+    let found = found.filter(|_| faults.is_empty());
+    let which = |warning: bool, told: &Told| (warning, mark(told.at, &told.what));
+    let open = |warning: bool, told: &[Told]| -> HashSet<(bool, u64)> {
+        let open = told.iter().filter(|told| told.help.is_none());
+        open.map(|told| which(warning, told)).collect()
+    };
+    let mut asked = open(false, &faults);
+    asked.extend(open(true, &warnings));
+    if !asked.is_empty() {
+        again.answers = Some(Answers {
+            asked,
+            ..Answers::default()
+        });
+        read(&mut again);
+        let mut known = again.answers.unwrap_or_default().known;
+        for (warning, told) in [(false, &mut faults), (true, &mut warnings)] {
+            for told in told.iter_mut().filter(|told| told.help.is_none()) {
+                told.help = known.remove(&which(warning, told));
+            }
+        }
+    }
+    let made = |told: Vec<Told>| told.into_iter().map(|told| sink.fault_told(told)).collect();
+    let findings = Findings {
+        faults: made(faults),
+        warnings: made(warnings),
+        tally,
+    };
+    (found, findings)
 }
 
 /// Returns text fit for a message: cut to 60 characters, what a terminal would obey or nobody
@@ -315,4 +402,61 @@ pub(crate) fn listed<S: AsRef<str>>(words: &[S], join: &str) -> String {
         let _ = write!(out, "`{}`", shown(word.as_ref()));
     }
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cell::Cell;
+
+    #[test]
+    fn what_to_write_is_worked_out_for_what_is_told_whatever_the_order() {
+        let asked = Cell::new(0);
+        let line = |line: u32| At {
+            line,
+            start: line,
+            ..At::file(0)
+        };
+        let read = |sink: &mut Sink| -> Option<()> {
+            let before = sink.count();
+            // Each comes before all that were noted until then.
+            for at in (1..=10_000).rev() {
+                let help = later(|_| {
+                    asked.set(asked.get() + 1);
+                    format!("look at {at}")
+                });
+                sink.fault(line(at), format!("there is no food `{at}`"), help);
+            }
+            sink.warn(line(7), "odd", later(|_| "leave it out".to_owned()));
+            assert_eq!(sink.count() - before, 10_000);
+            Some(())
+        };
+        let mut sink = Sink::new(vec!["k.yaml".to_owned()]);
+        sink.fault(line(0), "this is noted before", "mend it");
+        let (found, findings) = read_through(sink, read);
+        assert!(found.is_none());
+        assert_eq!(asked.get(), 5);
+        let helps: Vec<&str> = findings.faults.iter().map(|f| f.help.as_str()).collect();
+        let wanted = [
+            "mend it",
+            "look at 1",
+            "look at 2",
+            "look at 3",
+            "look at 4",
+            "look at 5",
+        ];
+        assert_eq!(helps, wanted);
+        assert_eq!(findings.warnings[0].help, "leave it out");
+        assert_eq!(findings.tally.faults, 10_001);
+    }
+
+    #[test]
+    fn what_holds_no_fault_is_read_once() {
+        let times = Cell::new(0);
+        let (found, findings) = read_through(Sink::new(Vec::new()), |_| {
+            times.set(times.get() + 1);
+            Some(1)
+        });
+        assert_eq!((found, times.get(), findings.tally.faults), (Some(1), 1, 0));
+    }
 }

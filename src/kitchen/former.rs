@@ -6,7 +6,7 @@
 //! doubled keys. Nothing is guessed: a food this kitchen does not know is a fault, as what is
 //! left of it would be lost without a word.
 
-use super::fault::{At, Fault, Sink, Source, Tally, either, later, says, shown};
+use super::fault::{At, Fault, Sink, Source, Tally, either, later, read_through, says, shown};
 use super::fields::{self, Fields};
 use super::names::{Allowance, fold, near};
 use super::node::{Node, Value};
@@ -50,7 +50,7 @@ pub struct ReadFormer {
 pub fn read_former(name: &str, bytes: Vec<u8>, larder: &Larder) -> ReadFormer {
     let mut sink = Sink::new(vec![name.to_owned()]);
     let mut text = String::new();
-    let mut former = None;
+    let mut root = None;
     if bytes.len() as u64 > MOST_FORMER_BYTES {
         sink.fault(
             At::file(0),
@@ -59,8 +59,7 @@ pub fn read_former(name: &str, bytes: Vec<u8>, larder: &Larder) -> ReadFormer {
         );
     } else if let Ok(read) = String::from_utf8(bytes) {
         text = read;
-        former = json::parse(&text, 0, &mut sink)
-            .and_then(|root| plan(last_of_row(&root), larder, &mut sink));
+        root = json::parse(&text, 0, &mut sink);
     } else {
         sink.fault(
             At::file(0),
@@ -68,12 +67,15 @@ pub fn read_former(name: &str, bytes: Vec<u8>, larder: &Larder) -> ReadFormer {
             "name a file that `scant week --format json` printed",
         );
     }
-    let (faults, warnings, tally) = sink.finish();
+    let (former, findings) = read_through(sink, |sink| {
+        let root = root.as_ref()?;
+        plan(last_of_row(root), larder, sink)
+    });
     ReadFormer {
-        former: former.filter(|_| faults.is_empty()),
-        faults,
-        warnings,
-        tally,
+        former,
+        faults: findings.faults,
+        warnings: findings.warnings,
+        tally: findings.tally,
         sources: vec![Source {
             name: name.to_owned(),
             text,
@@ -409,10 +411,10 @@ impl Rest {
             .map(|(at, recipe)| (fold(&recipe.name), RecipeId::new(at)))
             .collect();
         let meant = |last: usize| {
-            let mut names: Vec<&String> = weeks.iter().take(last).flatten().collect();
-            names.sort_unstable();
-            names.dedup();
-            names
+            let names: BTreeMap<String, &String> = (weeks.iter().take(last).flatten())
+                .map(|name| (fold(name), name))
+                .collect();
+            names.into_values().collect::<Vec<_>>()
         };
         let found = |last: usize| {
             let names = meant(last).into_iter();

@@ -2,7 +2,7 @@
 
 use super::fault::{At, Sink, shown};
 use super::fields::{self, Fields};
-use super::names::{Allowance, fold};
+use super::names::{Allowance, fold, why_one};
 use super::node::{Node, Value};
 use std::collections::HashMap;
 
@@ -164,11 +164,7 @@ pub(crate) fn roll<'a>(nodes: &[&'a Node], shape: Shape, sink: &mut Sink) -> Rol
         if !name.is_empty() {
             if let Some(&(first, other)) = seen.get(&fold(name)) {
                 let place = sink.place(first);
-                let case = if other == name {
-                    ""
-                } else {
-                    " (capitals make no difference)"
-                };
+                let case = why_one(name, other);
                 sink.fault(
                     at,
                     format!(

@@ -2,10 +2,10 @@
 //!
 //! Of one kind are faults whose messages differ only in what they quote, in figures and in places:
 //! "there is no food `x`". Memory is a few bytes a fault, whatever it says; what to write instead
-//! is worked out only for those that may be told.
+//! is worked out only for those that are told, once it is known which these are
+//! (`fault::read_through`).
 
-use super::fault::{At, Help, Says};
-use super::names::Allowance;
+use super::fault::{At, Help};
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::hash::{DefaultHasher, Hash, Hasher};
 
@@ -31,8 +31,8 @@ pub(super) struct Gathered {
 #[derive(Debug, Default)]
 struct Kind {
     count: usize,
-    /// The first in file order, with what to write instead.
-    first: BTreeMap<(At, String), String>,
+    /// The first in file order, with what to write instead if that is at hand.
+    first: BTreeMap<(At, String), Option<String>>,
     /// The first places in file order.
     places: BTreeSet<At>,
 }
@@ -40,7 +40,9 @@ struct Kind {
 /// A fault to be told in full.
 pub(super) struct Told {
     pub(super) at: At,
-    pub(super) says: Says,
+    pub(super) what: String,
+    /// What to write instead; none: it has to be worked out.
+    pub(super) help: Option<String>,
     /// Further ones of the kind, and the first places of them.
     pub(super) more: usize,
     pub(super) places: Vec<At>,
@@ -51,6 +53,11 @@ fn hashed(value: &impl Hash) -> u64 {
     let mut hasher = DefaultHasher::new();
     value.hash(&mut hasher);
     hasher.finish()
+}
+
+/// Returns what a fault is told apart by.
+pub(super) fn mark(at: At, what: &str) -> u64 {
+    hashed(&(at, what))
 }
 
 /// The kind of a message: its words outside quotes, less those with figures (numbers and places).
@@ -67,10 +74,23 @@ fn kind(what: &str) -> u64 {
 }
 
 impl Gathered {
-    /// Notes a fault, unless the same stands there already.
-    pub(super) fn note(&mut self, at: At, what: String, help: Help, allowance: &mut Allowance) {
+    /// Returns a list that holds nothing and goes on counting.
+    pub(super) fn onward(&self) -> Self {
+        Self {
+            noted: self.noted,
+            ..Self::default()
+        }
+    }
+
+    /// Counts a fault that is known.
+    pub(super) fn note_known(&mut self) {
         self.noted += 1;
-        if !self.seen.insert(hashed(&(at, &what))) {
+    }
+
+    /// Notes a fault, unless the same stands there already.
+    pub(super) fn note(&mut self, at: At, what: String, help: Help) {
+        self.noted += 1;
+        if !self.seen.insert(mark(at, &what)) {
             return;
         }
         let next = self.kinds.len();
@@ -91,8 +111,8 @@ impl Gathered {
                 .is_some_and(|(last, _)| (at, &what) > (last.0, &last.1));
         if !late {
             let help = match help {
-                Help::Said(words) => words,
-                Help::Later(words) => words(allowance),
+                Help::Said(words) => Some(words),
+                Help::Later(_) => None,
             };
             kind.first.insert((at, what), help);
             if kind.first.len() > EACH {
@@ -114,7 +134,7 @@ impl Gathered {
     /// Returns at most `most` to be told, in file order. Of every kind the first comes before the
     /// second of any; the last told of a kind speaks for the rest of it.
     pub(super) fn told(self, most: usize) -> Vec<Told> {
-        let mut chosen: Vec<(usize, At, String, usize, String)> = Vec::new();
+        let mut chosen: Vec<(usize, At, String, usize, Option<String>)> = Vec::new();
         let mut kinds = Vec::with_capacity(self.kinds.len());
         for (index, kind) in self.kinds.into_iter().enumerate() {
             for (rank, ((at, what), help)) in kind.first.into_iter().enumerate() {
@@ -133,7 +153,8 @@ impl Gathered {
             last.insert(index, told.len());
             told.push(Told {
                 at,
-                says: Says { what, help },
+                what,
+                help,
                 more: 0,
                 places: Vec::new(),
             });
@@ -162,8 +183,6 @@ fn keep_first<T: Ord>(set: &mut BTreeSet<T>, value: T, most: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::kitchen::fault::later;
-    use std::cell::Cell;
 
     fn at(line: u32) -> At {
         At {
@@ -175,7 +194,7 @@ mod tests {
 
     fn note(gathered: &mut Gathered, line: u32, what: &str) {
         let what = what.to_owned();
-        gathered.note(at(line), what, "mend it".into(), &mut Allowance::default());
+        gathered.note(at(line), what, "mend it".into());
     }
 
     #[test]
@@ -236,20 +255,5 @@ mod tests {
         }
         assert_eq!(gathered.count(), 10_000);
         assert_eq!(gathered.told(100).len(), 100);
-    }
-
-    #[test]
-    fn what_to_write_is_worked_out_for_few() {
-        let (mut gathered, asked) = (Gathered::default(), Cell::new(0));
-        let mut allowance = Allowance::default();
-        for line in 0..10_000 {
-            let help = later(|_| {
-                asked.set(asked.get() + 1);
-                "look".to_owned()
-            });
-            let what = format!("there is no food `{line}`");
-            gathered.note(at(line), what, help, &mut allowance);
-        }
-        assert_eq!(asked.get(), EACH);
     }
 }

@@ -228,12 +228,17 @@ fn tree(page: &Page, sink: &mut Sink) -> Option<Node> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::kitchen::fault::read_through;
 
     fn read(text: &str) -> (Option<Node>, Vec<(usize, String)>) {
         let mut sink = Sink::new(vec!["plan.json".to_owned()]);
         let node = parse(text, 0, &mut sink);
-        let (faults, ..) = sink.finish();
-        let faults = faults.into_iter().map(|f| (f.line, f.what)).collect();
+        let (_, findings) = read_through(sink, |_| None::<()>);
+        let faults = findings
+            .faults
+            .into_iter()
+            .map(|f| (f.line, f.what))
+            .collect();
         (node, faults)
     }
 

@@ -6,6 +6,7 @@ use super::names::Allowance;
 use super::number::{self, Ratio};
 use crate::larder::Household;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
+use crate::unicode;
 
 /// A household measure of one food or component.
 #[derive(Clone, Debug)]
@@ -69,7 +70,7 @@ fn key(name: &str) -> String {
         if !out.is_empty() {
             out.push(' ');
         }
-        out.push_str(&stem(word.to_lowercase()));
+        out.push_str(&stem(unicode::small(word)));
     }
     out
 }
@@ -348,6 +349,7 @@ mod tests {
     //! Asks whether quantities become the right whole milligrams. The truth: NIST Handbook 44,
     //! Appendix C, for units (figures typed here), and arithmetic by hand.
     use super::*;
+    use crate::kitchen::fault::read_through;
 
     fn beans() -> Measures {
         let mut measures = Measures::default();
@@ -419,12 +421,11 @@ mod tests {
     fn a_volume_of_a_food_without_one_names_the_food_and_its_measures() {
         let mut measures = Measures::default();
         measures.add("slice", 30_000, true);
-        let mut sink = Sink::new(Vec::new());
-        assert_eq!(
-            measures.take("1 cup", "bread", At::nowhere(), &mut sink),
-            None
-        );
-        let (faults, ..) = sink.finish();
+        let (taken, findings) = read_through(Sink::new(Vec::new()), |sink| {
+            measures.take("1 cup", "bread", At::nowhere(), sink)
+        });
+        assert_eq!(taken, None);
+        let faults = findings.faults;
         assert!(faults[0].what.contains("bread"));
         assert!(faults[0].help.contains("slice"));
     }

@@ -4,7 +4,7 @@ use super::components::{MINUTES, Pantry};
 use super::fault::{At, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::limits;
-use super::names::{fold, meant};
+use super::names::{fold, meant, why_one};
 use super::node::{Node, Value};
 use super::number::Decimal;
 use crate::larder::{ComponentId, FoodId, Ingredient, Step};
@@ -50,11 +50,11 @@ impl Tools {
             let Some(name) = fields::named(key, "a piece of equipment", sink) else {
                 continue;
             };
-            if tools.find(name).is_some() {
+            if let Some((other, ..)) = tools.find(name) {
                 sink.fault(
                     key.at,
                     format!("`{}` already stands here", shown(name)),
-                    "keep one of the two (capitals make no difference)",
+                    format!("keep one of the two{}", why_one(name, other)),
                 );
                 continue;
             }

@@ -12,6 +12,7 @@ use crate::finish::Placed;
 use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, Step};
 use crate::plan::{Lot, Opening, Plan};
 use crate::rules::Finding;
+use crate::unicode;
 
 /// A step as the judge sees it.
 struct Wanted<'a> {
@@ -435,12 +436,15 @@ fn one_stint(
                 Some(Ingredient::Food(FoodId(id))) => (false, id),
                 None => continue,
             };
-            let key = (step.text.to_lowercase(), component, id);
+            let key = (unicode::small(&step.text), component, id);
             if *shared.entry(key).or_insert(at) != at {
                 wrong.push(finding("not-shared", format!("{:?}", want.part)));
             }
         }
-        let alike = |want: &&Wanted| want.step.map(|step| (step.text.to_lowercase(), step.what));
+        let alike = |want: &&Wanted| {
+            want.step
+                .map(|step| (unicode::small(&step.text), step.what))
+        };
         if wants.len() > 1
             && !wants
                 .windows(2)

@@ -4,6 +4,7 @@
 use crate::finish::Placed;
 use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, MILLI, NANO, Step};
 use crate::plan::{Lot, Opening, Plan};
+use crate::unicode;
 
 /// Whose step it is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -251,7 +252,7 @@ fn one(larder: &Larder, plan: &Plan, placed: &[Placed], of: Of, all: &mut Vec<Wo
             && !bound
             && let Some(what) = step.what
         {
-            own[at].shared = Some((step.text.to_lowercase(), what));
+            own[at].shared = Some((unicode::small(&step.text), what));
         }
     }
 }

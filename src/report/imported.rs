@@ -75,7 +75,7 @@ impl Names {
             unicode::cut(&shown(name), most).trim_end().to_owned()
         };
         // As a kitchen tells names apart.
-        let fold = |name: &str| name.to_lowercase();
+        let fold = unicode::small;
         for one in [Some(name), other].into_iter().flatten() {
             let whole = short(one, LONGEST_NAME);
             if !whole.is_empty() && self.taken.insert(fold(&whole)) {

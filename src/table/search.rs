@@ -4,11 +4,12 @@ use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use super::{Row, rows};
+use crate::unicode;
 
 /// Returns the words of a name in the form they are compared in: lower case, no accents, no
 /// punctuation, plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
 fn words(text: &str) -> Vec<String> {
-    let plain: String = text.to_lowercase().chars().map(unaccented).collect();
+    let plain: String = unicode::small(text).chars().map(unaccented).collect();
     plain
         .split(|c: char| c.is_whitespace() || matches!(c, ',' | '-' | '(' | ')'))
         .filter(|w| !w.is_empty())

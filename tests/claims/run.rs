@@ -194,13 +194,18 @@ pub fn search(larder: &Contents, most_work: Option<u64>) -> (Outcome, scant::eng
     solve_given(&checked(larder), &given, &limits).expect("no fault of ours")
 }
 
-/// The best week, searched to the end; none if there is none.
-/// Contents as a larder: all that tests change stays within the limits.
+/// Contents as a larder: what is changed here stays within the limits.
 pub fn checked(contents: &Contents) -> Larder {
     let checked = Larder::checked(contents.clone());
     checked.unwrap_or_else(|flaws| panic!("{flaws:?}"))
 }
 
+/// Whether there may be such a kitchen. Of one beyond the limits nothing can be asked.
+pub fn may_be(contents: &Contents) -> bool {
+    Larder::checked(contents.clone()).is_ok()
+}
+
+/// The best week, searched to the end; none if there is none.
 pub fn best(larder: &Contents) -> Option<Solved> {
     match search(larder, None).0 {
         Outcome::Best(solved) => Some(solved),

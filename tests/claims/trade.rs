@@ -15,7 +15,7 @@ use scant::tradeoffs::Proof;
 use super::check::{Check, int, list, nano, text, texts};
 use super::page::{self, Section, and, count, holes, money, money_nano, share, short, signed};
 use super::rules::{How, apply, in_force};
-use super::run::{Told, best, checked};
+use super::run::{Told, best, checked, may_be};
 use super::support::random::Dice;
 use super::week::food_of;
 use super::words::{self, leaving, list_or_empty, switched};
@@ -35,7 +35,7 @@ struct Base<'a> {
 /// What an answer said: its objective, that there is no week, or nothing.
 fn said(c: &mut Check, base: &Base, case: &Value) -> Option<Option<Tallied>> {
     match text(&case["outcome"]) {
-        "open" => None,
+        "open" | "not_asked" => None,
         "impossible" => {
             c.yes(
                 case["week"].is_null() && case["more"].is_null(),
@@ -161,7 +161,10 @@ fn sorted(names: &Value) -> Vec<String> {
 
 /// Compares an answer with the larder changed by hand.
 fn holds(c: &mut Check, base: &Base, what: &str, case: &Value, larder: &Contents) {
-    if let Some(said) = said(c, base, case) {
+    // There may be no such kitchen: that, and nothing else, is said of it then.
+    let asked = text(&case["outcome"]) != "not_asked";
+    c.same(&format!("{what} was asked"), asked, may_be(larder));
+    if let Some(said) = said(c, base, case).filter(|_| asked) {
         let is = best(larder).map(|week| Tallied::of(&week.tally));
         // Equally good weeks may differ in what is no aim; their objective may not.
         c.same(
@@ -844,17 +847,22 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
             }
             let beyond = &end["beyond"];
             let outside = priced(larder, at, price + step);
-            let broken = judge(&checked(&outside), plan).is_err();
+            // Further out there may be no such kitchen: then nothing was asked there.
+            let outside = may_be(&outside).then_some(outside);
+            let broken =
+                (outside.as_ref()).is_some_and(|outside| judge(&checked(outside), plan).is_err());
             if settled && !beyond.is_null() {
-                holds(
-                    c,
-                    base,
-                    &format!("{name} at {}", price + step),
-                    beyond,
-                    &outside,
-                );
-                let still = stays_best(larder, plan, at, price + step);
-                c.yes(!still, format!("{name} not best at {}", price + step));
+                if let Some(outside) = &outside {
+                    let what = format!("{name} at {}", price + step);
+                    holds(c, base, &what, beyond, outside);
+                    let still = stays_best(larder, plan, at, price + step);
+                    c.yes(!still, format!("{name} not best at {}", price + step));
+                } else {
+                    c.yes(
+                        false,
+                        format!("{name} at {}: no such kitchen", price + step),
+                    );
+                }
                 c.same("over the budget", over, broken);
                 let turn = match text(&beyond["outcome"]) {
                     "impossible" => "no week".to_owned(),
@@ -871,13 +879,15 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
                 c.yes(!over, format!("{name}: nothing is said beyond"));
             }
             if settled && beyond.is_null() {
-                // As far as was asked: a hundred times the price, or one minor unit.
+                // As far as was asked: a hundred times the price, or one minor unit; less far
+                // only where one further there is no such kitchen.
                 let far = if step < 0 {
                     now.min(1)
                 } else {
                     now.max(1) * 100
                 };
-                c.same("asked as far as", price, far);
+                let shut = outside.is_none() && (price - now).abs() < (far - now).abs();
+                c.same("asked as far as", price, if shut { price } else { far });
             }
             ends.push(match (settled, beyond.is_null()) {
                 (true, false) => money(price, currency),

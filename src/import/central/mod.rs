@@ -126,7 +126,7 @@ struct Meant {
 }
 
 fn words(text: &str) -> Vec<String> {
-    text.to_lowercase()
+    unicode::small(text)
         .split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())
         .map(str::to_owned)
