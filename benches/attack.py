@@ -47,7 +47,7 @@ ROOT = os.path.dirname(HERE)
 FIXTURES = os.path.join(ROOT, "fixtures")
 PARTS = ["kitchens", "weeks", "pages", "plans", "kills", "signals", "odd"]
 # Documented in README; 4 is the program's own fault and never right.
-CODES = {"check": {0, 2}, "import": {0, 2}, "start": {0, 2}, "shell": {0, 2}, "schema": {0, 2}, "foods": {0, 1, 2}}
+CODES = {"check": {0, 2}, "import": {0, 2}, "start": {0, 2}, "shell": {0, 2}, "schema": {0, 2}, "foods": {0, 2}}
 SEARCH = {0, 1, 2, 3}
 MEMORY = 1 << 30            # Resident bytes no small kitchen may need.
 ADDRESSES = 6 << 30         # Where a runaway is stopped.
@@ -67,12 +67,15 @@ class Run:
 
 
 def limits():
+    # A shell starts what is in the background with SIGINT ignored, and what is ignored stays so.
+    for name in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(name, signal.SIG_DFL)
     resource.setrlimit(resource.RLIMIT_AS, (ADDRESSES, ADDRESSES))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def run(command, folder, seconds=60.0, **more):
-    """Runs a command to its end, or ends it after so many seconds."""
+def run(command, folder, seconds=120.0, **more):
+    """Runs a command to its end, or ends it after so many seconds: many, as others work too."""
     with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
         options = {"stdin": subprocess.DEVNULL, "stdout": out, "stderr": err, "preexec_fn": limits, **more}
         begun = time.monotonic()
@@ -102,7 +105,7 @@ def examine(ran, command, files=None, limit=None):
     if not ran.ended:
         found.append(f"no end: {shown} after {ran.seconds:.0f} s")
         return found
-    if re.search(rb"panicked|our fault|RUST_BACKTRACE|overflow", ran.err) or ran.code == 4:
+    if re.search(rb"panicked|our fault|RUST_BACKTRACE|overflow", ran.err.replace(b"4 our fault.", b"")) or ran.code == 4:
         found.append(f"panic: {shown}: {ran.said[:300]}")
     if ran.code not in CODES.get(word, SEARCH):
         found.append(f"exit code: {shown}: {ran.code}: {ran.said[-300:]}")
@@ -110,7 +113,7 @@ def examine(ran, command, files=None, limit=None):
         found.append(f"memory: {shown}: {ran.memory >> 20} MiB")
     if limit is None and ran.code == 2 and ran.cpu > REFUSE:
         found.append(f"slow: {shown}: {ran.cpu:.1f} s to refuse")
-    if limit is not None and ran.seconds > limit + 10:
+    if limit is not None and ran.seconds > limit + 15:
         found.append(f"late: {shown}: {ran.seconds:.1f} s with --limit {limit}")
     text = ran.said + (ran.out.decode("utf-8", "replace") if word != "week" else "")
     odd = re.search(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u202a-\u202e]", text)
@@ -134,6 +137,21 @@ def faults(text, files):
         if "help:" not in message:
             found.append(f"no remedy: {message[:200]}")
     return found
+
+
+def processor(pid):
+    """Processor seconds a child has used so far."""
+    with open(f"/proc/{pid}/stat", encoding="ascii", errors="replace") as file:
+        cells = file.read().rsplit(")", 1)[1].split()
+    return (int(cells[11]) + int(cells[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def remedies(ran):
+    """Every fault told in a line of its own says behind a semicolon what to do."""
+    told = re.findall(r"(?m)^fault: .*$", ran.said)
+    if ran.code == 2 and not told and "Usage:" not in ran.said:
+        return [f"no reason: {ran.said[:300]}"]
+    return [f"no remedy: {line[:300]}" for line in told if "; " not in line]
 
 
 class Place:
@@ -363,6 +381,9 @@ def change(rng, tree):
     components, recipes = tree.get("components") or [], tree["recipes"]
     lunches = int(week.get("lunches", "5"))
     kind = rng.randrange(30)
+    # What makes a week impossible is asked for less often.
+    while kind in (8, 12, 13, 14, 15, 17, 18, 19) and rng.random() < 0.6:
+        kind = rng.randrange(30)
     if kind == 0:
         pack = some(rng, packs)
         pack["price"] = f"{rng.choice([0.01, 0.05, rng.uniform(0.1, 9), rng.uniform(5, 90)]):.2f}"
@@ -546,7 +567,10 @@ class Campaign:
             tree = copy.deepcopy(rng.choice(sources.trees))
             if rng.random() < 0.7:
                 fewer(rng, tree, rng.randint(1, 8))
-            wild(rng, tree, sources.words)
+            if rng.random() < 0.3:
+                change(rng, tree)
+            else:
+                wild(rng, tree, sources.words)
             try:
                 files = {"kitchen/kitchen.yaml": judge.write_yaml(tree).encode("utf-8", "replace")}
             except RecursionError:
@@ -630,7 +654,7 @@ class Campaign:
 
     def weeks(self, rng, _):
         tree = copy.deepcopy(rng.choice(self.sources.trees))
-        if len(tree["recipes"]) > 12 or rng.random() < 0.3:
+        if len(tree["recipes"]) > 12 or rng.random() < 0.5:
             fewer(rng, tree, rng.randint(5, 12))
         for _ in range(rng.choice([1, 2, 3, 5, 8, 12])):
             change(rng, tree)
@@ -649,9 +673,10 @@ class Campaign:
                 if ran.code not in (0, 1, 3):
                     return found
                 found += self.judged(files, ran.out, "weeks")
-                if again and ran.code in (0, 1):
+                # What an impossible week could do instead is cut off by the limit.
+                if again and ran.code == 0:
                     other = run([*command, "--threads", "1"], folder, seconds=limit + 40)
-                    if other.code in (0, 1):
+                    if other.code == 0:
                         self.counts["weeks"]["asked again with one thread"] += 1
                         one, two = (re.sub(rb'"effort":\s*\{[^}]*\}', b"", out) for out in (ran.out, other.out))
                         if one != two:
@@ -701,8 +726,7 @@ class Campaign:
                 found = examine(ran, command)
                 path = os.path.join(folder, "new.yaml")
                 if ran.code == 2:
-                    if "help:" not in ran.said:
-                        found.append(f"no remedy: {ran.said[:300]}")
+                    found += remedies(ran)
                     if os.path.exists(path):
                         found.append("half written: refused, and a file is there")
                 if ran.code != 0:
@@ -714,7 +738,7 @@ class Campaign:
         return Case(files, trial, ["import", "page", "--out", "new.yaml"])
 
     # What an imported recipe may leave to the cook.
-    LEFT = re.compile(r"has no lines|no line|lines` is|`form`|at least one|nothing says what a volume|is not a measure of|stands twice|once|is taken already|"
+    LEFT = re.compile(r"has no recipes|has no lines|no line|lines` is|`form`|at least one|nothing says what a volume|is not a measure of|stands twice|once|is taken already|"
                       r"more than 1000 kg|less than a milligram|`lines`|no value|is empty|pack", re.I)
 
     def read_back(self, text):
@@ -767,8 +791,7 @@ class Campaign:
                 command = [self.scant, "import", "dump", "--food", words, "--out", "new.yaml"]
                 ran = run(command, folder)
                 found = examine(ran, command)
-                if ran.code == 2 and "help:" not in ran.said and "usage" not in ran.said.lower():
-                    found.append(f"no remedy: {ran.said[:300]}")
+                found += remedies(ran)
                 self.counts["pages"]["folders"] += 1
                 return found
 
@@ -967,7 +990,7 @@ rules: { repeats: 2 }
             ("import", ["import", "page", "--out", "new.yaml"]), ("finish", ["week", "kitchen", "--finish", "2"])])
         first = rng.choice([signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
         moment = rng.choice([0.05, 0.1, 0.3, 1.0, 3.0]) * rng.random() + 0.03
-        second = rng.choice([None, None, 0.02])
+        second = rng.choice([None, None, 0.13])
 
         def trial(files):
             with Place(files) as folder, tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
@@ -976,22 +999,29 @@ rules: { repeats: 2 }
                 if child.poll() is not None:
                     self.counts["signals"]["over before"] += 1
                     return []
-                begun = time.monotonic()
+                begun, worked = time.monotonic(), processor(child.pid)
                 child.send_signal(first)
                 what = word
                 if second is not None:
                     time.sleep(second)
-                    begun = time.monotonic()
+                    begun, worked = time.monotonic(), processor(child.pid)
                     if child.poll() is None:
                         child.send_signal(first)
                         what = "second signal"
-                try:
-                    child.wait(30)
-                except subprocess.TimeoutExpired:
-                    child.kill()
-                    child.wait()
-                    return [f"deaf: {' '.join(command)}: {first.name} after {moment:.2f} s, second {second}"]
-                self.waits[what].append(time.monotonic() - begun)
+                while True:
+                    pid, status, used = os.wait4(child.pid, os.WNOHANG) if child.returncode is None else (child.pid, None, None)
+                    if pid:
+                        break
+                    if time.monotonic() - begun > 60:
+                        child.kill()
+                        child.wait()
+                        return [f"deaf: {' '.join(command)}: {first.name} after {moment:.2f} s, second {second}"]
+                    time.sleep(0.002)
+                took, busy = time.monotonic() - begun, 0.0
+                if used is not None:
+                    child.returncode = os.waitstatus_to_exitcode(status)
+                    busy = used.ru_utime + used.ru_stime - worked
+                self.waits[what].append((took, busy))
                 self.counts["signals"]["sent"] += 1
                 err.seek(0)
                 said = err.read().decode("utf-8", "replace")
@@ -1000,8 +1030,9 @@ rules: { repeats: 2 }
                     found.append(f"panic: {said[:300]}")
                 if child.returncode < 0 and child.returncode != -first:
                     found.append(f"exit code: {child.returncode} after {first.name}")
-                if self.waits[what][-1] > (0.5 if second is not None else 5):
-                    found.append(f"deaf: {' '.join(command)}: {self.waits[what][-1]:.1f} s after {first.name} at {moment:.2f} s, second {second}")
+                # Processor time: the machine may have others to serve.
+                if busy > (0.5 if what == "second signal" else 5):
+                    found.append(f"deaf: {' '.join(command)}: worked {busy:.1f} s on, {took:.1f} s by the clock, {first.name} at {moment:.2f} s, second {second}")
                 return found + [f"left behind: {name}" for name in everything(folder) if ".scant-" in name]
 
         return Case(files, trial, command)
@@ -1104,7 +1135,7 @@ rules: { repeats: 2 }
         elif oddity == "fifo":
             os.mkfifo(os.path.join(folder, "kitchen", "pipe.yaml"))
         try:
-            ran = run(command, folder, seconds=30, **more)
+            ran = run(command, folder, **more)
         finally:
             if full:
                 try:
@@ -1119,7 +1150,7 @@ rules: { repeats: 2 }
             found.append(f"no end: {shown}")
         elif ran.code not in allowed:
             found.append(f"exit code: {shown}: {ran.code}: {ran.said[-300:]}")
-        if re.search(rb"panicked|our fault", ran.err):
+        if re.search(rb"panicked|our fault", ran.err.replace(b"4 our fault.", b"")):
             found.append(f"panic: {shown}: {ran.said[:300]}")
         if oddity == "full stdout" and ran.code not in (2,) and command[1:2] not in (["list"], ["sheet"], ["program"], ["calendar"], ["start"]):
             found.append(f"full: {shown}: exit {ran.code}, nothing could be printed")
@@ -1419,7 +1450,7 @@ def main():
         bad = sum(count for (where, _), count in told.items() if where == part)
         print(f"{part:9} {tried[part]:6} cases {spent[part]:7.0f} s {bad:4} broke  {counts}")
     for what, waits in sorted(campaign.waits.items()):
-        print(f"  {what}: end after {shares(waits)}")
+        print(f"  {what}: ended after {shares([took for took, _ in waits])}; of processor time {shares([busy for _, busy in waits])}")
     for why, count in campaign.counts["why not read"].most_common(8):
         print(f"  not read by the judge, {count}: {why}")
     if not sum(tried.values()):

@@ -284,7 +284,7 @@ def read_yaml(text):
     return Reader(text).whole()
 
 
-SAFE = re.compile(r"[A-Za-z0-9][A-Za-z0-9 .,'%/()+¼½¾⅓⅔-]*\Z")
+SAFE = re.compile(r"[A-Za-z0-9][A-Za-z0-9_ .,'%/()+¼½¾⅓⅔-]*\Z")
 
 
 def scalar(text, flow=True):
