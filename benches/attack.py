@@ -1340,20 +1340,20 @@ def planted(campaign):
             results.append((f"{name}: in the way", bool(campaign.next_run(command, place, wanted, before))))
 
     # Runs that misbehave: a stand-in for the program.
-    def stand_in(name, code, script, limit=None):
+    def stand_in(name, code, script, seconds=120.0):
         with Place({"kitchen/kitchen.yaml": b"a: b\n"}) as place:
             path = os.path.join(place, "stand-in")
             with open(path, "w", encoding="utf-8") as file:
                 file.write(f"#!{sys.executable}\nimport sys, os, time\n{script}\n")
             os.chmod(path, 0o755)
             command = [path, "check", "kitchen"]
-            found = examine(run(command, place, seconds=3), command, {"kitchen/kitchen.yaml": b"a: b\n"}, limit)
+            found = examine(run(command, place, seconds), command, {"kitchen/kitchen.yaml": b"a: b\n"})
             results.append((name, any(text.startswith(code) for text in found)))
 
     stand_in("a panic", "panic", "print(\"thread 'main' panicked at src\", file=sys.stderr); sys.exit(101)")
     stand_in("an exit code", "exit code", "sys.exit(3)")
     stand_in("our fault", "panic", "sys.exit(4)")
-    stand_in("no end", "no end", "time.sleep(60)")
+    stand_in("no end", "no end", "time.sleep(60)", 3.0)
     stand_in("memory", "memory", "x = bytearray(1200 << 20); x[::4096] = b'1' * len(x[::4096])")
     stand_in("a line that is not there", "names a line", "print('  x bad\\n  ,-[kitchen.yaml:9:1]\\n  help: x'); sys.exit(2)")
     stand_in("a file that is not there", "names a file", "print('  x bad\\n  ,-[other.yaml:1:1]\\n  help: x'); sys.exit(2)")
