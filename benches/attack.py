@@ -602,7 +602,7 @@ class Campaign:
                 if week.code == 2:
                     found.append(f"check says sound, {command[1]} refuses: {week.said[:300]}")
                 if week.code in (0, 1, 3) and command[1] == "week" and not extra:
-                    found += self.judged(files, week.out, "kitchens")
+                    found += self.judged(files, week, "kitchens")
                 if week.code == 0:
                     found += self.written(folder)
                 left = [name for name in everything(folder) if ".scant-" in name]
@@ -628,10 +628,14 @@ class Campaign:
                 found.append("page: a script or control character")
         return found
 
-    def judged(self, files, out, part):
+    def judged(self, files, ran, part):
         """What the judge says of a week; nothing where it cannot read the kitchen."""
+        if ran.code == 3 and not ran.out and "no answer" in ran.said:
+            # Ended by its own guard. On a busy machine that says nothing, so processor time decides.
+            self.counts[part]["ended without an answer"] += 1
+            return [f"deaf: {ran.cpu:.1f} s of work and no answer"] if ran.cpu > 10 else []
         try:
-            plan = judge.read_plan(out.decode())
+            plan = judge.read_plan(ran.out.decode())
         except ValueError as error:
             return [f"no JSON: {error}"]
         if plan.get("objective") is None:
@@ -672,7 +676,7 @@ class Campaign:
                 self.counts["weeks"][f"exit {ran.code}"] += 1
                 if ran.code not in (0, 1, 3):
                     return found
-                found += self.judged(files, ran.out, "weeks")
+                found += self.judged(files, ran, "weeks")
                 # What an impossible week could do instead is cut off by the limit.
                 if again and ran.code == 0:
                     other = run([*command, "--threads", "1"], folder, seconds=limit + 40)
@@ -847,14 +851,16 @@ rules: { repeats: 2 }
                 found = examine(ran, command, files, 5)
                 self.counts["plans"][f"exit {ran.code}"] += 1
                 if ran.code in (0, 1, 3):
-                    found += self.after(files, ran.out, more)
+                    found += self.after(files, ran, more)
                 return found
 
         return Case(files, trial, ["week", "kitchen", "--after", "plan.json", "--brief", "--format", "json", *more])
 
-    def after(self, files, out, more):
+    def after(self, files, ran, more):
         """The week judged with what the plan hands on as its stock, where the plan can be read."""
-        plan = judge.read_plan(out.decode())
+        if ran.code == 3 and not ran.out and "no answer" in ran.said:
+            return []
+        plan = judge.read_plan(ran.out.decode())
         if plan.get("objective") is None or more:
             return []
         try:
