@@ -40,7 +40,8 @@ import tempfile
 import time
 from collections import Counter, defaultdict
 
-import attack_judge as judge
+sys.dont_write_bytecode = True
+import attack_judge as judge  # noqa: E402
 
 HERE = os.path.dirname(os.path.abspath(__file__))
 ROOT = os.path.dirname(HERE)
