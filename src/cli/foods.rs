@@ -7,7 +7,11 @@ use crate::table;
 pub(super) fn run(words: &[String]) -> Exit {
     let wanted = words.join(" ");
     if let Some(row) = table::find(&wanted) {
-        return super::print(&report::food(row), Exit::Best);
+        let others: Vec<_> = table::search(&wanted)
+            .into_iter()
+            .filter(|other| other.number != row.number)
+            .collect();
+        return super::print(&report::food(row, &others), Exit::Best);
     }
     match table::search(&wanted)[..] {
         [] => {
@@ -23,7 +27,7 @@ pub(super) fn run(words: &[String]) -> Exit {
             console::talk(&format!("no food of the table answers to `{wanted}`{hint}"));
             Exit::Fault
         }
-        [row] => super::print(&report::food(row), Exit::Best),
+        [row] => super::print(&report::food(row, &[]), Exit::Best),
         ref rows => super::print(&report::food_list(rows), Exit::Best),
     }
 }

@@ -182,6 +182,18 @@ fn figure_form(nutrient: Nutrient) -> Decimal {
 }
 
 fn unknown_row(text: &str, sink: &mut Sink) -> Says {
+    if let Some(gone) = table::gone(text) {
+        return says(
+            format!(
+                "the built-in table no longer has row `{}` ({}): its release has dropped it",
+                gone.number, gone.name
+            ),
+            format!(
+                "write \"{}\", the nearest row ({})",
+                gone.nearest, gone.note
+            ),
+        );
+    }
     if text.bytes().all(|b| b.is_ascii_digit()) {
         return says(
             format!("the built-in table has no row number `{}`", shown(text)),

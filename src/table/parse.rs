@@ -1,6 +1,8 @@
 //! Reads the embedded table. Its text is part of the program, so a fault in it is ours: a line
 //! that cannot be read is left out, and `tests/published.rs` counts the lines against the rows.
 
+use super::keeping::Tier;
+use super::packs::{UsualPack, packs_of};
 use super::{Measure, RELEASE, Row};
 use crate::larder::{NUTRIENTS, Nutrient};
 
@@ -9,19 +11,21 @@ const COLUMNS: usize = 4 + NUTRIENTS + 2;
 
 /// Returns the rows of the embedded text.
 pub(super) fn rows(text: &'static str) -> Vec<Row> {
-    let mut group = "";
+    let (mut group, mut named) = ("", true);
     let mut rows = Vec::new();
     for line in text.lines().filter(|l| !l.starts_with('#')) {
         if let Some(heading) = line.strip_prefix("= ") {
-            group = heading;
-        } else if let Some(row) = row(line, group) {
+            (group, named) = (heading, true);
+        } else if let Some(heading) = line.strip_prefix("== ") {
+            (group, named) = (heading, false);
+        } else if let Some(row) = row(line, group, named) {
             rows.push(row);
         }
     }
     rows
 }
 
-fn row(line: &'static str, group: &'static str) -> Option<Row> {
+fn row(line: &'static str, group: &'static str, named: bool) -> Option<Row> {
     let cells: Vec<&'static str> = line.split('\t').collect();
     let cells: &[&'static str; COLUMNS] = cells.as_slice().try_into().ok()?;
     let [number, name, aliases, share, .., measures, note] = *cells;
@@ -36,6 +40,7 @@ fn row(line: &'static str, group: &'static str) -> Option<Row> {
         number,
         name,
         group,
+        named,
         aliases: aliases.split(';').filter(|a| !a.is_empty()).collect(),
         nutrients_milli,
         yield_milli_percent: milli(share)?,
@@ -106,6 +111,9 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
             format!("{} g{note}", decimal(measure.mg)),
         ));
     }
+    for pack in packs_of(row.number) {
+        facts.push(("usual pack".to_owned(), usual(pack)));
+    }
     for nutrient in Nutrient::ALL {
         let text = row.nutrients_milli[nutrient.index()].map_or_else(
             || "not given".to_owned(),
@@ -116,6 +124,24 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
     facts.extend(row.note.map(|n| ("note".to_owned(), n.to_owned())));
     facts.push(("source".to_owned(), row.source.clone()));
     facts
+}
+
+/// A usual pack in one line.
+fn usual(pack: &UsualPack) -> String {
+    let mut text = format!("{}: {} g", pack.pack, pack.grams);
+    if pack.drained {
+        text += " drained";
+    }
+    if !pack.drained_grams.is_empty() {
+        text += &format!(", {} g of it drained", pack.drained_grams);
+    }
+    if let Some(share) = pack.drained_milli_percent {
+        text += &format!(" ({} %)", decimal(share));
+    }
+    if pack.tier == Tier::Memory {
+        text += &format!(" ({})", pack.source);
+    }
+    text
 }
 
 #[cfg(test)]

@@ -76,50 +76,84 @@ pub fn find(number_or_name: &str) -> Option<&'static Row> {
 }
 
 /// Returns the rows in which every word occurs, at the start of a word of the name, an alias or
-/// the group (a number finds its row). Best first: a whole name, then words of the name, then of
-/// an alias, then of the group; shorter names before longer ones. No words, no rows.
+/// the group (a number finds its row). The plain food comes first: a whole name, a whole alias,
+/// then rows named by hand, rows that begin with the words, raw or dry ones; short names before
+/// long ones. No words, no rows.
 pub fn search(wanted: &str) -> Vec<&'static Row> {
     let wanted_words = words(wanted);
     if wanted_words.is_empty() {
         return Vec::new();
     }
     let whole = key(wanted);
-    let mut hits: Vec<(u32, usize, &'static str, &'static Row)> = rows()
+    let mut hits: Vec<(Rank, &'static Row)> = rows()
         .iter()
-        .filter_map(|row| {
-            let score = rank(row, &wanted_words, &whole)?;
-            Some((score, row.name.len(), row.name, row))
-        })
+        .zip(FOLDED.iter())
+        .filter_map(|(row, folded)| Some((rank(row, folded, &wanted_words, &whole)?, row)))
         .collect();
-    hits.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)));
-    hits.into_iter().map(|hit| hit.3).collect()
+    hits.sort_by(|a, b| (&a.0, a.1.name).cmp(&(&b.0, b.1.name)));
+    hits.into_iter().map(|hit| hit.1).collect()
 }
 
-/// Lower is better; `None` when a word is missing.
-fn rank(row: &Row, wanted: &[String], whole: &str) -> Option<u32> {
-    if key(row.name) == whole {
-        return Some(0);
+/// Words of a row as they are compared.
+struct Folded {
+    name: Vec<String>,
+    alias: Vec<String>,
+    group: Vec<String>,
+    /// The keys of the name and of each alias.
+    keys: Vec<String>,
+}
+
+static FOLDED: LazyLock<Vec<Folded>> = LazyLock::new(|| {
+    rows()
+        .iter()
+        .map(|row| Folded {
+            name: words(row.name),
+            alias: row.aliases.iter().flat_map(|a| words(a)).collect(),
+            group: words(row.group),
+            keys: names(row).map(key).collect(),
+        })
+        .collect()
+});
+
+/// Lower is better: how the words were found, how plain the food is, how long its name.
+type Rank = (u32, u32, usize, usize);
+
+/// Words that name the food as it is bought, not something made of it.
+const AS_BOUGHT: [&str; 4] = ["raw", "dry", "fresh", "plain"];
+
+/// `None` when a word is missing.
+fn rank(row: &Row, folded: &Folded, wanted: &[String], whole: &str) -> Option<Rank> {
+    let length = (folded.name.len(), row.name.len());
+    match folded.keys.iter().position(|k| k == whole) {
+        Some(0) => return Some((0, 0, length.0, length.1)),
+        Some(_) => return Some((1, 0, length.0, length.1)),
+        None => {}
     }
-    if row.aliases.iter().any(|a| key(a) == whole) {
-        return Some(1);
-    }
-    let name = words(row.name);
-    let alias: Vec<String> = row.aliases.iter().flat_map(|a| words(a)).collect();
-    let group = words(row.group);
-    let starts = |list: &[String], word: &str| list.iter().any(|w| w.starts_with(word));
-    let mut score = 10;
+    let begins = |list: &[String], word: &str| list.iter().any(|w| w.starts_with(word));
+    let mut found = 2;
     for word in wanted {
-        score += if starts(&name, word) {
-            u32::from(!name.first().is_some_and(|w| w.starts_with(word.as_str())))
-        } else if starts(&alias, word) || row.number.starts_with(word.as_str()) {
+        let word = word.as_str();
+        found += if folded.name.first().is_some_and(|w| w == word) {
+            0
+        } else if folded.name.iter().any(|w| w == word) {
+            3
+        } else if folded.alias.iter().any(|w| w == word) {
+            4
+        } else if folded.name.first().is_some_and(|w| w.starts_with(word)) {
+            6
+        } else if begins(&folded.name, word) {
+            8
+        } else if begins(&folded.alias, word) || row.number.starts_with(word) {
             10
-        } else if starts(&group, word) {
+        } else if begins(&folded.group, word) {
             100
         } else {
             return None;
         };
     }
-    Some(score)
+    let plain = u32::from(!folded.name.iter().any(|w| AS_BOUGHT.contains(&w.as_str())));
+    let other = if row.named { 0 } else { 2 };
+    Some((found + other, plain, length.0, length.1))
 }
 
 /// Returns up to five names that may have been meant, one a row, likeliest first: rows that hold
@@ -214,8 +248,9 @@ mod tests {
         assert!(
             names("chickpeas canned")
                 .iter()
-                .all(|n| n.starts_with("chickpeas, canned"))
+                .all(|n| n.starts_with("chickpeas"))
         );
+        assert_eq!(names("chickpeas canned")[0], "chickpeas, canned, drained");
         assert_eq!(names("courgette")[0], "zucchini, raw");
         assert!(names("tofu carrots").is_empty());
         assert!(names("  ,").is_empty());
