@@ -271,7 +271,7 @@ fn no_row_has_more_sugars_than_carbohydrate_or_more_parts_than_the_whole() {
             "{name}: yield"
         );
     }
-    assert_eq!(sweeter, 19);
+    assert_eq!(sweeter, 20);
 }
 
 #[test]

@@ -71,14 +71,31 @@ pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
 /// What every food counts for, by group.
 pub(crate) struct Credits<'a> {
     foods: Vec<&'a [(String, i64)]>,
+    /// Whether each is milk itself.
+    dairy: Vec<bool>,
 }
 
 impl<'a> Credits<'a> {
     pub(crate) fn of(drafts: &'a [FoodDraft]) -> Self {
         let foods = drafts.iter().map(|draft| draft.credits.as_slice());
+        let dairy = drafts.iter().map(|draft| {
+            draft.row.is_some_and(|row| row.group == "eggs and dairy")
+                || draft.food.allergens.iter().any(|word| word == "milk")
+        });
         Self {
             foods: foods.collect(),
+            dairy: dairy.collect(),
         }
+    }
+
+    /// Returns the positions of foods that count as fluid milk without being milk, and the
+    /// milligrams that count as a cup.
+    pub(crate) fn instead_of_milk(&self) -> impl Iterator<Item = (usize, i64)> + '_ {
+        let each = self.foods.iter().zip(&self.dairy).enumerate();
+        each.filter_map(|(at, (credits, dairy))| {
+            let found = credits.iter().find(|(known, _)| known == "fluid milk");
+            found.filter(|_| !dairy).map(|&(_, mg)| (at, mg))
+        })
     }
 
     /// Returns millionths of a unit in 100 g of each food; `None` if no food counts for it. What
