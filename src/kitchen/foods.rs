@@ -10,8 +10,8 @@ use super::number::{Decimal, percent};
 use super::packs;
 use super::quantity::{self, Measures, PACK_WORDS};
 use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
-use crate::table;
 use crate::table::units::{self, Kind};
+use crate::table::{self, Row};
 
 /// A whole share, in thousandths of a percent.
 pub(crate) const WHOLE: i64 = 100_000;
@@ -49,6 +49,8 @@ pub(crate) struct FoodDraft {
     /// Food groups, and the edible milligrams that count as one unit of each.
     pub(crate) credits: Vec<(String, i64)>,
     pub(crate) at: At,
+    /// Its row of the built-in table, if it names one.
+    pub(crate) row: Option<&'static Row>,
     /// No fault was found in it. Faults that follow from it are then not told.
     pub(crate) sound: bool,
 }
@@ -89,6 +91,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
         measures: Measures::default(),
         credits: Vec::new(),
         at: entry.at,
+        row: None,
         sound: true,
     };
     nutrients(fields, &mut draft, sink);
@@ -134,6 +137,7 @@ fn nutrients(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
     }
     if let Some(text) = fields.text("table", sink) {
         if let Some(row) = table::find(text) {
+            draft.row = Some(row);
             draft.food.nutrients_milli = row.nutrients_milli;
             draft.food.yield_milli_percent = row.yield_milli_percent;
             for measure in &row.measures {
@@ -181,6 +185,20 @@ fn figure_form(nutrient: Nutrient) -> Decimal {
 }
 
 fn unknown_row(text: &str, at: At, sink: &mut Sink) {
+    if let Some(gone) = table::gone(text) {
+        sink.fault(
+            at,
+            format!(
+                "the built-in table no longer has row `{}` ({}): its release has dropped it",
+                gone.number, gone.name
+            ),
+            format!(
+                "write \"{}\", the nearest row ({})",
+                gone.nearest, gone.note
+            ),
+        );
+        return;
+    }
     if text.bytes().all(|b| b.is_ascii_digit()) {
         sink.fault(
             at,

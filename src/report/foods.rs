@@ -40,8 +40,12 @@ pub fn food_list(rows: &[&Row]) -> String {
     text
 }
 
-/// Returns all that is known of a row, and the line that uses it in a kitchen file.
-pub fn food(row: &Row) -> String {
+/// How many other rows are named beside the one shown.
+const OTHERS: usize = 6;
+
+/// Returns all that is known of a row, the line that uses it in a kitchen file, and the first of
+/// the other rows that answer to the same words.
+pub fn food(row: &Row, others: &[&Row]) -> String {
     let pairs = describe(row)
         .into_iter()
         .map(|(label, value)| vec![label, value])
@@ -51,5 +55,22 @@ pub fn food(row: &Row) -> String {
         "In a kitchen file: table: \"{}\" (a dash or a missing figure is unknown, not zero).",
         row.number
     ));
+    if !others.is_empty() {
+        let named: Vec<String> = others
+            .iter()
+            .take(OTHERS)
+            .map(|other| format!("{} ({})", other.name, other.number))
+            .collect();
+        let more = others.len() - named.len();
+        let rest = if more == 0 {
+            String::new()
+        } else {
+            format!("; and {more} more")
+        };
+        text += &grid::paragraph(&format!(
+            "Other rows with these words: {}{rest}.",
+            named.join("; ")
+        ));
+    }
     text
 }
