@@ -49,12 +49,13 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     }
     let raw = gather::raw(&roots, &mut sink);
     let larder = larder(&raw, &mut sink);
-    let (faults, warnings, tally) = sink.finish();
+    let found = sink.finish();
     Read {
-        larder: larder.filter(|_| faults.is_empty()),
-        faults,
-        warnings,
-        tally,
+        larder: larder.filter(|_| found.faults.is_empty()),
+        faults: found.faults,
+        warnings: found.warnings,
+        times: found.times,
+        tally: found.tally,
         sources,
     }
 }
@@ -112,7 +113,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
         components: &component_drafts,
     };
     let mut recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, &tools, sink);
-    let stock = stock::read(&raw.stock, &pantry, sink);
+    let (stock, stock_at) = stock::read(&raw.stock, &pantry, sink);
     if raw.recipes.is_empty() && sink.count() == 0 {
         sink.fault(
             At::nowhere(),
@@ -194,6 +195,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
         components: &component_drafts,
         recipes: &recipe_drafts,
         tools: &tools,
+        stock: &stock_at,
         aims: raw.aims.map_or(nowhere, |node| node.at),
         rules: raw.rules.map_or(nowhere, |node| node.at),
     };

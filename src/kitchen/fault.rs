@@ -46,8 +46,10 @@ pub const MOST_TOLD: usize = 100;
 pub struct Tally {
     /// Faults.
     pub faults: usize,
-    /// Warnings.
+    /// Warnings, keeping times apart.
     pub warnings: usize,
+    /// Keeping times that are longer than the published ones.
+    pub times: usize,
 }
 
 /// A file as it was read, for excerpts.
@@ -132,6 +134,16 @@ pub(crate) fn later<'a>(words: impl FnOnce(&mut Allowance) -> String + 'a) -> He
     Help::Later(Box::new(words))
 }
 
+/// What was found in a reading.
+#[derive(Debug)]
+pub(crate) struct Found {
+    pub(crate) faults: Vec<Fault>,
+    pub(crate) warnings: Vec<Fault>,
+    /// Keeping times that are longer than the published ones.
+    pub(crate) times: Vec<Fault>,
+    pub(crate) tally: Tally,
+}
+
 /// Collects faults and warnings.
 #[derive(Debug, Default)]
 pub(crate) struct Sink {
@@ -139,6 +151,7 @@ pub(crate) struct Sink {
     pub(crate) files: Vec<String>,
     faults: Gathered,
     warnings: Gathered,
+    times: Gathered,
     /// Some file or list was not read. What it holds is unknown, so a name that is not found
     /// is then no fault.
     pub(crate) partial: bool,
@@ -181,6 +194,17 @@ impl Sink {
     /// Notes a warning.
     pub(crate) fn warn<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
         self.warnings
+            .note(at, what.into(), help.into(), &mut self.allowance);
+    }
+
+    /// Notes a keeping time that is longer than the published one.
+    pub(crate) fn longer<'a>(
+        &mut self,
+        at: At,
+        what: impl Into<String>,
+        help: impl Into<Help<'a>>,
+    ) {
+        self.times
             .note(at, what.into(), help.into(), &mut self.allowance);
     }
 
@@ -259,18 +283,26 @@ impl Sink {
         }
     }
 
-    /// Returns faults and warnings that are told, each in file and line order, none twice, at
-    /// most [`MOST_TOLD`] together; and how many there are.
-    pub(crate) fn finish(mut self) -> (Vec<Fault>, Vec<Fault>, Tally) {
+    /// Returns faults, warnings and keeping times that are told, each in file and line order, none
+    /// twice, at most [`MOST_TOLD`] together; and how many there are.
+    pub(crate) fn finish(mut self) -> Found {
         let faults = std::mem::take(&mut self.faults);
         let warnings = std::mem::take(&mut self.warnings);
+        let times = std::mem::take(&mut self.times);
         let tally = Tally {
             faults: faults.count(),
             warnings: warnings.count(),
+            times: times.count(),
         };
         let faults = self.told(faults, MOST_TOLD);
         let warnings = self.told(warnings, MOST_TOLD - faults.len());
-        (faults, warnings, tally)
+        let times = self.told(times, MOST_TOLD - faults.len() - warnings.len());
+        Found {
+            faults,
+            warnings,
+            times,
+            tally,
+        }
     }
 
     fn told(&self, gathered: Gathered, most: usize) -> Vec<Fault> {

@@ -4,6 +4,7 @@ use super::credits;
 use super::fault::{At, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
+use super::keeping::Times;
 use super::limits;
 use super::node::Value;
 use super::number::{Decimal, percent};
@@ -43,6 +44,8 @@ pub(crate) struct FoodDraft {
     pub(crate) food: Food,
     pub(crate) family: Option<String>,
     pub(crate) packs: Vec<Pack>,
+    /// How long each pack keeps, as written.
+    pub(crate) times: Vec<Times>,
     /// Where each pack and each price stands.
     pub(crate) pack_at: Vec<(At, At)>,
     pub(crate) measures: Measures,
@@ -87,6 +90,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
         },
         family: fields.text("family", sink).map(str::to_owned),
         packs: Vec::new(),
+        times: Vec::new(),
         pack_at: Vec::new(),
         measures: Measures::default(),
         credits: Vec::new(),

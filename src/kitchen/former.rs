@@ -6,7 +6,7 @@
 //! doubled keys. Nothing is guessed: a food this kitchen does not know is a fault, as what is
 //! left of it would be lost without a word.
 
-use super::fault::{At, Fault, Sink, Source, Tally, either, later, says, shown};
+use super::fault::{At, Fault, Found, Sink, Source, Tally, either, later, says, shown};
 use super::fields::{self, Fields};
 use super::names::{Allowance, fold, near};
 use super::node::{Node, Value};
@@ -68,7 +68,12 @@ pub fn read_former(name: &str, bytes: Vec<u8>, larder: &Larder) -> ReadFormer {
             "name a file that `scant week --format json` printed",
         );
     }
-    let (faults, warnings, tally) = sink.finish();
+    let Found {
+        faults,
+        warnings,
+        tally,
+        ..
+    } = sink.finish();
     ReadFormer {
         former: former.filter(|_| faults.is_empty()),
         faults,

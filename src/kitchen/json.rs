@@ -232,7 +232,7 @@ mod tests {
     fn read(text: &str) -> (Option<Node>, Vec<(usize, String)>) {
         let mut sink = Sink::new(vec!["plan.json".to_owned()]);
         let node = parse(text, 0, &mut sink);
-        let (faults, ..) = sink.finish();
+        let faults = sink.finish().faults;
         let faults = faults.into_iter().map(|f| (f.line, f.what)).collect();
         (node, faults)
     }

@@ -424,7 +424,7 @@ mod tests {
             measures.take("1 cup", "bread", At::nowhere(), &mut sink),
             None
         );
-        let (faults, ..) = sink.finish();
+        let faults = sink.finish().faults;
         assert!(faults[0].what.contains("bread"));
         assert!(faults[0].help.contains("slice"));
     }

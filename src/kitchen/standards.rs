@@ -244,15 +244,14 @@ fn milk(at: At, larder: &Contents, credits: &Credits, sink: &mut Sink) {
             })
             .collect();
         if !lacks.is_empty() {
-            let lacks: Vec<&str> = lacks.iter().map(String::as_str).collect();
             sink.warn(
                 at,
                 format!(
                     "`{}` counts as fluid milk, and one cup of it misses figures asked of a drink \
-                     in place of milk ({}): {}",
+                     in place of milk: {}. Source: {}",
                     shown(&food.name),
-                    pattern::MILK_SOURCE,
-                    listed(&lacks, "and")
+                    lacks.join(", "),
+                    pattern::MILK_SOURCE
                 ),
                 "go by the label of the one you buy; vitamin D, phosphorus and riboflavin are asked \
                  too, and are not checked: the food table does not know them",

@@ -3,7 +3,9 @@
 use super::grid::{self, Lean};
 use super::words;
 use crate::larder::Nutrient;
-use crate::table::{RELEASE, Row, describe};
+use crate::table::keeping::{COOKED_DAYS, REFRIGERATOR_CELSIUS};
+use crate::table::kinds::kind_of;
+use crate::table::{RELEASE, Row, describe, keeper};
 
 /// Returns the rows found, one a line.
 pub fn food_list(rows: &[&Row]) -> String {
@@ -55,6 +57,14 @@ pub fn food(row: &Row, others: &[&Row]) -> String {
         "In a kitchen file: table: \"{}\" (a dash or a missing figure is unknown, not zero).",
         row.number
     ));
+    if kind_of(row.name).is_some_and(|kind| !kind.described().is_empty()) {
+        text += &grid::paragraph(&format!(
+            "Keeping times are for a refrigerator at {REFRIGERATOR_CELSIUS} C or below, the shortest of \
+             what is published; cooked food keeps {COOKED_DAYS} days there at most. The date on the pack \
+             and your local food code come first. {}.",
+            keeper::SOURCE
+        ));
+    }
     if !others.is_empty() {
         let named: Vec<String> = others
             .iter()

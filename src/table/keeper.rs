@@ -13,6 +13,12 @@ use super::parse::{self, BadLine};
 pub const SOURCE: &str = "FoodKeeper data, version 128 (2018), USDA Food Safety and Inspection \
                           Service with Cornell University and the Food Marketing Institute";
 
+/// The same where room is short.
+pub const SHORT: &str = "FoodKeeper data, 2018";
+
+/// The source's words where something should not be kept in a place.
+const NOT_RECOMMENDED: &str = "Not Recommended";
+
 /// A product and how long it keeps.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Product {
@@ -58,12 +64,22 @@ impl Product {
             .min()
     }
 
-    /// Returns its name and which kind of it.
+    /// Returns whether it keeps in a place for a time that is no number of days: until it is ripe,
+    /// to the date on the pack, without end.
+    pub fn open_ended(&self, place: Place, starts: &[Start]) -> bool {
+        self.days(place, starts).is_none()
+            && self
+                .figures
+                .iter()
+                .filter(|f| f.place == place && starts.contains(&f.start) && f.doubt.is_none())
+                .any(|f| !f.words.is_empty() && f.words != NOT_RECOMMENDED)
+    }
+
+    /// Returns its name and which kind of it, without examples.
     pub fn title(&self) -> String {
-        if self.which.is_empty() {
-            self.name.to_owned()
-        } else {
-            format!("{} ({})", self.name, self.which)
+        match self.which.split(" (").next() {
+            Some("") | None => self.name.to_owned(),
+            Some(which) => format!("{}, {which}", self.name),
         }
     }
 }

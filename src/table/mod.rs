@@ -6,10 +6,12 @@
 
 mod parse;
 mod search;
+mod wording;
 mod yields;
 
 pub mod keeper;
 pub mod keeping;
+pub mod kinds;
 pub mod packs;
 pub mod pattern;
 pub mod reference;

@@ -3,6 +3,7 @@
 //! each table read all of it, so that no program with such a line passes them.
 
 use super::keeping::Tier;
+use super::kinds::{Kind, kind_of};
 use super::packs::{UsualPack, packs_of};
 use super::{Measure, RELEASE, Row};
 use crate::larder::{NUTRIENTS, Nutrient};
@@ -17,6 +18,16 @@ pub(super) struct BadLine {
     number: usize,
     /// The line.
     text: String,
+}
+
+impl BadLine {
+    /// A fault that is told of no line.
+    pub(super) fn nowhere() -> Self {
+        Self {
+            number: 0,
+            text: "what it holds does not go together".to_owned(),
+        }
+    }
 }
 
 /// Reads every line of an embedded table but those that open with `#`; `read` returns none for
@@ -159,6 +170,7 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
     for pack in packs_of(row.number) {
         facts.push(("usual pack".to_owned(), usual(pack)));
     }
+    facts.extend(kind_of(row.name).into_iter().flat_map(Kind::described));
     for nutrient in Nutrient::ALL {
         let text = row.nutrients_milli[nutrient.index()].map_or_else(
             || "not given".to_owned(),

@@ -7,7 +7,7 @@ use super::{Row, rows};
 
 /// Returns the words of a name in the form they are compared in: lower case, no accents, no
 /// punctuation, plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
-fn words(text: &str) -> Vec<String> {
+pub(super) fn words(text: &str) -> Vec<String> {
     let plain: String = text.to_lowercase().chars().map(unaccented).collect();
     plain
         .split(|c: char| c.is_whitespace() || matches!(c, ',' | '-' | '(' | ')'))
