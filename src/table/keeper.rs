@@ -64,6 +64,12 @@ impl Product {
             .min()
     }
 
+    /// Returns whether a number of days is counted from this start anywhere.
+    pub fn tells_of(&self, start: Start) -> bool {
+        let mut figures = self.figures.iter();
+        figures.any(|f| f.start == start && f.max_days.is_some() && f.doubt.is_none())
+    }
+
     /// Returns whether it keeps in a place for a time that is no number of days: until it is ripe,
     /// to the date on the pack, without end.
     pub fn open_ended(&self, place: Place, starts: &[Start]) -> bool {

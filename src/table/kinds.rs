@@ -155,6 +155,9 @@ impl Kind {
         let (ids, starts) = self.told_by(state, place);
         let listed = ids.iter().filter_map(|&id| {
             let product = product(id)?;
+            // Where opened ones are told of at all, what names no start is of sealed ones.
+            let opened = starts.contains(&Start::Opened) && product.tells_of(Start::Opened);
+            let starts = if opened { &[Start::Opened][..] } else { starts };
             Some(Bound {
                 days: product.days(place, starts)?,
                 place,
@@ -410,7 +413,7 @@ mod tests {
         assert_eq!(sealed("cooked rice, pouch"), None);
         assert_eq!(sealed("leftover soup"), Some(4));
         assert_eq!(opened("olive oil 1 l tin"), None);
-        assert_eq!(opened("tuna in oil, tin"), Some(4));
+        assert_eq!(opened("tuna in oil, tin"), Some(2));
         // Hard ones from a shop take 3 to 5 days, and a ripe one is held 3 in a refrigerator.
         let avocado = kind_of("avocado").and_then(Kind::ripens_in);
         assert_eq!(avocado.map(|(s, l)| (s.days, l.days)), Some((3, 8)));

@@ -9,6 +9,7 @@ mod search;
 mod wording;
 mod yields;
 
+pub mod advice;
 pub mod keeper;
 pub mod keeping;
 pub mod kinds;
@@ -17,6 +18,7 @@ pub mod pattern;
 pub mod reference;
 pub mod units;
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use crate::larder::NUTRIENTS;
@@ -96,6 +98,22 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
 /// Returns all rows, group by group.
 pub fn rows() -> &'static [Row] {
     &ROWS
+}
+
+static BY_NUMBER: LazyLock<HashMap<&'static str, usize>> = LazyLock::new(|| {
+    let mut places = HashMap::new();
+    for (at, row) in rows().iter().enumerate() {
+        places
+            .entry(&row.number[..row.number.len().min(5)])
+            .or_insert(at);
+    }
+    places
+});
+
+/// Returns the row that a food's figures come from, told by the source a kitchen's food carries.
+pub fn row_of(source: &str) -> Option<&'static Row> {
+    let rest = source.strip_prefix(RELEASE)?.strip_prefix(", food ")?;
+    rows().get(*BY_NUMBER.get(rest.get(..5)?)?)
 }
 
 /// A food that the release before had and this one has not.
