@@ -3,6 +3,7 @@
 use super::grid::{self, Lean};
 use super::words;
 use crate::larder::Nutrient;
+use crate::table::allergens::offered;
 use crate::table::keeping::{COOKED_DAYS, REFRIGERATOR_CELSIUS};
 use crate::table::kinds::kind_of;
 use crate::table::{RELEASE, Row, describe, keeper};
@@ -57,6 +58,13 @@ pub fn food(row: &Row, others: &[&Row]) -> String {
         "In a kitchen file: table: \"{}\" (a dash or a missing figure is unknown, not zero).",
         row.number
     ));
+    if offered(row.name).is_some() {
+        text += &grid::paragraph(
+            "Allergens are offered by the kind of food, of the lists of the European Union and the \
+             United States; a kitchen's own `allergens` alone count. What a maker adds, and traces (\"may \
+             contain\"), stand on the label: read it.",
+        );
+    }
     if kind_of(row.name).is_some_and(|kind| !kind.described().is_empty()) {
         text += &grid::paragraph(&format!(
             "Keeping times are for a refrigerator at {REFRIGERATOR_CELSIUS} C or below, the shortest of \

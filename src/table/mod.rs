@@ -10,6 +10,7 @@ mod wording;
 mod yields;
 
 pub mod advice;
+pub mod allergens;
 pub mod keeper;
 pub mod keeping;
 pub mod kinds;

@@ -2,6 +2,7 @@
 //! is ever left out, and a table with a line that cannot be read is refused whole. The tests of
 //! each table read all of it, so that no program with such a line passes them.
 
+use super::allergens::offered;
 use super::keeping::Tier;
 use super::kinds::{Kind, kind_of};
 use super::packs::{UsualPack, packs_of};
@@ -171,6 +172,7 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
         facts.push(("usual pack".to_owned(), usual(pack)));
     }
     facts.extend(kind_of(row.name).into_iter().flat_map(Kind::described));
+    facts.extend(offered(row.name).map(|text| ("allergens, by its kind".to_owned(), text)));
     for nutrient in Nutrient::ALL {
         let text = row.nutrients_milli[nutrient.index()].map_or_else(
             || "not given".to_owned(),

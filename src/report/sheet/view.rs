@@ -451,7 +451,7 @@ fn cells(facts: &NutrientFacts, days: std::ops::Range<usize>, last: bool) -> Vec
         })
         .collect();
     if last {
-        cells.push(words::amount(facts.mean_milli));
+        cells.push(nutrition::mean(facts));
         cells.push(nutrition::limits(&facts.rules));
     }
     cells
