@@ -215,3 +215,33 @@ fn the_screens_say_it_where_it_belongs_and_the_week_in_two_lines() {
         assert!(json.contains(facts.advice.source), "{json}");
     }
 }
+
+/// Runs the program on the demo and returns what it prints.
+fn printed(arguments: &[&str]) -> String {
+    let out = std::process::Command::new(env!("CARGO_BIN_EXE_scant"))
+        .args(arguments)
+        .output()
+        .expect("runs");
+    assert_eq!(out.status.code(), Some(0), "{arguments:?}");
+    let text = String::from_utf8_lossy(&out.stdout).into_owned();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The demo's week has soup in a flask and cooked rice; its prep plan tells each line in full once,
+/// on the first day it is for, and where it was published.
+#[test]
+fn the_prep_plan_tells_each_line_once_in_full() {
+    let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/fixtures/boatyard");
+    let week: serde_json::Value = {
+        let json = printed(&["week", demo, "--format", "json", "--brief"]);
+        serde_json::from_str(&json).expect("JSON")
+    };
+    let needed = week["advice"].as_array().expect("a list");
+    assert!(needed.len() >= 3);
+    let prep = printed(&["prep", demo]);
+    for advice in needed {
+        let text = |key: &str| advice[key].as_str().expect("a text").to_owned();
+        assert_eq!(prep.matches(&text("line")).count(), 1, "{}", text("line"));
+        assert!(prep.contains(&text("source")), "{}", text("source"));
+    }
+}

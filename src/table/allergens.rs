@@ -106,16 +106,16 @@ impl Allergen {
 }
 
 /// Patterns as in `kinds.tsv`; whether the kind always has it, or is often made with it.
-const KINDS: [(&str, &[Allergen], bool); 38] = [
+const KINDS: [(&str, &[Allergen], bool); 39] = [
     (
-        "wheat/bulgur/couscous/semolina/seitan/spelt/farro/durum/kamut/freekeh/einkorn/emmer/gluten -free",
+        "wheat/bulgur/couscous/semolina/seitan/spelt/farro/durum/kamut/freekeh/einkorn/emmer",
         &[Gluten, Wheat],
         true,
     ),
     (
         "bread/pita/pitta/naan/chapati/roti/bagel/baguette/ciabatta/focaccia/crouton/breadcrumb/panko/\
          croissant/flatbread/bun/muffin/pretzel/cracker/phyllo/biscuit -corn -cornbread -rice -fruit \
-         -sweetbread -breadfruit -free",
+         -sweetbread -breadfruit",
         &[Gluten, Wheat],
         true,
     ),
@@ -123,13 +123,13 @@ const KINDS: [(&str, &[Allergen], bool); 38] = [
     (
         "flour all/purpose/white/bread/cake/self/plain -corn -rice -potato -soy -chickpea -oat -rye \
          -barley -buckwheat -sorghum -peanut -sesame -sunflower -cottonseed -carob -amaranth -millet \
-         -arrowroot -free",
+         -arrowroot",
         &[Gluten, Wheat],
         true,
     ),
     (
         "pasta/spaghetti/macaroni/penne/fusilli/linguine/lasagna/orzo/noodle/somen/udon/ramen/chow -rice \
-         -corn -bean -mung -soba -squash -sauce -free",
+         -corn -bean -mung -soba -squash -sauce",
         &[Gluten, Wheat],
         true,
     ),
@@ -166,14 +166,18 @@ const KINDS: [(&str, &[Allergen], bool); 38] = [
         &[Fish],
         true,
     ),
-    ("egg -plant -free", &[Eggs], true),
-    ("mayonnaise/mayo -vegan -tofu -free", &[Eggs], true),
+    ("egg -plant", &[Eggs], true),
+    ("mayonnaise/mayo -vegan -tofu", &[Eggs], true),
     ("mayonnaise/mayo", &[Mustard], false),
     ("peanut/groundnut", &[Peanuts], true),
     (
-        "milk/buttermilk/cream/cheese/yogurt/yoghurt/kefir/whey/casein/ghee/curd/ricotta/mozzarella/feta/\
-         parmesan/cheddar/brie/quark/custard -almond -coconut -rice -soy -soya -oat -nut -cashew -tartar \
-         -vegan -free -substitute -bean",
+        "milk/cream -almond -coconut -rice -soy -soya -oat -cashew -tartar -vegan -bean -nut -corn",
+        &[Milk],
+        true,
+    ),
+    (
+        "buttermilk/cheese/yogurt/yoghurt/kefir/whey/casein/ghee/ricotta/mozzarella/feta/parmesan/\
+         cheddar/brie/quark/custard/lactose -soy -soya -almond -coconut -cashew -vegan",
         &[Milk],
         true,
     ),
