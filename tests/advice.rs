@@ -3,6 +3,8 @@
 //! Truth: which foods and dishes each published line is for, put down by hand beside each kitchen;
 //! the figures of the lines (60 and 74 degrees Celsius are 140 and 165 Fahrenheit) worked out here.
 
+use std::fmt::Write as _;
+
 use scant::engine::{Limits, Outcome, solve};
 use scant::explain::{self, AdviceFacts};
 use scant::kitchen::read_texts;
@@ -26,7 +28,8 @@ fn told(
     let mut text =
         String::from("kitchen: The slip\ncurrency: USD\nweek: {lunches: 1, eaters: 1}\nfoods:\n");
     for (name, row, pack) in foods {
-        text += &format!(
+        let _ = write!(
+            text,
             "  - {{food: {name}, table: \"{row}\", packs: [{{pack: {pack}, size: 400 g, price: 1.00, keeps: 3, \
              open_keeps: 2}}]}}\n"
         );
@@ -38,7 +41,8 @@ fn told(
     let amounts = amounts.join(", ");
     let line = match component {
         Some((name, more)) => {
-            text += &format!(
+            let _ = write!(
+                text,
                 "components:\n  - {{component: {name}, makes: 300 g, from: [{amounts}], keeps: 3, minutes: 5{more}}}\n"
             );
             format!("{{component: {name}, amount: 300 g}}")

@@ -20,16 +20,15 @@ pub(super) fn in_short(advice: &[AdviceFacts]) -> Vec<String> {
             format!("{title} ({}): {}.", days.join(" "), facts.advice.short)
         })
         .collect();
+    let rest = match advice.len().saturating_sub(SHOWN) {
+        0 => " Sources: scant prep.".to_owned(),
+        more => format!(
+            " {} of advice and all sources: scant prep.",
+            words::count(more as i64, "more line")
+        ),
+    };
     if let Some(last) = lines.last_mut() {
-        match advice.len().saturating_sub(SHOWN) {
-            0 => *last += " Sources: scant prep.",
-            more => {
-                *last += &format!(
-                    " {} of advice and all sources: scant prep.",
-                    words::count(more as i64, "more line")
-                );
-            }
-        }
+        last.push_str(&rest);
     }
     lines
 }

@@ -131,8 +131,8 @@ fn figure(cells: [&'static str; 7]) -> Option<Figure> {
             "unsaid" => Start::Unsaid,
             _ => return None,
         },
-        min_days: days(min)?,
-        max_days: days(max)?,
+        min_days: days(min).ok()?,
+        max_days: days(max).ok()?,
         words,
         tip,
         doubt: (!doubt.is_empty()).then_some(doubt),
@@ -140,12 +140,14 @@ fn figure(cells: [&'static str; 7]) -> Option<Figure> {
 }
 
 /// Whole days, if any stand there; parts of a day (two hours are 0.083) are left out.
-fn days(text: &str) -> Option<Option<u16>> {
-    if text.is_empty() {
-        return Some(None);
+///
+/// # Errors
+/// What stands there is no number.
+fn days(text: &str) -> Result<Option<u16>, std::num::ParseIntError> {
+    match text.split('.').next() {
+        None | Some("") => Ok(None),
+        Some(whole) => whole.parse().map(Some),
     }
-    let whole = text.split('.').next()?.parse().ok()?;
-    Some(Some(whole))
 }
 
 /// Returns all products, in the source's order.

@@ -2,6 +2,8 @@
 //! is ever left out, and a table with a line that cannot be read is refused whole. The tests of
 //! each table read all of it, so that no program with such a line passes them.
 
+use std::fmt::Write as _;
+
 use super::allergens::offered;
 use super::keeping::Tier;
 use super::kinds::{Kind, kind_of};
@@ -192,13 +194,13 @@ fn usual(pack: &UsualPack) -> String {
         text += " drained";
     }
     if !pack.drained_grams.is_empty() {
-        text += &format!(", {} g of it drained", pack.drained_grams);
+        let _ = write!(text, ", {} g of it drained", pack.drained_grams);
     }
     if let Some(share) = pack.drained_milli_percent {
-        text += &format!(" ({} %)", decimal(share));
+        let _ = write!(text, " ({} %)", decimal(share));
     }
     if pack.tier == Tier::Memory {
-        text += &format!(" ({})", pack.source);
+        let _ = write!(text, " ({})", pack.source);
     }
     text
 }
