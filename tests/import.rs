@@ -147,7 +147,7 @@ const LINES: [Expected; 76] = [
     ("1 cup vegetable broth or water", "1", "cup", "-", Doubtful),
     ("1 tsp salt and pepper", "1", "tsp", "-", Doubtful),
     ("1 lemon, juiced", "1", "-", "09150", Doubtful),
-    ("1 cup spaghetti", "1", "cup", "20120", Doubtful),
+    ("1 cup spaghetti", "1", "cup", "20120", Sure),
     ("a handful of spinach", "1", "handful", "11457", Doubtful),
     ("1 bunch kale", "1", "bunch", "11233", Doubtful),
     ("3 cups moon cheese", "3", "cup", "-", Doubtful),
@@ -200,7 +200,8 @@ fn what_can_be_used_says_how_much_of_what() {
         ("2 cans chickpeas", Some("2 can")),
         ("1 large carrot", Some("1 large")),
         ("1/2 ripe avocado", Some("1/2 piece")),
-        ("1 cup spaghetti", None),
+        // Release 28 weighs pasta by the cup of each shape.
+        ("1 cup spaghetti", Some("1 cup spaghetti")),
         ("1 bunch kale", None),
         // The table weighs carrots by the cup only chopped, sliced or grated.
         ("1 cup chopped carrots", Some("1 cup chopped")),

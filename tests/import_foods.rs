@@ -1,5 +1,5 @@
 //! Asks whether foods of a FoodData Central folder are read as they stand there, and whether no
-//! folder breaks the reader. The truth: the food table (Standard Reference, Release 26), whose
+//! folder breaks the reader. The truth: the food table (Standard Reference, Release 28), whose
 //! figures stand in `tests/data/central` under the download's published column names (from
 //! memory), each food under its food number; rows from 900001 on are carrots spoiled in one way
 //! each. The ids are ours, not those of the download.

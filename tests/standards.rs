@@ -88,6 +88,47 @@ fn the_cook_states_share_age_and_what_to_leave_out() {
     assert_eq!(limits(&men, Nutrient::Magnesium), (Some(140_000), None));
 }
 
+/// Dietary Reference Intakes for Vitamin A, Iron and others (2001): people who eat no meat need 1.8
+/// times as much iron. Of 8 mg 14.4, of 18 mg 32.4; a third 4.8 and 10.8.
+#[test]
+fn iron_without_meat_is_a_standard_of_its_own() {
+    for (who, third) in [("men", 4_800), ("women", 10_800)] {
+        let larder = kitchen(&format!("\"iron without meat, adult {who}\"")).expect("a kitchen");
+        assert_eq!(larder.wishes.nutrition.len(), 1);
+        assert_eq!(limits(&larder, Nutrient::Iron), (Some(third), None));
+        assert!(larder.wishes.nutrition[0].source.contains("1.8 times"));
+    }
+    // The plain allowance stays what it is.
+    let women = kitchen("adult women").expect("a kitchen");
+    assert_eq!(limits(&women, Nutrient::Iron), (Some(6_000), None));
+}
+
+/// The rule on drinks in place of milk asks 8 g of protein and 349 mg of potassium in a cup (7 CFR
+/// 210.10(d), from memory); 243 g of row 16139 have 2.60 x 2.43 = 6.3 g and 122 x 2.43 = 296 mg,
+/// and enough calcium, magnesium and vitamin B12: 299 mg, 36 mg, 2.1 ug; vitamin A 133 of 150 ug.
+#[test]
+fn a_drink_in_place_of_milk_is_told_for_what_it_lacks() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/school-visit");
+    let read = scant::kitchen::read_dir(&folder);
+    let warnings: Vec<String> = read.warnings.iter().map(|w| format!("{w:?}")).collect();
+    let milk: Vec<&String> = warnings
+        .iter()
+        .filter(|w| w.contains("counts as fluid milk"))
+        .collect();
+    assert_eq!(milk.len(), 1, "{warnings:#?}");
+    for words in [
+        "`soy milk`",
+        "protein 6.3 g of 8.0 g",
+        "potassium 296.4 mg of 349.0 mg",
+        "vitamin D, phosphorus and riboflavin",
+    ] {
+        assert!(milk[0].contains(words), "{words}: {}", milk[0]);
+    }
+    for enough in ["calcium", "magnesium", "B12"] {
+        assert!(!milk[0].contains(enough), "{}", milk[0]);
+    }
+}
+
 #[test]
 fn a_standard_that_cannot_be_meant_is_a_fault() {
     for (text, says) in [
@@ -106,36 +147,36 @@ fn a_standard_that_cannot_be_meant_is_a_fault() {
 }
 
 /// A food of the school visit: kcal, saturated fat g and sodium mg in 100 g (USDA National Nutrient
-/// Database for Standard Reference, Release 26, by the number named), the group and the grams that
+/// Database for Standard Reference, Release 28, by the number named), the group and the grams that
 /// count as one unit, and the kind of vegetable.
 struct Entry(&'static str, f64, f64, f64, &'static str, f64, &'static str);
 
 /// Cups weigh what the same release gives as household measures. A quarter cup of cooked beans,
 /// 2 tbsp of nut butter, 1 oz of tempeh: 1 oz eq of meat alternate (Connecticut State Department of
 /// Education, 2024 rule edition); 2.2 oz of tofu (USDA FNS memo SP 16-2012). Raw leafy greens count
-/// half their volume: 7 CFR 210.10(c)(2)(ii). Bread, dry rice and dry pasta, 28 g: 1 oz eq (USDA
-/// grain tables, from memory).
+/// half their volume: 7 CFR 210.10(c)(2)(ii). Bread and dry pasta, 28 g, cooked rice half a cup: 1 oz
+/// eq (USDA grain tables, from memory); 101 g of cooked rice come of 34 g dry.
 const FOODS: [Entry; 23] = [
     Entry("soy milk", 43.0, 0.205, 47.0, "milk", 243.0, ""), // 16139
     Entry("apples", 57.0, 0.0, 1.0, "fruit", 109.0, ""),     // 09503, no figure for saturated
     Entry("oranges", 47.0, 0.015, 0.0, "fruit", 180.0, ""),  // 09200
     Entry("bananas", 89.0, 0.112, 1.0, "fruit", 150.0, ""),  // 09040
-    Entry("brown rice", 370.0, 0.584, 7.0, "grains", 28.0, ""), // 20036
+    Entry("brown rice", 367.0, 0.591, 5.0, "grains", 34.0, ""), // 20036, by the cooked cup
     Entry(
         "whole-wheat macaroni",
-        348.0,
-        0.258,
-        8.0,
+        352.0,
+        0.428,
+        6.0,
         "grains",
         28.0,
         "",
-    ), // 20107
+    ), // 20124
     Entry("wholemeal bread", 252.0, 0.722, 455.0, "grains", 28.0, ""), // 18075
-    Entry("firm tofu", 70.0, 0.863, 12.0, "meat", 62.368, ""), // 16126
-    Entry("tempeh", 193.0, 2.22, 9.0, "meat", 28.349, ""),   // 16114
+    Entry("firm tofu", 78.0, 0.793, 12.0, "meat", 62.368, ""), // 16126
+    Entry("tempeh", 192.0, 2.539, 9.0, "meat", 28.349, ""),  // 16114
     Entry("chickpeas", 138.0, 0.259, 212.0, "meat", 38.0, ""), // 16359, 152 g a cup
     Entry("cooked lentils", 116.0, 0.053, 2.0, "meat", 49.5, ""), // 16070, 198 g a cup
-    Entry("peanut butter", 588.0, 10.51, 459.0, "meat", 32.0, ""), // 16098
+    Entry("peanut butter", 598.0, 10.325, 426.0, "meat", 32.0, ""), // 16098
     Entry(
         "black beans",
         132.0,
@@ -174,7 +215,7 @@ const FOODS: [Entry; 23] = [
         133.0,
         "red",
     ), // 11507
-    Entry("potatoes", 77.0, 0.026, 6.0, "vegetables", 150.0, "starchy"), // 11352
+    Entry("potatoes", 77.0, 0.025, 6.0, "vegetables", 150.0, "starchy"), // 11352
     Entry("cabbage", 25.0, 0.034, 18.0, "vegetables", 89.0, "other"), // 11109
     Entry("cucumbers", 15.0, 0.037, 2.0, "vegetables", 104.0, "other"), // 11205
     Entry("olive oil", 884.0, 13.808, 2.0, "", 1.0, ""),     // 04053
@@ -186,7 +227,7 @@ fn foods(line: &Value) -> Vec<(String, f64)> {
     let grams = line["portion_mg"].as_f64().expect("milligrams") / 1_000.0;
     let part = |food: &str, of: f64| (food.to_owned(), grams * of);
     match line["component"].as_str() {
-        Some("cooked brown rice") => vec![part("brown rice", 0.36), part("fine salt", 0.002)],
+        Some("cooked brown rice") => vec![part("brown rice", 0.337), part("fine salt", 0.002)],
         Some("baked tofu") => vec![
             part("firm tofu", 1.25),
             part("olive oil", 0.06),

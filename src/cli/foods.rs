@@ -10,7 +10,11 @@ pub(super) fn run(words: &[Typed]) -> Exit {
     let words: Vec<&str> = words.iter().map(Typed::raw).collect();
     let wanted = words.join(" ");
     if let Some(row) = table::find(&wanted) {
-        return super::print(&report::food(row), Exit::Best);
+        let others: Vec<_> = table::search(&wanted)
+            .into_iter()
+            .filter(|other| other.number != row.number)
+            .collect();
+        return super::print(&report::food(row, &others), Exit::Best);
     }
     match table::search(&wanted)[..] {
         [] => {
@@ -27,7 +31,7 @@ pub(super) fn run(words: &[Typed]) -> Exit {
             console::talk(&format!("no food of the table answers to `{wanted}`{hint}"));
             Exit::Fault
         }
-        [row] => super::print(&report::food(row), Exit::Best),
+        [row] => super::print(&report::food(row, &[]), Exit::Best),
         ref rows => super::print(&report::food_list(rows), Exit::Best),
     }
 }

@@ -49,7 +49,8 @@ pub(super) fn load(dir: Option<&Path>) -> Result<Loaded, Exit> {
         console::talk(&render::report(&read));
         return Err(Exit::Fault);
     }
-    let warnings = render::warnings(&read.warnings, read.tally, &read.sources);
+    let warnings =
+        render::warnings(&read.warnings, read.tally, &read.sources) + &render::times(read.tally);
     read.larder
         .map(|larder| Loaded { larder, warnings })
         .ok_or(Exit::Fault)

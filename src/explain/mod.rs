@@ -5,6 +5,7 @@
 //! report only chooses words and columns. Units are in the field names, as in
 //! [`crate::larder`].
 
+mod advice;
 mod batches;
 mod cases;
 mod changes;
@@ -23,6 +24,7 @@ mod shopping;
 mod standing;
 mod uses;
 
+pub use advice::{AdviceFacts, Advised};
 pub use batches::{BatchFacts, DayMinutes};
 pub use cases::{Asked, Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling};
 pub use changes::{Changes, Differences, LunchChange, Sums};
@@ -163,6 +165,8 @@ pub struct WeekFacts {
     pub tally: Tally,
     /// Recipes, reuse and the calendar, for the bench.
     pub cook: CookFacts,
+    /// What advice it needs, the gravest first.
+    pub advice: Vec<AdviceFacts>,
 }
 
 impl Explanation {
@@ -284,5 +288,6 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
         aims: objective::aims(&larder.wishes, tally),
         tally: tally.clone(),
         cook: cook::cook(larder, plan, &uses),
+        advice: advice::advice(larder, plan),
     }
 }

@@ -55,6 +55,7 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
         larder,
         faults: findings.faults,
         warnings: findings.warnings,
+        times: findings.times,
         tally: findings.tally,
         sources,
     }
@@ -113,7 +114,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
         components: &component_drafts,
     };
     let mut recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, &tools, sink);
-    let stock = stock::read(&raw.stock, &pantry, sink);
+    let (stock, stock_at) = stock::read(&raw.stock, &pantry, sink);
     if raw.recipes.is_empty() && sink.count() == 0 {
         sink.fault(
             At::nowhere(),
@@ -195,6 +196,7 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
         components: &component_drafts,
         recipes: &recipe_drafts,
         tools: &tools,
+        stock: &stock_at,
         aims: raw.aims.map_or(nowhere, |node| node.at),
         rules: raw.rules.map_or(nowhere, |node| node.at),
     };

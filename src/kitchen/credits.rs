@@ -72,7 +72,8 @@ pub(crate) fn of_food(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
 
 /// What foods count for, by group.
 pub(crate) struct Credits<'a> {
-    foods: usize,
+    /// Whether each food is milk itself.
+    dairy: Vec<bool>,
     /// Of each group which foods count for it, and the milligrams that are one unit.
     groups: BTreeMap<&'a str, Vec<(usize, i64)>>,
 }
@@ -85,17 +86,28 @@ impl<'a> Credits<'a> {
                 groups.entry(group).or_default().push((food, *mg));
             }
         }
+        let dairy = drafts.iter().map(|draft| {
+            draft.row.is_some_and(|row| row.group == "eggs and dairy")
+                || draft.food.allergens.iter().any(|word| word == "milk")
+        });
         Self {
-            foods: drafts.len(),
+            dairy: dairy.collect(),
             groups,
         }
+    }
+
+    /// Returns the positions of foods that count as fluid milk without being milk, and the
+    /// milligrams that count as a cup.
+    pub(crate) fn instead_of_milk(&self) -> impl Iterator<Item = (usize, i64)> + '_ {
+        let counting = self.groups.get("fluid milk").into_iter().flatten();
+        counting.copied().filter(|&(food, _)| !self.dairy[food])
     }
 
     /// Returns millionths of a unit in 100 g of each food; `None` if no food counts for it. What
     /// does not come out even is rounded up, so that the written quantity is one unit.
     fn figures(&self, group: &str) -> Option<Vec<i64>> {
         let counting = self.groups.get(fold(group).as_str())?;
-        let mut figures = vec![0; self.foods];
+        let mut figures = vec![0; self.dairy.len()];
         for &(food, mg) in counting {
             figures[food] = (MICRO * TABLE_PORTION_MG + mg - 1) / mg;
         }

@@ -47,8 +47,10 @@ pub const MOST_TOLD: usize = 100;
 pub struct Tally {
     /// Faults.
     pub faults: usize,
-    /// Warnings.
+    /// Warnings, keeping times apart.
     pub warnings: usize,
+    /// Keeping times that are longer than the published ones.
+    pub times: usize,
 }
 
 /// A file as it was read, for excerpts.
@@ -134,6 +136,15 @@ pub(crate) fn later<'a>(words: impl FnOnce(&mut Allowance) -> String + 'a) -> He
     Help::Later(Box::new(words))
 }
 
+/// What a reading tells of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Tells {
+    Fault,
+    Warning,
+    /// A keeping time that is longer than the published one.
+    Time,
+}
+
 /// Collects faults and warnings.
 #[derive(Debug, Default)]
 pub(crate) struct Sink {
@@ -141,6 +152,7 @@ pub(crate) struct Sink {
     pub(crate) files: Vec<String>,
     faults: Gathered,
     warnings: Gathered,
+    times: Gathered,
     /// Some file or list was not read. What it holds is unknown, so a name that is not found
     /// is then no fault.
     pub(crate) partial: bool,
@@ -162,13 +174,7 @@ impl Sink {
 
     /// Notes a fault.
     pub(crate) fn fault<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
-        match &mut self.answers {
-            Some(answers) => {
-                answers.answer(false, at, &what.into(), help.into());
-                self.faults.note_known();
-            }
-            None => self.faults.note(at, what.into(), help.into()),
-        }
+        self.note(Tells::Fault, at, what.into(), help.into());
     }
 
     /// Notes a fault and returns `None`.
@@ -187,12 +193,31 @@ impl Sink {
 
     /// Notes a warning.
     pub(crate) fn warn<'a>(&mut self, at: At, what: impl Into<String>, help: impl Into<Help<'a>>) {
+        self.note(Tells::Warning, at, what.into(), help.into());
+    }
+
+    /// Notes a keeping time that is longer than the published one.
+    pub(crate) fn longer<'a>(
+        &mut self,
+        at: At,
+        what: impl Into<String>,
+        help: impl Into<Help<'a>>,
+    ) {
+        self.note(Tells::Time, at, what.into(), help.into());
+    }
+
+    fn note(&mut self, tells: Tells, at: At, what: String, help: Help) {
+        let gathered = match tells {
+            Tells::Fault => &mut self.faults,
+            Tells::Warning => &mut self.warnings,
+            Tells::Time => &mut self.times,
+        };
         match &mut self.answers {
             Some(answers) => {
-                answers.answer(true, at, &what.into(), help.into());
-                self.warnings.note_known();
+                answers.answer(tells, at, &what, help);
+                gathered.note_known();
             }
-            None => self.warnings.note(at, what.into(), help.into()),
+            None => gathered.note(at, what, help),
         }
     }
 
@@ -277,6 +302,7 @@ impl Sink {
             files: self.files.clone(),
             faults: self.faults.onward(),
             warnings: self.warnings.onward(),
+            times: self.times.onward(),
             partial: self.partial,
             answers: None,
             values: self.values,
@@ -297,17 +323,17 @@ impl Sink {
 /// What to write instead, for the faults and warnings that are told.
 #[derive(Debug, Default)]
 struct Answers {
-    /// Those it is not known of yet: whether it is a warning, and which.
-    asked: HashSet<(bool, u64)>,
-    known: HashMap<(bool, u64), String>,
+    /// Those it is not known of yet.
+    asked: HashSet<(Tells, u64)>,
+    known: HashMap<(Tells, u64), String>,
     /// What may still be looked for.
     allowance: Allowance,
 }
 
 impl Answers {
-    fn answer(&mut self, warning: bool, at: At, what: &str, help: Help) {
+    fn answer(&mut self, tells: Tells, at: At, what: &str, help: Help) {
         if let Help::Later(words) = help {
-            let which = (warning, mark(at, what));
+            let which = (tells, mark(at, what));
             if self.asked.remove(&which) {
                 let words = words(&mut self.allowance);
                 self.known.insert(which, words);
@@ -318,10 +344,11 @@ impl Answers {
 
 /// What is told of a reading.
 pub(crate) struct Findings {
-    /// Faults and warnings, each in file and line order, none twice, at most [`MOST_TOLD`]
-    /// together.
+    /// Faults, warnings and keeping times that are longer than the published ones, each in file
+    /// and line order, none twice, at most [`MOST_TOLD`] together.
     pub(crate) faults: Vec<Fault>,
     pub(crate) warnings: Vec<Fault>,
+    pub(crate) times: Vec<Fault>,
     /// How many there are.
     pub(crate) tally: Tally,
 }
@@ -338,20 +365,27 @@ pub(crate) fn read_through<T>(
     let found = read(&mut sink);
     let faults = std::mem::take(&mut sink.faults);
     let warnings = std::mem::take(&mut sink.warnings);
+    let times = std::mem::take(&mut sink.times);
     let tally = Tally {
         faults: faults.count(),
         warnings: warnings.count(),
+        times: times.count(),
     };
-    let mut faults = faults.told(MOST_TOLD);
-    let mut warnings = warnings.told(MOST_TOLD - faults.len());
+    let faults = faults.told(MOST_TOLD);
+    let warnings = warnings.told(MOST_TOLD - faults.len());
+    let times = times.told(MOST_TOLD - faults.len() - warnings.len());
     let found = found.filter(|_| faults.is_empty());
-    let which = |warning: bool, told: &Told| (warning, mark(told.at, &told.what));
-    let open = |warning: bool, told: &[Told]| -> HashSet<(bool, u64)> {
+    let mut told = [
+        (Tells::Fault, faults),
+        (Tells::Warning, warnings),
+        (Tells::Time, times),
+    ];
+    let which = |tells: Tells, told: &Told| (tells, mark(told.at, &told.what));
+    let mut asked = HashSet::new();
+    for (tells, told) in &told {
         let open = told.iter().filter(|told| told.help.is_none());
-        open.map(|told| which(warning, told)).collect()
-    };
-    let mut asked = open(false, &faults);
-    asked.extend(open(true, &warnings));
+        asked.extend(open.map(|told| which(*tells, told)));
+    }
     if !asked.is_empty() {
         again.answers = Some(Answers {
             asked,
@@ -359,16 +393,20 @@ pub(crate) fn read_through<T>(
         });
         read(&mut again);
         let mut known = again.answers.unwrap_or_default().known;
-        for (warning, told) in [(false, &mut faults), (true, &mut warnings)] {
+        for (tells, told) in &mut told {
             for told in told.iter_mut().filter(|told| told.help.is_none()) {
-                told.help = known.remove(&which(warning, told));
+                told.help = known.remove(&which(*tells, told));
             }
         }
     }
-    let made = |told: Vec<Told>| told.into_iter().map(|told| sink.fault_told(told)).collect();
+    let [faults, warnings, times] = told.map(|(_, told)| {
+        let told = told.into_iter();
+        told.map(|told| sink.fault_told(told)).collect()
+    });
     let findings = Findings {
-        faults: made(faults),
-        warnings: made(warnings),
+        faults,
+        warnings,
+        times,
         tally,
     };
     (found, findings)

@@ -13,6 +13,8 @@ pub(crate) struct Places<'a> {
     pub(crate) components: &'a [components::Draft],
     pub(crate) recipes: &'a [recipes::Draft],
     pub(crate) tools: &'a super::steps::Tools,
+    /// Of each unit on hand, in the larder's order.
+    pub(crate) stock: &'a [At],
     pub(crate) aims: At,
     pub(crate) rules: At,
 }

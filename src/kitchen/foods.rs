@@ -4,14 +4,15 @@ use super::credits;
 use super::fault::{At, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
+use super::keeping::Times;
 use super::limits;
 use super::node::Value;
 use super::number::{Decimal, percent};
 use super::packs;
 use super::quantity::{self, Measures, PACK_WORDS};
 use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
-use crate::table;
 use crate::table::units::{self, Kind};
+use crate::table::{self, Row};
 
 /// A whole share, in thousandths of a percent.
 pub(crate) const WHOLE: i64 = 100_000;
@@ -43,12 +44,16 @@ pub(crate) struct FoodDraft {
     pub(crate) food: Food,
     pub(crate) family: Option<String>,
     pub(crate) packs: Vec<Pack>,
+    /// How long each pack keeps, as written.
+    pub(crate) times: Vec<Times>,
     /// Where each pack and each price stands.
     pub(crate) pack_at: Vec<(At, At)>,
     pub(crate) measures: Measures,
     /// Food groups, and the edible milligrams that count as one unit of each.
     pub(crate) credits: Vec<(String, i64)>,
     pub(crate) at: At,
+    /// Its row of the built-in table, if it names one.
+    pub(crate) row: Option<&'static Row>,
     /// No fault was found in it. Faults that follow from it are then not told.
     pub(crate) sound: bool,
 }
@@ -85,10 +90,12 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
         },
         family: fields.text("family", sink).map(str::to_owned),
         packs: Vec::new(),
+        times: Vec::new(),
         pack_at: Vec::new(),
         measures: Measures::default(),
         credits: Vec::new(),
         at: entry.at,
+        row: None,
         sound: true,
     };
     nutrients(fields, &mut draft, sink);
@@ -134,6 +141,7 @@ fn nutrients(fields: &Fields, draft: &mut FoodDraft, sink: &mut Sink) {
     }
     if let Some(text) = fields.text("table", sink) {
         if let Some(row) = table::find(text) {
+            draft.row = Some(row);
             draft.food.nutrients_milli = row.nutrients_milli;
             draft.food.yield_milli_percent = row.yield_milli_percent;
             for measure in &row.measures {
@@ -181,6 +189,20 @@ fn figure_form(nutrient: Nutrient) -> Decimal {
 }
 
 fn unknown_row(text: &str, at: At, sink: &mut Sink) {
+    if let Some(gone) = table::gone(text) {
+        sink.fault(
+            at,
+            format!(
+                "the built-in table no longer has row `{}` ({}): its release has dropped it",
+                gone.number, gone.name
+            ),
+            format!(
+                "write \"{}\", the nearest row ({})",
+                gone.nearest, gone.note
+            ),
+        );
+        return;
+    }
     if text.bytes().all(|b| b.is_ascii_digit()) {
         sink.fault(
             at,

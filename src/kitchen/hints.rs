@@ -6,6 +6,7 @@ use super::components;
 use super::fault::{At, Sink, listed, shown};
 use super::flaws::Places;
 use super::foods::FoodDraft;
+use super::keeping;
 use super::recipes;
 use crate::larder::allowed::allowed_alternatives;
 use crate::larder::{Alternative, Contents, Ingredient, NANO, NutrientRule, Per, RecipeId, Step};
@@ -34,6 +35,7 @@ pub(crate) fn check(larder: &Contents, places: &Places, sink: &mut Sink) {
     portions(larder, places.recipes, sink);
     servable(larder, places.recipes, sink);
     ceilings(larder, places.rules, sink);
+    keeping::check(larder, places, sink);
     if larder.wishes.cap == Some(0) && larder.stock.is_empty() {
         sink.warn(
             places.rules,

@@ -24,6 +24,7 @@ mod gather;
 mod gathered;
 mod hints;
 mod json;
+mod keeping;
 mod limits;
 pub mod names;
 mod node;
@@ -56,6 +57,8 @@ pub struct Read {
     pub faults: Vec<Fault>,
     /// What is allowed but looks wrong, in file and line order, as many of it.
     pub warnings: Vec<Fault>,
+    /// Keeping times that are longer than the published ones.
+    pub times: Vec<Fault>,
     /// How many there are.
     pub tally: Tally,
     /// The files, by name, for excerpts.
@@ -72,9 +75,10 @@ pub fn read_dir(dir: &Path) -> Read {
             larder: None,
             faults: vec![*fault],
             warnings: Vec::new(),
+            times: Vec::new(),
             tally: Tally {
                 faults: 1,
-                warnings: 0,
+                ..Tally::default()
             },
             sources: Vec::new(),
         },

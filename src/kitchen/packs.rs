@@ -5,19 +5,22 @@ use super::fault::{At, Says, Sink, says, shown};
 use super::fields::Fields;
 use super::foods::{FoodDraft, WHOLE};
 use super::gather::Named;
+use super::keeping::Times;
 use super::limits;
 use super::node::Node;
 use super::number::Decimal;
 use super::quantity;
 use crate::larder::{Currency, FoodId, Pack, value_nano};
+use crate::table::keeping::Place;
 
-const PACK_KEYS: [&str; 10] = [
+const PACK_KEYS: [&str; 11] = [
     "pack",
     "size",
     "units",
     "price",
     "stage",
     "keeps",
+    "kept",
     "ready",
     "open_keeps",
     "end",
@@ -46,7 +49,7 @@ pub(crate) fn read(
     }
     for item in items {
         let before = sink.count();
-        if let Some((pack, price_at)) = pack(id, item, draft, currency, sink) {
+        if let Some((pack, times, price_at)) = pack(id, item, draft, currency, sink) {
             if let Some(index) = draft
                 .packs
                 .iter()
@@ -66,6 +69,7 @@ pub(crate) fn read(
                 draft.measures.pack = Some((pack.unit_mg, pack.units));
             }
             draft.packs.push(pack);
+            draft.times.push(times);
             draft.pack_at.push((item.at, price_at));
         }
     }
@@ -79,6 +83,24 @@ pub(crate) fn read(
     } else {
         0
     };
+}
+
+/// Reads `kept:`, the place that `keeps` and `open_keeps` are meant for. It changes no plan: the
+/// published time of that place is what they are held against.
+fn kept(fields: &Fields, sink: &mut Sink) -> Option<Place> {
+    let text = fields.text("kept", sink)?;
+    match super::names::fold(text).as_str() {
+        "shelf" => Some(Place::Counter),
+        "refrigerator" => Some(Place::Refrigerator),
+        "freezer" => Some(Place::Freezer),
+        _ => sink.refuse(
+            fields.value_at("kept"),
+            says(
+                format!("nothing is kept at `{}`", shown(text)),
+                "write `kept: shelf`, `kept: refrigerator` or `kept: freezer`",
+            ),
+        ),
+    }
 }
 
 fn days_form(what: &'static str, example: &'static str) -> Decimal {
@@ -97,7 +119,7 @@ fn pack(
     draft: &FoodDraft,
     currency: &Currency,
     sink: &mut Sink,
-) -> Option<(Pack, At)> {
+) -> Option<(Pack, Times, At)> {
     let fields = Fields::open(item, "a pack option", &PACK_KEYS, sink)?;
     let staple = draft.food.staple;
     let size = fields.need_text("size", "400 g", sink);
@@ -157,7 +179,11 @@ fn pack(
         end: keeping.end,
         value_nano: value_nano(price_minor, edible_mg as i64),
     };
-    Some((pack, price_at))
+    let times = Times {
+        place: kept(&fields, sink),
+        ..keeping.times
+    };
+    Some((pack, times, price_at))
 }
 
 /// Returns as-purchased and edible milligrams of a pack's size. A mass is as purchased; a measure
@@ -196,13 +222,18 @@ struct Keeping {
     ready_to: i32,
     open_life: i32,
     end: i32,
+    times: Times,
 }
 
 /// A staple is always there; what is written about its keeping is read and not used.
 fn keeping_of_staple(fields: &Fields, sink: &mut Sink) -> Keeping {
-    for key in ["keeps", "open_keeps", "end"] {
-        fields.number(key, days_form("days", "365"), sink);
-    }
+    let mut days = |key: &str| fields.number(key, days_form("days", "365"), sink);
+    let times = Times {
+        sealed: days("keeps"),
+        opened: days("open_keeps"),
+        ..Times::default()
+    };
+    days("end");
     fields.text("ready", sink);
     let far = limits::DAYS as i32;
     Keeping {
@@ -211,6 +242,7 @@ fn keeping_of_staple(fields: &Fields, sink: &mut Sink) -> Keeping {
         ready_to: far,
         open_life: far,
         end: far,
+        times,
     }
 }
 
@@ -277,6 +309,12 @@ fn keeping(fields: &Fields, sink: &mut Sink) -> Keeping {
         ready_to: ready_to as i32,
         open_life: open_life as i32,
         end: end as i32,
+        times: Times {
+            place: None,
+            sealed: fields.has("keeps").then_some(ready_to),
+            opened: open,
+            ready: fields.has("ready").then_some((ready_from, ready_to)),
+        },
     }
 }
 

@@ -40,6 +40,17 @@ pub fn warnings(told: &[Fault], tally: Tally, sources: &[Source]) -> String {
     reports + &untold(told, tally.warnings, "warnings")
 }
 
+/// Says that keeping times are longer than the published ones, where not each is told; nothing if
+/// none is.
+pub fn times(tally: Tally) -> String {
+    let whose = match tally.times {
+        0 => return String::new(),
+        1 => "1 keeping time here is longer than the published one".to_owned(),
+        several => format!("{several} keeping times here are longer than the published ones"),
+    };
+    format!("{whose}: `scant check` tells which, and the published figure\n")
+}
+
 /// Says how many are of kinds of which none is told; nothing if there are none.
 fn untold(told: &[Fault], all: usize, what: &str) -> String {
     let spoken_for: usize = told.iter().map(|item| 1 + item.more.count).sum();
@@ -62,6 +73,11 @@ pub fn report(read: &super::Read) -> String {
         out.push('\n');
     }
     out.push_str(&untold(&read.warnings, read.tally.warnings, "warnings"));
+    for item in &read.times {
+        out.push_str(&warning(item, &read.sources));
+        out.push('\n');
+    }
+    out.push_str(&untold(&read.times, read.tally.times, "keeping times"));
     let count = |n: usize, one: &str| match n {
         0 => format!("no {one}s"),
         1 => format!("1 {one}"),
@@ -69,7 +85,7 @@ pub fn report(read: &super::Read) -> String {
     };
     out.push_str(&count(read.tally.faults, "fault"));
     out.push_str(", ");
-    out.push_str(&count(read.tally.warnings, "warning"));
+    out.push_str(&count(read.tally.warnings + read.tally.times, "warning"));
     out.push('\n');
     out
 }

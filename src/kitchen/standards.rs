@@ -13,10 +13,12 @@ use crate::table::pattern;
 use crate::table::reference::{self, Reference, Who};
 
 /// Names of standards.
-const NAMES: [&str; 5] = [
+const NAMES: [&str; 7] = [
     "daily values",
     "adult men",
     "adult women",
+    "iron without meat, adult men",
+    "iron without meat, adult women",
     "school lunch 9-12 until June 2027",
     "school lunch 9-12 from July 2027",
 ];
@@ -85,6 +87,8 @@ pub(crate) fn read(
         "daily values" => daily(&asked, wishes),
         "adult men" => intakes(&asked, Who::Men, wishes),
         "adult women" => intakes(&asked, Who::Women, wishes),
+        "iron without meat, adult men" => iron(&asked, Who::Men, wishes),
+        "iron without meat, adult women" => iron(&asked, Who::Women, wishes),
         name => {
             let sodium = if name.contains("until") {
                 pattern::SODIUM_TO_JUNE_2027
@@ -214,6 +218,48 @@ fn intakes(asked: &Asked, who: Who, wishes: &mut Wishes) {
     }
 }
 
+/// The allowance of iron for people who eat no meat, and nothing else.
+fn iron(asked: &Asked, who: Who, wishes: &mut Wishes) {
+    if let Some(figure) = reference::iron_without_meat(who, asked.age) {
+        add(asked, figure, true, wishes);
+    }
+}
+
+/// Tells what a drink that stands in for milk lacks, and what of it cannot be checked.
+fn milk(at: At, larder: &Contents, credits: &Credits, sink: &mut Sink) {
+    for (food, mg) in credits.instead_of_milk() {
+        let food = &larder.foods[food];
+        let lacks: Vec<String> = pattern::MILK_SUBSTITUTE
+            .iter()
+            .filter_map(|&(nutrient, asked)| {
+                let (label, unit) = (nutrient.label(), nutrient.unit());
+                let Some(figure) = food.nutrients_milli[nutrient.index()] else {
+                    return Some(format!("no figure for {label}"));
+                };
+                // Figures are for 100 g.
+                let has = figure * mg / 100_000;
+                let told = |milli: i64| format!("{}.{}", milli / 1_000, milli % 1_000 / 100);
+                (has < asked)
+                    .then(|| format!("{label} {} {unit} of {} {unit}", told(has), told(asked)))
+            })
+            .collect();
+        if !lacks.is_empty() {
+            sink.warn(
+                at,
+                format!(
+                    "`{}` counts as fluid milk, and one cup of it misses figures asked of a drink \
+                     in place of milk: {}. Source: {}",
+                    shown(&food.name),
+                    lacks.join(", "),
+                    pattern::MILK_SOURCE
+                ),
+                "go by the label of the one you buy; vitamin D, phosphorus and riboflavin are asked \
+                 too, and are not checked: the food table does not know them",
+            );
+        }
+    }
+}
+
 fn school(
     at: At,
     sodium: pattern::MeanFigure,
@@ -242,6 +288,7 @@ fn school(
             source: figure.source.to_owned(),
         });
     }
+    milk(at, larder, credits, sink);
     let (below, source) = pattern::SATURATED_BELOW;
     let saturated = share_rule(larder, Nutrient::Saturated, Per::Week, below, source);
     wishes.credits.push(saturated);

@@ -2,7 +2,7 @@
 
 use super::components::Pantry;
 use super::components::amount;
-use super::fault::{Sink, either, later, shown};
+use super::fault::{At, Sink, either, later, shown};
 use super::fields::Fields;
 use super::limits;
 use super::node::Node;
@@ -20,8 +20,8 @@ const KEYS: [&str; 8] = [
     "end",
 ];
 
-/// Reads all units on hand, sorted by food, last good day and amount.
-pub(crate) fn read(nodes: &[&Node], pantry: &Pantry, sink: &mut Sink) -> Vec<Stock> {
+/// Reads all units on hand, sorted by food, last good day and amount, and where each stands.
+pub(crate) fn read(nodes: &[&Node], pantry: &Pantry, sink: &mut Sink) -> (Vec<Stock>, Vec<At>) {
     if nodes.len() > limits::STOCK {
         sink.fault(
             nodes[limits::STOCK].at,
@@ -32,14 +32,14 @@ pub(crate) fn read(nodes: &[&Node], pantry: &Pantry, sink: &mut Sink) -> Vec<Sto
             ),
             "put equal units together, or leave out what this week does not need",
         );
-        return Vec::new();
+        return (Vec::new(), Vec::new());
     }
-    let mut out: Vec<Stock> = nodes
+    let mut out: Vec<(Stock, At)> = nodes
         .iter()
-        .filter_map(|node| one(node, pantry, sink))
+        .filter_map(|node| Some((one(node, pantry, sink)?, node.at)))
         .collect();
-    out.sort_by(Stock::order);
-    out
+    out.sort_by(|a, b| a.0.order(&b.0));
+    out.into_iter().unzip()
 }
 
 fn one(node: &Node, pantry: &Pantry, sink: &mut Sink) -> Option<Stock> {

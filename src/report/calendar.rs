@@ -12,7 +12,7 @@ use icalendar::{Calendar, Component, Event, EventLike, Property};
 use uuid::Uuid;
 
 use super::names::isolated;
-use super::{phrases, prep_words, words};
+use super::{advice, phrases, prep_words, words};
 use crate::explain::{Explanation, NoteOf, PrepFacts, WeekFacts, When};
 use crate::unicode::bare;
 
@@ -131,7 +131,13 @@ fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
             kind: "batch",
             thing: batch.component.clone(),
             summary: format!("Cook {}, {}", words::mass(batch.mg), batch.component),
-            description: format!("{}\n{}", phrases::batch_head(batch), foods.join("\n")),
+            description: advised(
+                week,
+                &batch.when,
+                true,
+                &batch.component,
+                format!("{}\n{}", phrases::batch_head(batch), foods.join("\n")),
+            ),
         }
     }));
     all.extend(week.lunches.iter().map(|lunch| Entry {
@@ -139,7 +145,13 @@ fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
         kind: "lunch",
         thing: lunch.recipe.clone(),
         summary: format!("Lunch: {}", lunch.recipe),
-        description: phrases::lunch_head(lunch),
+        description: advised(
+            week,
+            &lunch.when,
+            false,
+            &lunch.recipe,
+            phrases::lunch_head(lunch),
+        ),
     }));
     all.extend(explanation.prep.iter().flat_map(prep));
     for row in &week.leftovers {
@@ -175,6 +187,12 @@ fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
     }
     all.sort_by_key(|entry| entry.day);
     all
+}
+
+/// A description with the advice that is for a lunch or a batch.
+fn advised(week: &WeekFacts, when: &When, batch: bool, thing: &str, told: String) -> String {
+    let lines = advice::of_thing(&week.advice, when, batch, thing);
+    lines.fold(told, |told, line| told + "\n" + line)
 }
 
 /// Stints, packs to open, fruit to move, what to carry apart and to throw out.

@@ -7,6 +7,7 @@ use super::imported::{Names, comment, quoted};
 use super::words;
 use crate::import::central::{Central, CentralFood};
 use crate::larder::Nutrient;
+use crate::table::allergens::offered;
 use crate::unicode;
 
 const HEAD: &str = "\
@@ -62,10 +63,13 @@ fn entry(food: &CentralFood, name: &str, no_portions: bool, counts: &mut [usize;
         &mut text,
         "what is bought may have peel, pits or bones: then write yield: N %.",
     );
-    check(
-        &mut text,
-        "allergens are not in the download: write them from the label.",
-    );
+    let allergens = match offered(&food.description) {
+        Some(words) => format!(
+            "allergens are not in the download; by its kind: {words}. Write `allergens:` from the label."
+        ),
+        None => "allergens are not in the download: write them from the label.".to_owned(),
+    };
+    check(&mut text, &allergens);
     if no_portions {
         check(
             &mut text,

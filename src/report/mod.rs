@@ -1,6 +1,7 @@
 //! Turns an [`Explanation`] into text or JSON. Returns strings, prints nothing
 //! and works nothing out: figures are only rounded and placed.
 
+mod advice;
 mod calendar;
 mod central;
 mod csv;

@@ -7,19 +7,20 @@
 use crate::engine::Effort;
 
 use crate::explain::{
-    AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes, Clash, Conflict,
-    CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation, Fate, FinishedLunch,
-    FinisherFacts, FinisherLine, HandedOn, Held, How, LeftoverFacts, LeftoverTotals, LineFacts,
-    LineSwitch, LunchChange, LunchFacts, Measured, MeasuredLine, NoteFacts, NoteOf, NutrientFacts,
-    OfferFacts, Origin, Parts, PrepFacts, Proof, PurchaseFacts, RecipeFacts, ReuseRow, Row,
-    RowSums, RowWeek, Standing, StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling,
-    Time, TooFew, Verdict, WayOut, WeekFacts, When,
+    AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
+    Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, HandedOn, Held, How, LeftoverFacts,
+    LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured, MeasuredLine,
+    NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepFacts, Proof, PurchaseFacts,
+    RecipeFacts, ReuseRow, Row, RowSums, RowWeek, Standing, StapleFacts, StintFacts, Sums, Switch,
+    Taken, TaskFacts, Telling, Time, TooFew, Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
     Aim, CapBy, CreditRule, Credited, Currency, FoodId, Nutrient, NutrientRule, Per, Stock,
 };
 use crate::rules::Tally;
+use crate::table::advice::Advice;
 use crate::tradeoffs::{
     self, EatersFacts, End, FarWeek, FoodPrice, Frontier, FrontierPoint, FruitFacts, Knee, Others,
     PriceRange, RecipePrices, Ripened, RulePrice, Share, Tradeoffs,
@@ -86,7 +87,22 @@ macro_rules! without_names {
 }
 
 without_names!(
-    i64, i32, u64, u8, usize, bool, Aim, CapBy, Fate, FoodId, Nutrient, Per, Proof, Time, Verdict
+    i64,
+    i32,
+    u64,
+    u8,
+    usize,
+    bool,
+    Aim,
+    CapBy,
+    Fate,
+    FoodId,
+    Nutrient,
+    Per,
+    Proof,
+    Time,
+    Verdict,
+    &'static Advice
 );
 
 /// Structures: every field by name.
@@ -120,8 +136,10 @@ structures! {
     }
     WeekFacts {
         lunches, purchases, staples, batches, minutes, leftovers, leftover_totals, nutrition,
-        credits, sources, parts, aims, standings, tally, cook,
+        credits, sources, parts, aims, standings, tally, cook, advice,
     }
+    AdviceFacts { advice, of }
+    Advised { when, batch, thing, foods }
     BatchFacts {
         component, when, mg, serves, keeps_until, oldest_days, minutes_nano, passive_minutes,
         needs, foods,

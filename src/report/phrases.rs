@@ -107,8 +107,8 @@ pub(super) fn capital(text: &str) -> String {
 }
 
 /// What every published nutrition figure is.
-pub(super) const ESTIMATE: &str = "An estimate from table values for plain foods, without \
-     cooking losses; no dietary or medical advice.";
+pub(super) const ESTIMATE: &str = "Raw figures, losses in cooking not counted: an estimate from a \
+     table; no dietary or medical advice.";
 
 /// What goes with a last good day.
 pub(super) const WHEN_IN_DOUBT: &str =

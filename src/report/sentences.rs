@@ -15,7 +15,7 @@ pub(super) const CAUTIONS: [&str; 5] = [
      files is the kitchen's own claim. When in doubt, throw it out.",
     "Allergens are from the kitchen's own data: nothing here knows of traces or of a \
      changed label. Read the label each time.",
-    "Nutrition is an estimate from a table, without cooking losses, and no advice.",
+    "Nutrition: raw figures, losses in cooking not counted; an estimate, no advice.",
     "Local food codes, the label and a licensed dietitian come first. README has the \
      cautions in full.",
 ];

@@ -20,10 +20,30 @@ pub const REFRIGERATOR_CELSIUS: u8 = 4;
 /// Inner temperature leftovers are reheated to, in degrees Celsius (165 F). Same source.
 pub const REHEAT_CELSIUS: u8 = 74;
 
+/// Most days cooked food keeps in a refrigerator, whatever else is listed for it. Source:
+/// University of Illinois Extension, Leftovers (after USDA FSIS): 3 to 4 days.
+pub const COOKED_DAYS: u16 = 4;
+
+/// Boiled eggs keep in the shell, so that the rule for leftovers is not theirs.
+const BOILED_EGGS: &str = "eggs, hard-boiled";
+
+/// What a keeping time is counted from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Start {
+    /// The day it was bought.
+    Bought,
+    /// The day it was opened.
+    Opened,
+    /// The day it was thawed.
+    Thawed,
+    /// The source names no start: cooked, ripe or home-made food, for the most part.
+    Unsaid,
+}
+
 /// Where a food is kept.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Place {
-    /// At room temperature.
+    /// At room temperature, on a shelf.
     Counter,
     /// At 4 C or below.
     Refrigerator,
@@ -69,6 +89,30 @@ pub struct Keeping {
     pub source: &'static str,
     /// What else to know.
     pub note: Option<&'static str>,
+    /// The product of [`super::keeper`] that is nearest, matched by hand.
+    pub product: Option<u16>,
+}
+
+impl Keeping {
+    /// Returns the days that count: where the nearest FoodKeeper product is given a shorter time
+    /// at home for the same place, that one; and cooked food in a refrigerator never beyond
+    /// [`COOKED_DAYS`], eggs boiled in the shell apart.
+    pub fn counted_days(&self) -> u16 {
+        let place = match self.place {
+            Place::ColdStore => Place::Refrigerator,
+            place => place,
+        };
+        let other = self
+            .product
+            .and_then(super::keeper::product)
+            .and_then(|p| p.days(place, &[Start::Bought, Start::Opened, Start::Unsaid]));
+        let days = self.max_days.min(other.unwrap_or(u16::MAX));
+        if self.state == "cooked" && place == Place::Refrigerator && self.food != BOILED_EGGS {
+            days.min(COOKED_DAYS)
+        } else {
+            days
+        }
+    }
 }
 
 /// How long a fruit takes to ripen and then holds.
@@ -137,7 +181,7 @@ static KEEPING: LazyLock<Vec<Keeping>> = LazyLock::new(|| {
 
 fn line(text: &'static str) -> Option<Keeping> {
     let cells: Vec<&'static str> = text.split('\t').collect();
-    let &[food, state, place, min, max, tier, source, note] = cells.as_slice() else {
+    let &[food, state, place, min, max, tier, source, note, product] = cells.as_slice() else {
         return None;
     };
     Some(Keeping {
@@ -167,6 +211,11 @@ fn line(text: &'static str) -> Option<Keeping> {
         },
         source: SOURCES.iter().find(|s| s.0 == source)?.1,
         note: (!note.is_empty()).then_some(note),
+        product: if product.is_empty() {
+            None
+        } else {
+            Some(product.parse().ok()?)
+        },
     })
 }
 

@@ -6,13 +6,20 @@
 
 mod parse;
 mod search;
+mod wording;
 mod yields;
 
+pub mod advice;
+pub mod allergens;
+pub mod keeper;
 pub mod keeping;
+pub mod kinds;
+pub mod packs;
 pub mod pattern;
 pub mod reference;
 pub mod units;
 
+use std::collections::HashMap;
 use std::sync::LazyLock;
 
 use crate::larder::NUTRIENTS;
@@ -21,7 +28,7 @@ pub use search::{find, near, search};
 
 /// The published table all rows are carried over from.
 pub const RELEASE: &str =
-    "USDA National Nutrient Database for Standard Reference, Release 26 (2013)";
+    "USDA National Nutrient Database for Standard Reference, Release 28 (2015)";
 
 /// A food of the table.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -33,6 +40,8 @@ pub struct Row {
     pub name: &'static str,
     /// The group it is listed in.
     pub group: &'static str,
+    /// Whether it was named by hand: the plain foods a cook mostly means, found before the others.
+    pub named: bool,
     /// Other names a cook might type. No two rows answer to the same name.
     pub aliases: Vec<&'static str>,
     /// Thousandths of each nutrient's unit per 100 g of the edible portion, in the order of
@@ -90,6 +99,56 @@ static ROWS: LazyLock<Vec<Row>> = LazyLock::new(|| {
 /// Returns all rows, group by group.
 pub fn rows() -> &'static [Row] {
     &ROWS
+}
+
+static BY_NUMBER: LazyLock<HashMap<&'static str, usize>> = LazyLock::new(|| {
+    let mut places = HashMap::new();
+    for (at, row) in rows().iter().enumerate() {
+        places
+            .entry(&row.number[..row.number.len().min(5)])
+            .or_insert(at);
+    }
+    places
+});
+
+/// Returns the row that a food's figures come from, told by the source a kitchen's food carries.
+pub fn row_of(source: &str) -> Option<&'static Row> {
+    let rest = source.strip_prefix(RELEASE)?.strip_prefix(", food ")?;
+    rows().get(*BY_NUMBER.get(rest.get(..5)?)?)
+}
+
+/// A food that the release before had and this one has not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Gone {
+    /// Its number there.
+    pub number: &'static str,
+    /// Its name there.
+    pub name: &'static str,
+    /// The row nearest to it.
+    pub nearest: &'static str,
+    /// How near.
+    pub note: &'static str,
+}
+
+static GONE: LazyLock<Vec<Gone>> = LazyLock::new(|| {
+    let read = parse::lines(include_str!("gone.tsv"), |line| {
+        let cells: Vec<&'static str> = line.split('\t').collect();
+        let &[number, name, nearest, note] = cells.as_slice() else {
+            return None;
+        };
+        Some(Gone {
+            number,
+            name,
+            nearest,
+            note,
+        })
+    });
+    parse::whole("table of dropped foods", read)
+});
+
+/// Returns the food of this number, if Release 26 had it and Release 28 has not.
+pub fn gone(number: &str) -> Option<Gone> {
+    GONE.iter().find(|gone| gone.number == number).copied()
 }
 
 /// Returns a row's facts as printable pairs of label and value, units included.

@@ -2,6 +2,12 @@
 //! is ever left out, and a table with a line that cannot be read is refused whole. The tests of
 //! each table read all of it, so that no program with such a line passes them.
 
+use std::fmt::Write as _;
+
+use super::allergens::offered;
+use super::keeping::Tier;
+use super::kinds::{Kind, kind_of};
+use super::packs::{UsualPack, packs_of};
 use super::{Measure, RELEASE, Row};
 use crate::larder::{NUTRIENTS, Nutrient};
 
@@ -15,6 +21,16 @@ pub(super) struct BadLine {
     number: usize,
     /// The line.
     text: String,
+}
+
+impl BadLine {
+    /// A fault that is told of no line.
+    pub(super) fn nowhere() -> Self {
+        Self {
+            number: 0,
+            text: "what it holds does not go together".to_owned(),
+        }
+    }
 }
 
 /// Reads every line of an embedded table but those that open with `#`; `read` returns none for
@@ -53,18 +69,22 @@ pub(super) fn whole<T>(name: &str, read: Result<T, BadLine>) -> T {
 /// # Errors
 /// The first line that is neither a row nor the heading of a group.
 pub(super) fn rows(text: &'static str) -> Result<Vec<Row>, BadLine> {
-    let mut group = "";
+    let (mut group, mut named) = ("", true);
     let rows = lines(text, |line| {
         if let Some(heading) = line.strip_prefix("= ") {
-            group = heading;
+            (group, named) = (heading, true);
             return Some(None);
         }
-        row(line, group).map(Some)
+        if let Some(heading) = line.strip_prefix("== ") {
+            (group, named) = (heading, false);
+            return Some(None);
+        }
+        row(line, group, named).map(Some)
     })?;
     Ok(rows.into_iter().flatten().collect())
 }
 
-fn row(line: &'static str, group: &'static str) -> Option<Row> {
+fn row(line: &'static str, group: &'static str, named: bool) -> Option<Row> {
     let cells: Vec<&'static str> = line.split('\t').collect();
     let cells: &[&'static str; COLUMNS] = cells.as_slice().try_into().ok()?;
     let [number, name, aliases, share, .., measures, note] = *cells;
@@ -79,6 +99,7 @@ fn row(line: &'static str, group: &'static str) -> Option<Row> {
         number,
         name,
         group,
+        named,
         aliases: aliases.split(';').filter(|a| !a.is_empty()).collect(),
         nutrients_milli,
         yield_milli_percent: milli(share)?,
@@ -149,6 +170,11 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
             format!("{} g{note}", decimal(measure.mg)),
         ));
     }
+    for pack in packs_of(row.number) {
+        facts.push(("usual pack".to_owned(), usual(pack)));
+    }
+    facts.extend(kind_of(row.name).into_iter().flat_map(Kind::described));
+    facts.extend(offered(row.name).map(|text| ("allergens, by its kind".to_owned(), text)));
     for nutrient in Nutrient::ALL {
         let text = row.nutrients_milli[nutrient.index()].map_or_else(
             || "not given".to_owned(),
@@ -159,6 +185,24 @@ pub(super) fn describe(row: &Row) -> Vec<(String, String)> {
     facts.extend(row.note.map(|n| ("note".to_owned(), n.to_owned())));
     facts.push(("source".to_owned(), row.source.clone()));
     facts
+}
+
+/// A usual pack in one line.
+fn usual(pack: &UsualPack) -> String {
+    let mut text = format!("{}: {} g", pack.pack, pack.grams);
+    if pack.drained {
+        text += " drained";
+    }
+    if !pack.drained_grams.is_empty() {
+        let _ = write!(text, ", {} g of it drained", pack.drained_grams);
+    }
+    if let Some(share) = pack.drained_milli_percent {
+        let _ = write!(text, " ({} %)", decimal(share));
+    }
+    if pack.tier == Tier::Memory {
+        let _ = write!(text, " ({})", pack.source);
+    }
+    text
 }
 
 #[cfg(test)]

@@ -102,5 +102,21 @@ pub const SODIUM_FROM_JULY_2027: MeanFigure = MeanFigure {
     source: "7 CFR 210.10(f)(4), grades 9 to 12, from 1 July 2027 (USDA FNS page on sodium)",
 };
 
+/// Figures that a drink standing in for fluid milk is to have in a cup, as far as the food table
+/// knows the nutrient, in thousandths of its unit (vitamin A: 500 IU are 150 micrograms of
+/// retinol). Vitamin D (100 IU), phosphorus (222 mg) and riboflavin (0.44 mg) are asked too, and
+/// cannot be checked.
+pub const MILK_SUBSTITUTE: [(Nutrient, i64); 6] = [
+    (Nutrient::Calcium, 276_000),
+    (Nutrient::Protein, 8_000),
+    (Nutrient::VitaminA, 150_000),
+    (Nutrient::Magnesium, 24_000),
+    (Nutrient::Potassium, 349_000),
+    (Nutrient::VitaminB12, 1_100),
+];
+
+/// Where those figures were published.
+pub const MILK_SOURCE: &str = "7 CFR 210.10(d), fluid milk substitutes (figures from memory)";
+
 /// Percent of the week's energy that saturated fat stays below, and its source.
 pub const SATURATED_BELOW: (i64, &str) = (10, "7 CFR 210.10(f)(2), grades 9 to 12");

@@ -106,6 +106,14 @@ const INTAKES: [(Nutrient, Kind, i64, i64, &str); 16] = [
     (Sodium, Kind::RiskReduction, 2_300_000, 2_300_000, RISK),
 ];
 
+/// What the allowance of iron is multiplied by for people who eat no meat, in tenths, and where it
+/// was published: iron of plants is taken up less.
+const IRON_WITHOUT_MEAT: (i64, &str) = (
+    18,
+    "Food and Nutrition Board, Dietary Reference Intakes for Vitamin A, Vitamin K, Iron and others \
+     (2001): 1.8 times the allowance for those who eat no meat",
+);
+
 /// Magnesium at 19 to 30 years, men then women.
 const YOUNG_MAGNESIUM: (i64, i64) = (400_000, 310_000);
 
@@ -150,6 +158,18 @@ pub fn intake(nutrient: Nutrient, who: Who, age: u8) -> Option<Reference> {
     }
     let value = if who == Who::Men { men } else { women };
     Some(reference(nutrient, kind, value, source))
+}
+
+/// Returns the allowance of iron of an adult who eats no meat: 1.8 times that of
+/// [`intake`]. `None` for other ages.
+pub fn iron_without_meat(who: Who, age: u8) -> Option<Reference> {
+    let with_meat = intake(Nutrient::Iron, who, age)?;
+    let (tenths, source) = IRON_WITHOUT_MEAT;
+    Some(Reference {
+        value_milli: with_meat.value_milli * tenths / 10,
+        source,
+        ..with_meat
+    })
 }
 
 /// Returns the intake above which less is better for adults (sodium alone has one).

@@ -8,7 +8,7 @@ use crate::unicode;
 
 /// Returns the words of a name in the form they are compared in: lower case, no accents, no
 /// punctuation, plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
-fn words(text: &str) -> Vec<String> {
+pub(super) fn words(text: &str) -> Vec<String> {
     let plain: String = unicode::small(text).chars().map(unaccented).collect();
     plain
         .split(|c: char| c.is_whitespace() || matches!(c, ',' | '-' | '(' | ')'))
@@ -103,51 +103,69 @@ pub fn find(number_or_name: &str) -> Option<&'static Row> {
 }
 
 /// Returns the rows in which every word occurs, at the start of a word of the name, an alias or
-/// the group (a number finds its row). Best first: a whole name, then words of the name, then of
-/// an alias, then of the group; shorter names before longer ones. No words, no rows.
+/// the group (a number finds its row). The plain food comes first: a whole name, a whole alias,
+/// then rows named by hand, rows that begin with the words, raw or dry ones; short names before
+/// long ones. No words, no rows.
 pub fn search(wanted: &str) -> Vec<&'static Row> {
     let wanted_words = words(wanted);
     if wanted_words.is_empty() || wanted_words.len() > MOST_WORDS {
         return Vec::new();
     }
     let whole = key(wanted);
-    let mut hits: Vec<(u32, usize, &'static str, &'static Row)> = READY
+    let mut hits: Vec<(Rank, &'static Row)> = READY
         .iter()
-        .filter_map(|ready| {
-            let score = rank(ready, &wanted_words, &whole)?;
-            Some((score, ready.row.name.len(), ready.row.name, ready.row))
-        })
+        .filter_map(|ready| Some((rank(ready, &wanted_words, &whole)?, ready.row)))
         .collect();
-    hits.sort_by(|a, b| (a.0, a.1, a.2).cmp(&(b.0, b.1, b.2)));
-    hits.into_iter().map(|hit| hit.3).collect()
+    hits.sort_by(|a, b| (&a.0, a.1.name).cmp(&(&b.0, b.1.name)));
+    hits.into_iter().map(|hit| hit.1).collect()
 }
 
-/// Lower is better; `None` when a word is missing.
-fn rank(ready: &Ready, wanted: &[String], whole: &str) -> Option<u32> {
-    if let Some(at) = ready.keys.iter().position(|(key, _)| key == whole) {
-        return Some(u32::from(at > 0));
-    }
+/// Lower is better: how the words were found, how plain the food is, how long its name.
+type Rank = (u32, u32, usize, usize);
+
+/// Words that name the food as it is bought, not something made of it.
+const AS_BOUGHT: [&str; 4] = ["raw", "dry", "fresh", "plain"];
+
+/// `None` when a word is missing.
+fn rank(ready: &Ready, wanted: &[String], whole: &str) -> Option<Rank> {
     let Ready {
         row,
         name,
         alias,
         group,
-        ..
+        keys,
     } = ready;
-    let starts = |list: &[String], word: &str| list.iter().any(|w| w.starts_with(word));
-    let mut score = 10;
+    let length = (name.len(), row.name.len());
+    match keys.iter().position(|(key, _)| key == whole) {
+        Some(0) => return Some((0, 0, length.0, length.1)),
+        Some(_) => return Some((1, 0, length.0, length.1)),
+        None => {}
+    }
+    let begins = |list: &[String], word: &str| list.iter().any(|w| w.starts_with(word));
+    let mut found = 2;
     for word in wanted {
-        score += if starts(name, word) {
-            u32::from(!name.first().is_some_and(|w| w.starts_with(word.as_str())))
-        } else if starts(alias, word) || row.number.starts_with(word.as_str()) {
+        let word = word.as_str();
+        found += if name.first().is_some_and(|w| w == word) {
+            0
+        } else if name.iter().any(|w| w == word) {
+            3
+        } else if alias.iter().any(|w| w == word) {
+            4
+        } else if name.first().is_some_and(|w| w.starts_with(word)) {
+            6
+        } else if begins(name, word) {
+            8
+        } else if begins(alias, word) || row.number.starts_with(word) {
             10
-        } else if starts(group, word) {
+        } else if begins(group, word) {
             100
         } else {
             return None;
         };
     }
-    Some(score)
+    let plain = u32::from(!name.iter().any(|w| AS_BOUGHT.contains(&w.as_str())));
+    let other = if row.named { 0 } else { 2 };
+    Some((found + other, plain, length.0, length.1))
 }
 
 /// Returns up to five names that may have been meant, one a row, likeliest first: rows that hold
@@ -242,8 +260,9 @@ mod tests {
         assert!(
             names("chickpeas canned")
                 .iter()
-                .all(|n| n.starts_with("chickpeas, canned"))
+                .all(|n| n.starts_with("chickpeas"))
         );
+        assert_eq!(names("chickpeas canned")[0], "chickpeas, canned, drained");
         assert_eq!(names("courgette")[0], "zucchini, raw");
         assert!(names("tofu carrots").is_empty());
         assert!(names("  ,").is_empty());

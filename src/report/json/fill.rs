@@ -2,16 +2,17 @@
 
 use super::exact::Exact;
 use super::shape::{
-    AimShape, BatchShape, Calendar, ChangesShape, CreditShape, CurrencyShape, DayShape,
-    EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass, KeptShape, LeftoverShape,
-    LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape, LunchShape, MinutesShape,
-    NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape, Report, RuleShape,
-    ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
+    AdviceShape, AdvisedShape, AimShape, BatchShape, Calendar, ChangesShape, CreditShape,
+    CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass,
+    KeptShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
+    LunchShape, MinutesShape, NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape,
+    Report, RuleShape, ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape,
+    WayOutShape,
 };
 use crate::explain::{
-    AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate, FinisherFacts,
-    Held, How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts, Origin, Parts,
-    PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
+    AdviceFacts, AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate,
+    FinisherFacts, Held, How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts,
+    Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::names::isolated;
@@ -125,6 +126,23 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             .and_then(|week| sentences::old_batches(&isolated(week)))
             .into_iter()
             .chain(sentences::CAUTIONS.map(str::to_owned))
+            .collect(),
+        advice: each(week, |week| week.advice.iter().map(advice).collect()),
+    }
+}
+
+pub(super) fn advice(facts: &AdviceFacts) -> AdviceShape {
+    AdviceShape {
+        about: facts.advice.title,
+        line: facts.advice.line,
+        source: facts.advice.source,
+        of: (facts.of.iter())
+            .map(|advised| AdvisedShape {
+                day: advised.when.day,
+                batch: advised.batch,
+                name: advised.thing.clone(),
+                foods: advised.foods.clone(),
+            })
             .collect(),
     }
 }

@@ -7,7 +7,7 @@ use super::super::names::isolated;
 use super::super::prep_words;
 use super::super::sentences;
 use super::fill::outcome;
-use super::shape::OutcomeWord;
+use super::shape::{AdviceShape, OutcomeWord};
 use crate::explain::{Explanation, NoteFacts, NoteOf, StintFacts, TaskFacts, Time};
 
 /// What is done when. Times are whole minutes from the beginning of a stint; days are counted
@@ -30,6 +30,8 @@ pub struct PrepReport {
     pub notes: Vec<NoteShape>,
     /// What no figure here can promise.
     pub cautions: Vec<String>,
+    /// What protects: each line of advice that this week needs, the gravest first.
+    pub advice: Vec<AdviceShape>,
 }
 
 /// A stint.
@@ -184,6 +186,9 @@ pub(super) fn report(explanation: &Explanation) -> PrepReport {
         stints: facts.map_or(Vec::new(), |facts| facts.stints.iter().map(stint).collect()),
         notes: facts.map_or(Vec::new(), |facts| facts.notes.iter().map(note).collect()),
         cautions: sentences::CAUTIONS.map(str::to_owned).to_vec(),
+        advice: explanation.week.as_ref().map_or(Vec::new(), |week| {
+            week.advice.iter().map(super::fill::advice).collect()
+        }),
     }
 }
 

@@ -83,6 +83,34 @@ pub struct Report {
     pub effort: EffortShape,
     /// What no figure here can promise.
     pub cautions: Vec<String>,
+    /// What protects: each line of advice that this week needs, the gravest first.
+    pub advice: Vec<AdviceShape>,
+}
+
+/// A line of advice.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct AdviceShape {
+    /// What it is about.
+    pub about: &'static str,
+    /// What to do, and why.
+    pub line: &'static str,
+    /// Where it was published.
+    pub source: &'static str,
+    /// What it is for.
+    pub of: Vec<AdvisedShape>,
+}
+
+/// A lunch or a batch that advice is for.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct AdvisedShape {
+    /// The day it is eaten or cooked.
+    pub day: i32,
+    /// Whether it is a batch, not a lunch.
+    pub batch: bool,
+    /// Recipe or component.
+    pub name: String,
+    /// The foods that call for it; none where the whole does.
+    pub foods: Vec<String>,
 }
 
 /// Four different words.

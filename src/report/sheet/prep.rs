@@ -4,8 +4,8 @@
 use svg::Document;
 use svg::node::element::{Line, Rectangle, Text};
 
-use super::super::prep_words;
-use crate::explain::{Explanation, NoteFacts, PrepFacts, StintFacts, TaskFacts, When};
+use super::super::{advice, prep_words};
+use crate::explain::{AdviceFacts, Explanation, NoteFacts, PrepFacts, StintFacts, TaskFacts, When};
 
 /// The section.
 pub(super) struct PrepView {
@@ -46,11 +46,17 @@ pub(super) fn view(explanation: &Explanation) -> Option<PrepView> {
         total: prep_words::total(facts),
         meaning: prep_words::MEANING,
         legend: legend(),
-        days: days(facts),
+        days: days(
+            facts,
+            explanation
+                .week
+                .as_ref()
+                .map_or(&[][..], |week| &week.advice),
+        ),
     })
 }
 
-fn days(facts: &PrepFacts) -> Vec<PrepDay> {
+fn days(facts: &PrepFacts, advised: &[AdviceFacts]) -> Vec<PrepDay> {
     let stints = facts.stints.iter().map(|stint| &stint.when);
     let noted = facts.notes.iter().map(|note| &note.when);
     let mut all: Vec<&When> = stints.chain(noted).collect();
@@ -71,6 +77,7 @@ fn days(facts: &PrepFacts) -> Vec<PrepDay> {
                 .iter()
                 .filter(|note| note.when == *when)
                 .map(|note: &NoteFacts| prep_words::note(&note.of))
+                .chain(advice::of_day(advised, when))
                 .collect(),
         })
         .collect()

@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::super::text::{nutrition, proof};
-use super::super::{measures, phrases, sentences, words};
+use super::super::{advice, measures, phrases, sentences, words};
 use super::finished::{self, Finish};
 use super::pictures::{self, Limits};
 use super::wishes::{self, Wishes};
@@ -146,6 +146,7 @@ pub(super) fn page(
         .iter()
         .filter(|note| is_source(note))
         .cloned()
+        .chain(advice::sources(&week.advice))
         .collect();
     nutrition_notes.retain(|note| !is_source(note));
     Page {
@@ -182,6 +183,7 @@ pub(super) fn page(
         currency: currency.code.clone(),
         cautions: sentences::old_batches(week)
             .into_iter()
+            .chain(advice::all(&week.advice))
             .chain(sentences::CAUTIONS.map(str::to_owned))
             .collect(),
         sources,
@@ -449,7 +451,7 @@ fn cells(facts: &NutrientFacts, days: std::ops::Range<usize>, last: bool) -> Vec
         })
         .collect();
     if last {
-        cells.push(words::amount(facts.mean_milli));
+        cells.push(nutrition::mean(facts));
         cells.push(nutrition::limits(&facts.rules));
     }
     cells

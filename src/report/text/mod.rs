@@ -22,7 +22,7 @@ pub(super) use row::row;
 pub(super) use tradeoffs::tradeoffs;
 
 use super::grid::{self, Lean};
-use super::{sentences, trade_sentences, words};
+use super::{advice, sentences, trade_sentences, words};
 use crate::explain::{Explanation, WeekFacts};
 
 /// Returns the whole report, at most 80 characters wide, ending in a line break.
@@ -55,6 +55,7 @@ pub(super) fn text(explanation: &Explanation) -> String {
         &grid::list(
             sentences::old_batches(week)
                 .into_iter()
+                .chain(advice::in_short(&week.advice))
                 .chain(sentences::CAUTIONS.map(str::to_owned)),
         ),
     ));

@@ -38,12 +38,18 @@ pub(super) fn section(week: &WeekFacts) -> String {
                 format!("{}{mark}", words::amount(amount.milli))
             })
             .collect(),
-        week: words::amount(facts.mean_milli),
+        week: mean(facts),
         limits: limits(&facts.rules),
     });
     let mut body = by_day(week, ACROSS, "Mean", &rows.collect::<Vec<_>>());
     body += &grid::list(notes(week, &shown));
     titled("Nutrition of a portion", &body)
+}
+
+/// The mean, marked where some food of the week has no figure.
+pub(in crate::report) fn mean(facts: &NutrientFacts) -> String {
+    let mark = if facts.missing.is_empty() { "" } else { "+" };
+    format!("{}{mark}", words::amount(facts.mean_milli))
 }
 
 /// Floors and ceilings of a nutrient.

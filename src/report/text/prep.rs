@@ -1,9 +1,9 @@
 //! What is done when: each stint as a timeline and as rows, and the notes of each day.
 
 use super::super::grid::{self, Lean};
-use super::super::{phrases, prep_words, sentences, words};
+use super::super::{advice, phrases, prep_words, sentences, words};
 use super::{heading, section as titled, text};
-use crate::explain::{Explanation, NoteFacts, PrepFacts, StintFacts, TaskFacts, When};
+use crate::explain::{Explanation, PrepFacts, StintFacts, TaskFacts, When};
 
 /// Columns of a timeline.
 const ACROSS: i64 = 50;
@@ -23,24 +23,35 @@ pub(in super::super) fn prep(explanation: &Explanation) -> String {
             + &grid::paragraph(&format!("Timelines: {}", prep_words::LEGEND))
             + &otherwise(explanation)),
     ));
+    let advised = explanation
+        .week
+        .as_ref()
+        .map_or(&[][..], |week| &week.advice);
     for when in days(facts) {
-        let notes: Vec<&NoteFacts> = facts.notes.iter().filter(|n| n.when == when).collect();
+        let notes = facts.notes.iter().filter(|n| n.when == when);
+        let notes = notes.map(|note| prep_words::note(&note.of));
+        let notes: Vec<String> = notes.chain(advice::of_day(advised, &when)).collect();
         let mut notes = Some(notes).filter(|notes| !notes.is_empty());
         for stint in facts.stints.iter().filter(|s| s.when == when) {
             let title = prep_words::stint(stint);
             let mut body = grid::paragraph(&prep_words::length(stint));
             if let Some(notes) = notes.take() {
-                body += &noted(&notes);
+                body += &grid::list(notes);
             }
             body += &timeline(stint);
             body += &rows(stint);
             parts.push(titled(&title, &body));
         }
         if let Some(notes) = notes {
-            parts.push(titled(&when.name, &noted(&notes)));
+            parts.push(titled(&when.name, &grid::list(notes)));
         }
     }
-    parts.push(grid::list(sentences::CAUTIONS.map(str::to_owned)));
+    parts.push(grid::list(
+        sentences::CAUTIONS
+            .map(str::to_owned)
+            .into_iter()
+            .chain(advice::sources(advised)),
+    ));
     parts.join("\n")
 }
 
@@ -76,10 +87,6 @@ fn days(facts: &PrepFacts) -> Vec<When> {
     all.sort();
     all.dedup();
     all
-}
-
-fn noted(notes: &[&NoteFacts]) -> String {
-    grid::list(notes.iter().map(|note| prep_words::note(&note.of)))
 }
 
 fn rows(stint: &StintFacts) -> String {

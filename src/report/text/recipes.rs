@@ -1,7 +1,7 @@
 //! The week's lunches and batches as recipes, for all who eat.
 
 use super::super::grid::{self, Lean};
-use super::super::{measures, phrases, sentences};
+use super::super::{advice, measures, phrases, sentences};
 use super::{heading, section as titled, text};
 use crate::explain::{Explanation, MeasuredLine, RecipeFacts, WeekFacts};
 
@@ -14,19 +14,34 @@ pub(in super::super) fn recipes(explanation: &Explanation) -> String {
     let mut parts = vec![heading(explanation)];
     for (i, recipe) in week.cook.lunches.iter().enumerate() {
         let title = format!("{}: {}", recipe.when.name, recipe.name);
-        parts.push(titled(&title, &(lunch_head(week, i) + &body(recipe))));
+        let told = advised(week, recipe, false);
+        parts.push(titled(
+            &title,
+            &(lunch_head(week, i) + &body(recipe) + &told),
+        ));
     }
     for (recipe, batch) in week.cook.batches.iter().zip(&week.batches) {
         let title = format!("Batch, {}: {}", recipe.when.name, recipe.name);
         let head = phrases::batch_head(batch);
-        parts.push(titled(&title, &(grid::paragraph(&head) + &body(recipe))));
+        let told = advised(week, recipe, true);
+        parts.push(titled(
+            &title,
+            &(grid::paragraph(&head) + &body(recipe) + &told),
+        ));
     }
     parts.push(grid::list(
         [phrases::MEASURES.to_owned()]
             .into_iter()
-            .chain(sentences::CAUTIONS.map(str::to_owned)),
+            .chain(sentences::CAUTIONS.map(str::to_owned))
+            .chain(advice::sources(&week.advice)),
     ));
     parts.join("\n")
+}
+
+/// The advice that is for a lunch or a batch.
+fn advised(week: &WeekFacts, recipe: &RecipeFacts, batch: bool) -> String {
+    let lines = advice::of_thing(&week.advice, &recipe.when, batch, &recipe.name);
+    grid::list(lines.map(str::to_owned))
 }
 
 fn lunch_head(week: &WeekFacts, day: usize) -> String {

@@ -1,0 +1,88 @@
+//! What is said of advice: where there is little room, beside what it is for, and its sources.
+
+use super::phrases::capital;
+use super::words::{self, and};
+use crate::explain::{AdviceFacts, When};
+
+/// How many lines of it a week shows; the others stand in the prep plan.
+const SHOWN: usize = 2;
+
+/// Returns the gravest advice of a week in few words, and where the rest stands.
+pub(super) fn in_short(advice: &[AdviceFacts]) -> Vec<String> {
+    let mut lines: Vec<String> = advice
+        .iter()
+        .take(SHOWN)
+        .map(|facts| {
+            let mut days: Vec<&When> = facts.of.iter().map(|advised| &advised.when).collect();
+            days.dedup();
+            let days: Vec<String> = days.into_iter().map(words::short).collect();
+            let title = capital(facts.advice.title);
+            format!("{title} ({}): {}.", days.join(" "), facts.advice.short)
+        })
+        .collect();
+    let rest = match advice.len().saturating_sub(SHOWN) {
+        0 => " Sources: scant prep.".to_owned(),
+        more => format!(
+            " {} of advice and all sources: scant prep.",
+            words::count(more as i64, "more line")
+        ),
+    };
+    if let Some(last) = lines.last_mut() {
+        last.push_str(&rest);
+    }
+    lines
+}
+
+/// Returns the lines that are for a day, each with what it is for: in full on the first day it is
+/// for, then in few words.
+pub(super) fn of_day(advice: &[AdviceFacts], day: &When) -> Vec<String> {
+    let told = advice.iter().filter_map(|facts| {
+        let of = facts.of.iter().filter(|advised| advised.when == *day);
+        let mut things: Vec<&str> = of.map(|advised| advised.thing.as_str()).collect();
+        things.dedup();
+        if things.is_empty() {
+            return None;
+        }
+        let first = facts.of.first().map(|advised| &advised.when);
+        Some(if first == Some(day) {
+            format!("{}: {}", and(&things), facts.advice.line)
+        } else {
+            format!("{}: {}.", and(&things), facts.advice.short)
+        })
+    });
+    told.collect()
+}
+
+/// Returns the lines that are for a lunch or a batch of a day.
+pub(super) fn of_thing<'a>(
+    advice: &'a [AdviceFacts],
+    day: &'a When,
+    batch: bool,
+    thing: &'a str,
+) -> impl Iterator<Item = &'static str> + use<'a> {
+    let told = advice.iter().filter(move |facts| {
+        (facts.of.iter()).any(|a| a.when == *day && a.batch == batch && a.thing == thing)
+    });
+    told.map(|facts| facts.advice.line)
+}
+
+/// Returns every line of a week with its days.
+pub(super) fn all(advice: &[AdviceFacts]) -> Vec<String> {
+    let told = advice.iter().map(|facts| {
+        let mut days: Vec<&When> = facts.of.iter().map(|advised| &advised.when).collect();
+        days.dedup();
+        let days: Vec<String> = days.into_iter().map(words::short).collect();
+        let title = capital(facts.advice.title);
+        format!("{title} ({}). {}", days.join(" "), facts.advice.line)
+    });
+    told.collect()
+}
+
+/// Returns where all of it was published.
+pub(super) fn sources(advice: &[AdviceFacts]) -> Option<String> {
+    let told: Vec<String> = advice
+        .iter()
+        .map(|facts| format!("{}: {}", facts.advice.title, facts.advice.source))
+        .collect();
+    (!told.is_empty()).then(|| format!("Sources of this advice. {}.", told.join(". ")))
+}
