@@ -28,10 +28,10 @@ fn told(
     let mut text =
         String::from("kitchen: The slip\ncurrency: USD\nweek: {lunches: 1, eaters: 1}\nfoods:\n");
     for (name, row, pack) in foods {
-        let _ = write!(
+        let _ = writeln!(
             text,
             "  - {{food: {name}, table: \"{row}\", packs: [{{pack: {pack}, size: 400 g, price: 1.00, keeps: 3, \
-             open_keeps: 2}}]}}\n"
+             open_keeps: 2}}]}}"
         );
     }
     let amounts: Vec<String> = foods
@@ -49,8 +49,10 @@ fn told(
         }
         None => amounts,
     };
-    text +=
-        &format!("recipes:\n  - {{recipe: Lunch, form: {form}, minutes: 5, lines: [{line}]}}\n");
+    let _ = writeln!(
+        text,
+        "recipes:\n  - {{recipe: Lunch, form: {form}, minutes: 5, lines: [{line}]}}"
+    );
     let read = read_texts(vec![("k.yaml".to_owned(), text.into_bytes())]);
     let larder = read.larder.unwrap_or_else(|| panic!("{:#?}", read.faults));
     let limits = Limits {

@@ -197,6 +197,16 @@ fn fruit_that_ripens_is_held_against_how_it_ripens() {
     }
 }
 
+/// The maker's date says how long a sealed pack keeps, and nothing of an opened one.
+#[test]
+fn a_date_on_the_pack_counts_for_the_sealed_one_alone() {
+    let pack = |more: &str| format!("pack: block, keeps: 30, open_keeps: 60{more}");
+    assert_eq!(told(&food("tofu", "16126", &pack("")), "").len(), 2);
+    let dated = told(&food("tofu", "16126", &pack(", dated: true")), "");
+    assert_eq!(dated.len(), 1, "{dated:?}");
+    assert!(dated[0].contains("opened it keeps 60 days"), "{dated:?}");
+}
+
 #[test]
 fn a_place_that_is_none_is_a_fault() {
     let pack = "pack: loaf, keeps: 5, open_keeps: 5, kept: cellar";

@@ -15,7 +15,7 @@ use crate::table::kinds::{Bound, Kind, State, cooked_bound, in_days, kind_of};
 pub(crate) struct Times {
     /// `None`: wherever it keeps longer, freezer apart.
     pub(crate) place: Option<Place>,
-    /// Days unopened; `None` where a staple does not say, and for what ripens.
+    /// Days unopened; `None` where a staple does not say, for what ripens, and to the maker's date.
     pub(crate) sealed: Option<i64>,
     /// Days opened; `None` where it does not say.
     pub(crate) opened: Option<i64>,
@@ -24,8 +24,8 @@ pub(crate) struct Times {
 }
 
 /// What a reader is told to do.
-const REMEDY: &str = "take the shorter, unless the pack's own date or another place (`kept: freezer`) \
-                      allows more; your local food code comes first";
+const REMEDY: &str = "take the shorter, or say why not: `kept: freezer`, or `dated: true` where `keeps` is \
+                      the date on the pack; your local food code comes first";
 
 /// Words of a table's row that say how the food of its figures was cooked, not how it is sold.
 const COOKED: [&str; 2] = ["cooked", "boiled"];

@@ -13,7 +13,7 @@ use super::quantity;
 use crate::larder::{Currency, FoodId, Pack, value_nano};
 use crate::table::keeping::Place;
 
-const PACK_KEYS: [&str; 11] = [
+const PACK_KEYS: [&str; 12] = [
     "pack",
     "size",
     "units",
@@ -21,6 +21,7 @@ const PACK_KEYS: [&str; 11] = [
     "stage",
     "keeps",
     "kept",
+    "dated",
     "ready",
     "open_keeps",
     "end",
@@ -179,8 +180,11 @@ fn pack(
         end: keeping.end,
         value_nano: value_nano(price_minor, edible_mg as i64),
     };
+    // What the maker dates is not held against what is published of its kind.
+    let dated = fields.flag("dated", false, sink);
     let times = Times {
         place: kept(&fields, sink),
+        sealed: keeping.times.sealed.filter(|_| !dated),
         ..keeping.times
     };
     Some((pack, times, price_at))
