@@ -877,7 +877,8 @@ rules: { repeats: 2 }
                         "food": judge.same(unit["food"]), "label": judge.same(unit["label"]), "mg": unit["left_mg"], "opened": unit["opened"],
                         "low": max(unit["ready_from"] - step, 0), "high": unit["good_until"] - step, "end": unit["end"] - step,
                         "opens": unit["open_keeps"] if unit["open_keeps"] is not None else 0, "value": unit["unit_value_nano"]})
-        except (ValueError, KeyError, TypeError, judge.Unread):
+        except (ValueError, LookupError, TypeError, AttributeError, judge.Unread):
+            # A plan is read more kindly than here: `3` for a label, say.
             self.counts["plans"]["not read by the judge"] += 1
             return []
         self.counts["plans"]["judged"] += 1
@@ -1185,7 +1186,7 @@ def shrink(case, found, seconds=90.0):
     def breaks(files):
         try:
             return bool(kinds(case.trial(files)) & wanted)
-        except OSError:
+        except Exception:
             return False
 
     for name in list(best):
@@ -1400,6 +1401,9 @@ def main():
     if not os.access(options.scant, os.X_OK):
         sys.exit(f"no program at {options.scant}: build it, or say where it is with --scant")
     sys.setrecursionlimit(5000)
+    # Asked to end it says what was tried so far; a shell starts jobs deaf to SIGINT.
+    for name in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(name, signal.default_int_handler)
     campaign = Campaign(options)
     if options.self_test:
         results = planted(campaign)
@@ -1437,7 +1441,12 @@ def main():
         name = f"{part}:{seed}:{number[part]}"
         number[part] += 1
         case = campaign.case(name)
-        found = case.trial(case.files)
+        try:
+            found = case.trial(case.files)
+        except KeyboardInterrupt:
+            break
+        except Exception as error:  # The campaign's own fault must not end it unheard.
+            found = [f"campaign: {type(error).__name__}: {error}"]
         tried[part] += 1
         spent[part] += time.monotonic() - start
         if found:
