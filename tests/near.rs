@@ -197,7 +197,9 @@ fn check_ceilings(sketch: &Sketch, listed: &AtomicUsize) -> Option<String> {
         beyond_part: Some(2),
         ..Given::default()
     };
-    let (outcome, _, near) = Ready::new(&larder).solve_beyond(&given, &limits(1)).ok()?;
+    let (outcome, _, near) = Ready::new(&larder, &|| false)
+        .solve_beyond(&given, &limits(1))
+        .ok()?;
     let Outcome::Best(first) = outcome else {
         return Some("no week is the best".to_owned());
     };
@@ -261,7 +263,7 @@ fn what_is_given_beside_the_wishes_ends_with_the_same_week() {
         .collect();
     let wrong = side_by_side(&kitchens, |sketch| {
         let larder = read(sketch);
-        let ready = Ready::new(&larder);
+        let ready = Ready::new(&larder, &|| false);
         let recipes = (0..larder.recipes.len()).map(|at| Pin::Recipe(RecipeId::new(at), None));
         let foods = (0..larder.foods.len()).map(|at| Pin::Food(FoodId::new(at), None));
         recipes.chain(foods).find_map(|pin| {

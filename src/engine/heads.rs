@@ -243,7 +243,7 @@ mod tests {
         ] {
             let larder = kitchen(name);
             let pool = Pool::new(&larder);
-            let items = all_items(&pool);
+            let items = all_items(&pool, &|| false).list;
             let pairs = Pairs::new(&pool, &items);
             let classes = Classes::new(&larder);
             let units = larder.foods.len() + larder.components.len();

@@ -253,18 +253,63 @@ fn listed(items: &[Item]) -> Vec<(u32, i64)> {
 /// Pairs listed before doubles are taken out.
 const FIRST_LISTED: usize = 1 << 16;
 
+/// What was laid out of a larder.
+#[derive(Debug, Default)]
+pub(super) struct Items {
+    pub(super) list: Vec<Item>,
+    /// Some ways of taking alternatives were left out: there are too many of them, or the run
+    /// was told to stop. Then no search of the list proves anything.
+    pub(super) left_out: bool,
+}
+
+/// Items laid out at most: what a search of them takes stays well below a gigabyte.
+const MOST_ITEMS: usize = 100_000;
+
+/// Ways of taking alternatives tried between two questions whether to stop.
+const ASKS: usize = 1_024;
+
 /// Lists the items of every servable recipe, in recipe order then alternative order,
 /// leaving out those that break a rule on a single lunch.
-pub(super) fn all_items(pool: &Pool) -> Vec<Item> {
-    let mut items = Vec::new();
-    for index in 0..pool.larder.recipes.len() {
-        let recipe = RecipeId::new(index);
-        if pool.servable(recipe) {
-            recipe_items(pool, recipe, &mut items);
+///
+/// A recipe whose lines allow more ways than its share of [`MOST_ITEMS`] has those listed that
+/// differ in the fewest lines from the way of the cheapest alternatives.
+pub(super) fn all_items(pool: &Pool, stop: &dyn Fn() -> bool) -> Items {
+    let servable = || {
+        let recipes = (0..pool.larder.recipes.len()).map(RecipeId::new);
+        recipes.filter(|&recipe| pool.servable(recipe))
+    };
+    let most = share(servable().map(|recipe| ways_to_take(pool, recipe)));
+    let mut items = Items::default();
+    for recipe in servable() {
+        if stop() {
+            items.left_out = true;
+            break;
         }
+        recipe_items(pool, recipe, most, stop, &mut items);
     }
-    items.shrink_to_fit();
+    items.list.shrink_to_fit();
     items
+}
+
+/// In how many ways the lines of a recipe can be taken.
+fn ways_to_take(pool: &Pool, recipe: RecipeId) -> usize {
+    let lines = pool.allowed.of(recipe).lines.iter();
+    lines.fold(1, |ways: usize, line| ways.saturating_mul(line.len()))
+}
+
+/// The most items a recipe may have, so that all together have no more than [`MOST_ITEMS`].
+fn share(ways: impl Iterator<Item = usize>) -> usize {
+    let mut ways: Vec<usize> = ways.collect();
+    ways.sort_unstable();
+    let (mut left, mut recipes) = (MOST_ITEMS, ways.len());
+    for &ways in &ways {
+        if ways > left / recipes {
+            return (left / recipes).max(1);
+        }
+        left -= ways;
+        recipes -= 1;
+    }
+    usize::MAX
 }
 
 struct Part {
@@ -274,7 +319,13 @@ struct Part {
     nutrients: Vec<i64>,
 }
 
-fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
+fn recipe_items(
+    pool: &Pool,
+    recipe: RecipeId,
+    most: usize,
+    stop: &dyn Fn() -> bool,
+    items: &mut Items,
+) {
     let allowed = &pool.allowed.of(recipe).lines;
     let base = pool.larder.foods.len() as u32;
     let parts: Vec<Vec<Part>> = allowed
@@ -307,8 +358,8 @@ fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
         .min()
         .unwrap_or(0);
     let minutes = pool.larder.recipes[recipe.index()].minutes_nano;
-    let mut choice = vec![0usize; parts.len()];
-    loop {
+    let before = items.list.len();
+    let mut note = |choice: &[usize]| {
         let mut units: Vec<(u32, i64)> = Vec::new();
         let mut nutrients = vec![0i64; NUTRIENTS + pool.larder.wishes.credits.len()];
         let (mut staples, mut time) = (0, minutes);
@@ -323,7 +374,7 @@ fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
         }
         let units = merge(units, base);
         if fits_lunch_rules(pool, &nutrients) && pool.supplies(|_| 0, &units) {
-            items.push(Item {
+            items.list.push(Item {
                 recipe,
                 taken: choice
                     .iter()
@@ -341,20 +392,100 @@ fn recipe_items(pool: &Pool, recipe: RecipeId, items: &mut Vec<Item>) {
                     .collect(),
             });
         }
-        // Next combination, the last line turning fastest.
-        let mut line = choice.len();
-        loop {
-            if line == 0 {
-                return;
-            }
-            line -= 1;
-            choice[line] += 1;
-            if choice[line] < parts[line].len() {
-                break;
-            }
-            choice[line] = 0;
+    };
+    let sizes: Vec<usize> = parts.iter().map(Vec::len).collect();
+    let whole = if ways_to_take(pool, recipe) <= most {
+        every_choice(&sizes, stop, &mut note)
+    } else {
+        let cheapest: Vec<usize> = parts.iter().map(|line| cheapest(pool, line)).collect();
+        few_changes(&cheapest, &sizes, most, stop, &mut note);
+        false
+    };
+    items.left_out |= !whole;
+    // In the order of the alternatives, whatever they were tried in.
+    items.list[before..].sort_by(|a, b| a.taken.cmp(&b.taken));
+}
+
+/// Position of the part that costs least by the milligram's value.
+fn cheapest(pool: &Pool, line: &[Part]) -> usize {
+    let value = |&(unit, mg): &(u32, i64)| {
+        let model = pool.foods.get(unit as usize).and_then(Option::as_ref);
+        let lots = model.iter().flat_map(|model| &model.lots);
+        let value = lots.map(|lot| lot.value).min().unwrap_or(0);
+        i128::from(value) * i128::from(mg)
+    };
+    let cost = |part: &Part| {
+        part.units.iter().map(value).sum::<i128>() + i128::from(part.staples + part.minutes)
+    };
+    (0..line.len())
+        .min_by_key(|&at| (cost(&line[at]), at))
+        .unwrap_or(0)
+}
+
+/// Tries every choice, the last line turning fastest; false if it was told to stop.
+fn every_choice(sizes: &[usize], stop: &dyn Fn() -> bool, note: &mut dyn FnMut(&[usize])) -> bool {
+    let mut choice = vec![0; sizes.len()];
+    let mut tried = 0;
+    loop {
+        tried += 1;
+        if tried % ASKS == 0 && stop() {
+            return false;
+        }
+        note(&choice);
+        let Some(line) = (0..sizes.len()).rfind(|&line| choice[line] + 1 < sizes[line]) else {
+            return true;
+        };
+        choice[line] += 1;
+        choice[line + 1..].fill(0);
+    }
+}
+
+/// Tries at most `most` choices, those first that differ from `from` in the fewest lines.
+fn few_changes(
+    from: &[usize],
+    sizes: &[usize],
+    most: usize,
+    stop: &dyn Fn() -> bool,
+    note: &mut dyn FnMut(&[usize]),
+) {
+    let mut left = most;
+    for changes in 0..=sizes.len() {
+        let mut choice = from.to_vec();
+        if !changed(&mut choice, sizes, 0, changes, &mut left, stop, note) {
+            return;
         }
     }
+}
+
+/// Changes just `changes` of the lines from `line` on; false once there are enough.
+fn changed(
+    choice: &mut [usize],
+    sizes: &[usize],
+    line: usize,
+    changes: usize,
+    left: &mut usize,
+    stop: &dyn Fn() -> bool,
+    note: &mut dyn FnMut(&[usize]),
+) -> bool {
+    if changes == 0 {
+        if *left == 0 || *left % ASKS == 0 && stop() {
+            return false;
+        }
+        *left -= 1;
+        note(choice);
+        return true;
+    }
+    let own = choice.to_vec();
+    for at in line..sizes.len().saturating_sub(changes - 1) {
+        for other in (0..sizes[at]).filter(|&other| other != own[at]) {
+            choice[at] = other;
+            if !changed(choice, sizes, at + 1, changes - 1, left, stop, note) {
+                return false;
+            }
+        }
+        choice[at] = own[at];
+    }
+    true
 }
 
 /// Sorts by unit and adds up; a component counts once however often it is asked for.
@@ -413,4 +544,40 @@ pub(super) fn takes(pool: &Pool, item: &Item, food: FoodId) -> bool {
                 .any(|&(id, _)| id == food),
         }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_recipe_has_its_share_of_the_items() {
+        assert_eq!(share([3, 4, 5].into_iter()), usize::MAX);
+        let most = share([10, usize::MAX, usize::MAX].into_iter());
+        assert_eq!(most, (MOST_ITEMS - 10) / 2);
+        assert_eq!(share(std::iter::repeat_n(2, 2 * MOST_ITEMS)), 1);
+    }
+
+    #[test]
+    fn few_changes_come_first_and_none_twice() {
+        let (from, sizes) = ([1, 0, 2], [2, 3, 4]);
+        let mut all: Vec<Vec<usize>> = Vec::new();
+        few_changes(&from, &sizes, 100, &|| false, &mut |choice| {
+            all.push(choice.to_vec());
+        });
+        let changes: Vec<usize> = all
+            .iter()
+            .map(|choice| choice.iter().zip(&from).filter(|(a, b)| a != b).count())
+            .collect();
+        assert!(changes.is_sorted(), "{changes:?}");
+        let mut every: Vec<Vec<usize>> = Vec::new();
+        assert!(every_choice(&sizes, &|| false, &mut |choice| every.push(choice.to_vec())));
+        assert_eq!(every.len(), 24);
+        assert!(every.is_sorted());
+        all.sort();
+        assert_eq!(all, every);
+        let mut some = 0;
+        few_changes(&from, &sizes, 7, &|| false, &mut |_| some += 1);
+        assert_eq!(some, 7);
+    }
 }

@@ -153,7 +153,7 @@ mod tests {
         for name in ["boatyard", "stored/nutrition", "stored/everything"] {
             let larder = kitchen(name);
             let limits = alone();
-            let ready = Ready::new(&larder);
+            let ready = Ready::new(&larder, &|| false);
             let given = Given::default();
             let ceilings = first_ceilings(&larder);
             let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);

@@ -393,7 +393,7 @@ mod tests {
             let Ok((Outcome::Best(best), _)) = solve(&larder, &limits) else {
                 panic!("{name}: a best week");
             };
-            let ready = Ready::new(&larder);
+            let ready = Ready::new(&larder, &|| false);
             let (items, pairs) = (&ready.items, ready.laid().pairs);
             for tenths in [8, 10, 13] {
                 let given = Given {

@@ -181,7 +181,7 @@ pub fn solve_given(
     // Only the search itself goes to the threads: what is laid out here takes the place of
     // what reading the kitchen has given back, which other threads would not.
     let threads = threads(limits)?;
-    let (outcome, effort, _) = Ready::new(larder).solve_on(&threads, given, limits)?;
+    let (outcome, effort, _) = Ready::new(larder, limits.stop).solve_on(&threads, given, limits)?;
     Ok((outcome, effort))
 }
 

@@ -104,7 +104,10 @@ fn list_here(
     below_nano: i64,
     limits: &Limits,
 ) -> Option<NearWeeks> {
-    let ready = Ready::new(larder);
+    let ready = Ready::new(larder, limits.stop);
+    if ready.left_out() {
+        return None;
+    }
     let ceilings = super::first_ceilings(larder);
     let mut stage = make_stage(ready.laid(), None, ceilings, given, limits);
     stage.listing = Some(below_nano);

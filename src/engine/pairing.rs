@@ -141,7 +141,7 @@ mod tests {
         for name in ["boatyard", "stored/stock-on-hand", "stored/repeats"] {
             let larder = kitchen(name);
             let limits = alone();
-            let ready = Ready::new(&larder);
+            let ready = Ready::new(&larder, &|| false);
             let given = Given {
                 spoiled_most_nano: Some(1_000_000_000),
                 foods_most: Some(12),

@@ -1,7 +1,7 @@
 //! A larder made ready: what searches of it have in common.
 
 use super::gauge::Gauge;
-use super::items::{Item, Pairs, all_items};
+use super::items::{Item, Items, Pairs, all_items};
 use super::pool::Pool;
 use super::score::{Ceilings, Weights};
 use super::search::Searched;
@@ -10,7 +10,7 @@ use super::{
     Effort, EngineFault, Given, Limits, NearWeeks, Outcome, finished, first_ceilings, make_stage,
     settle, threads,
 };
-use crate::larder::{Aim, Larder};
+use crate::larder::{Aim, Larder, NANO, Stock, weighted};
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 /// What a search ends with, and the weeks up to an objective beyond the best one, if listed.
@@ -21,18 +21,21 @@ pub type Beyond = (Outcome, Effort, Option<NearWeeks>);
 pub struct Ready<'a> {
     pub(super) pool: Pool<'a>,
     pub(super) items: Vec<Item>,
+    /// See [`Items::left_out`].
+    left_out: bool,
     pairs: OnceLock<Pairs>,
     gauges: Gauges,
 }
 
 impl<'a> Ready<'a> {
-    /// Makes `larder` ready.
-    pub fn new(larder: &'a Larder) -> Self {
+    /// Makes `larder` ready, unless `stop` says to give up: then no search of it proves anything.
+    pub fn new(larder: &'a Larder, stop: &dyn Fn() -> bool) -> Self {
         let pool = Pool::new(larder);
-        let items = all_items(&pool);
+        let Items { list, left_out } = all_items(&pool, stop);
         Self {
             pool,
-            items,
+            items: list,
+            left_out,
             pairs: OnceLock::new(),
             gauges: Gauges::default(),
         }
@@ -41,6 +44,11 @@ impl<'a> Ready<'a> {
     /// The larder.
     pub fn larder(&self) -> &'a Larder {
         self.pool.larder
+    }
+
+    /// Whether no search of it proves anything: see [`Items::left_out`].
+    pub(super) fn left_out(&self) -> bool {
+        self.left_out
     }
 
     /// Finds the best week that also keeps what is given.
@@ -85,7 +93,9 @@ impl<'a> Ready<'a> {
         let mut ceilings = first_ceilings(larder);
         given.lower(&mut ceilings);
         let mut seed: Option<Vec<u32>> = given.first_items(items);
+        // Weeks listed before may be made of what is left out here.
         if let Some(near) = given.near
+            && !self.left_out
             && larder.wishes.order.is_empty()
         {
             let asked = (near, given, limits);
@@ -106,10 +116,15 @@ impl<'a> Ready<'a> {
             effort.leaves += searched.leaves;
             let Searched {
                 best,
-                open_bound,
+                mut open_bound,
                 listed,
                 ..
             } = searched;
+            if self.left_out {
+                // What was searched is not all there is: the only bound is that of any week.
+                let any = least_of_any(larder, *aim);
+                open_bound = Some(open_bound.map_or(any, |bound| bound.min(any)));
+            }
             let Some(found) = best else {
                 let outcome = match open_bound {
                     Some(bound_nano) => Outcome::OutOfTime { bound_nano },
@@ -133,6 +148,23 @@ impl<'a> Ready<'a> {
         }
         unreachable!("the last stage has no aim and returns")
     }
+}
+
+/// What no week's objective is below, whatever its lunches: what is on hand may earn its credit, and
+/// each lunch be preferred in every way; packs cost more than they earn.
+fn least_of_any(larder: &Larder, aim: Option<Aim>) -> i64 {
+    if aim.is_some() {
+        return 0;
+    }
+    let wishes = &larder.wishes;
+    let kept = |unit: &Stock| weighted(unit.value_nano, wishes.carry_credit_milli) * unit.left_mg;
+    let credit: i64 = larder.stock.iter().map(kept).sum();
+    let liked = wishes
+        .preferences
+        .iter()
+        .map(|wish| wish.price_minor.min(0));
+    let liked = liked.sum::<i64>() * NANO * larder.lunch_count() as i64;
+    liked - credit
 }
 
 /// Pool, items and pairs of a larder, and gauges worked out before.

@@ -437,7 +437,7 @@ mod tests {
             let larder = larder.expect("a sound larder");
             let pool = Pool::new(&larder);
             assert_eq!(pool.eaters.len() > 1, varied);
-            let items = all_items(&pool);
+            let items = all_items(&pool, &|| false).list;
             let amounts = Arc::new(Amounts::all(&pool, &items));
             let (mut tried, mut raised, mut tight) = (0, 0, 0);
             for weights in [Weights::money(&larder), Weights::aim(Aim::Spoiled)] {

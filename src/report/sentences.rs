@@ -173,7 +173,8 @@ pub(super) fn advice(explanation: &Explanation) -> Option<&'static str> {
             Some(_) => Some("Loosen several rules at once or add recipes, and try again."),
         },
         Verdict::OutOfTime { .. } => Some(
-            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules.",
+            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules, or \
+             fewer alternatives in a line.",
         ),
         Verdict::Best | Verdict::Good { .. } | Verdict::Judged => None,
     }

@@ -422,7 +422,11 @@ impl<'a> Desk<'a> {
             .collect();
         let ready_for = |at: usize| -> Option<&Ready> {
             let (changes, larder) = larders.get_key_value(parted[at].0.as_slice())?;
-            Some(ready.get(changes)?.get_or_init(|| Ready::new(larder)))
+            Some(
+                ready
+                    .get(changes)?
+                    .get_or_init(|| Ready::new(larder, self.stop)),
+            )
         };
         let count = &self.count;
         count.taken_up.fetch_add(fresh.len(), Ordering::Relaxed);
@@ -555,7 +559,7 @@ impl<'a> Desk<'a> {
                 Ok(larder) => larder,
                 Err(_) => return Ok(Answer::none(Proof::NotAsked)),
             };
-            own = Ready::new(&larder);
+            own = Ready::new(&larder, limits.stop);
             &own
         };
         let (outcome, _, beyond) = ready.solve_beyond(&given, limits)?;

@@ -104,7 +104,7 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
             c.same("why best", title.starts_with("WHY"), best);
             proof(c, larder, week, section, &verdict);
         } else if title == "CAUTIONS" {
-            cautions(c, week, section);
+            cautions(c, larder, week, section);
         } else if title == "WHAT A CHANGE WOULD COST" {
             tellings(c, larder, week, section);
         } else {
@@ -553,7 +553,10 @@ fn nutrition(c: &mut Check, larder: &Contents, week: &Value, section: &Section) 
                 page::amount(milli(figure)) + more
             })
             .collect();
-        is.push(page::amount(milli(&told["mean"])));
+        let some = list(&told["incomplete"])
+            .iter()
+            .any(|more| more.as_bool() == Some(true));
+        is.push(page::amount(milli(&told["mean"])) + if some { "+" } else { "" });
         let said = row[1..=is.len()].to_vec();
         c.same(&row[0], said, is);
         let mut limits = Vec::new();
@@ -908,8 +911,31 @@ fn standing(larder: &Contents, row: &Value) -> String {
     }
 }
 
-fn cautions(c: &mut Check, week: &Value, section: &Section) {
-    c.same("cautions", section.items.clone(), texts(&week["cautions"]));
+fn cautions(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
+    // The gravest two lines of advice come first, the last of them saying how many there are.
+    let advice = list(&week["advice"]);
+    let shown = advice.len().min(2);
+    let (first, rest) = section.items.split_at(shown.min(section.items.len()));
+    c.same("cautions", rest.to_vec(), texts(&week["cautions"]));
+    for (item, line) in first.iter().zip(advice) {
+        let mut days: Vec<String> = list(&line["of"])
+            .iter()
+            .map(|of| short(&larder.day_name(int(&of["day"]) as i32)))
+            .collect();
+        days.dedup();
+        let about = format!("{} ({}): ", text(&line["about"]), days.join(" "));
+        let alike = item.to_lowercase().starts_with(&about.to_lowercase());
+        c.yes(alike, format!("{item} is about {about}"));
+    }
+    if let Some(last) = first.last() {
+        let end = match advice.len() - shown {
+            0 => " Sources: scant prep.".to_owned(),
+            1 => " 1 more line of advice and all sources: scant prep.".to_owned(),
+            more => format!(" {more} more lines of advice and all sources: scant prep."),
+        };
+        let alike = last.to_lowercase().ends_with(&end.to_lowercase());
+        c.yes(alike, format!("{last} ends with{end}"));
+    }
     let mut old: Vec<String> = Vec::new();
     for batch in list(&week["batches"]) {
         let day = int(&batch["day"]);
@@ -1045,8 +1071,8 @@ fn no_week(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
         return c.yes(section.items.is_empty(), &prose);
     }
     if text(&week["outcome"]) == "out_of_time" {
-        let is =
-            "Give it more time (a larger --limit, or none) or a simpler question: fewer rules.";
+        let is = "Give it more time (a larger --limit, or none) or a simpler question: fewer rules, or \
+             fewer alternatives in a line.";
         return c.same("advice", prose.as_str(), is);
     }
     let nothing = list_or_empty(&week["ways_out"]).is_empty();
