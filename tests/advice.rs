@@ -41,9 +41,9 @@ fn told(
     let amounts = amounts.join(", ");
     let line = match component {
         Some((name, more)) => {
-            let _ = write!(
+            let _ = writeln!(
                 text,
-                "components:\n  - {{component: {name}, makes: 300 g, from: [{amounts}], keeps: 3, minutes: 5{more}}}\n"
+                "components:\n  - {{component: {name}, makes: 300 g, from: [{amounts}], keeps: 3, minutes: 5{more}}}"
             );
             format!("{{component: {name}, amount: 300 g}}")
         }
