@@ -468,7 +468,7 @@ fn changed(
     note: &mut dyn FnMut(&[usize]),
 ) -> bool {
     if changes == 0 {
-        if *left == 0 || *left % ASKS == 0 && stop() {
+        if *left == 0 || left.is_multiple_of(ASKS) && stop() {
             return false;
         }
         *left -= 1;
