@@ -911,7 +911,7 @@ fn standing(larder: &Contents, row: &Value) -> String {
     }
 }
 
-fn cautions(c: &mut Check, larder: &Larder, week: &Value, section: &Section) {
+fn cautions(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     // The gravest two lines of advice come first, the last of them saying how many there are.
     let advice = list(&week["advice"]);
     let shown = advice.len().min(2);
