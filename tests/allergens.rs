@@ -137,7 +137,7 @@ fn the_demo_names_what_its_foods_are_and_nothing_is_put_in() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
     let larder: Larder = scant::kitchen::read_dir(&folder).larder.expect("no fault");
     let mut forgotten = Vec::new();
-    for food in larder.foods.iter() {
+    for food in &larder.foods {
         let row = table::row_of(&food.source).map_or("", |row| row.name);
         let (has, _) = by_kind(&format!("{} {row}", food.name));
         for allergen in has.into_iter().filter(|a| *a != Allergen::Wheat) {
