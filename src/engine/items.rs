@@ -6,6 +6,7 @@
 
 use super::pool::{PER, Pool};
 use crate::larder::{FoodId, Ingredient, NUTRIENTS, Per, Pin, RecipeId};
+use std::cell::Cell;
 
 /// A recipe with its alternatives taken.
 #[derive(Clone, Debug)]
@@ -265,8 +266,9 @@ pub(super) struct Items {
 /// Items laid out at most: what a search of them takes stays well below a gigabyte.
 const MOST_ITEMS: usize = 100_000;
 
-/// Ways of taking alternatives tried between two questions whether to stop.
-const ASKS: usize = 1_024;
+/// Ways of taking alternatives tried between two questions whether to stop: some milliseconds, so
+/// that a kitchen of usual size is laid out whole and its search has a bound to tell.
+const ASKS: usize = 8_192;
 
 /// Lists the items of every servable recipe, in recipe order then alternative order,
 /// leaving out those that break a rule on a single lunch.
@@ -280,12 +282,18 @@ pub(super) fn all_items(pool: &Pool, stop: &dyn Fn() -> bool) -> Items {
     };
     let most = share(servable().map(|recipe| ways_to_take(pool, recipe)));
     let mut items = Items::default();
+    let asked = Cell::new(0_usize);
+    let stops = || {
+        asked.set(asked.get() + 1);
+        asked.get().is_multiple_of(ASKS) && stop()
+    };
     for recipe in servable() {
-        if stop() {
+        if !recipe_items(pool, recipe, most, &stops, &mut items.list) {
             items.left_out = true;
+        }
+        if items.left_out && stop() {
             break;
         }
-        recipe_items(pool, recipe, most, stop, &mut items);
     }
     items.list.shrink_to_fit();
     items
@@ -319,13 +327,14 @@ struct Part {
     nutrients: Vec<i64>,
 }
 
+/// Lists the items of a recipe; false if some were left out. `stop` is asked at every way.
 fn recipe_items(
     pool: &Pool,
     recipe: RecipeId,
     most: usize,
     stop: &dyn Fn() -> bool,
-    items: &mut Items,
-) {
+    items: &mut Vec<Item>,
+) -> bool {
     let allowed = &pool.allowed.of(recipe).lines;
     let base = pool.larder.foods.len() as u32;
     let parts: Vec<Vec<Part>> = allowed
@@ -358,7 +367,7 @@ fn recipe_items(
         .min()
         .unwrap_or(0);
     let minutes = pool.larder.recipes[recipe.index()].minutes_nano;
-    let before = items.list.len();
+    let before = items.len();
     let mut note = |choice: &[usize]| {
         let mut units: Vec<(u32, i64)> = Vec::new();
         let mut nutrients = vec![0i64; NUTRIENTS + pool.larder.wishes.credits.len()];
@@ -374,7 +383,7 @@ fn recipe_items(
         }
         let units = merge(units, base);
         if fits_lunch_rules(pool, &nutrients) && pool.supplies(|_| 0, &units) {
-            items.list.push(Item {
+            items.push(Item {
                 recipe,
                 taken: choice
                     .iter()
@@ -401,9 +410,9 @@ fn recipe_items(
         few_changes(&cheapest, &sizes, most, stop, &mut note);
         false
     };
-    items.left_out |= !whole;
     // In the order of the alternatives, whatever they were tried in.
-    items.list[before..].sort_by(|a, b| a.taken.cmp(&b.taken));
+    items[before..].sort_by(|a, b| a.taken.cmp(&b.taken));
+    whole
 }
 
 /// Position of the part that costs least by the milligram's value.
@@ -425,10 +434,8 @@ fn cheapest(pool: &Pool, line: &[Part]) -> usize {
 /// Tries every choice, the last line turning fastest; false if it was told to stop.
 fn every_choice(sizes: &[usize], stop: &dyn Fn() -> bool, note: &mut dyn FnMut(&[usize])) -> bool {
     let mut choice = vec![0; sizes.len()];
-    let mut tried = 0;
     loop {
-        tried += 1;
-        if tried % ASKS == 0 && stop() {
+        if stop() {
             return false;
         }
         note(&choice);
@@ -468,7 +475,7 @@ fn changed(
     note: &mut dyn FnMut(&[usize]),
 ) -> bool {
     if changes == 0 {
-        if *left == 0 || left.is_multiple_of(ASKS) && stop() {
+        if *left == 0 || stop() {
             return false;
         }
         *left -= 1;
