@@ -5,7 +5,7 @@
 //! settled aim, a cap that stock could spare), the whole front of ways is returned.
 
 use super::lots::{FoodModel, LotModel, day_index};
-use super::pack_floor::{Chosen, FoodSteps, PackFloor};
+use super::pack_floor::{Chosen, FoodSteps, PackFloor, left_over};
 use super::score::{Score, Weights};
 use crate::plan::Lot;
 
@@ -198,17 +198,11 @@ pub(super) fn ways(
 
 /// What `mg` left in a lot counts for.
 fn leftover(lot: &LotModel, kept: bool, mg: i64, weights: &Weights) -> Score {
-    if kept {
-        Score {
-            objective: -weights.kept(lot.value) * mg,
-            ..Score::default()
-        }
-    } else {
-        Score {
-            objective: weights.spoiled(lot.value) * mg,
-            spoiled: mg * lot.value,
-            ..Score::default()
-        }
+    let (weight, spoils) = left_over(lot, kept, weights);
+    Score {
+        objective: weight * mg,
+        spoiled: spoils * mg,
+        ..Score::default()
     }
 }
 
