@@ -6,6 +6,9 @@
 
 use std::collections::BTreeSet;
 
+use scant::engine::{Limits, Outcome, solve};
+use scant::explain;
+use scant::kitchen::read_texts;
 use scant::larder::Larder;
 use scant::table::allergens::{Allergen, by_kind, offered};
 use scant::table::{self, Row};
@@ -160,4 +163,44 @@ recipes:
     let read = scant::kitchen::read_texts(vec![("k.yaml".to_owned(), text.into())]);
     let larder = read.larder.expect("no fault");
     assert!(larder.foods.iter().all(|food| food.allergens.is_empty()));
+}
+
+/// Less than a milligram of soy comes with the spice paste, and a milligram of the stew is eaten:
+/// amounts round to nothing, an allergen does not (Regulation (EU) No 1169/2011, article 21: what is
+/// in there is named, however little).
+#[test]
+fn a_share_that_rounds_to_nothing_is_named_and_banned() {
+    let kitchen = |more: &str| {
+        format!(
+            "currency: EUR\nweek: {{lunches: 2}}\nrules: {{repeats: 2{more}}}\nfoods:\n\
+             - {{food: rice, nutrients: {{energy: 1}}, source: invented, packs: [{{pack: bag, size: 1 kg, price: 2, keeps: 9, open_keeps: 9}}]}}\n\
+             - {{food: soy sauce, staple: true, allergens: [soy], nutrients: {{energy: 1}}, source: invented, packs: [{{size: 1 kg, price: 2}}]}}\n\
+             components:\n\
+             - {{component: paste, makes: 1 kg, from: [{{food: rice, amount: 1 kg}}, {{food: soy sauce, amount: 1 mg}}], keeps: 3}}\n\
+             - {{component: stew, makes: 1 kg, from: [{{food: rice, amount: 1 kg}}, {{component: paste, amount: 1 g}}], keeps: 3}}\n\
+             recipes:\n\
+             - {{recipe: bowl, form: bowl, lines: [{{food: rice, amount: 300 g}}, {{component: stew, amount: 10 g}}]}}\n"
+        )
+    };
+    let read = |more: &str| {
+        let texts = vec![("k.yaml".to_owned(), kitchen(more).into_bytes())];
+        let read = read_texts(texts);
+        read.larder.unwrap_or_else(|| panic!("{:?}", read.faults))
+    };
+    let larder = read("");
+    let limits = Limits {
+        threads: 1,
+        stop: &|| false,
+        progress: None,
+    };
+    let (outcome, effort) = solve(&larder, &limits).expect("no engine fault");
+    let told = explain::explain(&larder, &outcome, effort);
+    let week = told.week.expect("a week");
+    assert_eq!(week.lunches.len(), 2);
+    for lunch in &week.lunches {
+        assert_eq!(lunch.allergens, ["soy"]);
+    }
+    let banned = read(", without: [soy]");
+    let (outcome, _) = solve(&banned, &limits).expect("no engine fault");
+    assert!(matches!(outcome, Outcome::Impossible), "{outcome:?}");
 }

@@ -245,7 +245,7 @@ const EDGES: &[Edge] = &[
         new.components[0].makes_mg = 1_000_000_000 + n;
     }),
     ("amounts", "stew", |new, n| {
-        new.components[0].foods[1].1 = 1 - n;
+        new.components[0].foods[1].1 = -n;
     }),
     ("amounts", "stew", |new, n| {
         new.components[0].portion_mg = Some(1 - n);

@@ -705,16 +705,13 @@ impl LeafSolver<'_, '_> {
                         continue;
                     }
                 }
-                for (up, foods_up) in ROUNDINGS {
-                    let before = best.as_ref().map(|best| best.score);
-                    let picked = lay_out(self.pool(), &demands, &asked_shares, up, foods_up);
+                let before = best.as_ref().map(|best| best.score);
+                let trips = cooking.on_trips.first().map(|on_trips| on_trips.set);
+                for picked in self.rounded(cooking, &demands, &asked_shares, trips) {
                     cooking.short_of_time |= !self.buy(cooking, &picked, best);
-                    if best.as_ref().map(|best| best.score) != before {
-                        whole = !divided;
-                    }
-                    if !divided {
-                        break;
-                    }
+                }
+                if best.as_ref().map(|best| best.score) != before {
+                    whole = !divided;
                 }
                 tried.push(asked_shares);
             }
@@ -722,14 +719,79 @@ impl LeafSolver<'_, '_> {
         whole
     }
 
+    /// The ways worth pricing of writing parts of lunches in whole milligrams: all foods rounded
+    /// alike, and each food so that its packs cost least by themselves on these trips.
+    fn rounded(
+        &mut self,
+        cooking: &Cooking,
+        demands: &[(Day, &BatchDemand)],
+        parts: &[Vec<Part>],
+        trips: Option<u16>,
+    ) -> Vec<Vec<BatchChoice>> {
+        let pool = self.pool();
+        let divided: Vec<usize> = (0..parts.len()).filter(|&at| parts[at].len() > 1).collect();
+        if divided.is_empty() {
+            return vec![lay_out(pool, demands, parts, false, &|_, _| false)];
+        }
+        let alike = ROUNDINGS.into_iter();
+        let mut rounded: Vec<Vec<BatchChoice>> = alike
+            .map(|(up, foods_up)| lay_out(pool, demands, parts, up, &|_, _| foods_up))
+            .collect();
+        let Some(trips) = trips else { return rounded };
+        for up in [false, true] {
+            let mut upward: Vec<(usize, u32)> = Vec::new();
+            for touched in &cooking.touched {
+                let food = touched.food;
+                let takes = |&at: &usize| amount_in(demands[at].1, food) > 0;
+                let asked: Vec<usize> = divided.iter().copied().filter(takes).collect();
+                let cost = |solver: &mut Self, up_in: &[usize]| {
+                    let here = |at: usize, _: u32| up_in.contains(&at);
+                    let mut uses = touched.direct;
+                    for choice in lay_out(solver.pool(), demands, parts, up, &here) {
+                        choice.add_uses(food, &mut uses);
+                    }
+                    // What cannot be served comes last.
+                    let least = least(&solver.ways(food, trips, &uses));
+                    (least.is_none(), least)
+                };
+                let mut best: Vec<usize> = Vec::new();
+                let mut lowest = cost(self, &best);
+                if !asked.is_empty() {
+                    let all = cost(self, &asked);
+                    if all < lowest {
+                        (best, lowest) = (asked.clone(), all);
+                    }
+                }
+                if asked.len() > 1 {
+                    for &at in &asked {
+                        let mut other = best.clone();
+                        match other.iter().position(|&known| known == at) {
+                            Some(place) => drop(other.remove(place)),
+                            None => other.push(at),
+                        }
+                        let turned = cost(self, &other);
+                        if turned < lowest {
+                            (best, lowest) = (other, turned);
+                        }
+                    }
+                }
+                upward.extend(best.into_iter().map(|at| (at, food)));
+            }
+            let own = |at: usize, food: u32| upward.contains(&(at, food));
+            rounded.push(lay_out(pool, demands, parts, up, &own));
+        }
+        rounded
+    }
+
     /// Settles a set of lunches, with the exact program where dividing one over two batches
     /// might pay. What is too large a question is left in `undivided`. Returns the work on
-    /// the program.
-    pub(super) fn divide(&mut self, set: &[u32], best: &mut Option<Found>) -> u64 {
-        self.dividing = Some(MOST_WORK);
+    /// the program; `times` as much is allowed as usual.
+    pub(super) fn divide(&mut self, set: &[u32], times: u64, best: &mut Option<Found>) -> u64 {
+        self.dividing = Some(times * MOST_WORK);
+        self.most_each = times * MOST_WORK_EACH;
         self.proved.clear();
         self.solve(set, best);
-        MOST_WORK - self.dividing.take().unwrap_or(0)
+        times * MOST_WORK - self.dividing.take().unwrap_or(0)
     }
 
     /// Whether the exact program settles the days chosen for all batches.
@@ -890,12 +952,12 @@ impl LeafSolver<'_, '_> {
         let below = |best: &Option<Found>| best.as_ref().map(|best| best.score.objective);
         let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
             let mut left = self.dividing.unwrap_or(0);
-            let mut work = left.min(MOST_WORK_EACH);
+            let mut work = left.min(self.most_each);
             left -= work;
             let mut proved = std::mem::take(&mut self.proved);
             let done = (&mut work, &mut proved);
-            let settled = fixed.search(below(best), ROUNDING, done, &mut |rounded| {
-                for mut picked in rounded {
+            let settled = fixed.search(below(best), ROUNDING, done, &mut |demands, parts| {
+                for mut picked in self.rounded(cooking, demands, parts, Some(on_trips.set)) {
                     picked.extend(beside.iter().cloned());
                     self.buy(cooking, &picked, best);
                 }

@@ -68,6 +68,8 @@ pub(super) struct LeafSolver<'s, 'a> {
     pub(super) undivided: Vec<(i64, Vec<u32>)>,
     /// Ask about dividing lunches now, with so much work left.
     pub(super) dividing: Option<u64>,
+    /// Most of it for one program.
+    pub(super) most_each: u64,
     /// What is proved about dividing the lunches of the set at hand.
     pub(super) proved: Proved,
     /// Sum of the idle scores of all foods on hand, and each of them.
@@ -144,6 +146,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             ties_left: 0,
             undivided: Vec::new(),
             dividing: None,
+            most_each: 0,
             proved: Proved::default(),
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),

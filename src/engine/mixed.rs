@@ -52,6 +52,12 @@ pub(super) enum Settled {
 const MOST_CELLS: usize = 4_000_000;
 /// Pivots before a table is worked out anew.
 const MOST_PIVOTS: usize = 100;
+/// Times that dual values are bettered where they leave a gap.
+const REFINED: usize = 3;
+/// Times that a table is worked out anew at one node because reduced costs have lost their signs.
+const MOST_MENDED: usize = 3;
+/// Pivots at one node before giving up on it.
+const MOST_TURNS: usize = 2_000;
 /// Bounds on top of one another before giving up.
 const MOST_DEEP: usize = 400;
 /// Bounds widened at one node before giving up.
@@ -111,12 +117,11 @@ impl Problem {
             if stop() || *search.work == 0 || path.len() > MOST_DEEP {
                 return Settled::Open;
             }
-            if let Some(column) = search.node(&mut table, price) {
-                let value = table.value(column);
-                let down = Bound::AtMost(column, value.floor());
-                let up = Bound::AtLeast(column, value.ceil());
+            if let Some(Branch { column, at }) = search.node(&mut table, price) {
+                let down = Bound::AtMost(column, at);
+                let up = Bound::AtLeast(column, at + 1.0);
                 // The nearer side first.
-                let (first, second) = if value - value.floor() < 0.5 {
+                let (first, second) = if table.value(column) - at < 0.5 {
                     (down, up)
                 } else {
                     (up, down)
@@ -165,6 +170,12 @@ enum Bound {
     AtLeast(usize, f64),
 }
 
+/// A whole column to branch on: at most `at`, or more.
+struct Branch {
+    column: usize,
+    at: f64,
+}
+
 struct Search<'p> {
     problem: &'p Problem,
     below: Option<i128>,
@@ -180,12 +191,43 @@ impl Search<'_> {
         both.is_some_and(|(bound, below)| bound >= below - self.slack)
     }
 
-    /// Settles a node, or returns the column to branch on.
+    /// The whole column furthest from a whole number, by at least `near`, that is not settled yet.
+    fn branch(&self, table: &Table, near: f64) -> Option<Branch> {
+        let problem = self.problem;
+        let mut pick: Option<(f64, Branch)> = None;
+        for column in (0..problem.cost.len()).filter(|&column| problem.whole[column]) {
+            let (lower, upper) = table.bounds(column);
+            let value = table.value(column);
+            let off = (value - value.round()).abs();
+            if lower < upper && off >= near && pick.as_ref().is_none_or(|(most, _)| off > *most) {
+                let at = value.floor().clamp(lower, upper - 1.0);
+                pick = Some((off, Branch { column, at }));
+            }
+        }
+        pick.map(|(_, branch)| branch)
+    }
+
+    /// Whether a bound is far below what the values of the table cost.
+    fn falls_short(&self, table: &Table, bound: Option<i128>) -> bool {
+        let costs = self.problem.cost.iter().enumerate();
+        let costs = costs.map(|(column, &cost)| table.value(column) * cost as f64);
+        let value: f64 = costs.sum();
+        bound.is_none_or(|bound| value - bound as f64 > self.slack as f64 + 1e-9 * value.abs())
+    }
+
+    /// Branches on any column that is not settled yet; where all are, nothing was shown.
+    fn branch_on_any(&mut self, table: &Table) -> Option<Branch> {
+        let branch = self.branch(table, 0.0);
+        self.open |= branch.is_none();
+        branch
+    }
+
+    /// Settles a node, or returns where to branch.
     fn node(
         &mut self,
         table: &mut Table,
         price: &mut dyn FnMut(&[f64]) -> Option<i128>,
-    ) -> Option<usize> {
+    ) -> Option<Branch> {
         let mut bounds = table.lower.iter().zip(&table.upper);
         if bounds.any(|(lower, upper)| lower > upper) {
             return None;
@@ -210,49 +252,37 @@ impl Search<'_> {
             solved = table.solve(self.work);
         }
         match solved {
-            Solved::Impossible(_) => {
-                self.open = true;
-                None
-            }
-            Solved::Trouble => {
-                self.open = true;
-                None
-            }
+            // What was not shown here may be shown of its parts.
+            Solved::Impossible(_) | Solved::Trouble => self.branch_on_any(table),
             Solved::Least => {
-                let duals = table.duals();
-                // As fine as the numbers allow.
-                let bound = [40, 30, 20].into_iter().find_map(|power| {
-                    let costs: i128 = 1 << power;
-                    let by = f64::from(power).exp2();
-                    let duals: Vec<f64> = duals.iter().map(|dual| dual * by).collect();
-                    self.bound(table, &duals, costs)
-                });
+                let mut bound = self.dual_bound(table, 0);
+                if !self.reached(bound) && table.pivots > 0 && self.falls_short(table, bound) {
+                    // Rounding has added up: the bound is not that of these values.
+                    let touched = table.renew() * table.reduced.len();
+                    *self.work = self.work.saturating_sub(touched as u64);
+                    if !matches!(table.solve(self.work), Solved::Least) {
+                        return self.branch_on_any(table);
+                    }
+                    bound = self.dual_bound(table, 0);
+                }
                 if self.reached(bound) {
                     return None;
                 }
+                if let Some(branch) = self.branch(table, NEAR) {
+                    return Some(branch);
+                }
                 let problem = self.problem;
-                let mut pick: Option<(f64, usize)> = None;
-                for column in 0..problem.cost.len() {
-                    if problem.whole[column] {
-                        let value = table.value(column);
-                        let off = (value - value.round()).abs();
-                        if off > NEAR && pick.is_none_or(|(most, _)| off > most) {
-                            pick = Some((off, column));
-                        }
-                    }
-                }
-                if let Some((_, column)) = pick {
-                    return Some(column);
-                }
                 let x: Vec<f64> = (0..problem.cost.len()).map(|j| table.value(j)).collect();
                 self.below = match (self.below, price(&x)) {
                     (Some(old), Some(new)) => Some(old.min(new)),
                     (old, new) => old.or(new),
                 };
-                if !self.reached(bound) {
-                    self.open = true;
+                if self.reached(self.dual_bound(table, REFINED)) {
+                    return None;
                 }
-                None
+                // A column that is near a whole number may hide what its pack lacks: with units of
+                // a kilogram a milligram is less than `NEAR`.
+                self.branch_on_any(table)
             }
         }
     }
@@ -266,18 +296,68 @@ impl Search<'_> {
         }
         // As fine as the numbers allow: a large factor leaves rounding small, but not every
         // sum fits.
-        [96, 88, 80, 72, 64, 56, 48, 40].iter().any(|&power| {
-            [1.0, -1.0].iter().any(|sign| {
-                let factor = sign * f64::from(power).exp2() / size;
-                let ray: Vec<f64> = ray.iter().map(|y| y * factor).collect();
-                self.bound(table, &ray, 0).is_some_and(|bound| bound > 0)
+        let powers = [96, 88, 80, 72, 64, 56, 48, 40];
+        [0, REFINED].into_iter().any(|refined| {
+            powers.into_iter().any(|power| {
+                [1.0, -1.0].iter().any(|sign| {
+                    let factor = sign * f64::from(power).exp2() / size;
+                    let ray: Vec<f64> = ray.iter().map(|y| y * factor).collect();
+                    let bound = self.bound(table, &ray, 0, (refined, Some(row)));
+                    bound.is_some_and(|bound| bound > 0)
+                })
             })
         })
     }
 
+    /// The bound of the table's dual values, as fine as the numbers allow.
+    fn dual_bound(&self, table: &Table, refined: usize) -> Option<i128> {
+        let duals = table.duals();
+        [40, 30, 20].into_iter().find_map(|power| {
+            let by = f64::from(power).exp2();
+            let duals: Vec<f64> = duals.iter().map(|dual| dual * by).collect();
+            self.bound(table, &duals, 1 << power, (refined, None))
+        })
+    }
+
+    /// The largest bound of dual values, which are bettered up to `refined` times (where a row
+    /// cannot be met, for its multipliers); none if the numbers grow too large.
+    fn bound(
+        &self,
+        table: &Table,
+        duals: &[f64],
+        costs: i128,
+        (refined, row): (usize, Option<usize>),
+    ) -> Option<i128> {
+        let too_large = |dual: &f64| dual.is_nan() || dual.abs() > 1e30;
+        if duals.iter().any(too_large) {
+            return None;
+        }
+        let rounded = duals.iter().map(|dual| dual.round() as i128);
+        let mut duals: Vec<i128> = rounded.collect();
+        let mut best = None;
+        for turn in 0..=refined {
+            for (dual, row) in duals.iter_mut().zip(&self.problem.rows) {
+                match row.sense {
+                    Sense::AtMost => *dual = (*dual).min(0),
+                    Sense::AtLeast => *dual = (*dual).max(0),
+                    Sense::Equal => {}
+                }
+            }
+            let Some((bound, left)) = self.add_up(table, &duals, costs) else {
+                break;
+            };
+            best = best.max(Some(bound));
+            if turn < refined && !table.refine(&mut duals, &left, row) {
+                break;
+            }
+        }
+        best
+    }
+
     /// Adds up the bound of dual values in whole numbers, costs taken `costs` times (0 asks for
-    /// a proof that there is no solution); none if the numbers grow too large.
-    fn bound(&self, table: &Table, duals: &[f64], costs: i128) -> Option<i128> {
+    /// a proof that there is no solution), with what is left of each column's cost; none if the
+    /// numbers grow too large.
+    fn add_up(&self, table: &Table, duals: &[i128], costs: i128) -> Option<(i128, Vec<i128>)> {
         let problem = self.problem;
         let mut left: Vec<i128> = problem
             .cost
@@ -285,20 +365,7 @@ impl Search<'_> {
             .map(|&cost| cost.checked_mul(costs))
             .collect::<Option<_>>()?;
         let mut sum: i128 = 0;
-        for (row, &dual) in problem.rows.iter().zip(duals) {
-            let scaled = dual.round();
-            if scaled.is_nan() || scaled.abs() > 1e30 {
-                return None;
-            }
-            let mut y = scaled as i128;
-            match row.sense {
-                Sense::AtMost => y = y.min(0),
-                Sense::AtLeast => y = y.max(0),
-                Sense::Equal => {}
-            }
-            if y == 0 {
-                continue;
-            }
+        for (row, &y) in problem.rows.iter().zip(duals).filter(|(_, y)| **y != 0) {
             sum = sum.checked_add(y.checked_mul(row.right)?)?;
             for &(column, c) in &row.terms {
                 left[column] = left[column].checked_sub(y.checked_mul(c)?)?;
@@ -314,7 +381,7 @@ impl Search<'_> {
             let side = side.round() as i128;
             sum = sum.checked_add(reduced.checked_mul(side)?)?;
         }
-        Some(sum.div_euclid(costs.max(1)))
+        Some((sum.div_euclid(costs.max(1)), left))
     }
 }
 
@@ -510,14 +577,37 @@ impl Table {
         for (row, &column) in self.basis.iter().enumerate() {
             self.place[column] = Some(row);
         }
+        if !self.settle() {
+            // Rounding has cost the basis a column that its reduced costs stood on. Without any
+            // column of the program the signs are right.
+            self.cells.copy_from_slice(&given.cells);
+            self.values.copy_from_slice(&given.right);
+            self.reduced.copy_from_slice(&given.cost);
+            self.basis = (self.columns..width).collect();
+            self.place[..self.columns].fill(None);
+            for row in 0..self.rows {
+                self.place[self.columns + row] = Some(row);
+            }
+            self.settle();
+            work += self.rows;
+        }
+        work + looked / width
+    }
+
+    /// Puts columns outside the basis on the bound that their reduced costs ask for, and the values
+    /// of the others, so far right-hand sides, to what follows. Returns whether each reduced cost
+    /// has a bound to stand on.
+    fn settle(&mut self) -> bool {
+        let width = self.columns + self.rows;
         for column in 0..width {
             if self.place[column].is_some() {
                 continue;
             }
             let (lower, upper) = (self.lower[column], self.upper[column]);
+            let reduced = self.reduced[column];
             self.at_upper[column] = upper.is_finite()
-                && (self.reduced[column] < 0.0 || self.at_upper[column] || lower.is_infinite());
-            if self.reduced[column] > 0.0 && lower.is_finite() {
+                && (reduced < 0.0 || self.at_upper[column] || lower.is_infinite());
+            if reduced > 0.0 && lower.is_finite() {
                 self.at_upper[column] = false;
             }
             let value = if self.at_upper[column] { upper } else { lower };
@@ -527,7 +617,23 @@ impl Table {
                 }
             }
         }
-        work + looked / width
+        self.signs_hold()
+    }
+
+    /// Whether reduced costs have the sign that the bound of their column asks for, but for a
+    /// trifle.
+    fn signs_hold(&self) -> bool {
+        let mut columns = self.reduced.iter().enumerate();
+        columns.all(|(column, &reduced)| {
+            let wrong = if self.at_upper[column] {
+                reduced
+            } else {
+                -reduced
+            };
+            wrong <= 10.0 * self.trifle
+                || self.place[column].is_some()
+                || self.lower[column] == self.upper[column]
+        })
     }
 
     /// Tightens a bound; a column that stands on it moves along.
@@ -568,6 +674,15 @@ impl Table {
         }
     }
 
+    /// True bounds of a whole column. (Branching keeps them whole; widening may not.)
+    fn bounds(&self, column: usize) -> (f64, f64) {
+        let true_bound = |bound: f64| (bound / self.scale[column]).round();
+        (
+            true_bound(self.lower[column]),
+            true_bound(self.upper[column]),
+        )
+    }
+
     /// True value of a column.
     fn value(&self, column: usize) -> f64 {
         let value = match self.place[column] {
@@ -600,27 +715,75 @@ impl Table {
             .collect()
     }
 
+    /// Adds to dual values what makes up for what is `left` of the cost of basic columns, which is
+    /// nothing but for rounding; `false` if nothing changed. For the multipliers of a row that
+    /// cannot be met, that row's column is left as it is. (Iterative refinement: A. M. Gleixner,
+    /// D. E. Steffy and K. Wolter, INFORMS Journal on Computing 28 (2016), 449-464.)
+    fn refine(&self, duals: &mut [i128], left: &[i128], row: Option<usize>) -> bool {
+        let width = self.columns + self.rows;
+        let mut more = vec![0.0f64; self.rows];
+        for (at, &column) in self.basis.iter().enumerate() {
+            let off = match column.checked_sub(self.columns) {
+                None => left[column] as f64 / self.scale[column],
+                Some(slack) => -(duals[slack] as f64) / self.row_scale[slack],
+            };
+            if off == 0.0 || Some(at) == row {
+                continue;
+            }
+            let line = &self.cells[at * width + self.columns..(at + 1) * width];
+            for (more, cell) in more.iter_mut().zip(line) {
+                *more += off * cell;
+            }
+        }
+        let mut changed = false;
+        for ((dual, more), scale) in duals.iter_mut().zip(more).zip(&self.row_scale) {
+            let more = (more * scale).round();
+            if more != 0.0 && more.abs() < 1e30 {
+                *dual = dual.saturating_add(more as i128);
+                changed = true;
+            }
+        }
+        changed
+    }
+
     /// The dual simplex method: reduced costs keep their signs, the row furthest outside
     /// its bounds leaves.
     fn solve(&mut self, work: &mut u64) -> Solved {
         let width = self.columns + self.rows;
+        let mut mended = 0;
         for turn in 0.. {
             let cells = (self.rows * width) as u64;
-            if *work < cells || turn > 5_000 {
+            if *work < cells {
                 *work = 0;
                 return Solved::Trouble;
             }
+            if turn > MOST_TURNS {
+                return Solved::Trouble;
+            }
+            // What goes in circles does not do so if the first of all is taken each time
+            // (R. G. Bland, Mathematics of Operations Research 2 (1977), 103-107).
+            let circles = turn > MOST_TURNS / 2;
             let mut leaves: Option<(f64, usize)> = None;
             for row in 0..self.rows {
                 let column = self.basis[row];
                 let value = self.values[row];
                 let near = 1e-8 * (1.0 + value.abs());
                 let off = (self.lower[column] - value).max(value - self.upper[column]);
-                if off > near && leaves.is_none_or(|(most, _)| off > most) {
+                let first = |row: usize| column < self.basis[row];
+                let before = |&(most, other): &(f64, usize)| {
+                    if circles { first(other) } else { off > most }
+                };
+                if off > near && leaves.as_ref().is_none_or(before) {
                     leaves = Some((off, row));
                 }
             }
             let Some((_, row)) = leaves else {
+                if mended < MOST_MENDED && !self.signs_hold() {
+                    mended += 1;
+                    let touched = self.renew();
+                    *work = work.saturating_sub((touched * width) as u64);
+                    continue;
+                }
                 return Solved::Least;
             };
             if self.pivots >= MOST_PIVOTS {
@@ -648,7 +811,7 @@ impl Table {
             for (column, cell) in candidates() {
                 let size = cell.abs();
                 if self.reduced[column].abs() / size <= most
-                    && enters.is_none_or(|(largest, _)| size > largest)
+                    && enters.is_none_or(|(largest, _)| !circles && size > largest)
                 {
                     enters = Some((size, column));
                 }

@@ -211,6 +211,8 @@ const DIVIDED: usize = 4;
 const TOGETHER: usize = 4;
 /// Work on dividing lunches in one search, table cells: some ten seconds.
 const MOST_DIVIDING: u64 = 5_000_000_000;
+/// Times as much work once nothing else is left to search.
+const MUCH_LONGER: u64 = 16;
 /// Cells that take about as long as looking at one candidate.
 const CELLS: u64 = 100;
 
@@ -360,7 +362,7 @@ impl<'a> Stage<'a> {
             rounds += 1;
             if rounds.is_multiple_of(LONG) {
                 // A better week found now spares others.
-                self.divide(&mut total, &mut spare, DIVIDED, &mut undivided);
+                self.divide(&mut total, &mut spare, (DIVIDED, 1), &mut undivided);
             }
             let open = pending.iter().chain(first.as_slice());
             self.told.round(&total, open.map(|task| task.bound));
@@ -376,7 +378,7 @@ impl<'a> Stage<'a> {
         &'s self,
         total: &mut Searched,
         spare: &mut Vec<Worker<'s, 'a>>,
-        most: usize,
+        (most, times): (usize, u64),
         open: &mut Vec<(i64, Vec<u32>)>,
     ) {
         let mut sets = std::mem::take(&mut total.undivided);
@@ -390,7 +392,7 @@ impl<'a> Stage<'a> {
             let best = total.best.as_ref();
             let best = best.map_or(i64::MAX, |best| best.score.objective);
             let matter = together.iter().filter(|&&(floor, _)| floor < best);
-            let enough = total.dividing > MOST_DIVIDING
+            let enough = total.dividing > times * MOST_DIVIDING
                 || self.most_work.is_some_and(|most| total.work >= most);
             if enough || self.stopped.load(Ordering::Relaxed) {
                 open.extend(matter.cloned());
@@ -398,7 +400,7 @@ impl<'a> Stage<'a> {
             }
             let asked: Vec<_> = matter.collect();
             let done = self.in_parallel(&asked, total, spare, |worker, (_, set)| {
-                let work = worker.leaf.divide(set, &mut worker.best);
+                let work = worker.leaf.divide(set, times, &mut worker.best);
                 (work, std::mem::take(&mut worker.leaf.undivided))
             });
             for (work, mut undivided) in done {
@@ -419,12 +421,21 @@ impl<'a> Stage<'a> {
         spare: &mut Vec<Worker<'s, 'a>>,
         mut open: Vec<(i64, Vec<u32>)>,
     ) {
-        self.divide(total, spare, MOST_DIVIDED, &mut open);
-        total.undivided.append(&mut open);
-        let best = total.best.as_ref();
-        let best = best.map_or(i64::MAX, |best| best.score.objective);
+        for times in [1, MUCH_LONGER] {
+            self.divide(total, spare, (MOST_DIVIDED, times), &mut open);
+            total.undivided.append(&mut open);
+            let best = total.best.as_ref();
+            let best = best.map_or(i64::MAX, |best| best.score.objective);
+            total.undivided.retain(|&(floor, _)| floor < best);
+            if total.undivided.is_empty() {
+                break;
+            }
+            // Nothing else is left to do: all of them again, with more work each.
+            total.divided.clear();
+            total.dividing = 0;
+        }
         let floors = total.undivided.drain(..).map(|(floor, _)| floor);
-        let least = floors.filter(|&floor| floor < best).min();
+        let least = floors.min();
         total.open_bound = least_of(total.open_bound, least);
     }
 

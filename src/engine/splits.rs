@@ -6,11 +6,12 @@
 //!
 //! Shares are laid out in whole milligrams by rounding running sums, so that parts add up;
 //! of the roundings that the model allows (each food of a batch its share to a whole
-//! milligram, up or down) the cheapest is kept, and the week is then priced like any other.
+//! milligram, up or down) the cheapest is kept, and the week is then priced like any other. Where
+//! a pack is used to its last milligram, which way is up to each food and each lunch.
 
 use super::batches::BatchChoice;
 use super::leaf::amount_in;
-use super::lots::LotModel;
+use super::lots::{LotModel, day_index};
 use super::mixed::{Problem, Sense, Settled};
 use super::pool::{BatchDemand, Pool};
 use super::score::{Ceiling, Score};
@@ -51,8 +52,20 @@ pub(super) struct Fixed<'c, 'a> {
 /// A batch day and its part of a lunch, as a fraction.
 pub(super) type Part = (i32, i128, i128);
 
-/// Denominator of parts that come from floating point.
-const PARTS: i128 = 1 << 40;
+/// Parts of a milligram in which shares that come from floating point are counted.
+const PARTS: i128 = 1_000;
+
+/// A share in [`PARTS`], on a whole milligram where it is within a hundredth of one: rounded up,
+/// what is nothing but for floating point would be another batch.
+fn snapped(share: f64) -> i128 {
+    let share = share.round() as i128;
+    let milligram = (share + PARTS / 2).div_euclid(PARTS) * PARTS;
+    if (share - milligram).abs() <= PARTS / 100 {
+        milligram
+    } else {
+        share
+    }
+}
 
 /// A thousandth of a minor unit of spoiled value.
 pub(super) const ROOM: i64 = NANO / 1000;
@@ -73,16 +86,15 @@ struct Share {
 }
 
 impl Fixed<'_, '_> {
-    /// Searches for weeks below `below` (an objective), or for any. The batches of each one found, in
-    /// every rounding worth pricing, are handed to `price`, which returns the objective of
-    /// the best week known. What is done is taken off `work`; what is proved is kept in `proved`,
+    /// Searches for weeks below `below` (an objective), or for any. The parts of each lunch in
+    /// each one found are handed to `price`, which returns the objective of the best week known. What is done is taken off `work`; what is proved is kept in `proved`,
     /// for one `slack`.
     pub(super) fn search(
         &self,
         below: Option<i64>,
         slack: i64,
         (work, proved): (&mut u64, &mut Proved),
-        price: &mut dyn FnMut(Vec<Vec<BatchChoice>>) -> Option<i64>,
+        price: &mut dyn FnMut(&[(Day, &BatchDemand)], &[Vec<Part>]) -> Option<i64>,
     ) -> Settled {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
@@ -105,16 +117,13 @@ impl Fixed<'_, '_> {
         let mut price = |x: &[f64]| {
             let mut parts: Vec<Vec<Part>> = vec![Vec::new(); self.demands.len()];
             for share in &shares {
-                let part = (x[share.column] * PARTS as f64).round() as i128;
+                let whole = i128::from(self.demands[share.demand].1.mg) * PARTS;
+                let part = snapped(x[share.column] * whole as f64);
                 if part > 0 {
-                    parts[share.demand].push((share.day, part, PARTS));
+                    parts[share.demand].push((share.day, part, whole));
                 }
             }
-            let rounded = ROUNDINGS
-                .into_iter()
-                .map(|(up, foods_up)| lay_out(self.pool(), &self.demands, &parts, up, foods_up))
-                .collect();
-            below = price(rounded).map(beside);
+            below = price(&self.demands, &parts).map(beside);
             below
         };
         let settled = problem.search(
@@ -352,6 +361,13 @@ impl Fixed<'_, '_> {
             }
             let mut opened_units = Vec::new();
             for day in lot.open_from.max(0)..=lot.open_to {
+                let used = uses.get(day_index(day)).is_some_and(|&mg| mg > 0);
+                let may_be = |share: &Share| {
+                    share.day == day && amount_in(self.demands[share.demand].1, food) > 0
+                };
+                if !used && !shares.iter().any(may_be) {
+                    continue;
+                }
                 let until = lot.good(day).min(last);
                 let open = Fate::of(lot, lot.good(day) >= lot.carry, self);
                 // Opening turns a sealed leftover into an opened one.
@@ -371,7 +387,10 @@ impl Fixed<'_, '_> {
                     }
                     draws[at as usize].push((draw, 1));
                     row.push((draw, 1));
-                    if at == day {
+                    // A milligram of each unit is used on the day it is opened. Where something is
+                    // used in any case that is next to nothing, and not worth a row whose figures
+                    // are a million times apart; leaving it out rules nothing out.
+                    if at == day && !used {
                         problem.row(vec![(draw, 1), (opened, -1)], Sense::AtLeast, 0);
                     }
                 }
@@ -401,16 +420,17 @@ impl Fixed<'_, '_> {
 }
 
 /// Writes shares (the parts of each demand, of one denominator) as batches in whole
-/// milligrams: running sums are rounded down or up, of the component and of its foods.
+/// milligrams: running sums are rounded down or up, of the component and of its foods
+/// (`foods_up`: by position of the demand and food).
 pub(super) fn lay_out(
     pool: &Pool,
     demands: &[(Day, &BatchDemand)],
     shares: &[Vec<Part>],
     up: bool,
-    foods_up: bool,
+    foods_up: &dyn Fn(usize, u32) -> bool,
 ) -> Vec<BatchChoice> {
     let mut choices: Vec<BatchChoice> = Vec::new();
-    for ((lunch, demand), parts) in demands.iter().zip(shares) {
+    for (at, ((lunch, demand), parts)) in demands.iter().zip(shares).enumerate() {
         let place = match choices
             .iter()
             .position(|choice| choice.component == demand.component)
@@ -444,7 +464,7 @@ pub(super) fn lay_out(
                 .map(|(&(food, whole), given)| {
                     let sum = i128::from(whole) * i128::from(end);
                     let by = i128::from(demand.mg);
-                    let to = sum / by + i128::from(foods_up && sum % by != 0);
+                    let to = sum / by + i128::from(sum % by != 0 && foods_up(at, food));
                     let share = to as i64 - *given;
                     *given = to as i64;
                     (food, share)
@@ -461,7 +481,7 @@ pub(super) fn lay_out(
     choices
 }
 
-/// The roundings of [`lay_out`].
+/// The roundings of [`lay_out`] that are the same for all foods.
 pub(super) const ROUNDINGS: [(bool, bool); 4] =
     [(false, false), (false, true), (true, false), (true, true)];
 

@@ -216,34 +216,43 @@ impl Search<'_> {
         self.stopped
     }
 
-    /// Whether each day of use is in reach: of a lot that can be bought, or of what is on hand,
-    /// as far as that goes if every unit could be opened on every day.
+    /// Whether every day of use is in reach at the start, of any pool that may be bought too.
     ///
     /// Without this, what no way can serve would be tried in every way.
     fn servable(&self) -> bool {
-        let used = |day: i32| self.uses[day_index(day)] > 0;
-        let reaches = |lot: &LotModel, day: i32| match lot.pool {
+        let left: Vec<i64> = self.slots.iter().map(|slot| slot.capacity).collect();
+        self.reaches(0, &left, &self.pools)
+    }
+
+    /// Whether the days of use from `first` on can still be served: each by a lot that can be
+    /// bought without end (opened from `first` on, the filler, or one of `pools`), the others
+    /// together by what is `left` in the slots and by what is on hand and still sealed, as far as
+    /// those go if every unit could be opened on every day.
+    fn reaches(&self, first: i32, left: &[i64], pools: &[usize]) -> bool {
+        let used = |day: i32| day >= first && self.uses[day_index(day)] > 0;
+        let within = |lot: &LotModel, day: i32| match lot.pool {
             Some((from, until)) => from <= day && day <= until,
             None => (lot.open_from.max(0)..=lot.open_to.min(day))
                 .any(|opened| used(opened) && lot.good(opened) >= day),
         };
-        let lots = || self.dated.iter().chain(&self.pools).chain(&self.filler);
+        let lots = || self.dated.iter().chain(pools).chain(&self.filler);
         let bought = || lots().map(|&lot| &self.lots[lot]).filter(|lot| !lot.stock);
         let mut need = [0; DAYS];
-        for day in (0..=self.last).filter(|&day| used(day)) {
-            if !bought().any(|lot| reaches(lot, day)) {
+        for day in (first..=self.last).filter(|&day| used(day)) {
+            if !bought().any(|lot| within(lot, day)) {
                 need[day_index(day)] = self.uses[day_index(day)];
             }
         }
         if need == [0; DAYS] {
             return true;
         }
-        let dated = self.dated.iter().filter(|&&lot| self.lots[lot].stock);
-        let units = dated.map(|&index| {
+        let sealed = self.dated.iter().copied();
+        let sealed = sealed.filter(|&lot| self.lots[lot].stock && self.opened[lot] == 0);
+        let units = sealed.map(|index| {
             let lot = &self.lots[index];
             Slot {
                 lot: index,
-                from: lot.open_from.max(0),
+                from: lot.open_from.max(first),
                 until: lot.good(lot.open_to),
                 units: 1,
                 capacity: lot.unit,
@@ -252,7 +261,12 @@ impl Search<'_> {
                 spoils: 0,
             }
         });
-        let slots: Vec<Slot> = units.chain(self.slots.iter().copied()).collect();
+        let begun = self.slots.iter().zip(left).map(|(slot, &left)| Slot {
+            capacity: left,
+            forced: 0,
+            ..*slot
+        });
+        let slots: Vec<Slot> = units.chain(begun).collect();
         let chosen = vec![true; slots.len()];
         most_given(&slots, &chosen, &need, self.last) == need.iter().sum::<i64>()
     }
@@ -318,6 +332,10 @@ impl Search<'_> {
         let use_today = self.uses[day_index(day)];
         if use_today == 0 {
             self.day(day + 1, left, filler_need);
+            return;
+        }
+        // Until a way is known no floor ends anything: then what leads to none has to.
+        if self.found.is_empty() && !self.reaches(day, &left, &[]) {
             return;
         }
         self.open(day, 0, use_today, left, filler_need);

@@ -107,22 +107,22 @@ pub(super) fn purchases(larder: &Larder, plan: &Plan, uses: &Uses) -> Vec<Purcha
 }
 
 pub(super) fn staples(larder: &Larder, uses: &Uses) -> Vec<StapleFacts> {
-    let mut used: BTreeMap<FoodId, (i64, Vec<When>)> = BTreeMap::new();
-    for (day, foods) in (1..).zip(&uses.lunches) {
-        for (&food, &mg) in foods {
-            if larder.foods[food.index()].staple && mg > 0 {
-                let sums = used.entry(food).or_default();
-                sums.0 += mg;
-                sums.1.push(When::new(larder, day));
-            }
+    let mut used: BTreeMap<FoodId, i64> = BTreeMap::new();
+    for (&food, &mg) in uses.lunches.iter().flatten() {
+        if larder.foods[food.index()].staple && mg > 0 {
+            *used.entry(food).or_default() += mg;
         }
     }
     used.into_iter()
-        .map(|(food, (mg, serves))| StapleFacts {
+        .map(|(food, mg)| StapleFacts {
             food: larder.foods[food.index()].name.clone(),
             mg,
             cost_nano: uses.value_nano(larder, food, mg),
-            serves,
+            serves: uses
+                .fed(food)
+                .into_iter()
+                .map(|day| When::new(larder, i32::from(day)))
+                .collect(),
         })
         .collect()
 }

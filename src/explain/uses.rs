@@ -89,6 +89,13 @@ impl Uses {
             .collect()
     }
 
+    /// Lunch days that a food feeds: where a lunch takes it as it is, or takes some of a batch that
+    /// it went into, however little of it is in that share.
+    pub(super) fn fed(&self, food: FoodId) -> BTreeSet<Day> {
+        let days = self.feeds.range((food, Day::MIN)..=(food, Day::MAX));
+        days.flat_map(|(_, days)| days).copied().collect()
+    }
+
     /// Value of `mg` of a food, 1e-9 minor units, at the mean price of the packs it is
     /// drawn from (staples at their pro-rata price); rounded down.
     pub(super) fn value_nano(&self, larder: &Larder, food: FoodId, mg: i64) -> i64 {

@@ -169,9 +169,9 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
     tags.sort_unstable();
     tags.dedup();
     let component = &mut draft.component;
+    // What rounds to no milligram is in it all the same: bans and allergens ask.
     component.foods = total
         .into_iter()
-        .filter(|&(_, mg)| mg > 0)
         .map(|(food, mg)| (food, mg as i64))
         .collect();
     component.batch_minutes_nano += batch;

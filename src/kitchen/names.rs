@@ -3,6 +3,7 @@
 use super::fault::either;
 use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, FormId, Pin, RecipeId, Target};
 use crate::unicode;
+use std::borrow::Borrow;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
@@ -189,10 +190,39 @@ impl Wanted {
     }
 }
 
+/// A name that others may have been meant for, folded once for all of them.
+struct Known<'a> {
+    name: &'a str,
+    folded: String,
+    /// Characters of the folded name.
+    length: usize,
+}
+
+impl<'a> Known<'a> {
+    fn new(name: &'a str) -> Self {
+        let folded = fold(name);
+        let length = folded.chars().count();
+        Self {
+            name,
+            folded,
+            length,
+        }
+    }
+}
+
 /// Returns up to three of `known` that `wanted` may have been meant for, best first; none once the
 /// allowance is spent.
 pub(crate) fn near<'a>(
     known: impl Iterator<Item = &'a str>,
+    wanted: &str,
+    allowance: &mut Allowance,
+) -> Vec<String> {
+    near_known(known.map(Known::new), wanted, allowance)
+}
+
+/// The same of names that are folded already.
+fn near_known<'a>(
+    known: impl Iterator<Item = impl Borrow<Known<'a>>>,
     wanted: &str,
     allowance: &mut Allowance,
 ) -> Vec<String> {
@@ -205,22 +235,26 @@ pub(crate) fn near<'a>(
         return Vec::new();
     };
     let mut scored: Vec<(u32, &str)> = Vec::new();
-    for name in known {
+    for known in known {
+        let Known {
+            name,
+            folded: other,
+            length,
+        } = known.borrow();
+        let (name, length) = (*name, *length);
         if !allowance.spend(20 + name.len()) {
             return Vec::new();
         }
-        let other = fold(name);
-        let length = other.chars().count();
         let shorter = wanted.length.min(length);
-        let score = if shorter >= 3 && (other.contains(&folded) || folded.contains(&other)) {
+        let score = if shorter >= 3 && (other.contains(&folded) || folded.contains(other)) {
             // `tofu` is sooner `firm tofu` than a recipe with tofu in its name.
             Some(0.75 + 0.1 * shorter as f64 / wanted.length.max(length) as f64)
         } else {
-            wanted.score(&other, length, NEAR, allowance)
+            wanted.score(other, length, NEAR, allowance)
         };
         // `tofuu` is near no whole name, yet near a word of `firm tofu`.
         let score = match score {
-            None if wanted.length >= 4 => by_word(&wanted, &other, length, allowance),
+            None if wanted.length >= 4 => by_word(&wanted, other, length, allowance),
             score => score,
         };
         scored.extend(score.map(|score| ((score * 1000.0) as u32, name)));
@@ -291,8 +325,10 @@ pub struct Unknown {
 pub(crate) struct Index<'a> {
     larder: &'a Contents,
     targets: HashMap<String, Vec<Target>>,
-    /// Each name that has a meaning, once.
-    names: Vec<&'a str>,
+    /// Each name that has a meaning, once; those of recipes and foods first.
+    names: Vec<Known<'a>>,
+    /// How many are those of recipes and foods.
+    pins: usize,
     forms: HashMap<String, FormId>,
 }
 
@@ -303,6 +339,7 @@ impl<'a> Index<'a> {
             larder,
             targets: HashMap::new(),
             names: Vec::new(),
+            pins: 0,
             forms: forms
                 .map(|(i, form)| (fold(form), FormId::new(i)))
                 .collect(),
@@ -313,6 +350,7 @@ impl<'a> Index<'a> {
         for (i, food) in larder.foods.iter().enumerate() {
             index.put(&food.name, Target::Food(FoodId::new(i)));
         }
+        index.pins = index.names.len();
         for (i, component) in larder.components.iter().enumerate() {
             index.put(&component.name, Target::Component(ComponentId::new(i)));
         }
@@ -344,10 +382,11 @@ impl<'a> Index<'a> {
     }
 
     fn put(&mut self, name: &'a str, target: Target) {
-        match self.targets.entry(fold(name)) {
+        let known = Known::new(name);
+        match self.targets.entry(known.folded.clone()) {
             // Nearly all names have one meaning: room for no more.
             Entry::Vacant(place) => {
-                self.names.push(name);
+                self.names.push(known);
                 place.insert(vec![target]);
             }
             Entry::Occupied(list) if list.get().contains(&target) => {}
@@ -372,7 +411,7 @@ impl<'a> Index<'a> {
 
     /// Returns the names near one that has no meaning.
     pub(crate) fn near_targets(&self, name: &str, allowance: &mut Allowance) -> Vec<String> {
-        near(self.names.iter().copied(), name, allowance)
+        near_known(self.names.iter(), name, allowance)
     }
 
     /// Returns the recipe of this name, else the food, or what is wrong with it.
@@ -396,9 +435,7 @@ impl<'a> Index<'a> {
 
     /// Returns the names near one that is no recipe or food.
     pub(crate) fn near_pins(&self, name: &str, allowance: &mut Allowance) -> Vec<String> {
-        let recipes = self.larder.recipes.iter().map(|r| r.name.as_str());
-        let foods = self.larder.foods.iter().map(|food| food.name.as_str());
-        near(recipes.chain(foods), name, allowance)
+        near_known(self.names[..self.pins].iter(), name, allowance)
     }
 }
 

@@ -367,7 +367,7 @@ impl Check<'_> {
             let known = inside.all(|id| id.index() < self.frame.components);
             self.fits(of, "components", known && rising(component.inside.iter()));
             // What is made inside is added up: a thousand times what can be written.
-            let mass = 1..=1_000 * limits::MASS_MG;
+            let mass = 0..=1_000 * limits::MASS_MG;
             let makes = (1..=limits::MASS_MG).contains(&component.makes_mg);
             let foods = component.foods.iter().all(|(_, mg)| mass.contains(mg));
             let portion = component.portion_mg.is_none_or(|mg| mg >= 1);

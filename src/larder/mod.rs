@@ -198,7 +198,8 @@ pub struct Component {
     /// The name used in recipes.
     pub name: String,
     /// Foods of one batch of `makes_mg`, components inside it already resolved, sorted by
-    /// food, each food once.
+    /// food, each food once; with no milligram where its share of a component inside is less
+    /// than one, as whoever may not eat it asks whether it is in there.
     pub foods: Vec<(FoodId, i64)>,
     /// Components inside it at any depth, rising: a ban on one reaches this one too.
     pub inside: Vec<ComponentId>,
