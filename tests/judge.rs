@@ -3,8 +3,9 @@
 //!
 //! The truth comes from a week worked with a pencil (below) and, for each rule, from
 //! breaking that week in one place: at the limit it must still be accepted, one step
-//! beyond refused. Facts of the trade are checked in `judge/trade.rs`, wild plans in
-//! `judge/garbage.rs`. It does not ask how a plan is found.
+//! beyond refused. What a finding says is asked in `judge/words.rs`. Facts of the trade are
+//! checked in `judge/trade.rs`, wild plans in `judge/garbage.rs`. It does not ask how a plan
+//! is found.
 
 #[path = "support/boatyard.rs"]
 #[allow(dead_code, unreachable_pub)] // Shared by several test files.
@@ -30,6 +31,8 @@ mod shape;
 mod trade;
 #[path = "judge/week.rs"]
 mod week;
+#[path = "judge/words.rs"]
+mod words;
 
 use std::collections::BTreeSet;
 
