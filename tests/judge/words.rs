@@ -225,9 +225,7 @@ fn of_batches() {
             plan.batches[1].foods[0].1 += 1;
             plan.openings[opened::RICE].draws[1].1 += 1;
         },
-        &[
-            "cooked rice cooked on Tuesday: 180.001 g of brown rice taken, 180 g would be its share",
-        ],
+        &["cooked rice cooked on Tuesday: 180.001 g of brown rice taken, 180 g would be its share"],
     );
     // Shares of 200.001 g and 449.999 g: 80.0004 g and 179.9996 g of rice, 0.800004 g and
     // 1.799996 g of salt.
