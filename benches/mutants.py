@@ -11,8 +11,8 @@ ISSTA 1993. So there is one build, not one for each mutant.
     mutant 7 is on, `a >= b` if 8 is, else what it was. The tree itself is not touched.
  2. What the compiler refuses is left out, until the copy builds.
  3. Every test runs alone with no mutant on: it must pass, and says which mutants it reaches.
- 4. For each mutant the tests that reach it run, those first that found others of the same
-    function, then the quickest, until one fails. A run that takes ten times the processor time
+ 4. For each mutant the tests that reach it run, the quick ones and those that found others of the
+    same function first, until one fails. A run that takes ten times the processor time
     that it should (and 10 s) has failed as well.
 
 Written to --work, as it goes: `results.jsonl`, `missed.json`. A run that was stopped goes on where
@@ -20,6 +20,8 @@ it was; results of files that changed since are thrown away, and with `--again` 
 are tried again.
 
     --modules M,...   modules of src, or files below it (engine/score.rs)
+    --only M,...      modules to build; builds sooner, and needs --tests that ask for no other
+    --run M,...       of the mutants built only those of these modules
     --sample N        only N mutants, drawn with --seed
     --tests T,...     test binaries (lib, judge, ...); all of tests/ if not given
     --each SECONDS    tests that take longer alone are left out (10)
@@ -513,8 +515,8 @@ def finished(marked, first):
 class Copy:
     """The tree with every mutant in it."""
 
-    def __init__(self, work, modules):
-        self.work, self.tree = work, work / "tree"
+    def __init__(self, work, modules, only):
+        self.work, self.tree, self.only = work, work / "tree", only
         self.target = os.environ.get("CARGO_TARGET_DIR", str(work / "target"))
         self.refused_file = work / "refused.json"
         self.refused = self.read_refused()
@@ -554,15 +556,25 @@ class Copy:
             wanted["src/" + file] = out
             self.ranges["src/" + file] = (arms, places)
         count = 100_000
+        if self.only:
+            # Modules use those before them alone (tests/layers.rs): the others may be left away.
+            declared = re.compile(rb"(?m)^(?:pub )?mod (\w+);\n")
+            keep = lambda found: found[0] if found[1].decode() in self.only else b""
+            wanted["src/lib.rs"] = declared.sub(keep, wanted["src/lib.rs"])
+            del wanted["src/main.rs"]
+            (self.tree / "src/main.rs").unlink(missing_ok=True)
+            sections = rb"(?ms)^\[\[(?:bin|bench)\]\]\n.*?(?=^\[|\Z)"
+            wanted["Cargo.toml"] = re.sub(sections, b"", wanted["Cargo.toml"])
+        # Copies may share a target folder: each is a package of its own.
+        name = b'name = "scant-%s"\n' % hashlib.sha256(str(self.work).encode()).hexdigest()[:8].encode()
+        for path in ("Cargo.toml", "Cargo.lock"):
+            wanted[path] = wanted[path].replace(b'name = "scant"\n', name, 1)
         # What overflows whenever it runs is a mutant like others.
         wanted["src/lib.rs"] = b"#![allow(arithmetic_overflow, unconditional_panic)]\n" + wanted["src/lib.rs"]
         wanted["src/lib.rs"] += (SWITCH % (count, count)).encode()
         # Lints are for the tree itself.
         manifest = wanted["Cargo.toml"].decode()
-        manifest = re.sub(r"(?ms)^\[lints\.\w+\]\n.*?(?=^\[|\Z)", "", manifest)
-        # Quick to build and not too slow to run.
-        manifest += "\n[profile.dev.package.scant]\nopt-level = 1\ndebug = false\n"
-        wanted["Cargo.toml"] = manifest.encode()
+        wanted["Cargo.toml"] = re.sub(r"(?ms)^\[lints\.\w+\]\n.*?(?=^\[|\Z)", "", manifest).encode()
         for path, content in wanted.items():
             place = self.tree / path
             if not place.exists() or place.read_bytes() != content:
@@ -576,15 +588,15 @@ class Copy:
         messages = [json.loads(line) for line in run.stdout.splitlines() if line.startswith(b"{")]
         return run.returncode, messages, run.stderr.decode()
 
-    def settle(self):
-        """Leaves out what the compiler refuses, until it refuses nothing."""
+    def settle(self, wanted):
+        """Leaves out what the compiler refuses, until it refuses nothing. Returns the test binaries."""
         for turn in range(1, 20):
             self.write()
             began = time.time()
-            code, messages, said = self.cargo("test", "--no-run", "--lib")
+            code, messages, said = self.cargo("test", "--no-run", *wanted)
             if code == 0:
                 print(f"build {turn}: {len(self.mutants)} mutants, {time.time() - began:.0f} s", flush=True)
-                return
+                return self.binaries(messages)
             blamed, unknown = set(), []
             for message in messages:
                 inner = message.get("message") or {}
@@ -624,19 +636,7 @@ class Copy:
             found |= {arm[2] for arm in arms if arm[0] < end and start < arm[1]}
         return found
 
-    def binaries(self, asked):
-        names = sorted(path.stem for path in (ROOT / "tests").glob("*.rs"))
-        if asked:
-            names = [name for name in names if name in asked]
-        wanted = [word for name in names for word in ("--test", name)]
-        if not asked or "lib" in asked:
-            wanted.append("--lib")
-        began = time.time()
-        code, messages, said = self.cargo("test", "--no-run", *wanted)
-        if code:
-            rendered = [(m.get("message") or {}).get("rendered", "") for m in messages]
-            sys.exit("the tests do not build:\n" + "\n".join(rendered)[-4_000:] + said[-2_000:])
-        print(f"tests built, {time.time() - began:.0f} s", flush=True)
+    def binaries(self, messages):
         found = {}
         for message in messages:
             if message.get("reason") == "compiler-artifact" and message.get("executable") and message["profile"]["test"]:
@@ -644,6 +644,13 @@ class Copy:
                 if kind == ["test"] or "lib" in kind:
                     found["lib" if "lib" in kind else message["target"]["name"]] = message["executable"]
         return found
+
+
+def targets(asked):
+    """What cargo is to build for these test binaries; for all, if none is asked for."""
+    names = sorted(path.stem for path in (ROOT / "tests").glob("*.rs"))
+    wanted = ["--lib"] if not asked or "lib" in asked else []
+    return wanted + [word for name in names if not asked or name in asked for word in ("--test", name)]
 
 
 def tracked():
@@ -675,9 +682,10 @@ class Tests:
         self.copy, self.binaries, self.each = copy, binaries, each
         self.seconds, self.reached = {}, {}
         self.failing, self.slow = [], []
+        self.lock = threading.Lock()
 
     def run(self, binary, names, seconds, mutant=None, reached=None):
-        """Returns passed, failed or late, and the processor seconds it took."""
+        """Returns passed, failed or late, the processor seconds it took, and a test that failed."""
         environment = {name: value for name, value in os.environ.items() if not name.startswith("SCANT_")}
         environment["CARGO_MANIFEST_DIR"] = str(self.copy.tree)
         environment["RAYON_NUM_THREADS"] = "1"
@@ -689,12 +697,13 @@ class Tests:
         limits = f'ulimit -t {int(seconds) + 1}; ulimit -v 6291456; exec nice -n 10 "$@"'
         with tempfile.TemporaryDirectory(prefix="mutant", dir=self.copy.work) as folder:
             environment["TMPDIR"] = folder
+            said = open(pathlib.Path(folder) / "said", "w+b")
             process = subprocess.Popen(
                 ["sh", "-c", limits, "sh", self.binaries[binary], "--exact", *names, "--test-threads=1", "-q"],
                 cwd=self.copy.tree,
                 env=environment,
                 stdin=subprocess.DEVNULL,
-                stdout=subprocess.DEVNULL,
+                stdout=said,
                 stderr=subprocess.DEVNULL,
                 start_new_session=True,
             )
@@ -711,20 +720,25 @@ class Tests:
             if not ended[0]:
                 os.wait4(process.pid, 0)
                 process.returncode = -signal.SIGKILL
-                return "late", seconds
+                return "late", seconds, None
             process.returncode = os.waitstatus_to_exitcode(ended[1])
             used = ended[2].ru_utime + ended[2].ru_stime
             if process.returncode in (-signal.SIGXCPU, -signal.SIGKILL):
-                return "late", used
-            return "passed" if process.returncode == 0 else "failed", used
+                return "late", used, None
+            if process.returncode == 0:
+                return "passed", used, None
+            said.seek(0)
+            told = {line.strip().decode() for line in said.read().splitlines() if line.startswith(b"    ")}
+            return "failed", used, next((name for name in names if name in told), None)
 
     def listed(self, binary):
         run = subprocess.run([self.binaries[binary], "--list"], cwd=self.copy.tree, stdout=subprocess.PIPE, check=True)
         return [line[: -len(": test")] for line in run.stdout.decode().splitlines() if line.endswith(": test")]
 
     def measure(self, jobs):
-        cache_file = self.copy.work / "reached.json"
-        cache = json.loads(cache_file.read_text()) if cache_file.exists() else {}
+        cache_file = self.copy.work / "reached.jsonl"
+        lines = cache_file.read_text().splitlines() if cache_file.exists() else []
+        cache = {known["test"]: known for known in map(json.loads, lines)}
         library = digest(pathlib.Path(self.binaries.get("lib") or next(iter(self.binaries.values()))))
         wanted = []
         for binary, path in self.binaries.items():
@@ -732,21 +746,22 @@ class Tests:
             mark = f"{digest(pathlib.Path(path))} {library}"
             for name in self.listed(binary):
                 wanted.append((binary, name, mark))
-        fresh = {}
 
         def one(binary, name, mark):
-            known = cache.get(f"{binary} {name}")
+            test = f"{binary} {name}"
+            known = cache.get(test)
             if known is None or known["mark"] != mark:
                 with tempfile.NamedTemporaryFile(dir=self.copy.work) as file:
-                    answer, seconds = self.run(binary, [name], self.each + 1, reached=file.name)
+                    answer, seconds, _ = self.run(binary, [name], self.each + 1, reached=file.name)
                     content = pathlib.Path(file.name).read_bytes()
                 ids = sorted({int.from_bytes(content[at : at + 4], "little") for at in range(0, len(content) - 3, 4)})
-                known = {"mark": mark, "answer": answer, "seconds": round(seconds, 3), "ids": ids}
-            fresh[f"{binary} {name}"] = known
+                known = {"test": test, "mark": mark, "answer": answer, "seconds": round(seconds, 3), "ids": ids}
+                with self.lock, cache_file.open("a") as file:
+                    file.write(json.dumps(known) + "\n")
             if known["answer"] == "failed":
-                self.failing.append(f"{binary} {name}")
+                self.failing.append(test)
             elif known["answer"] == "late" or known["seconds"] > self.each:
-                self.slow.append(f"{binary} {name}")
+                self.slow.append(test)
             else:
                 self.seconds[binary, name] = known["seconds"]
                 for id in known["ids"]:
@@ -754,7 +769,12 @@ class Tests:
 
         with concurrent.futures.ThreadPoolExecutor(jobs) as pool:
             list(pool.map(lambda entry: one(*entry), wanted))
-        cache_file.write_text(json.dumps(fresh))
+        # Starting takes longer than most tests: tests of one binary run together.
+        for binary in self.binaries:
+            start = min((seconds for (of, _), seconds in self.seconds.items() if of == binary), default=0)
+            for test in self.seconds:
+                if test[0] == binary:
+                    self.seconds[test] = max(self.seconds[test] - start, 0.001)
 
 
 class Campaign:
@@ -777,14 +797,18 @@ class Campaign:
                         self.found[result["file"], result["function"]][tuple(result["by"])] += 1
 
     def order(self, mutant):
-        """The tests that reach it: those that found its neighbours, then the quickest."""
+        """The tests that reach it: the quick ones and those that found its neighbours first."""
         tests = self.tests.reached.get(mutant.id, [])
         here = self.found[mutant.file, mutant.function]
         beside = collections.Counter()
         for (file, _), counter in list(self.found.items()):
             if file == mutant.file:
                 beside.update(counter)
-        return sorted(tests, key=lambda test: (-here[test], -beside[test], self.tests.seconds[test], test))
+
+        def cost(test):
+            return (self.tests.seconds[test] + 0.005) / (1 + 5 * here[test] + beside[test]), test
+
+        return sorted(tests, key=cost)
 
     def one(self, mutant):
         with self.lock:
@@ -813,14 +837,12 @@ class Campaign:
                 by_binary.setdefault(binary, []).append(name)
             for binary, names in by_binary.items():
                 usual = sum(self.tests.seconds[binary, name] for name in names)
-                answer, _ = self.tests.run(binary, names, 10 + 10 * usual, mutant=mutant.id)
+                answer, _, failed = self.tests.run(binary, names, 10 + 10 * usual, mutant=mutant.id)
                 if answer != "passed":
                     result["came"] = "late" if answer == "late" else "caught"
                     result["in"] = [binary, *names]
-                    if len(names) == 1:
-                        result["by"] = [binary, names[0]]
-                    elif answer == "failed":
-                        result["by"] = self.blamed(binary, names, mutant.id)
+                    if failed:
+                        result["by"] = [binary, failed]
                     break
         if at < len(tests):
             result["untried"] = len(tests) - at
@@ -831,20 +853,14 @@ class Campaign:
             with self.file.open("a") as file:
                 file.write(json.dumps(result) + "\n")
 
-    def blamed(self, binary, names, id):
-        """Which of the tests it was: so that it comes first the next time."""
-        for name in names[:40]:
-            usual = self.tests.seconds[binary, name]
-            if self.tests.run(binary, [name], 10 + 10 * usual, mutant=id)[0] == "failed":
-                return [binary, name]
-        return None
-
     def run(self):
         todo = []
         for mutant in self.copy.mutants:
             known = self.results.get(mutant.key)
             if known is None or (self.options.again and known["came"] in ("missed", "unreached")):
                 todo.append(mutant)
+        if self.options.run:
+            todo = [mutant for mutant in todo if mutant.file.startswith(tuple(self.options.run.split(",")))]
         if self.options.sample:
             chosen = sorted(self.copy.mutants, key=lambda mutant: mutant.key)
             random.Random(self.options.seed).shuffle(chosen)
@@ -884,6 +900,8 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--modules", default="rules,plan,finish,larder,kitchen")
     parser.add_argument("--work", default=str(pathlib.Path(tempfile.gettempdir()) / "scant-mutants"))
+    parser.add_argument("--only", default="")
+    parser.add_argument("--run", default="")
     parser.add_argument("--tests", default="")
     parser.add_argument("--each", type=float, default=10.0)
     parser.add_argument("--all", type=float, default=90.0)
@@ -895,15 +913,15 @@ def main():
     options = parser.parse_args()
     work = pathlib.Path(options.work).resolve()
     work.mkdir(parents=True, exist_ok=True)
-    copy = Copy(work, options.modules.split(","))
+    copy = Copy(work, options.modules.split(","), [name for name in options.only.split(",") if name])
     if options.stop_after == "rewrite":
         copy.write()
         print(len(copy.mutants), "mutants")
         return
-    copy.settle()
+    binaries = copy.settle(targets([name for name in options.tests.split(",") if name]))
     if options.stop_after == "build":
         return
-    tests = Tests(copy, copy.binaries([name for name in options.tests.split(",") if name]), options.each)
+    tests = Tests(copy, binaries, options.each)
     began = time.time()
     tests.measure(options.jobs)
     print(f"{len(tests.seconds)} tests measured, {time.time() - began:.0f} s; left out, over {options.each:g} s:")

@@ -227,6 +227,15 @@ fn of_batches() {
         },
         &["cooked rice cooked on Tuesday: 180.001 g of brown rice taken, 180 g would be its share"],
     );
+    says(
+        |_, plan| {
+            // A milligram of tortilla in the pot, drawn and all.
+            plan.batches[1].foods.push((TORTILLA, 1));
+            plan.openings[opened::TORTILLA_TUESDAY].draws = vec![(2, 147_001), (4, 48_999)];
+            plan.openings[opened::TORTILLA_THURSDAY].draws = vec![(4, 98_001)];
+        },
+        &["cooked rice cooked on Tuesday: 0.001 g of wheat tortilla taken, 0 g would be its share"],
+    );
     // Shares of 200.001 g and 449.999 g: 80.0004 g and 179.9996 g of rice, 0.800004 g and
     // 1.799996 g of salt.
     let uneven = |plan: &mut Plan, rice: [i64; 2]| {
