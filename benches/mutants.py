@@ -697,13 +697,13 @@ class Tests:
         limits = f'ulimit -t {int(seconds) + 1}; ulimit -v 6291456; exec nice -n 10 "$@"'
         with tempfile.TemporaryDirectory(prefix="mutant", dir=self.copy.work) as folder:
             environment["TMPDIR"] = folder
-            said = open(pathlib.Path(folder) / "said", "w+b")
+            said = pathlib.Path(folder, "said")
             process = subprocess.Popen(
                 ["sh", "-c", limits, "sh", self.binaries[binary], "--exact", *names, "--test-threads=1", "-q"],
                 cwd=self.copy.tree,
                 env=environment,
                 stdin=subprocess.DEVNULL,
-                stdout=said,
+                stdout=said.open("wb"),
                 stderr=subprocess.DEVNULL,
                 start_new_session=True,
             )
@@ -727,8 +727,7 @@ class Tests:
                 return "late", used, None
             if process.returncode == 0:
                 return "passed", used, None
-            said.seek(0)
-            told = {line.strip().decode() for line in said.read().splitlines() if line.startswith(b"    ")}
+            told = {line.strip().decode() for line in said.read_bytes().splitlines() if line.startswith(b"    ")}
             return "failed", used, next((name for name in names if name in told), None)
 
     def listed(self, binary):
@@ -750,12 +749,13 @@ class Tests:
         def one(binary, name, mark):
             test = f"{binary} {name}"
             known = cache.get(test)
-            if known is None or known["mark"] != mark:
+            if known is None or known["mark"] != mark or (known["answer"] == "late" and known["each"] < self.each):
                 with tempfile.NamedTemporaryFile(dir=self.copy.work) as file:
                     answer, seconds, _ = self.run(binary, [name], self.each + 1, reached=file.name)
                     content = pathlib.Path(file.name).read_bytes()
                 ids = sorted({int.from_bytes(content[at : at + 4], "little") for at in range(0, len(content) - 3, 4)})
                 known = {"test": test, "mark": mark, "answer": answer, "seconds": round(seconds, 3), "ids": ids}
+                known["each"] = self.each
                 with self.lock, cache_file.open("a") as file:
                     file.write(json.dumps(known) + "\n")
             if known["answer"] == "failed":
