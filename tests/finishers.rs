@@ -258,3 +258,269 @@ fn the_judge_refuses_finishers_that_are_not_the_lunchs_own_or_come_from_nowhere(
     changed.lunches.swap(0, 1);
     assert_eq!(codes(&plan, &changed, &placed), ["week-changed"]);
 }
+
+/// A lunch of rice on every day, so that nothing is chosen; nuts (and seeds) are what finishers
+/// want. What is bought and on hand of them differs from test to test.
+fn rice_and(days: u8, week: &str, nuts: &str, stock: &str, finishers: &str) -> Larder {
+    let text = format!(
+        r#"
+kitchen: quay
+currency: USD
+week: {{ lunches: {days}, eaters: 1{week} }}
+foods:
+  - food: rice
+    table: "16057"
+    yield: 100 %
+    packs: [{{ pack: bag, size: 5 kg, price: 2.00, keeps: 300, open_keeps: 300 }}]
+  - food: nuts
+    table: "16057"
+    yield: 100 %
+    family: dry goods
+    packs: [{{ {nuts} }}]
+  - food: seeds
+    table: "16057"
+    yield: 100 %
+    family: dry goods
+    packs: [{{ pack: bag, size: 100 g, price: 3.00, keeps: 90, open_keeps: 30 }}]
+{stock}
+recipes:
+  - recipe: rice
+    form: bowl
+    minutes: 5
+    lines:
+      - {{ food: rice, amount: 100 g }}
+{finishers}
+rules: {{ repeats: {days} }}
+"#
+    );
+    larder(&text)
+}
+
+const BAG: &str = "pack: bag, size: 100 g, price: 3.00, keeps: 90, open_keeps: 30";
+const NUTS: &str = "      - { food: nuts, amount: 20 g, optional: true, appeal: 2 }";
+
+/// The days on which something is placed.
+fn days(finished: &Finished) -> Vec<u8> {
+    finished.placed.iter().map(|placed| placed.day).collect()
+}
+
+#[test]
+fn an_open_unit_on_hand_feeds_the_days_of_its_window_and_no_more_than_it_holds() {
+    for (amount, from, until, fed) in [
+        (60, 2, 2, vec![2]),
+        (60, 1, 3, vec![1, 2, 3]),
+        (59, 1, 3, vec![1, 2]),
+        (60, 2, 3, vec![2, 3]),
+        (60, 0, 1, vec![1]),
+        (19, 1, 3, vec![]),
+    ] {
+        let stock = format!(
+            "stock: [{{ food: nuts, amount: {amount} g, opened: true, ready_from: {from}, good_until: {until} }}]"
+        );
+        let larder = rice_and(3, "", BAG, &stock, NUTS);
+        let plan = week(&larder).unwrap();
+        let finished = judged(&larder, &plan, 0);
+        assert_eq!(days(&finished), fed, "{stock}");
+    }
+}
+
+#[test]
+fn a_sealed_unit_on_hand_that_no_lunch_opens_stays_as_it_is() {
+    let stock = "stock: [{ food: nuts, amount: 60 g, good_until: 9, open_keeps: 5 }]";
+    let larder = rice_and(3, "", BAG, stock, NUTS);
+    let plan = week(&larder).unwrap();
+    let finished = judged(&larder, &plan, 0);
+    assert_eq!(days(&finished), [0_u8; 0]);
+    // One bag has enough for all three lunches: 60 g.
+    assert_eq!(finished.offers[0].gain, 6);
+    assert_eq!(finished.offers[0].lifts, [1, 2, 3]);
+}
+
+/// Monday's lunch itself takes 10 g of the nuts on hand, from a unit sealed until then.
+#[test]
+fn a_unit_on_hand_that_a_lunch_opens_feeds_finishers_as_long_as_it_is_good() {
+    for (life, fed) in [
+        ("good_until: 9, open_keeps: 0", vec![1]),
+        ("good_until: 9, open_keeps: 1", vec![1, 2]),
+        ("good_until: 2, end: 2, open_keeps: 9", vec![1, 2]),
+        ("good_until: 2, end: 3, open_keeps: 9", vec![1, 2, 3]),
+        ("good_until: 3, opened: true", vec![1, 2, 3]),
+        ("good_until: 2, opened: true", vec![1, 2]),
+    ] {
+        let text = format!(
+            r#"
+kitchen: quay
+currency: USD
+week: {{ lunches: 3, eaters: 1 }}
+foods:
+  - food: rice
+    table: "16057"
+    yield: 100 %
+    packs: [{{ pack: bag, size: 5 kg, price: 2.00, keeps: 300, open_keeps: 300 }}]
+  - food: nuts
+    table: "16057"
+    yield: 100 %
+    packs: [{{ {BAG} }}]
+stock: [{{ food: nuts, amount: 100 g, {life} }}]
+recipes:
+  - recipe: rice with nuts
+    form: bowl
+    minutes: 5
+    days: [1]
+    lines:
+      - {{ food: rice, amount: 100 g }}
+      - {{ food: nuts, amount: 10 g }}
+{NUTS}
+  - recipe: rice
+    form: bowl
+    minutes: 5
+    days: [2, 3]
+    lines:
+      - {{ food: rice, amount: 100 g }}
+{NUTS}
+rules: {{ repeats: 2 }}
+"#
+        );
+        let larder = larder(&text);
+        let plan = week(&larder).unwrap();
+        assert_eq!(plan.openings.len(), 2, "rice, and the nuts on hand");
+        let finished = judged(&larder, &plan, 0);
+        assert_eq!(days(&finished), fed, "{life}");
+    }
+}
+
+#[test]
+fn loose_goods_are_offered_by_as_few_weighing_steps_as_do() {
+    let bin = "pack: bin, size: 10 g, price: 0.30, keeps: 90, loose: true";
+    for (days, amount, steps) in [(1, 20, 2), (1, 21, 3), (2, 15, 3), (3, 15, 5), (1, 10, 1)] {
+        let wanted = format!("      - {{ food: nuts, amount: {amount} g, optional: true }}");
+        let larder = rice_and(days, "", bin, "", &wanted);
+        let plan = week(&larder).unwrap();
+        let finished = judged(&larder, &plan, 1);
+        let bought = &finished.bought[0];
+        assert_eq!(bought.purchase.count, steps, "{days} times {amount} g");
+        assert_eq!(bought.price_minor, 30 * steps);
+        assert_eq!(finished.placed.len(), usize::from(days));
+    }
+}
+
+const BOTH: &str = "      - { food: nuts, amount: 20 g, optional: true, appeal: 2 }
+      - { food: seeds, amount: 20 g, optional: true, appeal: 1 }";
+
+#[test]
+fn what_is_bought_for_finishers_stays_within_the_budget_to_the_cent() {
+    let larder = rice_and(2, "", BAG, "", BOTH);
+    let plan = week(&larder).unwrap();
+    // The rice is 2.00; nuts and seeds are 3.00 each, and nuts bring more.
+    for (budget, bought, beyond) in [
+        (800, 2, vec![]),
+        (799, 1, vec![true]),
+        (500, 1, vec![true]),
+        (499, 0, vec![true, true]),
+    ] {
+        let tight = larder.changed(|new| new.wishes.budget_minor = Some(budget));
+        let finished = judged(&tight.unwrap(), &plan, 2);
+        assert_eq!(finished.bought.len(), bought, "{budget}");
+        let over: Vec<bool> = finished.offers.iter().map(|o| o.beyond.budget).collect();
+        assert_eq!(over, beyond, "{budget}");
+        assert!(finished.offers.iter().all(|offer| !offer.beyond.cap));
+    }
+    // As many packs as were asked for, the most appeal first.
+    let one = judged(&larder, &plan, 1);
+    let gains = |offers: &[scant::finish::Offer]| -> Vec<i64> {
+        offers.iter().map(|offer| offer.gain).collect()
+    };
+    assert_eq!((gains(&one.bought), gains(&one.offers)), (vec![4], vec![2]));
+    let none = judged(&larder, &plan, 0);
+    assert_eq!(
+        (gains(&none.bought), gains(&none.offers)),
+        (vec![], vec![4, 2])
+    );
+}
+
+#[test]
+fn what_is_bought_for_finishers_counts_to_the_cap_by_food_or_by_family() {
+    use scant::larder::CapBy;
+    let larder = rice_and(2, "", BAG, "", BOTH);
+    let plan = week(&larder).unwrap();
+    // Rice is one; nuts and seeds are two foods of one family.
+    for (by, cap, bought) in [
+        (CapBy::Foods, 3, 2),
+        (CapBy::Foods, 2, 1),
+        (CapBy::Foods, 1, 0),
+        (CapBy::Families, 2, 2),
+        (CapBy::Families, 1, 0),
+    ] {
+        let tight = larder.changed(|new| {
+            new.wishes.cap = Some(cap);
+            new.wishes.cap_by = by;
+        });
+        let finished = judged(&tight.unwrap(), &plan, 2);
+        assert_eq!(finished.bought.len(), bought, "{by:?} {cap}");
+        assert!(finished.offers.iter().all(|offer| offer.beyond.cap));
+        assert!(finished.offers.iter().all(|offer| !offer.beyond.budget));
+    }
+}
+
+#[test]
+fn of_choices_as_good_the_one_that_takes_least_is_made_then_that_of_the_earlier_days() {
+    let open = |amount: i64| {
+        format!("stock: [{{ food: nuts, amount: {amount} g, opened: true, good_until: 5 }}]")
+    };
+    // Food for one of the three days.
+    let larder = rice_and(3, "", BAG, &open(25), NUTS);
+    let plan = week(&larder).unwrap();
+    assert_eq!(days(&judged(&larder, &plan, 0)), [1]);
+    // 30 g and 20 g lift as much: the 20 g are taken, though written second.
+    let two = "      - { food: nuts, amount: 30 g, optional: true, appeal: 2 }
+      - { food: nuts, amount: 20 g, optional: true, appeal: 2 }";
+    let larder = rice_and(1, "", BAG, &open(49), two);
+    let plan = week(&larder).unwrap();
+    let finished = judged(&larder, &plan, 0);
+    assert_eq!(finished.placed.len(), 1);
+    assert_eq!(
+        (finished.placed[0].finisher, finished.placed[0].mg),
+        (1, 20_000)
+    );
+    // A milligram more feeds both, from one unit on one day.
+    let larder = rice_and(1, "", BAG, &open(50), two);
+    let finished = judged(&larder, &plan, 0);
+    assert_eq!(finished.placed.len(), 2);
+    let nuts = finished
+        .plan
+        .openings
+        .iter()
+        .find(|o| o.lot != bag_of_rice());
+    assert_eq!(nuts.unwrap().draws, [(1, 50_000)]);
+}
+
+/// Rice is the second food of these kitchens, in the order of names, and its bag the second pack.
+fn bag_of_rice() -> Lot {
+    Lot::Bought(scant::larder::PackId(1), 0)
+}
+
+#[test]
+fn a_pack_is_offered_on_the_first_trip_and_on_those_that_are_made_anyway() {
+    // Nuts to be opened within a day and eaten within two; Monday's lunch wants none of them.
+    let short = "pack: bag, size: 100 g, price: 3.00, keeps: 1, open_keeps: 1, end: 2";
+    let larder = rice_and(3, ", trips: [0, 2]", short, "", NUTS);
+    let mut plan = week(&larder).unwrap();
+    let larder = larder.changed(|new| {
+        let mut plain = new.recipes[0].clone();
+        plain.name = "rice alone".to_owned();
+        plain.finishers.clear();
+        new.recipes.push(plain);
+    });
+    let larder = larder.unwrap();
+    plan.lunches[0].recipe = scant::larder::RecipeId(1);
+    // Sunday's nuts must be opened by Monday: of no use. On Tuesday nobody shops.
+    assert!(judged(&larder, &plan, 1).offers.is_empty());
+    // With another bag of rice on Tuesday, somebody does.
+    let mut rice = plan.purchases[0].clone();
+    rice.trip = 1;
+    plan.purchases.push(rice);
+    let finished = judged(&larder, &plan, 1);
+    assert_eq!(finished.bought[0].purchase.trip, 1);
+    assert_eq!(finished.bought[0].lifts, [2, 3]);
+    assert_eq!(days(&finished), [2, 3]);
+}

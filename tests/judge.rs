@@ -3,8 +3,9 @@
 //!
 //! The truth comes from a week worked with a pencil (below) and, for each rule, from
 //! breaking that week in one place: at the limit it must still be accepted, one step
-//! beyond refused. Facts of the trade are checked in `judge/trade.rs`, wild plans in
-//! `judge/garbage.rs`. It does not ask how a plan is found.
+//! beyond refused. What a finding says is asked in `judge/words.rs`. Facts of the trade are
+//! checked in `judge/trade.rs`, wild plans in `judge/garbage.rs`. It does not ask how a plan
+//! is found.
 
 #[path = "support/boatyard.rs"]
 #[allow(dead_code, unreachable_pub)] // Shared by several test files.
@@ -20,6 +21,8 @@ mod bans;
 mod cooking;
 #[path = "judge/credits.rs"]
 mod credits;
+#[path = "judge/finished.rs"]
+mod finished;
 #[path = "judge/garbage.rs"]
 mod garbage;
 #[path = "judge/opening.rs"]
@@ -30,10 +33,12 @@ mod shape;
 mod trade;
 #[path = "judge/week.rs"]
 mod week;
+#[path = "judge/words.rs"]
+mod words;
 
 use std::collections::BTreeSet;
 
-use scant::larder::Contents;
+use scant::larder::{Aim, Contents};
 use scant::plan::Plan;
 use scant::rules::{RULES, Tally, judge};
 
@@ -157,6 +162,14 @@ fn the_good_week_is_accepted_and_adds_up_as_worked_by_hand() {
     };
     assert_eq!(tally, by_hand);
     assert_eq!(tally.cost_nano(), 1_096_115_000_000);
+    for (aim, reached) in [
+        (Aim::Foods, 5_000_000_000),
+        (Aim::Cost, 1_096_115_000_000),
+        (Aim::Spoiled, 127_452_708_000),
+        (Aim::Minutes, 44_200_000_000),
+    ] {
+        assert_eq!(tally.aim_nano(aim), reached, "{aim:?}");
+    }
 }
 
 #[test]

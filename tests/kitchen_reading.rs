@@ -2,6 +2,9 @@
 //! The truth: models/kitchen-files.md and arithmetic by hand; units by NIST Handbook 44,
 //! Appendix C.
 
+#[path = "kitchen_reading/edges.rs"]
+mod edges;
+
 use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::kitchen::{Read, Rest, read_former, read_texts};
 use scant::larder::allowed::allowed_alternatives;

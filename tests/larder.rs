@@ -283,6 +283,130 @@ const EDGES: &[Edge] = &[
     ("steps", "stew by itself", |new, n| {
         new.recipes[3].steps[0].ahead_days = 14 + n as i32;
     }),
+    ("currency", "", |new, n| new.currency.digits = 12 + n as u8),
+    ("lunches", "", |new, n| {
+        let lunches = 14 + n as usize;
+        new.week.lunches = lunches as u8;
+        new.week.carry_day = 20;
+        new.week.eaters_milli.resize(lunches, 2_000);
+        new.wishes.minutes_nano.resize(lunches + 1, None);
+        for recipe in &mut new.recipes {
+            recipe.days.resize(lunches, true);
+        }
+    }),
+    ("carry credit", "", |new, n| {
+        new.wishes.carry_credit_milli = -n;
+    }),
+    ("price of a food", "", |new, n| {
+        new.wishes.food_price_minor = -n;
+    }),
+    ("price of a minute", "", |new, n| {
+        new.wishes.minute_price_minor = 10_000_000 + n;
+    }),
+    ("price of a trip", "", |new, n| {
+        new.wishes.trip_price_minor = -n;
+    }),
+    ("lunches of a form", "", |new, n| {
+        new.wishes.per_form = Some(-n);
+    }),
+    ("lunches of a protein", "", |new, n| {
+        new.wishes.per_protein = Some(100_000 + n);
+    }),
+    ("sameness", "", |new, n| {
+        new.wishes.sameness_milli = Some(-n);
+    }),
+    ("sameness", "", |new, n| {
+        new.wishes.sameness_adjacent_milli = Some(1_000 + n);
+    }),
+    ("nutrition", "", |new, n| {
+        new.wishes.nutrition[0].at_most_milli = Some(-n);
+    }),
+    ("nutrition", "", |new, n| {
+        new.wishes.nutrition[0].at_least_milli = Some(1_000_000_000 + n);
+    }),
+    ("credits", "", |new, n| {
+        new.wishes.credits[0].at_least_micro = Some(-10_000_000_000 - n);
+    }),
+    ("number of units on hand", "", |new, n| {
+        new.stock = vec![new.stock[1].clone(); 1_000 + n as usize].into();
+    }),
+    ("days", "pears", |new, n| {
+        new.stock[1].open_life = 7_314 + n as i32;
+    }),
+    ("days", "pears", |new, n| {
+        new.stock[1].open_life = -n as i32;
+    }),
+    // A food more brings a pack of its own and a figure in every credit rule.
+    ("number of foods", "", |new, n| {
+        for _ in 3..5_000 + n as u32 {
+            let (mut food, pack) = (new.foods[2].clone(), new.packs.len() as u32);
+            food.packs = pack..pack + 1;
+            let mut own = new.packs[3].clone();
+            own.food = FoodId(new.foods.len() as u32);
+            new.packs.push(own);
+            new.foods.push(food);
+            new.wishes.credits[0].figures_micro.push(0);
+        }
+    }),
+    ("number of components", "", |new, n| {
+        new.components = vec![new.components[0].clone(); 2_000 + n as usize].into();
+    }),
+    ("number of recipes", "", |new, n| {
+        let pears = new.recipes[2].clone();
+        new.recipes.extend(vec![pears; 19_996 + n as usize]);
+    }),
+    ("nutrients", "beans", |new, n| {
+        new.foods[0].nutrients_milli[3] = Some(-n);
+    }),
+    ("measures", "beans", |new, n| {
+        new.foods[0].household.counted = vec![("ladle".to_owned(), 1 - n)];
+    }),
+    ("measures", "stew", |new, n| {
+        new.components[0].household.cup_mg = Some(1 - n);
+    }),
+    ("size", "pears", |new, n| {
+        new.packs[2].value_nano = 0;
+        new.packs[2].unit_mg = 1 - n;
+    }),
+    ("size", "pears", |new, n| {
+        new.packs[2].unit_ap_mg = 1_000_000_000 + n;
+    }),
+    ("size", "beans", |new, n| new.packs[0].units = 1 - n),
+    // Two units of 500 kg: the whole pack counts.
+    ("size", "beans", |new, n| {
+        new.packs[1].value_nano = 0;
+        (new.packs[1].unit_mg, new.packs[1].units) = (500_000_000 + n, 2);
+    }),
+    ("days", "beans", |new, n| {
+        new.packs[0].ready_from = -n as i32;
+    }),
+    ("days", "beans", |new, n| {
+        new.packs[0].open_life = -n as i32;
+    }),
+    ("amounts", "beans", |new, n| {
+        new.recipes[0].lines[0].alternatives[0].mg = 1 - n;
+    }),
+    ("appeal", "stew by itself", |new, n| {
+        new.recipes[3].finishers[0].appeal = 1 - n;
+    }),
+    ("steps", "stew", |new, n| {
+        new.components[0].steps[0].active_minutes = Some(-n);
+    }),
+    ("steps", "stew", |new, n| {
+        new.components[0].steps[0].passive_minutes = Some(10_080 + n);
+    }),
+    ("steps", "stew", |new, n| {
+        new.components[0].steps[0].passive_minutes = Some(-n);
+    }),
+    ("steps", "stew", |new, n| {
+        new.components[0].steps[0].per_portion_milli = Some(10_080_000 + n);
+    }),
+    ("steps", "stew", |new, n| {
+        new.components[0].steps[0].per_portion_milli = Some(-n);
+    }),
+    ("steps", "stew by itself", |new, n| {
+        new.recipes[3].steps[0].ahead_days = -n as i32;
+    }),
 ];
 
 #[test]
@@ -405,6 +529,35 @@ const NAMED: &[Edge] = &[
     }),
     ("ingredients", "stew by itself", |new, n| {
         new.recipes[3].finishers[0].alternative.what = Ingredient::Food(FoodId(2 + n as u32));
+    }),
+    // As many packs, alternatives and lines as there may be.
+    ("packs", "salt", |new, n| {
+        let more = vec![new.packs[3].clone(); 19 + n as usize];
+        new.packs.extend(more);
+        new.foods[2].packs.end += 19 + n as u32;
+    }),
+    ("packs", "", |new, n| {
+        let more = vec![new.packs[3].clone(); n as usize];
+        new.packs.extend(more);
+    }),
+    ("lines", "pears", |new, n| {
+        let pears = new.recipes[2].lines[0].alternatives[0].clone();
+        new.recipes[2].lines[0].alternatives = vec![pears; 30 + n as usize];
+    }),
+    ("lines", "pears", |new, n| {
+        let pears = new.recipes[2].lines[0].clone();
+        new.recipes[2].lines = vec![pears; 60 + n as usize];
+    }),
+    ("lines", "stew by itself", |new, n| {
+        let pears = new.recipes[3].finishers[0].clone();
+        new.recipes[3].finishers = vec![pears; 59 + n as usize];
+    }),
+    ("bans", "", |new, n| {
+        let family = scant::larder::FamilyId(n as u32);
+        new.wishes.without.push(Target::Family(family));
+    }),
+    ("steps", "stew by itself", |new, n| {
+        new.recipes[3].steps[0].what = Some(Ingredient::Component(ComponentId(n as u32)));
     }),
 ];
 

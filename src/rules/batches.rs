@@ -91,7 +91,6 @@ fn demands(case: &Case) -> BTreeMap<(ComponentId, Day), Demand> {
             }
         }
     }
-    demands.retain(|_, demand| demand.mg > 0);
     demands
 }
 

@@ -55,7 +55,7 @@ pub(super) struct Case<'a> {
     pub(super) larder: &'a Larder,
     pub(super) plan: &'a Plan,
     /// Edible milligrams of each food used on each day, by lunches' own lines and by the
-    /// batches cooked that day; amounts above zero.
+    /// batches cooked that day.
     pub(super) used: BTreeMap<(FoodId, Day), i128>,
 }
 
@@ -80,7 +80,6 @@ impl<'a> Case<'a> {
                 *used.entry((food, batch.day)).or_default() += i128::from(mg);
             }
         }
-        used.retain(|_, mg| *mg > 0);
         case.used = used;
         case
     }

@@ -52,6 +52,11 @@ at_the_limit! {
         larder.foods[TOFU.index()].nutrients_milli[Nutrient::Protein.index()] = None;
         protein(larder, Per::Lunch, None, Some(7_210));
     };
+    // Without the tofu's 8.19 and 6.1425 g: 21.472 g together, a mean of 5.368 g.
+    an_unknown_figure_counts_as_exactly_nothing: |larder, _| {
+        larder.foods[TOFU.index()].nutrients_milli[Nutrient::Protein.index()] = None;
+        protein(larder, Per::Week, Some(5_368), Some(5_368));
+    };
     a_hungrier_table_does_not_change_what_a_portion_holds: |larder, _| {
         // Wednesday feeds 3.25 portions; its bowl still has 7.21 g.
         protein(larder, Per::Lunch, None, Some(13_240));

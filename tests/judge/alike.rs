@@ -8,8 +8,8 @@
 //! - the two wraps: 2401 / sqrt(8026 x 4401) = 0.40399
 
 use super::boatyard::{
-    self, AVOCADO_WRAP, BOWL, GREEN_BOWL, SPINACH_SOUP, TOFU_BOWL, TOFU_WRAP, bare, food, of, pack,
-    recipe,
+    self, AVOCADO_WRAP, BOWL, GREEN_BOWL, RICE, SALT, SPINACH_SOUP, TOFU_BOWL, TOFU_WRAP, bare,
+    basket, food, of, opened, pack, recipe,
 };
 use super::{at_the_limit, refusals};
 use scant::larder::sameness::{Sameness, exceeds};
@@ -43,6 +43,21 @@ at_the_limit! {
         larder.wishes.per_protein = Some(2);
     };
     lunches_as_alike_as_allowed_are_accepted: |larder, _| {
+        larder.wishes.sameness_milli = Some(716);
+    };
+    // Thursday eats Wednesday's green bowl again: 600 g of rice, 90 g of spinach more.
+    the_same_lunch_two_days_running_is_not_held_against_itself: |larder, plan| {
+        plan.lunches[3] = plan.lunches[2].clone();
+        plan.batches[1].serves.push((4, 600_000));
+        plan.batches[1].foods = vec![(RICE, 420_000), (SALT, 4_200)];
+        plan.openings[opened::RICE].draws[1].1 = 420_000;
+        plan.openings[opened::SPINACH].draws[1].1 = 90_000;
+        plan.openings[opened::TORTILLA_TUESDAY].draws.pop();
+        plan.openings.remove(opened::TORTILLA_THURSDAY);
+        plan.openings.remove(opened::AVOCADO);
+        plan.purchases.remove(basket::AVOCADO);
+        larder.wishes.repeats = 2;
+        larder.wishes.sameness_adjacent_milli = Some(716);
         larder.wishes.sameness_milli = Some(716);
     };
     // Tuesday's wrap takes no tofu: its neighbours share nothing with it, and the two

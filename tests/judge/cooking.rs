@@ -1,9 +1,9 @@
 //! Asks whether batches must serve exactly what is eaten, in time and in their ratio.
 
-use super::boatyard::{RICE, SALT, opened};
+use super::boatyard::{COOKED_RICE, RICE, SALT, TOFU_BOWL, opened};
 use super::{at_the_limit, refusals};
-use scant::larder::Contents;
-use scant::plan::Plan;
+use scant::larder::{ComponentId, Contents, Ingredient};
+use scant::plan::{Batch, Plan};
 
 /// Shares Wednesday's 650 g as 200.001 g and 449.999 g. Its 260 g of rice then share out
 /// as 80.0004 and 179.9996, its 2.6 g of salt as 0.800004 and 1.799996.
@@ -57,7 +57,38 @@ refusals! {
     };
 }
 
+/// Monday's bowl takes a rice of its own, in all else like the other: 450 g of it, of 180 g.
+fn two_kinds(larder: &mut Contents, plan: &mut Plan) {
+    let mut sticky = larder.components[COOKED_RICE.index()].clone();
+    sticky.name = "sticky rice".to_owned();
+    larder.components.push(sticky);
+    let sticky = ComponentId(1);
+    let bowl = &mut larder.recipes[TOFU_BOWL.index()];
+    bowl.lines[0].alternatives[0].what = Ingredient::Component(sticky);
+    plan.batches[0].serves.remove(0);
+    plan.batches[0].foods = vec![(RICE, 80_000), (SALT, 800)];
+    plan.batches.push(Batch {
+        component: sticky,
+        day: 0,
+        serves: vec![(1, 450_000)],
+        foods: vec![(RICE, 180_000), (SALT, 1_800)],
+    });
+}
+
 at_the_limit! {
+    // Of Wednesday's 650 g, with 2.6 g of salt, 0.1 g from a pot of Monday's: 0.4 mg of salt, which
+    // the other pot may take whole.
+    a_share_that_rounds_to_nothing_may_be_left_out_of_the_pot: |_, plan: &mut Plan| {
+        plan.batches[0].serves.pop();
+        plan.batches[0].foods = vec![(RICE, 180_000), (SALT, 1_800)];
+        let mut little = plan.batches[1].clone();
+        (little.day, little.serves, little.foods) = (1, vec![(3, 100)], vec![(RICE, 40)]);
+        plan.batches[1].serves = vec![(3, 649_900)];
+        plan.batches[1].foods = vec![(RICE, 259_960), (SALT, 2_600)];
+        plan.batches.insert(1, little);
+        plan.openings[opened::RICE].draws = vec![(0, 180_000), (1, 40), (2, 259_960)];
+    };
+    each_component_has_batches_of_its_own: two_kinds;
     // In the good week Sunday's rice is eaten on Wednesday, its third and last day.
     rice_cooked_on_the_day_it_is_eaten_is_accepted: |_, plan| on_day(plan, 3);
     rice_that_is_eaten_only_fresh_keeps_no_day: |larder: &mut Contents, plan: &mut Plan| {

@@ -166,6 +166,28 @@ fn stock_that_no_lunch_touches_still_spoils_or_is_kept() {
 }
 
 #[test]
+fn the_first_unit_on_hand_is_counted_too_when_no_lunch_touches_it() {
+    // Monday's 30 g of spinach from a bag of Sunday's; the 60 g on hand, at 0.9, stay closed.
+    let tally = accepted(|larder, plan| {
+        let spinach = larder.packs[pack_of(SPINACH).index()].clone();
+        let bag = bought(SPINACH, 0);
+        let one = scant::plan::Purchase {
+            pack: pack_of(spinach.food),
+            trip: 0,
+            count: 1,
+        };
+        plan.purchases.insert(basket::SPINACH, one);
+        plan.openings[opened::SPINACH_ON_HAND] = opening(bag, 1, &[(1, 30_000)]);
+        plan.openings.sort();
+        larder.week.carry_day = 5;
+    });
+    let before = accepted(|larder, _| larder.week.carry_day = 5);
+    // Of the bag 170 g spoil as well; 30 g of what is on hand spoiled before.
+    let spoiled = tally.spoiled_nano - before.spoiled_nano;
+    assert_eq!(spoiled, (170_000 + 60_000 - 30_000) * 900_000);
+}
+
+#[test]
 fn a_remainder_good_on_the_carry_day_is_kept_and_one_day_less_is_spoiled() {
     // The second bag of tortillas is opened on Thursday, day 4, and lasts three days.
     let kept_from = |carry_day| accepted(|larder, _| larder.week.carry_day = carry_day).kept_nano;

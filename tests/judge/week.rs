@@ -28,6 +28,9 @@ refusals! {
     a_day_over_its_minutes_is_refused is "over-minutes": |larder, _| {
         larder.wishes.minutes_nano[2] = Some(16_899_999_999);
     };
+    a_last_day_over_its_minutes_is_refused is "over-minutes": |larder, _| {
+        larder.wishes.minutes_nano[4] = Some(6_999_999_999);
+    };
     a_prep_day_over_its_minutes_is_refused is "over-minutes": |larder, _| {
         larder.wishes.minutes_nano[0] = Some(11_299_999_999);
     };
@@ -107,4 +110,15 @@ fn a_week_without_its_second_trip_pays_for_no_later_trip() {
     });
     assert_eq!(tally.later_trips, 0);
     assert_eq!(tally.objective_nano, (1_494_994_076 - 50_000_000) * 1_000);
+}
+
+#[test]
+fn a_second_trip_is_one_trip_however_much_it_buys() {
+    // Spinach and tortillas on Tuesday; between them in the list stands tofu of Sunday.
+    let tally = accepted(|_, plan| {
+        plan.purchases[basket::TORTILLA].trip = 1;
+        plan.openings[opened::TORTILLA_TUESDAY].lot = bought(TORTILLA, 1);
+        plan.openings[opened::TORTILLA_THURSDAY].lot = bought(TORTILLA, 1);
+    });
+    assert_eq!(tally.later_trips, 1);
 }
