@@ -36,8 +36,7 @@ def problems():
     with open(os.path.join(FOLDER, "problems.tsv"), encoding="utf-8") as file:
         for row in file:
             if not row.startswith("#"):
-                name, measure, known, ask, problem, source, *_ = row.rstrip("\n").split("\t")
-                yield name, measure, known, ask, problem, source
+                yield row.split("\t")[:3]
 
 
 TICKS = os.sysconf("SC_CLK_TCK")
@@ -51,16 +50,20 @@ def used(pid):
 
 
 def timed(command, seconds):
-    """What a command printed, whether it was stopped, and its seconds of processor time. It is asked to stop at
-    `seconds`, and killed at twice that or long after by the clock."""
+    """What a command printed, whether it was stopped, and its seconds of processor time up to its word on standard
+    error that something is proved, else to its end. It is asked to stop at `seconds`, and killed at twice that or long
+    after by the clock."""
     with tempfile.TemporaryFile("w+") as out, tempfile.TemporaryFile("w+") as err:
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         run = subprocess.Popen(command, stdout=out, stderr=err)
         begun = time.monotonic()
         asked = killed = False
+        proved = None
         while run.poll() is None:
             time.sleep(0.02)
             now = used(run.pid) if run.poll() is None else 0
+            if proved is None and os.fstat(err.fileno()).st_size and "\nproved " in "\n" + os.pread(err.fileno(), 1 << 20, 0).decode():
+                proved = now
             if now >= seconds and not asked:
                 asked = True
                 run.send_signal(signal.SIGINT)
@@ -72,7 +75,7 @@ def timed(command, seconds):
         took = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
         out.seek(0)
         err.seek(0)
-        return out.read(), err.read(), asked, killed, took
+        return out.read(), err.read(), asked, killed, proved or took
 
 
 def value_of(told, measure):
@@ -187,14 +190,14 @@ def main():
     print("| problem | known | " + " | ".join(titles[column] for column in columns) + " |")
     print("| --- | --- | " + " | ".join("---" for _ in columns) + " |")
     wrongs = []
-    for name, measure, known, kind, _, _ in problems():
+    for name, measure, known in problems():
         if not any(part in name for part in args.only.split(",")):
             continue
         cells = []
         with tempfile.TemporaryDirectory() as folder:
-            mps = written(args.binary, name, folder) if kind != "prep" and {"highs", "cbc"} & set(columns) else None
+            mps = written(args.binary, name, folder) if measure != "prep" and {"highs", "cbc"} & set(columns) else None
             for column in columns:
-                if kind == "prep":
+                if measure == "prep":
                     answer = prep(args.binary, name, args.seconds) if column == "search" else None
                 elif column == "search":
                     answer = scant(args.binary, name, measure, args.seconds, [])
