@@ -78,13 +78,7 @@ def timed(command, seconds):
         return out.read(), err.read(), asked, killed, proved or took
 
 
-def value_of(told, measure):
-    if measure == "foods":
-        return told.get("foods")
-    return told["objective"]["total"] if told.get("objective") else None
-
-
-def scant(binary, name, measure, seconds, more):
+def scant(binary, name, seconds, more):
     """Outcome, value, bound, seconds."""
     command = [binary, "week", os.path.join(FOLDER, name), "--brief", "--threads", "1", "--format", "json", *more]
     out, err, asked, killed, took = timed(command, seconds)
@@ -94,7 +88,10 @@ def scant(binary, name, measure, seconds, more):
         told = json.loads(out)
     except ValueError:
         return ("stopped" if asked else "failed: " + " ".join(err.split())[-80:]), None, None, took
-    return told["outcome"], value_of(told, measure), told.get("bound"), took
+    outcome, value = told["outcome"], told["objective"] and told["objective"]["total"]
+    if more and outcome == "good" and not asked:
+        outcome = "best by its own word"
+    return outcome, value, told["bound"] if outcome != "impossible" else None, took
 
 
 def prep(binary, name, seconds):
@@ -154,18 +151,18 @@ def cbc(mps, seconds):
     return "good", float(value.group(1)) if value else None, float(bound.group(1)) if bound else None, took
 
 
-def judged(answer, measure, known, scaled):
-    """A cell, and whether it is wrong. `scaled`: what one of `known` counts in the answer's unit."""
+def judged(answer, measure, known):
+    """A cell, and whether it is wrong."""
     outcome, value, bound, took = answer
-    if outcome == "best":
-        wrong = measure == "impossible" or abs(value / scaled - float(known)) > NEAR
-        return f"{value / scaled:.10g} proved, {took:.2f} s", wrong
+    if outcome.startswith("best"):
+        wrong = measure == "impossible" or abs(value - float(known)) > NEAR
+        return f"{value:.10g}{' proved' if outcome == 'best' else ''}, {took:.2f} s", wrong
     if outcome == "impossible":
         return f"impossible, {took:.2f} s", measure != "impossible"
     if outcome in ("good", "out_of_time"):
-        best = "no week" if value is None or abs(value) > 1e29 else f"{value / scaled:.10g}"
-        least = "" if bound is None or abs(bound) > 1e29 else f", bound {bound / scaled:.10g}"
-        wrong = measure != "impossible" and bound is not None and bound / scaled > float(known) + NEAR and bound < 1e29
+        best = "no week" if value is None or abs(value) > 1e29 else f"{value:.10g}"
+        least = "" if bound is None or abs(bound) > 1e29 else f", bound {bound:.10g}"
+        wrong = measure != "impossible" and bound is not None and bound > float(known) + NEAR and bound < 1e29
         return f"{best} so far{least}, {took:.0f} s", wrong
     return f"{outcome}, {took:.0f} s", outcome.startswith("failed")
 
@@ -200,9 +197,9 @@ def main():
                 if measure == "prep":
                     answer = prep(args.binary, name, args.seconds) if column == "search" else None
                 elif column == "search":
-                    answer = scant(args.binary, name, measure, args.seconds, [])
+                    answer = scant(args.binary, name, args.seconds, [])
                 elif column == "program":
-                    answer = scant(args.binary, name, measure, args.seconds, ["--engine", "program"])
+                    answer = scant(args.binary, name, args.seconds, ["--engine", "program"])
                 elif mps is None:
                     answer = ("not written", None, None, 0)
                 else:
@@ -210,13 +207,12 @@ def main():
                 if answer is None:
                     cells.append("")
                     continue
-                cell, wrong = judged(answer, measure, known, 1)
+                cell, wrong = judged(answer, measure, known)
                 if wrong:
                     wrongs.append(f"{name}: {column}")
                     cell = "WRONG: " + cell
                 cells.append(cell)
-        word = {"impossible": "impossible"}.get(measure, f"{known} {measure}" if measure != "objective" else known)
-        word = f"{known} minutes" if measure == "prep" else word
+        word = {"impossible": "impossible", "prep": f"{known} minutes"}.get(measure, known)
         print(f"| {name} | {word} | " + " | ".join(cells) + " |", flush=True)
     if wrongs:
         print("WRONG: " + ", ".join(wrongs))
