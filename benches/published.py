@@ -87,7 +87,9 @@ def scant(binary, name, seconds, more):
     try:
         told = json.loads(out)
     except ValueError:
-        return ("stopped" if asked else "failed: " + " ".join(err.split())[-80:]), None, None, took
+        if "finds no week" in err:
+            return "impossible by its own word", None, None, took
+        return ("no answer" if asked or "not done" in err else "failed: " + " ".join(err.split())[-80:]), None, None, took
     outcome, value = told["outcome"], told["objective"] and told["objective"]["total"]
     if more and outcome == "good" and not asked:
         outcome = "best by its own word"
@@ -157,7 +159,7 @@ def judged(answer, measure, known):
     if outcome.startswith("best"):
         wrong = measure == "impossible" or abs(value - float(known)) > NEAR
         return f"{value:.10g}{' proved' if outcome == 'best' else ''}, {took:.2f} s", wrong
-    if outcome == "impossible":
+    if outcome.startswith("impossible"):
         return f"impossible, {took:.2f} s", measure != "impossible"
     if outcome in ("good", "out_of_time"):
         best = "no week" if value is None or abs(value) > 1e29 else f"{value:.10g}"
