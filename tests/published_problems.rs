@@ -81,9 +81,7 @@ fn problems() -> Vec<Problem> {
             proved: ask == "search",
             in_process: in_process == "yes",
             outside: outside == "yes",
-            larder: read
-                .larder
-                .unwrap_or_else(|| panic!("{name}: {faults:#?}")),
+            larder: read.larder.unwrap_or_else(|| panic!("{name}: {faults:#?}")),
         }
     });
     problems.collect()
@@ -284,9 +282,7 @@ fn bought(packs: &[u64], pieces: u64) -> i64 {
     );
     let read = scant::kitchen::read_texts(vec![("packs.yaml".into(), text.clone().into_bytes())]);
     let faults = read.faults;
-    let larder = read
-        .larder
-        .unwrap_or_else(|| panic!("{faults:#?}\n{text}"));
+    let larder = read.larder.unwrap_or_else(|| panic!("{faults:#?}\n{text}"));
     match searched(&larder, u64::MAX) {
         Outcome::Best(solved) => solved.tally.packs_minor / 100,
         other => panic!("{other:?}"),
