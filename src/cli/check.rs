@@ -8,7 +8,7 @@ use crate::report;
 
 pub(super) fn run(dir: Option<&Path>) -> Exit {
     let read = load::read(dir);
-    let mut text = render::report(&read);
+    let mut text = report::put_in(&read.put_in) + &render::report(&read);
     let exit = match &read.larder {
         Some(larder) if read.faults.is_empty() => {
             text += &report::kitchen(larder);

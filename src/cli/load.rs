@@ -50,7 +50,9 @@ pub(super) fn load(dir: Option<&Path>) -> Result<Loaded, Exit> {
         return Err(Exit::Fault);
     }
     let warnings =
-        render::warnings(&read.warnings, read.tally, &read.sources) + &render::times(read.tally);
+        render::warnings(&read.warnings, read.tally, &read.sources)
+            + &render::times(read.tally)
+            + &render::put_in(&read.put_in);
     read.larder
         .map(|larder| Loaded { larder, warnings })
         .ok_or(Exit::Fault)

@@ -57,6 +57,7 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
         warnings: findings.warnings,
         times: findings.times,
         tally: findings.tally,
+        put_in: findings.put_in,
         sources,
     }
 }

@@ -53,6 +53,27 @@ pub struct Tally {
     pub times: usize,
 }
 
+/// A keeping time that the files leave out, so that a published one stands in its place, or that
+/// they mark as assumed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PutIn {
+    /// Name of the file.
+    pub file: String,
+    /// Line of the pack option or the component, from 1.
+    pub line: usize,
+    /// The food or component.
+    pub name: String,
+    /// The pack option; empty for a component.
+    pub pack: String,
+    /// The key: `keeps` or `open_keeps`.
+    pub key: &'static str,
+    /// Days it stands for.
+    pub days: i64,
+    /// Where the published time is meant for, in words, and whose it is; none where the kitchen's
+    /// own figure is marked as assumed.
+    pub published: Option<(&'static str, String)>,
+}
+
 /// A file as it was read, for excerpts.
 #[derive(Clone, Debug, Default)]
 pub struct Source {
@@ -162,6 +183,8 @@ pub(crate) struct Sink {
     values: usize,
     /// Bytes copied so far to where they are used.
     unfolded: usize,
+    /// Keeping times that the files leave out, or mark as assumed.
+    put_in: Vec<(At, PutIn)>,
 }
 
 impl Sink {
@@ -204,6 +227,11 @@ impl Sink {
         help: impl Into<Help<'a>>,
     ) {
         self.note(Tells::Time, at, what.into(), help.into());
+    }
+
+    /// Notes a keeping time that nobody wrote, or that is marked as assumed.
+    pub(crate) fn put_in(&mut self, at: At, put_in: PutIn) {
+        self.put_in.push((at, put_in));
     }
 
     fn note(&mut self, tells: Tells, at: At, what: String, help: Help) {
@@ -307,7 +335,24 @@ impl Sink {
             answers: None,
             values: self.values,
             unfolded: self.unfolded,
+            put_in: Vec::new(),
         }
+    }
+
+    /// Returns the keeping times put in, in file and line order, each with its place.
+    fn all_put_in(&mut self) -> Vec<PutIn> {
+        let mut all = std::mem::take(&mut self.put_in);
+        all.sort_by_key(|(at, _)| *at);
+        let placed = all.into_iter().map(|(at, put_in)| PutIn {
+            file: self
+                .files
+                .get(at.file as usize)
+                .cloned()
+                .unwrap_or_default(),
+            line: at.line as usize,
+            ..put_in
+        });
+        placed.collect()
     }
 
     fn fault_told(&self, told: Told) -> Fault {
@@ -351,6 +396,8 @@ pub(crate) struct Findings {
     pub(crate) times: Vec<Fault>,
     /// How many there are.
     pub(crate) tally: Tally,
+    /// Keeping times that the files leave out, or mark as assumed, in file and line order.
+    pub(crate) put_in: Vec<PutIn>,
 }
 
 /// Reads on with the faults noted so far, and returns what is told of all. What to write instead
@@ -408,6 +455,7 @@ pub(crate) fn read_through<T>(
         warnings,
         times,
         tally,
+        put_in: sink.all_put_in(),
     };
     (found, findings)
 }

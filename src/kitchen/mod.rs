@@ -39,7 +39,7 @@ mod steps;
 mod stock;
 mod week;
 
-pub use fault::{Fault, Source, Tally};
+pub use fault::{Fault, PutIn, Source, Tally};
 pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
@@ -61,6 +61,8 @@ pub struct Read {
     pub times: Vec<Fault>,
     /// How many there are.
     pub tally: Tally,
+    /// Keeping times that the files leave out or mark as assumed, in file and line order.
+    pub put_in: Vec<PutIn>,
     /// The files, by name, for excerpts.
     pub sources: Vec<Source>,
 }
@@ -80,6 +82,7 @@ pub fn read_dir(dir: &Path) -> Read {
                 faults: 1,
                 ..Tally::default()
             },
+            put_in: Vec::new(),
             sources: Vec::new(),
         },
     }

@@ -34,7 +34,7 @@ pub use imported::imported;
 pub use json::{
     json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
 };
-pub use kitchen::kitchen;
+pub use kitchen::{kitchen, put_in};
 pub use linked::recipes_json_ld;
 pub use sheet::sheet;
 
