@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::add_args::{AddArgs, BoughtArgs};
 use super::after::AfterArgs;
 use super::console::Typed;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
@@ -43,12 +44,23 @@ pub enum Command {
     Start {
         /// Folder to make; it must not exist or be empty
         dir: PathBuf,
+        /// One short file instead, of three foods and two recipes
+        #[arg(long)]
+        bare: bool,
     },
+    /// Add a food or a recipe to a kitchen file; what stands there is not touched
+    Add(AddArgs),
     /// Search the built-in food table
     Foods {
         /// Words of a name, or a food number
         #[arg(required = true)]
         words: Vec<Typed>,
+        /// Print a food's entry for a kitchen file instead
+        #[arg(long)]
+        block: bool,
+        /// Its pack, price and kind.
+        #[command(flatten)]
+        bought: BoughtArgs,
     },
     /// Say what each wish costs: every figure from a week solved anew
     Tradeoffs(TradeoffsArgs),

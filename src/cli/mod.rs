@@ -1,5 +1,7 @@
 //! The command line: the only part that prints or reads the clock.
 
+mod add;
+mod add_args;
 mod after;
 mod args;
 mod check;
@@ -73,8 +75,13 @@ fn obey(command: &Command) -> Exit {
         Command::Week(args) => week::run(args),
         Command::Weeks(args) => weeks::run(args),
         Command::Check { dir } => check::run(dir.as_deref()),
-        Command::Start { dir } => start::run(dir),
-        Command::Foods { words } => foods::run(words),
+        Command::Start { dir, bare } => start::run(dir, *bare),
+        Command::Add(args) => add::run(args),
+        Command::Foods {
+            words,
+            block,
+            bought,
+        } => foods::run(words, *block, bought),
         Command::Program(args) => program::run(args),
         Command::Tradeoffs(args) => tradeoffs::run(args),
         Command::Schema { of } => {

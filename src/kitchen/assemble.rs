@@ -12,6 +12,7 @@ use super::flaws::{self, Places};
 use super::foods;
 use super::gather::{self, Raw};
 use super::hints;
+use super::jotted::Known;
 use super::limits;
 use super::names::{Index, fold};
 use super::node::{self, Node};
@@ -60,6 +61,34 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
         put_in: findings.put_in,
         sources,
     }
+}
+
+/// Returns the foods and components of these files, as far as they can be read.
+pub(crate) fn known(files: Vec<File>) -> Vec<Known> {
+    let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
+    let mut roots: Vec<Node> = Vec::with_capacity(files.len());
+    for (index, file) in files.into_iter().enumerate() {
+        let text = text(file.bytes, index, &mut sink);
+        roots.extend(text.and_then(|text| node::parse(&text, index, &mut sink)));
+    }
+    let raw = gather::raw(&roots, &mut sink);
+    let currency = currency(&raw, &mut sink);
+    let foods = gather::roll(&raw.foods, foods::SHAPE, &mut sink);
+    let components = gather::roll(&raw.components, components::SHAPE, &mut sink);
+    let drafts = foods::read(&foods, &currency, &mut sink);
+    let foods = drafts.iter().map(|draft| Known {
+        name: draft.food.name.clone(),
+        cooked: false,
+        pack: draft.packs.first().map(|pack| (pack.label.clone(), pack.units)),
+        measures: draft.measures.names().map(str::to_owned).collect(),
+    });
+    let components = components.entries.iter().map(|entry| Known {
+        name: entry.name.to_owned(),
+        cooked: true,
+        ..Known::default()
+    });
+    let all = foods.chain(components);
+    all.filter(|known| !known.name.is_empty()).collect()
 }
 
 /// Returns the text of a file that is UTF-8.

@@ -10,6 +10,7 @@ use super::names::fold;
 use super::node::Node;
 use super::number::Decimal;
 use super::quantity::Measures;
+use super::recipes::{SERVES, share};
 use super::steps::{self, Entry, Tools};
 use crate::larder::{Component, ComponentId, FoodId, Ingredient};
 
@@ -21,6 +22,7 @@ pub(crate) const SHAPE: Shape = Shape {
         "component",
         "makes",
         "from",
+        "scale",
         "keeps",
         "minutes",
         "portion",
@@ -322,13 +324,16 @@ fn from(fields: &Fields, pantry: &Pantry, sink: &mut Sink) -> Parts {
         return (foods, inside);
     }
     let items: &[Node] = fields.list("from", limits::LINES, sink);
+    let scale = fields.number("scale", SERVES, sink).unwrap_or(1);
     for item in items {
         let keys = ["food", "component", "amount"];
         let Some(entry) = Fields::open(item, "an entry of `from`", &keys, sink) else {
             continue;
         };
         let what = ingredient(&entry, pantry.food_roll, pantry.component_roll, sink);
-        if let Some((mg, _)) = amount(&entry, what, pantry, sink) {
+        if let Some((mg, written)) = amount(&entry, what, pantry, sink)
+            && let Some(mg) = share(mg, scale, written, entry.value_at("amount"), sink)
+        {
             match what {
                 Some(Ingredient::Food(id)) => foods.push((id, mg)),
                 Some(Ingredient::Component(id)) => inside.push((id.index(), mg)),

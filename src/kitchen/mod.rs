@@ -23,6 +23,8 @@ mod former;
 mod gather;
 mod gathered;
 mod hints;
+pub mod insert;
+pub mod jotted;
 mod json;
 mod keeping;
 mod limits;
@@ -34,6 +36,7 @@ mod quantity;
 mod recipes;
 pub mod render;
 mod rules;
+pub mod sketch;
 mod standards;
 mod steps;
 mod stock;
@@ -86,6 +89,34 @@ pub fn read_dir(dir: &Path) -> Read {
             sources: Vec::new(),
         },
     }
+}
+
+/// Reads the kitchen in a folder as it would be with this text in the place of one of its files, or
+/// beside them.
+pub fn read_dir_with(dir: &Path, name: &str, text: &str) -> Read {
+    assemble::read(with(dir, name, text))
+}
+
+/// Returns the foods and components of a folder, as far as they can be read: with no word of its
+/// faults.
+pub fn known(dir: &Path) -> Vec<jotted::Known> {
+    files::collect(dir).map_or_else(|_| Vec::new(), assemble::known)
+}
+
+/// Names of the kitchen files of a folder with their texts, in name order; those that cannot be read
+/// are left out.
+pub fn texts(dir: &Path) -> Vec<(String, String)> {
+    let files = files::collect(dir).unwrap_or_default().into_iter();
+    files
+        .filter_map(|file| Some((file.name, String::from_utf8(file.bytes.ok()?).ok()?)))
+        .collect()
+}
+
+fn with(dir: &Path, name: &str, text: &str) -> Vec<files::File> {
+    let mut all = files::collect(dir).unwrap_or_default();
+    all.retain(|file| file.name != name);
+    all.push(files::File::text(name.to_owned(), text.as_bytes().to_vec()));
+    all
 }
 
 /// Splits a quantity as a cook writes it: numerator and denominator of the number, and the

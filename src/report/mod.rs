@@ -2,6 +2,7 @@
 //! and works nothing out: figures are only rounded and placed.
 
 mod advice;
+mod blocks;
 mod calendar;
 mod central;
 mod csv;
@@ -26,6 +27,7 @@ use crate::explain::{Explanation, Row};
 use crate::tradeoffs::Tradeoffs;
 use names::isolated;
 
+pub use blocks::{RecipeSketch, food_block, food_told, recipe_block};
 pub use calendar::calendar;
 pub use central::central;
 pub use csv::{leftovers_csv, shopping_csv};
