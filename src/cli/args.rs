@@ -39,6 +39,9 @@ pub enum Command {
     Check {
         /// The kitchen's folder; the built-in demo kitchen if left out
         dir: Option<PathBuf>,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
     },
     /// Write the demo kitchen, with comments, as a start for your own
     Start {
@@ -64,7 +67,9 @@ pub enum Command {
     },
     /// Say what each wish costs: every figure from a week solved anew
     Tradeoffs(TradeoffsArgs),
-    /// Print the JSON Schema of the JSON of a command
+    /// Say what each recipe costs, gives and shares, and what shuts it out, before any week exists
+    Pool(PoolArgs),
+    /// Print the JSON Schema of the JSON of a command, or of kitchen files
     Schema {
         /// The command
         #[arg(value_enum, default_value_t = Described::Week)]
@@ -162,6 +167,14 @@ pub struct WeekArgs {
     /// Leave out what changes would cost: the week alone, sooner
     #[arg(long)]
     pub brief: bool,
+}
+
+/// What may be asked of a pool of recipes.
+#[derive(Args, Debug)]
+pub struct PoolArgs {
+    /// The week they are for.
+    #[command(flatten)]
+    pub ask: AskArgs,
 }
 
 /// What may be asked of a prep plan.
@@ -278,6 +291,10 @@ pub enum Described {
     Tradeoffs,
     /// The prep plan
     Prep,
+    /// What check finds
+    Check,
+    /// The kitchen files themselves, for editors
+    Kitchen,
 }
 
 /// What finds the week.

@@ -14,6 +14,7 @@ use crate::engine::{EngineFault, Limits, Progress};
 use crate::explain::{Conflict, Telling};
 use crate::larder::{Aim, Larder, NANO};
 use crate::program::solve::{Answer, Failure, solve as solve_program};
+use crate::survey::{self, Survey};
 use crate::tradeoffs::{self, Ask, Section, Tradeoffs};
 
 /// How long a run stays silent.
@@ -125,6 +126,17 @@ pub(super) fn threadless() -> Exit {
          number this user may start (`ulimit -u`)",
     );
     Exit::Fault
+}
+
+/// Looks at the recipes of a kitchen.
+pub(super) fn survey(larder: &Larder, allowance: &Allowance) -> Result<Survey, EngineFault> {
+    let stop = || allowance.stopped();
+    let limits = Limits {
+        threads: allowance.threads,
+        stop: &stop,
+        progress: None,
+    };
+    survey::survey(larder, &limits)
 }
 
 /// Searches, telling a terminal how far it is. Returns also how long it took.

@@ -15,6 +15,7 @@ mod load;
 mod paper_args;
 mod papers;
 mod parts;
+mod pool;
 mod program;
 mod request;
 mod shell;
@@ -74,7 +75,7 @@ fn obey(command: &Command) -> Exit {
     match command {
         Command::Week(args) => week::run(args),
         Command::Weeks(args) => weeks::run(args),
-        Command::Check { dir } => check::run(dir.as_deref()),
+        Command::Check { dir, format } => check::run(dir.as_deref(), *format),
         Command::Start { dir, bare } => start::run(dir, *bare),
         Command::Add(args) => add::run(args),
         Command::Foods {
@@ -84,12 +85,15 @@ fn obey(command: &Command) -> Exit {
         } => foods::run(words, *block, bought),
         Command::Program(args) => program::run(args),
         Command::Tradeoffs(args) => tradeoffs::run(args),
+        Command::Pool(args) => pool::run(args),
         Command::Schema { of } => {
             let schema = match of {
                 Described::Week => crate::report::schema(),
                 Described::Prep => crate::report::prep_schema(),
                 Described::Weeks => crate::report::row_schema(),
                 Described::Tradeoffs => crate::report::tradeoffs_schema(),
+                Described::Check => crate::report::check_schema(),
+                Described::Kitchen => crate::kitchen::schema(),
             };
             print(&schema, Exit::Best)
         }

@@ -36,6 +36,7 @@ mod quantity;
 mod recipes;
 pub mod render;
 mod rules;
+mod schema;
 pub mod sketch;
 mod standards;
 mod steps;
@@ -45,6 +46,7 @@ mod week;
 pub use fault::{Fault, PutIn, Source, Tally};
 pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
+pub use schema::schema;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 
 use crate::larder::Larder;

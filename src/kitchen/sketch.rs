@@ -107,7 +107,14 @@ pub fn row_of(name: &str, pack: Option<&str>) -> Found {
             return Found::Row(row);
         }
     }
-    let mut near = table::search(name);
+    // What comes in such a pack is offered first.
+    let state = forms[0].split(',').next().unwrap_or_default();
+    let mut near = table::search(&format!("{name} {state}"));
+    for row in table::search(name) {
+        if near.iter().all(|known| known.number != row.number) {
+            near.push(row);
+        }
+    }
     if near.is_empty() {
         near = table::near(name).into_iter().filter_map(table::find).collect();
     }
@@ -155,7 +162,10 @@ impl Sketch {
         let tinned = label
             .split(' ')
             .any(|word| ["tin", "tins", "can", "cans"].contains(&fold(word).as_str()));
-        let drained = (tinned && row.name.contains("drained")).then(|| {
+        // Figures of a food with its liquid are for all that is in the tin.
+        let liquid = row.name.contains("with liquid");
+        let pulse = row.group == "legumes" && !liquid;
+        let drained = (tinned && (pulse || row.name.contains("drained"))).then(|| {
             let mut told = packs_of(row.number)
                 .filter_map(|pack| Some((pack.drained_milli_percent?, Some(pack.source))));
             told.next().unwrap_or((DRAINED, None))
@@ -167,7 +177,10 @@ impl Sketch {
             row,
             staple: bought.staple,
             drained,
-            pack: bought.pack.map(str::to_owned),
+            pack: bought.pack.map(|pack| {
+                let label = if bought.loose { "loose" } else { pack };
+                label.to_owned()
+            }),
             size,
             units,
             price: bought.price.map(str::to_owned),

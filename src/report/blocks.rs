@@ -10,7 +10,9 @@ use crate::table::Row;
 use crate::table::kinds::in_days;
 
 /// Most measures of a row that are named.
-const MEASURES: usize = 8;
+const MEASURES: usize = 6;
+/// Longest name of a measure that is named, in bytes.
+const LONGEST: usize = 16;
 
 /// Returns a food's entry, with its sources as comments.
 pub fn food_block(food: &Sketch) -> String {
@@ -107,7 +109,8 @@ fn staple_pack(food: &Sketch) -> String {
 
 /// The row's measures in words: `cup 164 g, piece 61 g`.
 fn measures(row: &Row) -> Option<String> {
-    let named = row.measures.iter().take(MEASURES).map(|measure| {
+    let short = row.measures.iter().filter(|measure| measure.name.len() <= LONGEST);
+    let named = short.take(MEASURES).map(|measure| {
         let grams = measure.mg / 1_000;
         match measure.mg % 1_000 / 100 {
             0 => format!("{} {grams} g", measure.name),

@@ -15,6 +15,7 @@ mod linked;
 mod measures;
 mod names;
 mod phrases;
+mod pool;
 mod prep_words;
 mod row_sentences;
 mod sentences;
@@ -24,6 +25,7 @@ mod trade_sentences;
 mod words;
 
 use crate::explain::{Explanation, Row};
+use crate::survey::Survey;
 use crate::tradeoffs::Tradeoffs;
 use names::isolated;
 
@@ -34,7 +36,7 @@ pub use csv::{leftovers_csv, shopping_csv};
 pub use foods::{food, food_list};
 pub use imported::imported;
 pub use json::{
-    json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
+    check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
 };
 pub use kitchen::{kitchen, put_in};
 pub use linked::recipes_json_ld;
@@ -72,6 +74,11 @@ pub fn recipes(explanation: &Explanation) -> String {
 /// Returns weeks in a row, at most 80 characters wide.
 pub fn row(row: &Row) -> String {
     text::row(&isolated(row))
+}
+
+/// Returns a pool of recipes, at most 80 characters wide, ending in a line break.
+pub fn pool(told: &Survey) -> String {
+    pool::pool(told)
 }
 
 /// Returns the trade-offs, at most 80 characters wide, ending in a line break.
