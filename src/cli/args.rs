@@ -69,6 +69,8 @@ pub enum Command {
     Tradeoffs(TradeoffsArgs),
     /// Say what each recipe costs, gives and shares, and what shuts it out, before any week exists
     Pool(PoolArgs),
+    /// Say which prices are missing or old; write the list to fill in
+    Prices(PricesArgs),
     /// Print the JSON Schema of the JSON of a command, or of kitchen files
     Schema {
         /// The command
@@ -167,6 +169,19 @@ pub struct WeekArgs {
     /// Leave out what changes would cost: the week alone, sooner
     #[arg(long)]
     pub brief: bool,
+}
+
+/// What may be asked of prices.
+#[derive(Args, Debug)]
+pub struct PricesArgs {
+    /// The kitchen's folder
+    pub dir: PathBuf,
+    /// Print a list of the missing and the old ones to fill in, as prices*.csv is read
+    #[arg(long)]
+    pub template: bool,
+    /// A price is old after so many days
+    #[arg(long, value_name = "DAYS", default_value_t = 90, value_parser = clap::value_parser!(i64).range(0..=36_500))]
+    pub older: i64,
 }
 
 /// What may be asked of a pool of recipes.

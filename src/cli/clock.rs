@@ -5,7 +5,9 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime};
+
+use chrono::{Days, NaiveDate};
 
 use super::args::AskArgs;
 use super::{Exit, console, signals};
@@ -126,6 +128,21 @@ pub(super) fn threadless() -> Exit {
          number this user may start (`ulimit -u`)",
     );
     Exit::Fault
+}
+
+/// Returns today's date, at Greenwich.
+pub(super) fn today() -> NaiveDate {
+    let since = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH);
+    let days = since.map_or(0, |since| since.as_secs() / 86_400);
+    NaiveDate::default()
+        .checked_add_days(Days::new(days))
+        .unwrap_or_default()
+}
+
+/// Returns the latest day it can be anywhere now: clocks run up to 14 hours ahead of Greenwich.
+pub(super) fn latest_day() -> NaiveDate {
+    let today = today();
+    today.checked_add_days(Days::new(1)).unwrap_or(today)
 }
 
 /// Looks at the recipes of a kitchen.

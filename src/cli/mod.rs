@@ -16,6 +16,7 @@ mod paper_args;
 mod papers;
 mod parts;
 mod pool;
+mod prices;
 mod program;
 mod request;
 mod shell;
@@ -86,6 +87,7 @@ fn obey(command: &Command) -> Exit {
         Command::Program(args) => program::run(args),
         Command::Tradeoffs(args) => tradeoffs::run(args),
         Command::Pool(args) => pool::run(args),
+        Command::Prices(args) => prices::run(args),
         Command::Schema { of } => {
             let schema = match of {
                 Described::Week => crate::report::schema(),

@@ -74,6 +74,21 @@ pub struct PutIn {
     pub published: Option<(&'static str, String)>,
 }
 
+/// The price of a pack option, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Priced {
+    /// The food.
+    pub food: String,
+    /// The pack option.
+    pub pack: String,
+    /// Its food is a staple.
+    pub staple: bool,
+    /// Minor units; none where no price stands anywhere.
+    pub minor: Option<i64>,
+    /// The day it is of and the shop, where a price list has it; the shop may be empty.
+    pub listed: Option<(chrono::NaiveDate, String)>,
+}
+
 /// A file as it was read, for excerpts.
 #[derive(Clone, Debug, Default)]
 pub struct Source {
@@ -185,6 +200,8 @@ pub(crate) struct Sink {
     unfolded: usize,
     /// Keeping times that the files leave out, or mark as assumed.
     put_in: Vec<(At, PutIn)>,
+    /// The price of each pack option.
+    pub(crate) priced: Vec<Priced>,
 }
 
 impl Sink {
@@ -336,6 +353,7 @@ impl Sink {
             values: self.values,
             unfolded: self.unfolded,
             put_in: Vec::new(),
+            priced: Vec::new(),
         }
     }
 
@@ -398,6 +416,8 @@ pub(crate) struct Findings {
     pub(crate) tally: Tally,
     /// Keeping times that the files leave out, or mark as assumed, in file and line order.
     pub(crate) put_in: Vec<PutIn>,
+    /// The price of each pack option, by food.
+    pub(crate) priced: Vec<Priced>,
 }
 
 /// Reads on with the faults noted so far, and returns what is told of all. What to write instead
@@ -456,6 +476,7 @@ pub(crate) fn read_through<T>(
         times,
         tally,
         put_in: sink.all_put_in(),
+        priced: std::mem::take(&mut sink.priced),
     };
     (found, findings)
 }

@@ -32,6 +32,7 @@ pub mod names;
 mod node;
 mod number;
 mod packs;
+mod prices;
 mod quantity;
 mod recipes;
 pub mod render;
@@ -43,7 +44,7 @@ mod steps;
 mod stock;
 mod week;
 
-pub use fault::{Fault, PutIn, Source, Tally};
+pub use fault::{Fault, Priced, PutIn, Source, Tally};
 pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
 pub use schema::schema;
@@ -68,6 +69,8 @@ pub struct Read {
     pub tally: Tally,
     /// Keeping times that the files leave out or mark as assumed, in file and line order.
     pub put_in: Vec<PutIn>,
+    /// The price of each pack option, by food; as far as they can be read where there is any fault.
+    pub prices: Vec<Priced>,
     /// The files, by name, for excerpts.
     pub sources: Vec<Source>,
 }
@@ -76,8 +79,13 @@ pub struct Read {
 ///
 /// A folder that is missing, unreadable or empty is a fault like any other.
 pub fn read_dir(dir: &Path) -> Read {
+    read_dir_on(dir, None)
+}
+
+/// Reads the kitchen in a folder, where no price may be of a later day than this.
+pub fn read_dir_on(dir: &Path, today: Option<chrono::NaiveDate>) -> Read {
     match files::collect(dir) {
-        Ok(files) => assemble::read(files),
+        Ok(files) => assemble::read(files, today),
         Err(fault) => Read {
             larder: None,
             faults: vec![*fault],
@@ -88,6 +96,7 @@ pub fn read_dir(dir: &Path) -> Read {
                 ..Tally::default()
             },
             put_in: Vec::new(),
+            prices: Vec::new(),
             sources: Vec::new(),
         },
     }
@@ -96,7 +105,7 @@ pub fn read_dir(dir: &Path) -> Read {
 /// Reads the kitchen in a folder as it would be with this text in the place of one of its files, or
 /// beside them.
 pub fn read_dir_with(dir: &Path, name: &str, text: &str) -> Read {
-    assemble::read(with(dir, name, text))
+    assemble::read(with(dir, name, text), None)
 }
 
 /// Returns the foods and components of a folder, as far as they can be read: with no word of its
@@ -110,6 +119,7 @@ pub fn known(dir: &Path) -> Vec<jotted::Known> {
 pub fn texts(dir: &Path) -> Vec<(String, String)> {
     let files = files::collect(dir).unwrap_or_default().into_iter();
     files
+        .filter(|file| !prices::is_list(&file.name))
         .filter_map(|file| Some((file.name, String::from_utf8(file.bytes.ok()?).ok()?)))
         .collect()
 }
@@ -135,5 +145,6 @@ pub fn read_texts(texts: Vec<(String, Vec<u8>)>) -> Read {
             .into_iter()
             .map(|(name, bytes)| files::File::text(name, bytes))
             .collect(),
+        None,
     )
 }

@@ -1,7 +1,7 @@
 //! Reads the pack options of a food: size, price and keeping time.
 
 use super::currency::money;
-use super::fault::{At, PutIn, Says, Sink, says, shown};
+use super::fault::{At, Priced, PutIn, Says, Sink, says, shown};
 use super::fields::{self, Fields};
 use super::foods::{FoodDraft, WHOLE};
 use super::gather::Named;
@@ -9,6 +9,7 @@ use super::keeping::{Times, stand_in};
 use super::limits;
 use super::node::Node;
 use super::number::Decimal;
+use super::prices::Prices;
 use super::quantity;
 use crate::larder::{Currency, FoodId, Pack, value_nano};
 use crate::table::keeping::Place;
@@ -35,7 +36,7 @@ pub(crate) fn read(
     id: FoodId,
     entry: &Named,
     draft: &mut FoodDraft,
-    currency: &Currency,
+    money: (&Currency, &Prices),
     sink: &mut Sink,
 ) {
     let example = "[{pack: 400 g tin, size: 240 g, price: 0.89, keeps: 365, open_keeps: 3}]";
@@ -52,7 +53,7 @@ pub(crate) fn read(
     }
     for item in items {
         let before = sink.count();
-        if let Some((pack, times, price_at)) = pack(id, item, draft, currency, sink) {
+        if let Some((pack, times, price_at, priced)) = pack(id, item, draft, money, sink) {
             if let Some(index) = draft
                 .packs
                 .iter()
@@ -72,6 +73,7 @@ pub(crate) fn read(
                 draft.measures.pack = Some((pack.unit_mg, pack.units));
             }
             draft.packs.push(pack);
+            draft.priced.push(priced);
             draft.times.push(times);
             draft.pack_at.push((item.at, price_at));
         }
@@ -120,9 +122,9 @@ fn pack(
     id: FoodId,
     item: &Node,
     draft: &FoodDraft,
-    currency: &Currency,
+    (currency, listed): (&Currency, &Prices),
     sink: &mut Sink,
-) -> Option<(Pack, Times, At)> {
+) -> Option<(Pack, Times, At, Priced)> {
     let fields = Fields::open(item, "a pack option", &PACK_KEYS, sink)?;
     let staple = draft.food.staple;
     let size = fields.need_text("size", "400 g", sink);
@@ -142,10 +144,25 @@ fn pack(
         example: "4",
     };
     let units = fields.number("units", count, sink).unwrap_or(1);
-    let price_at = fields.value_at("price");
-    let price = fields
-        .need_text("price", "0.89", sink)
-        .and_then(|text| sink.take(price_at, money(text, currency, false)));
+    let listed = label.and_then(|label| listed.of(&draft.food.name, label));
+    let mut price_at = fields.value_at("price");
+    // What a list says counts before what stands here, which is held to its form all the same.
+    let written = match listed {
+        Some(_) => fields.text("price", sink),
+        None => fields.need_text("price", "0.89", sink),
+    };
+    let written = written.and_then(|text| sink.take(price_at, money(text, currency, false)));
+    if let Some(listed) = listed {
+        price_at = listed.at;
+    }
+    let price = listed.map(|listed| listed.minor).or(written);
+    let priced = Priced {
+        food: draft.food.name.clone(),
+        pack: label.unwrap_or_default().to_owned(),
+        staple,
+        minor: price,
+        listed: listed.map(|listed| (listed.date, listed.shop.clone())),
+    };
     if price == Some(0) && !staple {
         sink.fault(
             price_at,
@@ -196,7 +213,7 @@ fn pack(
         sealed: keeping.times.sealed.filter(|_| !dated),
         ..keeping.times
     };
-    Some((pack, times, price_at))
+    Some((pack, times, price_at, priced))
 }
 
 /// Returns as-purchased and edible milligrams of a pack's size. A mass is as purchased; a measure

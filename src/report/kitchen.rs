@@ -1,8 +1,10 @@
 //! What a kitchen without faults holds, as text; and what was put in where the files say nothing.
 
-use super::{grid, words};
-use crate::kitchen::PutIn;
-use crate::larder::Larder;
+use super::grid::{self, Lean};
+use super::words;
+use crate::kitchen::{Priced, PutIn};
+use crate::larder::{Currency, Larder};
+use chrono::NaiveDate;
 use crate::table::keeping::REFRIGERATOR_CELSIUS;
 use crate::table::kinds::in_days;
 use crate::unicode;
@@ -71,4 +73,67 @@ pub fn put_in(all: &[PutIn]) -> String {
         text.push('\n');
     }
     text
+}
+
+/// How a price stands on a day.
+fn standing(priced: &Priced, today: NaiveDate, older: i64) -> Option<String> {
+    match (&priced.minor, &priced.listed) {
+        (None, _) => Some("missing".to_owned()),
+        (Some(0), None) if priced.staple => Some("counts nothing".to_owned()),
+        (Some(_), None) => Some("no date".to_owned()),
+        (Some(_), Some((date, _))) => {
+            let age = today.signed_duration_since(*date).num_days();
+            (age > older).then(|| format!("{} old", in_days(age)))
+        }
+    }
+}
+
+/// Returns the packs whose price is missing, without a date, or older than so many days; and as text
+/// what is to be said of each, and of the others how many there are.
+pub fn prices<'a>(
+    all: &'a [Priced],
+    currency: &Currency,
+    today: NaiveDate,
+    older: i64,
+) -> (Vec<&'a Priced>, String) {
+    let due = all.iter().filter_map(|priced| Some((priced, standing(priced, today, older)?)));
+    let due: Vec<(&Priced, String)> = due.collect();
+    let rows = due.iter().map(|(priced, standing)| {
+        let (date, shop) = priced.listed.as_ref().map_or_else(
+            || ("-".to_owned(), String::new()),
+            |(date, shop)| (date.to_string(), unicode::isolated(shop).into_owned()),
+        );
+        vec![
+            unicode::isolated(&priced.food).into_owned(),
+            unicode::isolated(&priced.pack).into_owned(),
+            priced.minor.map_or("-".to_owned(), |minor| words::money(minor, currency)),
+            date,
+            shop,
+            standing.clone(),
+        ]
+    });
+    let mut text = String::new();
+    if !due.is_empty() {
+        text += &grid::table(
+            &[
+                ("Food", Lean::Left),
+                ("Pack", Lean::Left),
+                ("Price", Lean::Right),
+                ("Date", Lean::Left),
+                ("Shop", Lean::Left),
+                ("", Lean::Left),
+            ],
+            rows.collect(),
+        );
+    }
+    let good = (all.len() - due.len()) as i64;
+    text += &grid::paragraph(&format!(
+        "{} of {} with a price not older than {}, in {}. The newest price of a pack counts, whatever \
+         shop; of several on one day the lowest.",
+        words::grouped(good),
+        words::count(all.len() as i64, "pack"),
+        in_days(older),
+        currency.code
+    ));
+    (due.into_iter().map(|(priced, _)| priced).collect(), text)
 }

@@ -32,13 +32,13 @@ use names::isolated;
 pub use blocks::{RecipeSketch, food_block, food_told, recipe_block};
 pub use calendar::calendar;
 pub use central::central;
-pub use csv::{leftovers_csv, shopping_csv};
+pub use csv::{leftovers_csv, prices_csv, shopping_csv};
 pub use foods::{food, food_list};
 pub use imported::imported;
 pub use json::{
     check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
 };
-pub use kitchen::{kitchen, put_in};
+pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use sheet::sheet;
 
