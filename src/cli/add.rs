@@ -1,4 +1,4 @@
-//! `scant add`: a food or a recipe put into a kitchen file. What stands there is not touched, and
+//! `scant add`: a food, a recipe or a component put into a kitchen file. What stands there is not touched, and
 //! nothing is written that `check` would refuse.
 
 use std::collections::HashSet;
@@ -7,13 +7,16 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::add_args::{AddArgs, AddFoodArgs, AddRecipeArgs, Added, BoughtArgs};
+use super::add_args::{
+    AddArgs, AddComponentArgs, AddFoodArgs, AddRecipeArgs, Added, BoughtArgs,
+};
 use super::console::{self, Typed};
 use super::{Exit, whole};
 use crate::kitchen::insert::{self, Inserted, NoPlace};
 use crate::kitchen::sketch::{Bought, Found, Sketch, row_of};
+use crate::kitchen::jotted::Jotted;
 use crate::kitchen::{self, jotted, render};
-use crate::report::{self, RecipeSketch};
+use crate::report::{self, ComponentSketch, RecipeSketch};
 use crate::table::{self, Row};
 use crate::unicode;
 
@@ -21,6 +24,7 @@ pub(super) fn run(args: &AddArgs) -> Exit {
     let added = match &args.what {
         Added::Food(args) => food(args),
         Added::Recipe(args) => recipe(args),
+        Added::Component(args) => component(args),
     };
     match added {
         Ok(()) => Exit::Best,
@@ -142,23 +146,59 @@ fn food(args: &AddFoodArgs) -> Result<(), Exit> {
     Ok(())
 }
 
-fn recipe(args: &AddRecipeArgs) -> Result<(), Exit> {
-    let name = name(std::slice::from_ref(&args.name))?;
-    let into = into(args.into.as_deref(), "recipes")?;
-    let known = kitchen::known(folder(&into));
+/// Reads lines with the names of the kitchen a file is of; every fault is told.
+fn jot(typed: &[Typed], file: &Path) -> Result<Vec<Jotted>, Exit> {
+    let known = kitchen::known(folder(file));
     let mut lines = Vec::new();
     let mut faults = Vec::new();
-    for line in &args.lines {
+    for line in typed {
         fit(line.raw())?;
         match jotted::read(line.raw(), &known) {
             Ok(read) => lines.push(read),
             Err(fault) => faults.push(fault),
         }
     }
-    if !faults.is_empty() {
-        console::faults(faults);
-        return Err(Exit::Fault);
+    if faults.is_empty() {
+        return Ok(lines);
     }
+    console::faults(faults);
+    Err(Exit::Fault)
+}
+
+fn component(args: &AddComponentArgs) -> Result<(), Exit> {
+    let name = name(std::slice::from_ref(&args.name))?;
+    let into = into(args.into.as_deref(), "components")?;
+    let lines = jot(&args.lines, &into)?;
+    if let Some(line) = lines.iter().position(|line| line.fillings.len() > 1) {
+        return Err(refuse(&format!(
+            "`{}`: a batch has no alternatives; write a component for each",
+            args.lines[line]
+        )));
+    }
+    let typed = [&args.keeps, &args.minutes, &args.passive];
+    for text in typed.into_iter().flatten().chain([&args.makes]).chain(&args.needs) {
+        fit(text.raw())?;
+    }
+    let [keeps, minutes, passive_minutes] =
+        typed.map(|typed| typed.as_ref().map(|t| t.raw().trim()));
+    let block = report::component_block(&ComponentSketch {
+        name: &name,
+        makes: args.makes.raw().trim(),
+        keeps,
+        minutes,
+        passive_minutes,
+        needs: args.needs.iter().map(Typed::raw).collect(),
+        lines: &lines,
+    });
+    put(&into, "components", &block)?;
+    console::talk(&format!("Added {}", unicode::quoted(&name)));
+    Ok(())
+}
+
+fn recipe(args: &AddRecipeArgs) -> Result<(), Exit> {
+    let name = name(std::slice::from_ref(&args.name))?;
+    let into = into(args.into.as_deref(), "recipes")?;
+    let lines = jot(&args.lines, &into)?;
     let typed = [&args.protein, &args.minutes, &args.serves];
     for text in typed.into_iter().flatten().chain([&args.form]).chain(&args.needs) {
         fit(text.raw())?;

@@ -21,6 +21,8 @@ pub enum Added {
     Food(AddFoodArgs),
     /// Add a recipe, its lines as a cook writes them
     Recipe(AddRecipeArgs),
+    /// Add something cooked in batches, what goes in as a cook writes it
+    Component(AddComponentArgs),
 }
 
 /// How a food is bought.
@@ -84,6 +86,34 @@ pub struct AddRecipeArgs {
     #[arg(long, value_name = "NAME")]
     pub needs: Vec<Typed>,
     /// Kitchen file to add it to; the last file with recipes in the folder you are in, if left out
+    #[arg(long, value_name = "FILE")]
+    pub into: Option<PathBuf>,
+}
+
+/// Something cooked in batches.
+#[derive(Args, Debug)]
+pub struct AddComponentArgs {
+    /// What the kitchen calls it
+    pub name: Typed,
+    /// What goes into a batch, each as a cook writes it: "400 g brown rice"
+    #[arg(required = true)]
+    pub lines: Vec<Typed>,
+    /// How much a batch makes: "1.2 kg"
+    #[arg(long, value_name = "QUANTITY")]
+    pub makes: Typed,
+    /// Days after cooking it may still be eaten; the published time, 3 days for most, if left out
+    #[arg(long, value_name = "DAYS")]
+    pub keeps: Option<Typed>,
+    /// Active minutes of a batch
+    #[arg(long, value_name = "MINUTES")]
+    pub minutes: Option<Typed>,
+    /// Minutes in which it goes on by itself
+    #[arg(long, value_name = "MINUTES")]
+    pub passive: Option<Typed>,
+    /// Equipment it needs (repeatable)
+    #[arg(long, value_name = "NAME")]
+    pub needs: Vec<Typed>,
+    /// Kitchen file to add it to; the last file with components in the folder you are in, if left out
     #[arg(long, value_name = "FILE")]
     pub into: Option<PathBuf>,
 }

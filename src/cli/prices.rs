@@ -3,24 +3,17 @@
 use super::args::PricesArgs;
 use super::{Exit, clock, console, load};
 use crate::kitchen::render;
-use crate::larder::Currency;
 use crate::report;
 
 pub(super) fn run(args: &PricesArgs) -> Exit {
     let read = load::read(Some(&args.dir));
     let missing = read.prices.iter().any(|priced| priced.minor.is_none());
     // Prices that are missing are faults of the kitchen and what is asked for here.
-    if read.prices.is_empty() || (read.larder.is_none() && !missing) {
+    let usable = read.larder.is_some() || missing;
+    let Some(currency) = read.currency.filter(|_| usable && !read.prices.is_empty()) else {
         console::talk(&render::faults(&read.faults, read.tally, &read.sources));
         return Exit::Fault;
-    }
-    let currency = read.larder.as_ref().map_or_else(
-        || Currency {
-            code: "the kitchen's currency".to_owned(),
-            digits: 2,
-        },
-        |larder| larder.currency.clone(),
-    );
+    };
     let today = clock::today();
     let (due, text) = report::prices(&read.prices, &currency, today, args.older);
     if args.template {

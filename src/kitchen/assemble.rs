@@ -72,6 +72,7 @@ pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
         tally: findings.tally,
         put_in: findings.put_in,
         prices: findings.priced,
+        currency: findings.currency,
         sources,
     }
 }
@@ -158,6 +159,7 @@ fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
     listed.unused(&food_drafts, sink);
     let priced = food_drafts.iter().flat_map(|draft| &draft.priced);
     sink.priced = priced.cloned().collect();
+    sink.currency = raw.currency.map(|_| currency.clone());
     let component_drafts =
         components::read(&component_roll, &food_roll, &food_drafts, &tools, sink);
     let pantry = Pantry {

@@ -7,6 +7,7 @@
 use super::gathered::{Gathered, Told, mark};
 use super::limits;
 use super::names::Allowance;
+use crate::larder::Currency;
 use crate::unicode;
 use std::collections::{HashMap, HashSet};
 use std::fmt::Write as _;
@@ -202,6 +203,8 @@ pub(crate) struct Sink {
     put_in: Vec<(At, PutIn)>,
     /// The price of each pack option.
     pub(crate) priced: Vec<Priced>,
+    /// The currency they are in.
+    pub(crate) currency: Option<Currency>,
 }
 
 impl Sink {
@@ -354,6 +357,7 @@ impl Sink {
             unfolded: self.unfolded,
             put_in: Vec::new(),
             priced: Vec::new(),
+            currency: None,
         }
     }
 
@@ -418,6 +422,8 @@ pub(crate) struct Findings {
     pub(crate) put_in: Vec<PutIn>,
     /// The price of each pack option, by food.
     pub(crate) priced: Vec<Priced>,
+    /// The currency they are in.
+    pub(crate) currency: Option<Currency>,
 }
 
 /// Reads on with the faults noted so far, and returns what is told of all. What to write instead
@@ -477,6 +483,7 @@ pub(crate) fn read_through<T>(
         tally,
         put_in: sink.all_put_in(),
         priced: std::mem::take(&mut sink.priced),
+        currency: sink.currency.take(),
     };
     (found, findings)
 }

@@ -50,7 +50,7 @@ pub use flaws::flaw_told;
 pub use schema::schema;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 
-use crate::larder::Larder;
+use crate::larder::{Currency, Larder};
 use std::path::Path;
 
 /// What reading a kitchen gave.
@@ -71,6 +71,8 @@ pub struct Read {
     pub put_in: Vec<PutIn>,
     /// The price of each pack option, by food; as far as they can be read where there is any fault.
     pub prices: Vec<Priced>,
+    /// The currency they are in; `None` where no file names one.
+    pub currency: Option<Currency>,
     /// The files, by name, for excerpts.
     pub sources: Vec<Source>,
 }
@@ -97,6 +99,7 @@ pub fn read_dir_on(dir: &Path, today: Option<chrono::NaiveDate>) -> Read {
             },
             put_in: Vec::new(),
             prices: Vec::new(),
+            currency: None,
             sources: Vec::new(),
         },
     }

@@ -195,6 +195,56 @@ pub fn recipe_block(recipe: &RecipeSketch) -> String {
     text
 }
 
+/// A component to be written.
+#[derive(Clone, Debug, Default)]
+pub struct ComponentSketch<'a> {
+    /// Its name.
+    pub name: &'a str,
+    /// How much a batch makes, as typed.
+    pub makes: &'a str,
+    /// Days it keeps, as typed.
+    pub keeps: Option<&'a str>,
+    /// Active minutes, as typed.
+    pub minutes: Option<&'a str>,
+    /// Minutes by itself, as typed.
+    pub passive_minutes: Option<&'a str>,
+    /// Equipment.
+    pub needs: Vec<&'a str>,
+    /// What goes in: of each line the first filling.
+    pub lines: &'a [Jotted],
+}
+
+/// Returns a component's entry.
+pub fn component_block(component: &ComponentSketch) -> String {
+    let mut text = format!("- component: {}\n", plain(component.name));
+    let keys = [
+        ("makes", Some(component.makes)),
+        ("keeps", component.keeps),
+        ("minutes", component.minutes),
+        ("passive_minutes", component.passive_minutes),
+    ];
+    for (key, value) in keys {
+        if let Some(value) = value {
+            let _ = writeln!(text, "  {key}: {}", plain(value));
+        }
+    }
+    if !component.needs.is_empty() {
+        let needs: Vec<String> = component.needs.iter().map(|word| plain(word)).collect();
+        let _ = writeln!(text, "  needs: [{}]", needs.join(", "));
+    }
+    text += "  from:\n";
+    for line in component.lines {
+        let note = match line.note.as_str() {
+            "" => String::new(),
+            note => format!("  # {}", comment(note)),
+        };
+        for one in line.fillings.iter().take(1) {
+            let _ = writeln!(text, "    - {}{note}", filling(one));
+        }
+    }
+    text
+}
+
 fn filling(filling: &Filling) -> String {
     let key = if filling.cooked { "component" } else { "food" };
     let (name, amount) = (plain(&filling.name), plain(&filling.amount));

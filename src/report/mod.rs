@@ -29,7 +29,9 @@ use crate::survey::Survey;
 use crate::tradeoffs::Tradeoffs;
 use names::isolated;
 
-pub use blocks::{RecipeSketch, food_block, food_told, recipe_block};
+pub use blocks::{
+    ComponentSketch, RecipeSketch, component_block, food_block, food_told, recipe_block,
+};
 pub use calendar::calendar;
 pub use central::central;
 pub use csv::{leftovers_csv, prices_csv, shopping_csv};
