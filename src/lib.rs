@@ -66,6 +66,7 @@ pub mod prep;
 pub mod program;
 pub mod report;
 pub mod rules;
+pub mod survey;
 pub mod table;
 pub mod tradeoffs;
 mod unicode;

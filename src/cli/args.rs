@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::add_args::{AddArgs, BoughtArgs};
 use super::after::AfterArgs;
 use super::console::Typed;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
@@ -38,21 +39,39 @@ pub enum Command {
     Check {
         /// The kitchen's folder; the built-in demo kitchen if left out
         dir: Option<PathBuf>,
+        /// How to print it
+        #[arg(long, value_enum, default_value_t = Format::Text)]
+        format: Format,
     },
     /// Write the demo kitchen, with comments, as a start for your own
     Start {
         /// Folder to make; it must not exist or be empty
         dir: PathBuf,
+        /// One short file instead, of three foods and two recipes
+        #[arg(long)]
+        bare: bool,
     },
+    /// Add a food or a recipe to a kitchen file; what stands there is not touched
+    Add(AddArgs),
     /// Search the built-in food table
     Foods {
         /// Words of a name, or a food number
         #[arg(required = true)]
         words: Vec<Typed>,
+        /// Print a food's entry for a kitchen file instead
+        #[arg(long)]
+        block: bool,
+        /// Its pack, price and kind.
+        #[command(flatten)]
+        bought: BoughtArgs,
     },
     /// Say what each wish costs: every figure from a week solved anew
     Tradeoffs(TradeoffsArgs),
-    /// Print the JSON Schema of the JSON of a command
+    /// Say what each recipe costs, gives and shares, and what shuts it out, before any week exists
+    Pool(PoolArgs),
+    /// Say which prices are missing or old; write the list to fill in
+    Prices(PricesArgs),
+    /// Print the JSON Schema of the JSON of a command, or of kitchen files
     Schema {
         /// The command
         #[arg(value_enum, default_value_t = Described::Week)]
@@ -150,6 +169,27 @@ pub struct WeekArgs {
     /// Leave out what changes would cost: the week alone, sooner
     #[arg(long)]
     pub brief: bool,
+}
+
+/// What may be asked of prices.
+#[derive(Args, Debug)]
+pub struct PricesArgs {
+    /// The kitchen's folder
+    pub dir: PathBuf,
+    /// Print a list of the missing and the old ones to fill in, as prices*.csv is read
+    #[arg(long)]
+    pub template: bool,
+    /// A price is old after so many days
+    #[arg(long, value_name = "DAYS", default_value_t = 90, value_parser = clap::value_parser!(i64).range(0..=36_500))]
+    pub older: i64,
+}
+
+/// What may be asked of a pool of recipes.
+#[derive(Args, Debug)]
+pub struct PoolArgs {
+    /// The week they are for.
+    #[command(flatten)]
+    pub ask: AskArgs,
 }
 
 /// What may be asked of a prep plan.
@@ -266,6 +306,10 @@ pub enum Described {
     Tradeoffs,
     /// The prep plan
     Prep,
+    /// What check finds
+    Check,
+    /// The kitchen files themselves, for editors
+    Kitchen,
 }
 
 /// What finds the week.

@@ -2,13 +2,19 @@
 
 use std::path::Path;
 
+use super::args::Format;
 use super::{Exit, load};
 use crate::kitchen::render;
 use crate::report;
 
-pub(super) fn run(dir: Option<&Path>) -> Exit {
+pub(super) fn run(dir: Option<&Path>, format: Format) -> Exit {
     let read = load::read(dir);
-    let mut text = render::report(&read);
+    if format == Format::Json {
+        let sound = read.larder.is_some() && read.faults.is_empty();
+        let exit = if sound { Exit::Best } else { Exit::Fault };
+        return super::print(&report::check_json(&read), exit);
+    }
+    let mut text = report::put_in(&read.put_in) + &render::report(&read);
     let exit = match &read.larder {
         Some(larder) if read.faults.is_empty() => {
             text += &report::kitchen(larder);

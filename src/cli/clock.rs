@@ -5,7 +5,9 @@ use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, RecvTimeoutError};
 use std::thread;
-use std::time::{Duration, Instant};
+use std::time::{Duration, Instant, SystemTime};
+
+use chrono::{Days, NaiveDate};
 
 use super::args::AskArgs;
 use super::{Exit, console, signals};
@@ -14,6 +16,7 @@ use crate::engine::{EngineFault, Limits, Progress};
 use crate::explain::{Conflict, Telling};
 use crate::larder::{Aim, Larder, NANO};
 use crate::program::solve::{Answer, Failure, solve as solve_program};
+use crate::survey::{self, Survey};
 use crate::tradeoffs::{self, Ask, Section, Tradeoffs};
 
 /// How long a run stays silent.
@@ -125,6 +128,32 @@ pub(super) fn threadless() -> Exit {
          number this user may start (`ulimit -u`)",
     );
     Exit::Fault
+}
+
+/// Returns today's date, at Greenwich.
+pub(super) fn today() -> NaiveDate {
+    let since = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH);
+    let days = since.map_or(0, |since| since.as_secs() / 86_400);
+    NaiveDate::default()
+        .checked_add_days(Days::new(days))
+        .unwrap_or_default()
+}
+
+/// Returns the latest day it can be anywhere now: clocks run up to 14 hours ahead of Greenwich.
+pub(super) fn latest_day() -> NaiveDate {
+    let today = today();
+    today.checked_add_days(Days::new(1)).unwrap_or(today)
+}
+
+/// Looks at the recipes of a kitchen.
+pub(super) fn survey(larder: &Larder, allowance: &Allowance) -> Result<Survey, EngineFault> {
+    let stop = || allowance.stopped();
+    let limits = Limits {
+        threads: allowance.threads,
+        stop: &stop,
+        progress: None,
+    };
+    survey::survey(larder, &limits)
 }
 
 /// Searches, telling a terminal how far it is. Returns also how long it took.

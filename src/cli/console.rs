@@ -7,7 +7,7 @@
 
 use std::convert::Infallible;
 use std::fmt;
-use std::io::{self, ErrorKind, IsTerminal, Write};
+use std::io::{self, BufRead, ErrorKind, IsTerminal, Read, Write};
 use std::path::Path;
 use std::str::FromStr;
 
@@ -55,6 +55,24 @@ pub(super) fn line(text: &str) {
     let text = unicode::one_line(text.to_owned());
     let _ = write!(err, "\r\x1b[2K{text}").and_then(|()| err.flush());
 }
+
+/// Asks a question on standard error and returns the answer, trimmed; `None` where nobody sits there
+/// to be asked: not both the question and the answer go through a terminal.
+pub(super) fn ask(question: &str) -> Option<String> {
+    if !is_terminal() || !io::stdin().is_terminal() {
+        return None;
+    }
+    {
+        let mut err = io::stderr().lock();
+        let _ = write!(err, "{} ", unicode::printable(question)).and_then(|()| err.flush());
+    }
+    let mut answer = String::new();
+    io::stdin().lock().take(MOST_ANSWER).read_line(&mut answer).ok()?;
+    Some(answer.trim().to_owned())
+}
+
+/// Most bytes of an answer that are read.
+const MOST_ANSWER: u64 = 1_000;
 
 /// Returns whether talk goes to a terminal.
 pub(super) fn is_terminal() -> bool {

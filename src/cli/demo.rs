@@ -9,6 +9,12 @@ macro_rules! embed {
     };
 }
 
+/// A kitchen of a few entries, to begin one's own with: the file of `fixtures/bare`.
+pub(super) const BARE: &[(&str, &str)] = &[(
+    "kitchen.yaml",
+    include_str!("../../fixtures/bare/kitchen.yaml"),
+)];
+
 /// Name and text of every file, in name order.
 pub(super) const FILES: &[(&str, &str)] = &[
     embed!("components-1-cooked.yaml"),

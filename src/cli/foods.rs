@@ -1,14 +1,35 @@
 //! `scant foods`: a look into the built-in food table.
 
 use super::Exit;
+use super::add;
+use super::add_args::BoughtArgs;
 use super::console::{self, Typed};
 use crate::report;
 use crate::table;
 use crate::unicode;
 
-pub(super) fn run(words: &[Typed]) -> Exit {
+pub(super) fn run(words: &[Typed], as_block: bool, bought: &BoughtArgs) -> Exit {
     let words: Vec<&str> = words.iter().map(Typed::raw).collect();
     let wanted = words.join(" ");
+    if as_block {
+        return match block(&wanted, bought) {
+            Ok(text) => super::print(&text, Exit::Best),
+            Err(exit) => exit,
+        };
+    }
+    let BoughtArgs {
+        pack,
+        size,
+        price,
+        loose,
+        staple,
+    } = bought;
+    if [pack, size, price].into_iter().any(Option::is_some) || *loose || *staple {
+        console::talk(
+            "fault: --pack, --size, --price, --loose and --staple go into an entry; add --block",
+        );
+        return Exit::Fault;
+    }
     if let Some(row) = table::find(&wanted) {
         let others: Vec<_> = table::search(&wanted)
             .into_iter()
@@ -34,4 +55,15 @@ pub(super) fn run(words: &[Typed]) -> Exit {
         [row] => super::print(&report::food(row, &[]), Exit::Best),
         ref rows => super::print(&report::food_list(rows), Exit::Best),
     }
+}
+
+/// Returns a food's entry as `scant add food` writes it, to paste under `foods:`.
+fn block(wanted: &str, bought: &BoughtArgs) -> Result<String, Exit> {
+    let bought = add::bought(bought)?;
+    // A number finds its row, whose name is then the food's.
+    let by_number = table::find(wanted).filter(|row| row.number == wanted.trim());
+    let name = by_number.map_or(wanted, |row| row.name);
+    let sketch = add::sketch(name, None, &bought)?;
+    let entry = report::food_block(&sketch);
+    Ok(entry.lines().map(|line| format!("  {line}\n")).collect())
 }

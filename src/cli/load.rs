@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::{Exit, console, demo};
+use super::{Exit, clock, console, demo};
 use crate::kitchen::{self, Read, render};
 use crate::larder::Larder;
 
@@ -26,7 +26,7 @@ impl Loaded {
 /// Reads a folder, or the demo kitchen without one.
 pub(super) fn read(dir: Option<&Path>) -> Read {
     if let Some(dir) = dir {
-        return kitchen::read_dir(dir);
+        return kitchen::read_dir_on(dir, Some(clock::latest_day()));
     }
     console::talk(
         "No folder named: this is the built-in demo kitchen, with invented prices. \
@@ -50,7 +50,9 @@ pub(super) fn load(dir: Option<&Path>) -> Result<Loaded, Exit> {
         return Err(Exit::Fault);
     }
     let warnings =
-        render::warnings(&read.warnings, read.tally, &read.sources) + &render::times(read.tally);
+        render::warnings(&read.warnings, read.tally, &read.sources)
+            + &render::times(read.tally)
+            + &render::put_in(&read.put_in);
     read.larder
         .map(|larder| Loaded { larder, warnings })
         .ok_or(Exit::Fault)

@@ -1,5 +1,7 @@
 //! The command line: the only part that prints or reads the clock.
 
+mod add;
+mod add_args;
 mod after;
 mod args;
 mod check;
@@ -13,6 +15,8 @@ mod load;
 mod paper_args;
 mod papers;
 mod parts;
+mod pool;
+mod prices;
 mod program;
 mod request;
 mod shell;
@@ -72,17 +76,26 @@ fn obey(command: &Command) -> Exit {
     match command {
         Command::Week(args) => week::run(args),
         Command::Weeks(args) => weeks::run(args),
-        Command::Check { dir } => check::run(dir.as_deref()),
-        Command::Start { dir } => start::run(dir),
-        Command::Foods { words } => foods::run(words),
+        Command::Check { dir, format } => check::run(dir.as_deref(), *format),
+        Command::Start { dir, bare } => start::run(dir, *bare),
+        Command::Add(args) => add::run(args),
+        Command::Foods {
+            words,
+            block,
+            bought,
+        } => foods::run(words, *block, bought),
         Command::Program(args) => program::run(args),
         Command::Tradeoffs(args) => tradeoffs::run(args),
+        Command::Pool(args) => pool::run(args),
+        Command::Prices(args) => prices::run(args),
         Command::Schema { of } => {
             let schema = match of {
                 Described::Week => crate::report::schema(),
                 Described::Prep => crate::report::prep_schema(),
                 Described::Weeks => crate::report::row_schema(),
                 Described::Tradeoffs => crate::report::tradeoffs_schema(),
+                Described::Check => crate::report::check_schema(),
+                Described::Kitchen => crate::kitchen::schema(),
             };
             print(&schema, Exit::Best)
         }

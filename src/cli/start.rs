@@ -1,4 +1,4 @@
-//! `scant start`: the demo kitchen on disk, whole or not at all.
+//! `scant start`: the demo kitchen, or one of a few entries, on disk, whole or not at all.
 
 use std::ffi::OsString;
 use std::fs::{self, File, Metadata};
@@ -11,13 +11,17 @@ use super::{Exit, console, demo};
 
 const NEW: &str = "name a new folder";
 
-pub(super) fn run(dir: &Path) -> Exit {
-    match write(dir) {
+pub(super) fn run(dir: &Path, bare: bool) -> Exit {
+    let files = if bare { demo::BARE } else { demo::FILES };
+    match write(dir, files) {
         Ok(()) => super::print(
             &format!(
-                "Wrote {} files to {dir}. The prices are invented: put in your own.\n\
+                "Wrote {} to {dir}. The prices are invented: put in your own.\n\
                  Then: scant check {dir}; scant week {dir}\n",
-                demo::FILES.len(),
+                match files {
+                    [(name, _)] => (*name).to_owned(),
+                    _ => format!("{} files", files.len()),
+                },
                 dir = console::path(dir)
             ),
             Exit::Best,
@@ -45,7 +49,7 @@ fn taken() -> Refusal {
 
 /// Fills a folder in the making, then renames it: a reader sees all files or none. Folders on
 /// the way that are not there are made with it, in the same rename.
-fn write(dir: &Path) -> Result<(), Refusal> {
+fn write(dir: &Path, files: &[(&str, &str)]) -> Result<(), Refusal> {
     let old = match fs::symlink_metadata(dir) {
         Ok(meta) if meta.is_symlink() => {
             return Err(refused("it is a link", "name the folder itself"));
@@ -70,7 +74,7 @@ fn write(dir: &Path) -> Result<(), Refusal> {
     let part = FolderPart::new(&parent)?;
     let filled = part.path().join(&inside);
     part.add(|_| fs::create_dir_all(&filled))?;
-    for (name, text) in demo::FILES {
+    for (name, text) in files {
         let mut file = part.add(|_| File::create_new(filled.join(name)))?;
         file.write_all(text.as_bytes())?;
         file.sync_all()?;

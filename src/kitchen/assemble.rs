@@ -12,9 +12,11 @@ use super::flaws::{self, Places};
 use super::foods;
 use super::gather::{self, Raw};
 use super::hints;
+use super::jotted::Known;
 use super::limits;
 use super::names::{Index, fold};
 use super::node::{self, Node};
+use super::prices::{self, Prices};
 use super::recipes;
 use super::rules;
 use super::steps::Tools;
@@ -23,19 +25,30 @@ use super::week;
 use crate::larder::{
     Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
 };
+use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
-pub(crate) fn read(mut files: Vec<File>) -> Read {
+pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
     files.sort_by(|a, b| a.name.cmp(&b.name));
     let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
     let mut sources = Vec::with_capacity(files.len());
     let mut roots: Vec<Node> = Vec::with_capacity(files.len());
+    let mut lists = Vec::new();
     for (index, file) in files.into_iter().enumerate() {
         if sink.is_full() {
             break;
         }
         let text = text(file.bytes, index, &mut sink);
+        if prices::is_list(&file.name) {
+            let text = text.unwrap_or_default();
+            lists.push((index, text.clone()));
+            sources.push(Source {
+                name: file.name,
+                text,
+            });
+            continue;
+        }
         let root = text
             .as_ref()
             .and_then(|text| node::parse(text, index, &mut sink));
@@ -49,7 +62,7 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
     }
     let (larder, findings) = read_through(sink, |sink| {
         let raw = gather::raw(&roots, sink);
-        larder(&raw, sink)
+        larder(&raw, (&lists, today), sink)
     });
     Read {
         larder,
@@ -57,8 +70,42 @@ pub(crate) fn read(mut files: Vec<File>) -> Read {
         warnings: findings.warnings,
         times: findings.times,
         tally: findings.tally,
+        put_in: findings.put_in,
+        prices: findings.priced,
+        currency: findings.currency,
         sources,
     }
+}
+
+/// Returns the foods and components of these files, as far as they can be read.
+pub(crate) fn known(files: Vec<File>) -> Vec<Known> {
+    let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
+    let mut roots: Vec<Node> = Vec::with_capacity(files.len());
+    for (index, file) in files.into_iter().enumerate() {
+        if prices::is_list(&file.name) {
+            continue;
+        }
+        let text = text(file.bytes, index, &mut sink);
+        roots.extend(text.and_then(|text| node::parse(&text, index, &mut sink)));
+    }
+    let raw = gather::raw(&roots, &mut sink);
+    let currency = currency(&raw, &mut sink);
+    let foods = gather::roll(&raw.foods, foods::SHAPE, &mut sink);
+    let components = gather::roll(&raw.components, components::SHAPE, &mut sink);
+    let drafts = foods::read(&foods, &currency, &Prices::default(), &mut sink);
+    let foods = drafts.iter().map(|draft| Known {
+        name: draft.food.name.clone(),
+        cooked: false,
+        pack: draft.packs.first().map(|pack| (pack.label.clone(), pack.units)),
+        measures: draft.measures.names().map(str::to_owned).collect(),
+    });
+    let components = components.entries.iter().map(|entry| Known {
+        name: entry.name.to_owned(),
+        cooked: true,
+        ..Known::default()
+    });
+    let all = foods.chain(components);
+    all.filter(|known| !known.name.is_empty()).collect()
 }
 
 /// Returns the text of a file that is UTF-8.
@@ -91,8 +138,11 @@ fn text(
     }
 }
 
+/// Price lists, each with its position among the sources, and the last day a price may be of.
+type Lists<'a> = (&'a [(usize, String)], Option<NaiveDate>);
+
 /// Returns the larder; `None` if there is any fault.
-fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
+fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
     let currency = currency(raw, sink);
     let name = raw
         .kitchen
@@ -104,7 +154,12 @@ fn larder(raw: &Raw, sink: &mut Sink) -> Option<Larder> {
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, sink);
     let recipe_roll = gather::roll(&raw.recipes, recipes::SHAPE, sink);
-    let food_drafts = foods::read(&food_roll, &currency, sink);
+    let listed = prices::read(lists, &currency, today, sink);
+    let food_drafts = foods::read(&food_roll, &currency, &listed, sink);
+    listed.unused(&food_drafts, sink);
+    let priced = food_drafts.iter().flat_map(|draft| &draft.priced);
+    sink.priced = priced.cloned().collect();
+    sink.currency = raw.currency.map(|_| currency.clone());
     let component_drafts =
         components::read(&component_roll, &food_roll, &food_drafts, &tools, sink);
     let pantry = Pantry {

@@ -1,14 +1,16 @@
 //! Reads `components:`, resolves components inside components, and finds cycles.
 
-use super::fault::{At, Sink, either, later, shown};
+use super::fault::{At, PutIn, Sink, either, later, shown};
 use super::fields::Fields;
 use super::foods::{FoodDraft, measures, owned};
-use super::gather::{Roll, Shape};
+use super::gather::{Named, Roll, Shape};
+use super::keeping::cooked_stand_in;
 use super::limits;
 use super::names::fold;
 use super::node::Node;
 use super::number::Decimal;
 use super::quantity::Measures;
+use super::recipes::{SERVES, share};
 use super::steps::{self, Entry, Tools};
 use crate::larder::{Component, ComponentId, FoodId, Ingredient};
 
@@ -20,6 +22,7 @@ pub(crate) const SHAPE: Shape = Shape {
         "component",
         "makes",
         "from",
+        "scale",
         "keeps",
         "minutes",
         "portion",
@@ -218,7 +221,34 @@ pub(crate) fn read(
         draft.component.steps = steps;
     }
     super::batches::resolve_all(&mut drafts, sink);
+    for (draft, entry) in drafts.iter_mut().zip(&roll.entries) {
+        if !entry.fields.has("keeps") {
+            keeps_left_out(draft, entry, foods, sink);
+        }
+    }
     drafts
+}
+
+/// Puts in how long a component keeps that does not say.
+fn keeps_left_out(draft: &mut Draft, entry: &Named, foods: &[FoodDraft], sink: &mut Sink) {
+    if let Some((days, bound)) = cooked_stand_in(&draft.component, foods)
+        .filter(|_| !draft.component.foods.is_empty())
+    {
+        draft.component.keeps = days;
+        sink.put_in(
+            entry.at,
+            PutIn {
+                name: entry.name.to_owned(),
+                key: "keeps",
+                days: days.into(),
+                published: Some((bound.where_kept(), bound.source)),
+                ..PutIn::default()
+            },
+        );
+    } else if draft.sound || !entry.fields.has("from") {
+        // Says that it is lacking. What goes into an unsound one is not known.
+        entry.fields.need("keeps", "3", sink);
+    }
 }
 
 /// Reads everything but `from`.
@@ -236,11 +266,7 @@ fn head(name: &str, fields: &Fields, sink: &mut Sink) -> Draft {
         what: "a number of days",
         example: "3",
     };
-    let keeps = if fields.need("keeps", "3", sink).is_some() {
-        fields.number("keeps", keeps, sink).unwrap_or(0)
-    } else {
-        0
-    };
+    let keeps = fields.number("keeps", keeps, sink).unwrap_or(0);
     let portion = fields
         .text("portion", sink)
         .and_then(|text| own.take(text, name, fields.value_at("portion"), sink));
@@ -298,13 +324,16 @@ fn from(fields: &Fields, pantry: &Pantry, sink: &mut Sink) -> Parts {
         return (foods, inside);
     }
     let items: &[Node] = fields.list("from", limits::LINES, sink);
+    let scale = fields.number("scale", SERVES, sink).unwrap_or(1);
     for item in items {
         let keys = ["food", "component", "amount"];
         let Some(entry) = Fields::open(item, "an entry of `from`", &keys, sink) else {
             continue;
         };
         let what = ingredient(&entry, pantry.food_roll, pantry.component_roll, sink);
-        if let Some((mg, _)) = amount(&entry, what, pantry, sink) {
+        if let Some((mg, written)) = amount(&entry, what, pantry, sink)
+            && let Some(mg) = share(mg, scale, written, entry.value_at("amount"), sink)
+        {
             match what {
                 Some(Ingredient::Food(id)) => foods.push((id, mg)),
                 Some(Ingredient::Component(id)) => inside.push((id.index(), mg)),

@@ -7,6 +7,7 @@
 use super::gathered::{Gathered, Told, mark};
 use super::limits;
 use super::names::Allowance;
+use crate::larder::Currency;
 use crate::unicode;
 use std::collections::{HashMap, HashSet};
 use std::fmt::Write as _;
@@ -51,6 +52,42 @@ pub struct Tally {
     pub warnings: usize,
     /// Keeping times that are longer than the published ones.
     pub times: usize,
+}
+
+/// A keeping time that the files leave out, so that a published one stands in its place, or that
+/// they mark as assumed.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PutIn {
+    /// Name of the file.
+    pub file: String,
+    /// Line of the pack option or the component, from 1.
+    pub line: usize,
+    /// The food or component.
+    pub name: String,
+    /// The pack option; empty for a component.
+    pub pack: String,
+    /// The key: `keeps` or `open_keeps`.
+    pub key: &'static str,
+    /// Days it stands for.
+    pub days: i64,
+    /// Where the published time is meant for, in words, and whose it is; none where the kitchen's
+    /// own figure is marked as assumed.
+    pub published: Option<(&'static str, String)>,
+}
+
+/// The price of a pack option, and where it stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Priced {
+    /// The food.
+    pub food: String,
+    /// The pack option.
+    pub pack: String,
+    /// Its food is a staple.
+    pub staple: bool,
+    /// Minor units; none where no price stands anywhere.
+    pub minor: Option<i64>,
+    /// The day it is of and the shop, where a price list has it; the shop may be empty.
+    pub listed: Option<(chrono::NaiveDate, String)>,
 }
 
 /// A file as it was read, for excerpts.
@@ -162,6 +199,12 @@ pub(crate) struct Sink {
     values: usize,
     /// Bytes copied so far to where they are used.
     unfolded: usize,
+    /// Keeping times that the files leave out, or mark as assumed.
+    put_in: Vec<(At, PutIn)>,
+    /// The price of each pack option.
+    pub(crate) priced: Vec<Priced>,
+    /// The currency they are in.
+    pub(crate) currency: Option<Currency>,
 }
 
 impl Sink {
@@ -204,6 +247,11 @@ impl Sink {
         help: impl Into<Help<'a>>,
     ) {
         self.note(Tells::Time, at, what.into(), help.into());
+    }
+
+    /// Notes a keeping time that nobody wrote, or that is marked as assumed.
+    pub(crate) fn put_in(&mut self, at: At, put_in: PutIn) {
+        self.put_in.push((at, put_in));
     }
 
     fn note(&mut self, tells: Tells, at: At, what: String, help: Help) {
@@ -307,7 +355,26 @@ impl Sink {
             answers: None,
             values: self.values,
             unfolded: self.unfolded,
+            put_in: Vec::new(),
+            priced: Vec::new(),
+            currency: None,
         }
+    }
+
+    /// Returns the keeping times put in, in file and line order, each with its place.
+    fn all_put_in(&mut self) -> Vec<PutIn> {
+        let mut all = std::mem::take(&mut self.put_in);
+        all.sort_by_key(|(at, _)| *at);
+        let placed = all.into_iter().map(|(at, put_in)| PutIn {
+            file: self
+                .files
+                .get(at.file as usize)
+                .cloned()
+                .unwrap_or_default(),
+            line: at.line as usize,
+            ..put_in
+        });
+        placed.collect()
     }
 
     fn fault_told(&self, told: Told) -> Fault {
@@ -351,6 +418,12 @@ pub(crate) struct Findings {
     pub(crate) times: Vec<Fault>,
     /// How many there are.
     pub(crate) tally: Tally,
+    /// Keeping times that the files leave out, or mark as assumed, in file and line order.
+    pub(crate) put_in: Vec<PutIn>,
+    /// The price of each pack option, by food.
+    pub(crate) priced: Vec<Priced>,
+    /// The currency they are in.
+    pub(crate) currency: Option<Currency>,
 }
 
 /// Reads on with the faults noted so far, and returns what is told of all. What to write instead
@@ -408,6 +481,9 @@ pub(crate) fn read_through<T>(
         warnings,
         times,
         tally,
+        put_in: sink.all_put_in(),
+        priced: std::mem::take(&mut sink.priced),
+        currency: sink.currency.take(),
     };
     (found, findings)
 }

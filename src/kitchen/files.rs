@@ -1,7 +1,7 @@
 //! Finds the kitchen files of a folder and reads them, within limits.
 
 use super::fault::{Fault, Says, says, shown};
-use super::limits;
+use super::{limits, prices};
 use std::fs::{self, OpenOptions};
 use std::io::{self, ErrorKind, Read as _};
 use std::path::Path;
@@ -95,16 +95,22 @@ pub(crate) fn collect(dir: &Path) -> Result<Vec<File>, Box<Fault>> {
         )
     };
     let mut paths = Vec::new();
+    let mut kitchen = false;
     for entry in fs::read_dir(dir).map_err(|error| cannot(&error))? {
         let path = entry.map_err(|error| cannot(&error))?.path();
         let known = path
             .extension()
             .is_some_and(|ext| ext.eq_ignore_ascii_case("yaml") || ext.eq_ignore_ascii_case("yml"));
-        if known && !path.is_dir() {
+        let list = path
+            .file_name()
+            .and_then(|name| name.to_str())
+            .is_some_and(prices::is_list);
+        if (known || list) && !path.is_dir() {
+            kitchen |= known;
             paths.push(path);
         }
     }
-    if paths.is_empty() {
+    if !kitchen {
         return Err(whole(
             format!("the folder `{shown_dir}` holds no kitchen files"),
             "put files that end in .yaml into it, with `foods:` and `recipes:`",

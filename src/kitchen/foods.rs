@@ -1,7 +1,7 @@
 //! Reads `foods:`.
 
 use super::credits;
-use super::fault::{At, Sink, either, later, shown};
+use super::fault::{At, Priced, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
 use super::keeping::Times;
@@ -9,6 +9,7 @@ use super::limits;
 use super::node::Value;
 use super::number::{Decimal, percent};
 use super::packs;
+use super::prices::Prices;
 use super::quantity::{self, Measures, PACK_WORDS};
 use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
 use crate::table::units::{self, Kind};
@@ -44,6 +45,8 @@ pub(crate) struct FoodDraft {
     pub(crate) food: Food,
     pub(crate) family: Option<String>,
     pub(crate) packs: Vec<Pack>,
+    /// What each pack costs, and where that stands.
+    pub(crate) priced: Vec<Priced>,
     /// How long each pack keeps, as written.
     pub(crate) times: Vec<Times>,
     /// Where each pack and each price stands.
@@ -59,20 +62,30 @@ pub(crate) struct FoodDraft {
 }
 
 /// Reads all foods, in the roll's order.
-pub(crate) fn read(roll: &Roll, currency: &Currency, sink: &mut Sink) -> Vec<FoodDraft> {
+pub(crate) fn read(
+    roll: &Roll,
+    currency: &Currency,
+    listed: &Prices,
+    sink: &mut Sink,
+) -> Vec<FoodDraft> {
     roll.entries
         .iter()
         .enumerate()
         .map(|(index, entry)| {
             let before = sink.count();
-            let mut draft = one(FoodId::new(index), entry, currency, sink);
+            let mut draft = one(FoodId::new(index), entry, (currency, listed), sink);
             draft.sound = sink.count() == before;
             draft
         })
         .collect()
 }
 
-fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodDraft {
+fn one(
+    id: FoodId,
+    entry: &Named,
+    money: (&Currency, &Prices),
+    sink: &mut Sink,
+) -> FoodDraft {
     let fields = &entry.fields;
     let mut draft = FoodDraft {
         food: Food {
@@ -90,6 +103,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
         },
         family: fields.text("family", sink).map(str::to_owned),
         packs: Vec::new(),
+        priced: Vec::new(),
         times: Vec::new(),
         pack_at: Vec::new(),
         measures: Measures::default(),
@@ -114,7 +128,7 @@ fn one(id: FoodId, entry: &Named, currency: &Currency, sink: &mut Sink) -> FoodD
         }
     }
     measures(fields, &mut draft.measures, true, sink);
-    packs::read(id, entry, &mut draft, currency, sink);
+    packs::read(id, entry, &mut draft, money, sink);
     credits::of_food(fields, &mut draft, sink);
     draft.food.household = draft.measures.household();
     draft

@@ -6,7 +6,7 @@ use super::fault::{Sink, shown};
 use super::flaws::Places;
 use super::foods::FoodDraft;
 use super::names::fold;
-use crate::larder::Contents;
+use crate::larder::{Component, Contents, FoodId};
 use crate::table::keeping::Place;
 use crate::table::kinds::{Bound, Kind, State, cooked_bound, in_days, kind_of};
 
@@ -26,6 +26,47 @@ pub(crate) struct Times {
 /// What a reader is told to do.
 const REMEDY: &str = "take the shorter, or say why not: `kept: freezer`, or `dated: true` where `keeps` is \
                       the date on the pack; your local food code comes first";
+
+/// Days for which something cooked is kept where its component does not say: the short end of the
+/// 3 to 4 days of University of Illinois Extension, Leftovers (after USDA FSIS).
+pub(crate) const COOKED_DEFAULT: i32 = 3;
+
+/// Returns the published time that stands in for one a pack option leaves out: the longest that the
+/// strictest source allows, in the place it is kept. `None` where nothing is published, where it
+/// is no number of days, and unopened for what is bought unripe.
+pub(crate) fn stand_in(
+    draft: &FoodDraft,
+    label: &str,
+    (stage, place): (Option<&str>, Option<Place>),
+    state: State,
+) -> Option<Bound> {
+    let text = described(draft, label);
+    let kind = kind_of(&text)?;
+    let ripe = stage.is_some_and(|stage| fold(stage) == "ripe");
+    if state == State::Sealed && kind.ripens_in().is_some() && !ripe {
+        return None;
+    }
+    kind.bound(state, place.or_else(|| called_frozen(&text)))
+}
+
+/// Returns the time that stands in for `keeps:` of something cooked or mixed; `None` for mixtures
+/// of dry foods, of which nothing is published.
+pub(crate) fn cooked_stand_in(
+    component: &Component,
+    foods: &[FoodDraft],
+) -> Option<(i32, Bound)> {
+    let bound = cooked_bound(&component.name, false, &parts(component, foods))?;
+    Some((COOKED_DEFAULT.min(bound.days.into()), bound))
+}
+
+/// The name and the table's group of each food in a component.
+fn parts<'a>(component: &Component, foods: &'a [FoodDraft]) -> Vec<(&'a str, Option<&'a str>)> {
+    let of = |food: FoodId| &foods[food.index()];
+    let parts = component.foods.iter().map(|&(food, _)| of(food));
+    parts
+        .map(|food| (food.food.name.as_str(), food.row.map(|row| row.group)))
+        .collect()
+}
 
 /// Words of a table's row that say how the food of its figures was cooked, not how it is sold.
 const COOKED: [&str; 2] = ["cooked", "boiled"];
@@ -172,12 +213,7 @@ fn cooked(larder: &Contents, places: &Places, sink: &mut Sink) {
         let frozen = FREEZER
             .iter()
             .any(|word| name.contains(word) || tagged(word));
-        let foods: Vec<(&str, Option<&str>)> = component
-            .foods
-            .iter()
-            .map(|(food, _)| &places.foods[food.index()])
-            .map(|food| (food.food.name.as_str(), food.row.map(|row| row.group)))
-            .collect();
+        let foods = parts(component, places.foods);
         let Some(bound) = cooked_bound(&component.name, frozen, &foods) else {
             continue;
         };

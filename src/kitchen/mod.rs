@@ -23,6 +23,8 @@ mod former;
 mod gather;
 mod gathered;
 mod hints;
+pub mod insert;
+pub mod jotted;
 mod json;
 mod keeping;
 mod limits;
@@ -30,21 +32,25 @@ pub mod names;
 mod node;
 mod number;
 mod packs;
+mod prices;
 mod quantity;
 mod recipes;
 pub mod render;
 mod rules;
+mod schema;
+pub mod sketch;
 mod standards;
 mod steps;
 mod stock;
 mod week;
 
-pub use fault::{Fault, Source, Tally};
+pub use fault::{Fault, Priced, PutIn, Source, Tally};
 pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
+pub use schema::schema;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 
-use crate::larder::Larder;
+use crate::larder::{Currency, Larder};
 use std::path::Path;
 
 /// What reading a kitchen gave.
@@ -61,6 +67,12 @@ pub struct Read {
     pub times: Vec<Fault>,
     /// How many there are.
     pub tally: Tally,
+    /// Keeping times that the files leave out or mark as assumed, in file and line order.
+    pub put_in: Vec<PutIn>,
+    /// The price of each pack option, by food; as far as they can be read where there is any fault.
+    pub prices: Vec<Priced>,
+    /// The currency they are in; `None` where no file names one.
+    pub currency: Option<Currency>,
     /// The files, by name, for excerpts.
     pub sources: Vec<Source>,
 }
@@ -69,8 +81,13 @@ pub struct Read {
 ///
 /// A folder that is missing, unreadable or empty is a fault like any other.
 pub fn read_dir(dir: &Path) -> Read {
+    read_dir_on(dir, None)
+}
+
+/// Reads the kitchen in a folder, where no price may be of a later day than this.
+pub fn read_dir_on(dir: &Path, today: Option<chrono::NaiveDate>) -> Read {
     match files::collect(dir) {
-        Ok(files) => assemble::read(files),
+        Ok(files) => assemble::read(files, today),
         Err(fault) => Read {
             larder: None,
             faults: vec![*fault],
@@ -80,9 +97,41 @@ pub fn read_dir(dir: &Path) -> Read {
                 faults: 1,
                 ..Tally::default()
             },
+            put_in: Vec::new(),
+            prices: Vec::new(),
+            currency: None,
             sources: Vec::new(),
         },
     }
+}
+
+/// Reads the kitchen in a folder as it would be with this text in the place of one of its files, or
+/// beside them.
+pub fn read_dir_with(dir: &Path, name: &str, text: &str) -> Read {
+    assemble::read(with(dir, name, text), None)
+}
+
+/// Returns the foods and components of a folder, as far as they can be read: with no word of its
+/// faults.
+pub fn known(dir: &Path) -> Vec<jotted::Known> {
+    files::collect(dir).map_or_else(|_| Vec::new(), assemble::known)
+}
+
+/// Names of the kitchen files of a folder with their texts, in name order; those that cannot be read
+/// are left out.
+pub fn texts(dir: &Path) -> Vec<(String, String)> {
+    let files = files::collect(dir).unwrap_or_default().into_iter();
+    files
+        .filter(|file| !prices::is_list(&file.name))
+        .filter_map(|file| Some((file.name, String::from_utf8(file.bytes.ok()?).ok()?)))
+        .collect()
+}
+
+fn with(dir: &Path, name: &str, text: &str) -> Vec<files::File> {
+    let mut all = files::collect(dir).unwrap_or_default();
+    all.retain(|file| file.name != name);
+    all.push(files::File::text(name.to_owned(), text.as_bytes().to_vec()));
+    all
 }
 
 /// Splits a quantity as a cook writes it: numerator and denominator of the number, and the
@@ -99,5 +148,6 @@ pub fn read_texts(texts: Vec<(String, Vec<u8>)>) -> Read {
             .into_iter()
             .map(|(name, bytes)| files::File::text(name, bytes))
             .collect(),
+        None,
     )
 }

@@ -1,19 +1,21 @@
 //! Reads the pack options of a food: size, price and keeping time.
 
 use super::currency::money;
-use super::fault::{At, Says, Sink, says, shown};
-use super::fields::Fields;
+use super::fault::{At, Priced, PutIn, Says, Sink, says, shown};
+use super::fields::{self, Fields};
 use super::foods::{FoodDraft, WHOLE};
 use super::gather::Named;
-use super::keeping::Times;
+use super::keeping::{Times, stand_in};
 use super::limits;
 use super::node::Node;
 use super::number::Decimal;
+use super::prices::Prices;
 use super::quantity;
 use crate::larder::{Currency, FoodId, Pack, value_nano};
 use crate::table::keeping::Place;
+use crate::table::kinds::{Bound, State};
 
-const PACK_KEYS: [&str; 12] = [
+pub(crate) const PACK_KEYS: [&str; 13] = [
     "pack",
     "size",
     "units",
@@ -26,6 +28,7 @@ const PACK_KEYS: [&str; 12] = [
     "open_keeps",
     "end",
     "loose",
+    "assumed",
 ];
 
 /// Reads `packs:` into the draft.
@@ -33,7 +36,7 @@ pub(crate) fn read(
     id: FoodId,
     entry: &Named,
     draft: &mut FoodDraft,
-    currency: &Currency,
+    money: (&Currency, &Prices),
     sink: &mut Sink,
 ) {
     let example = "[{pack: 400 g tin, size: 240 g, price: 0.89, keeps: 365, open_keeps: 3}]";
@@ -50,7 +53,7 @@ pub(crate) fn read(
     }
     for item in items {
         let before = sink.count();
-        if let Some((pack, times, price_at)) = pack(id, item, draft, currency, sink) {
+        if let Some((pack, times, price_at, priced)) = pack(id, item, draft, money, sink) {
             if let Some(index) = draft
                 .packs
                 .iter()
@@ -70,6 +73,7 @@ pub(crate) fn read(
                 draft.measures.pack = Some((pack.unit_mg, pack.units));
             }
             draft.packs.push(pack);
+            draft.priced.push(priced);
             draft.times.push(times);
             draft.pack_at.push((item.at, price_at));
         }
@@ -118,9 +122,9 @@ fn pack(
     id: FoodId,
     item: &Node,
     draft: &FoodDraft,
-    currency: &Currency,
+    (currency, listed): (&Currency, &Prices),
     sink: &mut Sink,
-) -> Option<(Pack, Times, At)> {
+) -> Option<(Pack, Times, At, Priced)> {
     let fields = Fields::open(item, "a pack option", &PACK_KEYS, sink)?;
     let staple = draft.food.staple;
     let size = fields.need_text("size", "400 g", sink);
@@ -140,10 +144,25 @@ fn pack(
         example: "4",
     };
     let units = fields.number("units", count, sink).unwrap_or(1);
-    let price_at = fields.value_at("price");
-    let price = fields
-        .need_text("price", "0.89", sink)
-        .and_then(|text| sink.take(price_at, money(text, currency, false)));
+    let listed = label.and_then(|label| listed.of(&draft.food.name, label));
+    let mut price_at = fields.value_at("price");
+    // What a list says counts before what stands here, which is held to its form all the same.
+    let written = match listed {
+        Some(_) => fields.text("price", sink),
+        None => fields.need_text("price", "0.89", sink),
+    };
+    let written = written.and_then(|text| sink.take(price_at, money(text, currency, false)));
+    if let Some(listed) = listed {
+        price_at = listed.at;
+    }
+    let price = listed.map(|listed| listed.minor).or(written);
+    let priced = Priced {
+        food: draft.food.name.clone(),
+        pack: label.unwrap_or_default().to_owned(),
+        staple,
+        minor: price,
+        listed: listed.map(|listed| (listed.date, listed.shop.clone())),
+    };
     if price == Some(0) && !staple {
         sink.fault(
             price_at,
@@ -152,11 +171,20 @@ fn pack(
         );
     }
     let price_minor = price.unwrap_or(0);
+    let label = label.unwrap_or_default();
+    let stage = fields.text("stage", sink);
+    let place = kept(&fields, sink);
+    // What the maker dates is not held against what is published of its kind.
+    let dated = fields.flag("dated", false, sink);
     let keeping = if staple {
         keeping_of_staple(&fields, sink)
     } else {
-        keeping(&fields, sink)
+        let asked = (stage, place);
+        let published = |state| stand_in(draft, label, asked, state);
+        let named = (draft.food.name.as_str(), label);
+        keeping(&fields, dated, named, &published, sink)
     };
+    assumed(&fields, (&draft.food.name, label), &keeping, sink);
     let edible_mg = i128::from(unit_mg) * i128::from(units);
     if edible_mg > i128::from(limits::MASS_MG) {
         sink.fault(
@@ -167,8 +195,8 @@ fn pack(
     }
     let pack = Pack {
         food: id,
-        label: label.unwrap_or_default().to_owned(),
-        stage: fields.text("stage", sink).map(str::to_owned),
+        label: label.to_owned(),
+        stage: stage.map(str::to_owned),
         unit_ap_mg,
         unit_mg,
         units,
@@ -180,14 +208,12 @@ fn pack(
         end: keeping.end,
         value_nano: value_nano(price_minor, edible_mg as i64),
     };
-    // What the maker dates is not held against what is published of its kind.
-    let dated = fields.flag("dated", false, sink);
     let times = Times {
-        place: kept(&fields, sink),
+        place,
         sealed: keeping.times.sealed.filter(|_| !dated),
         ..keeping.times
     };
-    Some((pack, times, price_at))
+    Some((pack, times, price_at, priced))
 }
 
 /// Returns as-purchased and edible milligrams of a pack's size. A mass is as purchased; a measure
@@ -250,7 +276,60 @@ fn keeping_of_staple(fields: &Fields, sink: &mut Sink) -> Keeping {
     }
 }
 
-fn keeping(fields: &Fields, sink: &mut Sink) -> Keeping {
+/// Reads `assumed:`, the keys whose figures nobody has confirmed yet: they are told by `check`.
+fn assumed(fields: &Fields, (name, pack): (&str, &str), keeping: &Keeping, sink: &mut Sink) {
+    for item in fields.list("assumed", 2, sink) {
+        let Some(word) = fields::text(item, "assumed", limits::NAME, sink) else {
+            continue;
+        };
+        let known = [
+            ("keeps", keeping.times.sealed),
+            ("open_keeps", keeping.times.opened),
+        ];
+        let Some(&(key, days)) = known.iter().find(|(key, _)| *key == word) else {
+            sink.fault(
+                item.at,
+                format!("`{}` is no figure that may be assumed", shown(word)),
+                "write `keeps`, `open_keeps` or both",
+            );
+            continue;
+        };
+        match days.filter(|_| fields.has(key)) {
+            Some(days) => sink.put_in(
+                item.at,
+                PutIn {
+                    name: name.to_owned(),
+                    pack: pack.to_owned(),
+                    key,
+                    days,
+                    ..PutIn::default()
+                },
+            ),
+            None => sink.fault(
+                item.at,
+                format!("`{key}` is said to be assumed, and does not stand here"),
+                format!("write `{key}:`, or take it out of `assumed`"),
+            ),
+        }
+    }
+}
+
+/// Reads how long a pack keeps; `published` gives the time that stands in for one left out.
+fn keeping(
+    fields: &Fields,
+    dated: bool,
+    (name, label): (&str, &str),
+    published: &dyn Fn(State) -> Option<Bound>,
+    sink: &mut Sink,
+) -> Keeping {
+    let put_in = |key: &'static str, days: i64, bound: Bound| PutIn {
+        name: name.to_owned(),
+        pack: label.to_owned(),
+        key,
+        days,
+        published: Some((bound.where_kept(), bound.source)),
+        ..PutIn::default()
+    };
     let loose = fields.flag("loose", false, sink);
     let mut ready_from = 0;
     let mut ready_to = 0;
@@ -271,14 +350,30 @@ fn keeping(fields: &Fields, sink: &mut Sink) -> Keeping {
             "a pack has `keeps` or `ready`, not both",
             "write `ready: 2..5` for a ripening fruit, `keeps: 7` for everything else",
         ),
-        (false, false) => sink.fault(
-            fields.at,
-            "a pack option lacks `keeps`",
-            "write the days an unopened unit stays good (`keeps: 7`), or `ready: 2..5` for a \
-             ripening fruit",
-        ),
+        (false, false) => match published(State::Sealed).filter(|_| !dated) {
+            Some(bound) => {
+                ready_to = bound.days.into();
+                sink.put_in(fields.at, put_in("keeps", ready_to, bound));
+            }
+            None => sink.fault(
+                fields.at,
+                "a pack option lacks `keeps`",
+                "write the days an unopened unit stays good (`keeps: 7`), or `ready: 2..5` for a \
+                 ripening fruit",
+            ),
+        },
     }
-    let open = fields.number("open_keeps", days_form("a number of days", "3"), sink);
+    let mut open = fields.number("open_keeps", days_form("a number of days", "3"), sink);
+    if !loose
+        && !fields.has("open_keeps")
+        && let Some(bound) = published(State::Opened)
+    {
+        // Opened it keeps no longer than it would have unopened.
+        let days = i64::from(bound.days);
+        let days = if fields.has("ready") { days } else { days.min(ready_to) };
+        open = Some(days);
+        sink.put_in(fields.at, put_in("open_keeps", days, bound));
+    }
     if open.is_none() && !loose && !fields.has("open_keeps") {
         sink.fault(
             fields.at,

@@ -163,6 +163,45 @@ pub(crate) fn mass(text: &str) -> Result<i64, Says> {
     }
 }
 
+/// Largest denominator that a cook measures out.
+const MOST_PARTS: i128 = 8;
+
+/// Returns one of so many shares of a quantity as a cook would write it: in its own measure where
+/// the number is one that can be measured out, else in grams of the `mg` milligrams it comes to.
+pub(crate) fn shared(text: &str, of: i64, mg: i64) -> String {
+    let grams = || match mg {
+        0..1_000 => format!("{mg} mg"),
+        1_000..100_000 => {
+            let tenths = (mg + 50) / 100;
+            match tenths % 10 {
+                0 => format!("{} g", tenths / 10),
+                rest => format!("{}.{rest} g", tenths / 10),
+            }
+        }
+        _ => format!("{} g", (mg + 500) / 1_000),
+    };
+    let Ok(written) = split(text) else {
+        return grams();
+    };
+    let measure = squeezed(written.measure);
+    let Ratio { num, den } = written.number;
+    let (Some(den), false) = (den.checked_mul(of.into()), is_mass(text)) else {
+        return grams();
+    };
+    let by = gcd(num, den);
+    let (num, den) = (num / by, den / by);
+    match (num / den, num % den) {
+        _ if den > MOST_PARTS => grams(),
+        (whole, 0) => format!("{whole} {measure}"),
+        (0, part) => format!("{part}/{den} {measure}"),
+        (whole, part) => format!("{whole} {part}/{den} {measure}"),
+    }
+}
+
+fn gcd(a: i128, b: i128) -> i128 {
+    if b == 0 { a.max(1) } else { gcd(b, a % b) }
+}
+
 /// Returns whether a quantity is written in a unit of mass.
 pub(crate) fn is_mass(text: &str) -> bool {
     split(text).is_ok_and(|written| {
@@ -193,6 +232,11 @@ impl Measures {
         self.list
             .iter()
             .any(|measure| measure.own && measure.key == key)
+    }
+
+    /// Returns the names of the measures.
+    pub(crate) fn names(&self) -> impl Iterator<Item = &str> {
+        self.list.iter().map(|measure| measure.name.as_str())
     }
 
     /// Reads a quantity into whole milligrams.
@@ -394,6 +438,19 @@ mod tests {
         assert!(3 * third <= beans.read("1 pack").unwrap());
         assert_eq!(beans.read("1 pack"), Ok(720_000));
         assert_eq!(beans.read("2 units"), Ok(480_000));
+    }
+
+    /// By hand: 3 cups for four are 3/4 cup; 1 cup for twelve is no measure a cook has, and a
+    /// twelfth of 185 g is 15.4 g; 500 g for three are 166.666 g, 167 to the nearest gram.
+    #[test]
+    fn a_share_is_written_as_a_cook_measures() {
+        assert_eq!(shared("3 cups", 4, 138_750), "3/4 cups");
+        assert_eq!(shared("6 cups", 4, 277_500), "1 1/2 cups");
+        assert_eq!(shared("4 pieces", 4, 150_000), "1 pieces");
+        assert_eq!(shared("1 cup", 12, 15_416), "15.4 g");
+        assert_eq!(shared("500 g", 3, 166_666), "167 g");
+        assert_eq!(shared("1 g", 4, 250), "250 mg");
+        assert_eq!(shared("0.5 cup", 2, 46_250), "1/4 cup");
     }
 
     #[test]

@@ -8,6 +8,7 @@ use super::gather::{Named, Roll, Shape};
 use super::limits;
 use super::node::Node;
 use super::number::Decimal;
+use super::quantity;
 use super::steps::{self, Entry, Tools};
 use super::week::Frame;
 use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Recipe};
@@ -17,7 +18,7 @@ pub(crate) const SHAPE: Shape = Shape {
     what: "a recipe",
     example: "Chickpea wrap",
     keys: &[
-        "recipe", "form", "protein", "tags", "needs", "days", "minutes", "lines", "steps",
+        "recipe", "form", "protein", "tags", "needs", "days", "minutes", "serves", "lines", "steps",
     ],
     most: limits::RECIPES,
 };
@@ -92,8 +93,9 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
     }
     let before = sink.count();
     let items = fields.list("lines", limits::LINES, sink);
+    let serves = fields.number("serves", SERVES, sink).unwrap_or(1);
     for item in items {
-        line(item, &mut draft, pantry, sink);
+        line(item, serves, &mut draft, pantry, sink);
     }
     if draft.recipe.finishers.len() == items.len() && sink.count() == before {
         sink.fault(
@@ -133,7 +135,7 @@ fn days(fields: &Fields, frame: Frame, sink: &mut Sink) -> Vec<bool> {
     out
 }
 
-fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
+fn line(item: &Node, serves: i64, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
     let keys = [
         "food",
         "component",
@@ -193,7 +195,7 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
             let Some(entry) = Fields::open(item, "an alternative", &keys, sink) else {
                 continue;
             };
-            let Some(alternative) = filling(&entry, pantry, sink) else {
+            let Some(alternative) = filling(&entry, serves, pantry, sink) else {
                 continue;
             };
             if alternatives.is_empty() {
@@ -211,7 +213,7 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
             }
             alternatives.push(alternative);
         }
-    } else if let Some(alternative) = filling(&fields, pantry, sink) {
+    } else if let Some(alternative) = filling(&fields, serves, pantry, sink) {
         if optional {
             let appeal = appeal.unwrap_or(1);
             draft.recipe.finishers.push(Finisher {
@@ -228,12 +230,50 @@ fn line(item: &Node, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
     }
 }
 
-fn filling(fields: &Fields, pantry: &Pantry, sink: &mut Sink) -> Option<Alternative> {
+/// For how many portions the lines of a recipe, or for how many batches those of a component are
+/// written.
+pub(crate) const SERVES: Decimal = Decimal {
+    places: 0,
+    least: 1,
+    most: 1_000,
+    what: "a whole number",
+    example: "4",
+};
+
+/// Reads what fills a line, of which `serves` portions were written.
+fn filling(
+    fields: &Fields,
+    serves: i64,
+    pantry: &Pantry,
+    sink: &mut Sink,
+) -> Option<Alternative> {
     let what = ingredient(fields, pantry.food_roll, pantry.component_roll, sink);
     let (mg, written) = amount(fields, what, pantry, sink)?;
+    if serves == 1 {
+        return Some(Alternative {
+            what: what?,
+            mg,
+            written: written.to_owned(),
+        });
+    }
+    // What was rounded down for all of it is rounded down alike for a part of it.
+    let each = share(mg, serves, written, fields.value_at("amount"), sink)?;
     Some(Alternative {
         what: what?,
-        mg,
-        written: written.to_owned(),
+        mg: each,
+        written: quantity::shared(written, serves, each),
     })
+}
+
+/// Returns one of so many shares of an amount.
+pub(crate) fn share(mg: i64, of: i64, written: &str, at: At, sink: &mut Sink) -> Option<i64> {
+    if mg < of {
+        sink.fault(
+            at,
+            format!("`{}` in {of} is less than a milligram each", shown(written)),
+            "check the number and its measure, or leave it out",
+        );
+        return None;
+    }
+    Some(mg / of)
 }

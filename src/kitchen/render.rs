@@ -3,7 +3,7 @@
 //! Plain ASCII without colour at 80 columns, so that it reads the same in a terminal, a log and a
 //! screen reader. Names and excerpts keep their own letters.
 
-use super::fault::{Fault, More, Source, Tally};
+use super::fault::{Fault, More, PutIn, Source, Tally};
 use crate::unicode;
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError,
@@ -49,6 +49,27 @@ pub fn times(tally: Tally) -> String {
         several => format!("{several} keeping times here are longer than the published ones"),
     };
     format!("{whose}: `scant check` tells which, and the published figure\n")
+}
+
+/// Says that keeping times stand in for some that the files leave out, or are marked as assumed;
+/// nothing if none does.
+pub fn put_in(all: &[PutIn]) -> String {
+    let published = all.iter().filter(|put_in| put_in.published.is_some());
+    let published = published.count();
+    let mut told = Vec::new();
+    if published > 0 {
+        told.push(format!(
+            "keeping times left out of the files, taken from what is published: {published}"
+        ));
+    }
+    if all.len() > published {
+        let assumed = all.len() - published;
+        told.push(format!("keeping times marked as assumed: {assumed}"));
+    }
+    if told.is_empty() {
+        return String::new();
+    }
+    format!("{}; `scant check` lists them\n", told.join("; "))
 }
 
 /// Says how many are of kinds of which none is told; nothing if there are none.

@@ -7,7 +7,7 @@ use super::node::{Node, Value};
 use super::number::{Decimal, decimal};
 use crate::larder::{Day, MILLI, MOST_DAYS, Week};
 
-const WEEKDAYS: [&str; 7] = [
+pub(crate) const WEEKDAYS: [&str; 7] = [
     "Sunday",
     "Monday",
     "Tuesday",

@@ -10,6 +10,8 @@ use ::csv::{QuoteStyle, Terminator, WriterBuilder};
 
 use super::words;
 use crate::explain::{Explanation, Fate, Origin};
+use crate::kitchen::Priced;
+use chrono::NaiveDate;
 
 /// Returns the shopping list: a row a pack option and trip.
 pub fn shopping_csv(explanation: &Explanation) -> String {
@@ -99,6 +101,21 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
         ],
         rows,
     )
+}
+
+/// Returns a price list to fill in: a row a pack, without its price.
+pub fn prices_csv(packs: &[&Priced], today: NaiveDate) -> String {
+    let rows = packs.iter().map(|priced| {
+        let shop = priced.listed.as_ref().map_or("", |(_, shop)| shop);
+        vec![
+            figure(today.to_string()),
+            text(shop),
+            text(&priced.food),
+            text(&priced.pack),
+            figure(String::new()),
+        ]
+    });
+    written(&["date", "shop", "food", "pack", "price"], rows)
 }
 
 /// A cell: nothing becomes one but by [`text`] and [`figure`].

@@ -2,6 +2,7 @@
 //! and works nothing out: figures are only rounded and placed.
 
 mod advice;
+mod blocks;
 mod calendar;
 mod central;
 mod csv;
@@ -14,6 +15,7 @@ mod linked;
 mod measures;
 mod names;
 mod phrases;
+mod pool;
 mod prep_words;
 mod row_sentences;
 mod sentences;
@@ -23,18 +25,22 @@ mod trade_sentences;
 mod words;
 
 use crate::explain::{Explanation, Row};
+use crate::survey::Survey;
 use crate::tradeoffs::Tradeoffs;
 use names::isolated;
 
+pub use blocks::{
+    ComponentSketch, RecipeSketch, component_block, food_block, food_told, recipe_block,
+};
 pub use calendar::calendar;
 pub use central::central;
-pub use csv::{leftovers_csv, shopping_csv};
+pub use csv::{leftovers_csv, prices_csv, shopping_csv};
 pub use foods::{food, food_list};
 pub use imported::imported;
 pub use json::{
-    json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
+    check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
 };
-pub use kitchen::kitchen;
+pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use sheet::sheet;
 
@@ -70,6 +76,11 @@ pub fn recipes(explanation: &Explanation) -> String {
 /// Returns weeks in a row, at most 80 characters wide.
 pub fn row(row: &Row) -> String {
     text::row(&isolated(row))
+}
+
+/// Returns a pool of recipes, at most 80 characters wide, ending in a line break.
+pub fn pool(told: &Survey) -> String {
+    pool::pool(told)
 }
 
 /// Returns the trade-offs, at most 80 characters wide, ending in a line break.

@@ -16,6 +16,7 @@ pub mod keeping;
 pub mod kinds;
 pub mod packs;
 pub mod pattern;
+pub mod practice;
 pub mod reference;
 pub mod units;
 
@@ -24,7 +25,7 @@ use std::sync::LazyLock;
 
 use crate::larder::NUTRIENTS;
 
-pub use search::{find, near, search};
+pub use search::{find, near, search, words as name_words};
 
 /// The published table all rows are carried over from.
 pub const RELEASE: &str =

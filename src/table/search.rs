@@ -8,7 +8,7 @@ use crate::unicode;
 
 /// Returns the words of a name in the form they are compared in: lower case, no accents, no
 /// punctuation, plurals cut, so that `Firm tofu`, `tofu, firm` and `carrots` / `carrot` meet.
-pub(super) fn words(text: &str) -> Vec<String> {
+pub fn words(text: &str) -> Vec<String> {
     let plain: String = unicode::small(text).chars().map(unaccented).collect();
     plain
         .split(|c: char| c.is_whitespace() || matches!(c, ',' | '-' | '(' | ')'))

@@ -1,5 +1,6 @@
 //! The week, weeks in a row, and the trade-offs, as one JSON object each, and the schemas of these objects.
 
+mod check;
 mod exact;
 mod fill;
 mod prep;
@@ -8,6 +9,7 @@ mod shape;
 mod trade;
 mod trade_fill;
 
+pub use check::CheckReport;
 pub use exact::Exact;
 pub use prep::PrepReport;
 pub use row::RowReport;
@@ -15,6 +17,7 @@ pub use shape::Report;
 pub use trade::TradeoffsReport;
 
 use crate::explain::{Explanation, Row};
+use crate::kitchen::Read;
 use crate::tradeoffs::Tradeoffs;
 
 /// Returns the report as indented JSON, ending in a line break.
@@ -45,6 +48,16 @@ pub fn row_json(row: &Row) -> String {
 /// Returns the JSON Schema of what [`row_json`] returns.
 pub fn row_schema() -> String {
     pretty(&schemars::schema_for!(RowReport))
+}
+
+/// Returns what reading a kitchen gave as indented JSON, ending in a line break.
+pub fn check_json(read: &Read) -> String {
+    pretty(&check::report(read))
+}
+
+/// Returns the JSON Schema of what [`check_json`] returns.
+pub fn check_schema() -> String {
+    pretty(&schemars::schema_for!(CheckReport))
 }
 
 /// Returns the trade-offs as indented JSON, ending in a line break.
