@@ -9,6 +9,7 @@ use super::console::Typed;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
 use crate::larder::{Aim, limits};
+use crate::report::Part;
 use crate::tradeoffs::Section;
 
 /// The command line.
@@ -150,6 +151,54 @@ pub struct WeekArgs {
     /// Leave out what changes would cost: the week alone, sooner
     #[arg(long)]
     pub brief: bool,
+    /// Print these parts of the whole report instead of the first screen
+    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    pub show: Vec<PartWord>,
+    /// Print the whole report; as --show all
+    #[arg(long)]
+    pub full: bool,
+}
+
+/// A part of the whole report as typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PartWord {
+    /// What is eaten when, with energy and protein
+    Lunches,
+    /// The shopping list and the cupboard
+    List,
+    /// What is cooked ahead, and work by day
+    Batches,
+    /// What goes into each box, and finishers
+    Boxes,
+    /// What every pack leaves
+    Leftovers,
+    /// Nutrition, food groups, allergens
+    Nutrition,
+    /// What was proved, and what the total is made of
+    Proof,
+    /// Cautions in full
+    Cautions,
+    /// What changes would cost
+    Changes,
+    /// All of them
+    All,
+}
+
+impl PartWord {
+    /// Returns the part of the report; none of what is worked out after it, and of all.
+    pub(super) fn part(self) -> Option<Part> {
+        match self {
+            Self::Lunches => Some(Part::Lunches),
+            Self::List => Some(Part::List),
+            Self::Batches => Some(Part::Batches),
+            Self::Boxes => Some(Part::Boxes),
+            Self::Leftovers => Some(Part::Leftovers),
+            Self::Nutrition => Some(Part::Nutrition),
+            Self::Proof => Some(Part::Proof),
+            Self::Cautions => Some(Part::Cautions),
+            Self::Changes | Self::All => None,
+        }
+    }
 }
 
 /// What may be asked of a prep plan.
@@ -304,7 +353,7 @@ impl From<AimWord> for Aim {
 /// How the week is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
-    /// For people, 80 characters wide
+    /// For people, 80 columns wide, up to 120 on a terminal that has them
     Text,
     /// For programs; `scant schema` describes it
     Json,

@@ -35,6 +35,7 @@ use clap::Parser;
 use clap::error::ErrorKind;
 
 use args::{Command, Described};
+use crate::report::Screen;
 use whole::Refusal;
 
 /// Runs one command line, the program's name first, and returns how it ended.
@@ -99,6 +100,14 @@ fn obey(command: &Command) -> Exit {
 /// Prints data and returns `exit`, unless it cannot be written.
 fn print(text: &str, exit: Exit) -> Exit {
     match signals::printing(|| console::data(text)) {
+        Ok(()) => exit,
+        Err(error) => unprinted(&error),
+    }
+}
+
+/// Prints a screen and returns `exit`, unless it cannot be written.
+fn print_screen(screen: &Screen, exit: Exit) -> Exit {
+    match signals::printing(|| console::screen(screen)) {
         Ok(()) => exit,
         Err(error) => unprinted(&error),
     }

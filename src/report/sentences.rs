@@ -20,6 +20,35 @@ pub(super) const CAUTIONS: [&str; 5] = [
      cautions in full.",
 ];
 
+/// The gravest of them, for the first screen.
+pub(super) const SHORT_CAUTIONS: [&str; 2] = [
+    "Cooked and cut food keeps 3 to 4 days at 4 °C (40 °F); in doubt, throw it out.",
+    "Read labels for allergens; local codes and dietitians first; advice: scant prep.",
+];
+
+/// Where the rest is.
+pub(super) const WHERE_THE_REST_IS: &str =
+    "Why not X? --with X. More: prep, list, recipes, tradeoffs, --show, --full.";
+
+/// What was proved, where the whole sentence is not needed.
+pub(super) const BEST: &str = "Proved best: no week within its rules is better.";
+
+/// How many foods are bought, and how many may be.
+pub(super) fn to_buy(week: &WeekFacts) -> String {
+    let foods = count(week.tally.foods, "food");
+    let cap = week.standings.iter().find_map(|standing| match standing.held {
+        Held::Cap(by) => Some((by, standing.limit, standing.reached)),
+        _ => None,
+    });
+    match cap {
+        Some((CapBy::Foods, limit, _)) => format!("{foods} (at most {limit})"),
+        Some((CapBy::Families, limit, reached)) => {
+            format!("{foods} of {} (at most {limit})", count(reached, "family"))
+        }
+        None => foods,
+    }
+}
+
 /// Days that cooked food keeps in the refrigerator at most: University of Illinois Extension,
 /// Leftovers, after USDA FSIS.
 const LEFTOVER_DAYS: i32 = 4;
@@ -507,17 +536,25 @@ pub(super) fn standing(standing: &Standing, currency: &Currency) -> String {
     }
 }
 
-/// What a ban changed, as sentences.
+/// What stands over what options changed.
+pub(super) fn changed_by(changes: &Changes) -> String {
+    format!("What changed with {}", and(&changes.asked))
+}
+
+/// What the options of a run changed, as sentences.
 pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
-    let without = and(&changes.banned);
+    let these = match changes.asked.len() {
+        1 => "it",
+        _ => "them",
+    };
     let mut sentences = Vec::new();
     match (&changes.before, &changes.after) {
         (Some(before), Some(after)) => {
             let unproved = match (changes.before_verdict, changes.after_verdict) {
                 (Verdict::Best, Verdict::Best) => None,
-                (Verdict::Best, _) => Some("The week with the ban is not"),
-                (_, Verdict::Best) => Some("The week without the ban is not"),
-                _ => Some("Neither week is"),
+                (Verdict::Best, _) => Some(format!("The week with {these} is not")),
+                (_, Verdict::Best) => Some(format!("The week without {these} is not")),
+                _ => Some("Neither week is".to_owned()),
             };
             sentences
                 .extend(unproved.map(|which| {
@@ -551,20 +588,20 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
             ));
             let same = |differences: &Differences| differences.lunches.is_empty();
             if changes.differences.as_ref().is_some_and(same) {
-                sentences.push(format!("The lunches are the same without {without}."));
+                sentences.push(format!("The lunches are the same with {these}."));
             }
         }
         (Some(_), None) => sentences.push(match changes.after_verdict {
             Verdict::Impossible => {
-                format!("With {without} allowed there is a week; without, there is none: proved.")
+                format!("Without {these} there is a week; with {these} there is none: proved.")
             }
-            _ => format!("With {without} allowed there is a week; without, none was found."),
+            _ => format!("Without {these} there is a week; with {these} none was found."),
         }),
         (None, _) => sentences.push(match changes.before_verdict {
             Verdict::Impossible => {
-                format!("With {without} allowed there is no week either: proved.")
+                format!("Without {these} there is no week either: proved.")
             }
-            _ => format!("With {without} allowed no week was found to compare with."),
+            _ => format!("Without {these} no week was found to compare with."),
         }),
     }
     sentences

@@ -63,7 +63,7 @@ pub struct Report {
     pub sources: Vec<String>,
     /// Rules with a figure and how near the week stands to each limit.
     pub rules: Vec<RuleShape>,
-    /// What a ban changed; null when none was asked for.
+    /// What the options of the run changed; null without any.
     pub changes: Option<ChangesShape>,
     /// When impossible: rules that cannot hold together, whatever the others say, in words;
     /// without any one of them the rest of these allow a week. Empty if no rule is to blame. Null if there is a week, or if they were not found in time.
@@ -484,19 +484,21 @@ pub struct RuleShape {
     pub at_limit: bool,
 }
 
-/// What a ban changed.
+/// What the options of the run changed.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct ChangesShape {
-    /// What was banned.
+    /// The options, as typed; the week before is that of the same kitchen without them.
+    pub asked: Vec<String>,
+    /// What of it was banned.
     pub banned: Vec<String>,
-    /// What was proved without the ban.
+    /// What was proved without the options.
     pub before_outcome: OutcomeWord,
-    /// Sums without the ban.
+    /// Sums without the options.
     pub before: Option<SumsShape>,
-    /// Sums with the ban.
+    /// Sums with them.
     pub after: Option<SumsShape>,
     /// Days whose lunch differs; null, as are the two below, unless there is a week both with
-    /// and without the ban.
+    /// and without the options.
     pub lunches: Option<Vec<LunchChangeShape>>,
     /// Foods not bought any more.
     pub dropped: Option<Vec<String>>,
@@ -524,7 +526,7 @@ pub struct SumsShape {
 pub struct LunchChangeShape {
     /// The day.
     pub day: i32,
-    /// Recipe without the ban.
+    /// Recipe without the options.
     pub before: String,
     /// Recipe with it.
     pub after: String,

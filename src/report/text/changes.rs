@@ -1,4 +1,4 @@
-//! What a ban changed.
+//! What the options of a run changed.
 
 use super::super::grid::{self, Lean};
 use super::super::{sentences, words};
@@ -11,8 +11,7 @@ pub(super) fn section(explanation: &Explanation) -> Option<String> {
     if let Some(differences) = &changes.differences {
         body += &table(differences);
     }
-    let title = format!("What changed without {}", words::and(&changes.banned));
-    Some(titled(&title, &body))
+    Some(titled(&sentences::changed_by(changes), &body))
 }
 
 fn table(differences: &Differences) -> String {
