@@ -61,7 +61,7 @@ pub enum Command {
     },
     /// Write the integer program of a week, for general solvers
     Program(ProgramArgs),
-    /// Say what is done when: every stint timed, the cook as short in the kitchen as can be
+    /// Say what is done when: every step timed, the cook as short in the kitchen as can be
     Prep(PrepArgs),
     /// Print the week's lunches and batches as recipes for all who eat
     Recipes(RecipesArgs),
@@ -103,7 +103,7 @@ pub struct ProgramArgs {
 pub struct AskArgs {
     /// The kitchen's folder; the built-in demo kitchen if left out
     pub dir: Option<PathBuf>,
-    /// Most counted foods bought
+    /// Most foods to buy
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(i64).range(0..=limits::COUNT))]
     pub cap: Option<i64>,
     /// Let the cap count families of foods
@@ -253,14 +253,17 @@ pub struct TradeoffsArgs {
     /// How to print them
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
-    /// Only these sections; all if left out
+    /// Only these sections, each whole; the findings that matter of all if left out
     #[arg(long, value_name = "SECTIONS", value_delimiter = ',')]
     pub only: Vec<SectionWord>,
+    /// All sections whole
+    #[arg(long)]
+    pub full: bool,
     /// How many other weeks, of each kind
     #[arg(long, value_name = "N", default_value_t = 3, value_parser = others)]
     pub others: usize,
     /// How much worse than the best a quite different week may be, in the kitchen's currency;
-    /// a tenth of the objective if left out
+    /// a tenth of the total if left out
     #[arg(long, value_name = "MONEY")]
     pub within: Option<Typed>,
 }
@@ -329,7 +332,7 @@ pub enum EngineWord {
 /// An aim as typed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum AimWord {
-    /// Counted foods bought
+    /// Foods to buy
     Foods,
     /// Packs bought and staples used
     Cost,

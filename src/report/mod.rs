@@ -92,6 +92,11 @@ pub fn row(row: &Row) -> String {
     text::row(&isolated(row))
 }
 
+/// Returns the findings of the trade-offs that matter, on one screen.
+pub fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
+    text::trade_screen(&isolated(told), look)
+}
+
 /// Returns the trade-offs, at most 80 characters wide, ending in a line break.
 pub fn tradeoffs(told: &Tradeoffs) -> String {
     text::tradeoffs(&isolated(told))

@@ -52,7 +52,7 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
         .collect();
     let passive = match batch.passive_minutes {
         0 => String::new(),
-        minutes => format!(", {minutes} passive"),
+        minutes => format!(", {minutes} by itself"),
     };
     let needs = if batch.needs.is_empty() {
         String::new()
@@ -278,7 +278,7 @@ pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
         words::money(facts.bought_minor, currency),
         currency.code,
         words::money(facts.packs_minor, currency),
-        words::count(facts.foods, "counted food")
+        words::count(facts.foods, "food to buy")
     )
 }
 

@@ -124,7 +124,7 @@ fn agree(n: i64, noun: &str, one: &str, many: &str) -> String {
 
 /// The line under the shopping list that holds it against the cap.
 pub(super) fn counted(week: &WeekFacts) -> String {
-    let foods = count(week.tally.foods, "counted food");
+    let foods = count(week.tally.foods, "food to buy");
     let cap = week
         .standings
         .iter()
@@ -155,7 +155,7 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .to_owned()
         }
         Verdict::Best => {
-            "Proved best: no week that keeps the rules has a smaller objective.".to_owned()
+            "Proved best: no week that keeps the rules has a smaller total, wishes priced in.".to_owned()
         }
         Verdict::Good { .. } if ordered => {
             "Good, not proved best: the search ended before the aims were all settled.".to_owned()
@@ -166,7 +166,7 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .as_ref()
                 .map_or(bound_nano, |week| week.parts.total_nano);
             format!(
-                "Good, not proved best: the search ended before a proof. No week has an objective \
+                "Good, not proved best: the search ended before a proof. No week has a total \
                  below {} {}; this one has {}, a gap of at most {}.",
                 currency.code,
                 money_nano(bound_nano, currency),
@@ -326,13 +326,13 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
         }
         Clash::Sameness(most) => {
             format!(
-                "sameness of any two lunches at most {}",
+                "overlap of any two lunches at most {}",
                 words::thousandths(*most)
             )
         }
         Clash::SamenessAdjacent(most) => {
             format!(
-                "sameness of neighbours at most {}",
+                "overlap of neighbours at most {}",
                 words::thousandths(*most)
             )
         }
@@ -361,9 +361,9 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
             )
         }
         Clash::Credit(rule) => credit(rule),
-        Clash::Cap(most, CapBy::Foods) => format!("at most {}", count(*most, "counted food")),
+        Clash::Cap(most, CapBy::Foods) => format!("at most {}", count(*most, "food to buy")),
         Clash::Cap(most, CapBy::Families) => {
-            format!("counted foods of at most {}", count(*most, "family"))
+            format!("foods to buy of at most {}", count(*most, "family"))
         }
         Clash::Budget(most) => format!(
             "packs for at most {} {}",
@@ -458,7 +458,7 @@ pub(super) fn aims(week: &WeekFacts, verdict: Verdict, currency: &Currency) -> O
         })
         .collect();
     let settled = if verdict == Verdict::Best {
-        "Each was settled before the next was looked at; the objective settled what was left."
+        "Each was settled before the next was looked at; the total settled what was left."
     } else {
         "Not all of them are settled."
     };
@@ -577,11 +577,11 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
                     after.packs_minor * crate::larder::NANO
                 ),
                 money_change("spoiled", before.spoiled_nano, after.spoiled_nano),
-                money_change("objective", before.objective_nano, after.objective_nano),
+                money_change("total", before.objective_nano, after.objective_nano),
             ));
             sentences.push(format!(
                 "{} instead of {}; {} active minutes instead of {}.",
-                count(after.foods, "counted food"),
+                count(after.foods, "food to buy"),
                 before.foods,
                 words::minutes(after.minutes_nano),
                 words::minutes(before.minutes_nano),

@@ -75,10 +75,15 @@ pub(super) fn until(when: &When) -> String {
     let unnamed = when.name == format!("day {}", when.day);
     match when.day {
         _ if !unnamed => after(when),
-        ..14 => count(i64::from(when.day), "day"),
-        14..60 => count(i64::from(when.day / 7), "week"),
-        _ => count(i64::from(when.day / 30), "month"),
+        ..14 => joint(&count(i64::from(when.day), "day")),
+        14..60 => joint(&count(i64::from(when.day / 7), "week")),
+        _ => joint(&count(i64::from(when.day / 30), "month")),
     }
+}
+
+/// Returns a text that is not broken.
+pub(super) fn joint(text: &str) -> String {
+    text.replace(' ', &JOINT.to_string())
 }
 
 /// Returns a day, that of the week after as `Mon after`.
@@ -215,6 +220,9 @@ pub(super) fn and<S: AsRef<str>>(names: &[S]) -> String {
 
 /// Returns a count with its noun, plural by `s`: `1 food`, `3 foods`.
 pub(super) fn count(n: i64, noun: &str) -> String {
+    if let Some(noun) = noun.strip_suffix(" to buy") {
+        return count(n, noun) + " to buy";
+    }
     let plural = match noun.strip_suffix('y') {
         _ if n == 1 => noun.to_owned(),
         Some(stem) if !noun.ends_with("ay") => format!("{stem}ies"),

@@ -19,9 +19,9 @@ pub struct Report {
     pub currency: CurrencyShape,
     /// Days, eaters, trips.
     pub week: Calendar,
-    /// The objective and its parts, which add up to the total; null without a week.
+    /// The total and its parts, which add up to the total; null without a week.
     pub objective: Option<Objective>,
-    /// No week has a smaller objective, minor units. With a strict order of aims and an
+    /// No week has a smaller total, minor units. With a strict order of aims and an
     /// outcome other than `best`: of the aim being settled when stopped. Null when
     /// impossible, or when a general solver found the week.
     pub bound: Option<Exact>,
@@ -31,9 +31,9 @@ pub struct Report {
     pub aims: Vec<AimShape>,
     /// Price of all packs bought.
     pub bill: Option<i64>,
-    /// Counted foods bought.
+    /// Foods to buy bought.
     pub foods: Option<i64>,
-    /// Families of counted foods bought.
+    /// Families of foods to buy bought.
     pub families: Option<i64>,
     /// In day order.
     pub lunches: Vec<LunchShape>,
@@ -158,7 +158,7 @@ pub struct DayShape {
     pub eaters: Exact,
 }
 
-/// The objective in minor units.
+/// The total in minor units.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Objective {
     /// What was made small.
@@ -169,7 +169,7 @@ pub struct Objective {
     pub staples: Exact,
     /// Value of what spoils, times its weight.
     pub spoiled: Exact,
-    /// Counted foods bought, at the price put on each.
+    /// Foods to buy bought, at the price put on each.
     pub foods: Exact,
     /// Active minutes, at the price put on each.
     pub minutes: Exact,
@@ -237,7 +237,7 @@ pub struct LineShape {
 /// Packs of one kind bought on one trip.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct PurchaseShape {
-    /// Counted foods from 1; rows of one food share the number.
+    /// Foods to buy from 1; rows of one food share the number.
     pub number: usize,
     /// The food.
     pub food: String,
@@ -511,13 +511,13 @@ pub struct ChangesShape {
 pub struct SumsShape {
     /// Price of all packs, minor units.
     pub bill: i64,
-    /// Counted foods bought.
+    /// Foods to buy bought.
     pub foods: i64,
     /// Value of what spoils, minor units, unweighted.
     pub spoiled: Exact,
     /// Active minutes.
     pub minutes: Exact,
-    /// Objective, minor units.
+    /// Total, wishes priced in, minor units.
     pub objective: Exact,
 }
 

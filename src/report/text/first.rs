@@ -304,7 +304,7 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
                     phrases::buy_short(row),
                     words::money(row.price_minor, currency),
                     marks(row, days),
-                    rest_told(left),
+                    rest_told(left, look),
                     until_told(left),
                 ]
             })
@@ -360,11 +360,19 @@ fn marks(row: &PurchaseFacts, days: &[(When, i64)]) -> String {
     marks.concat()
 }
 
-fn rest_told(left: &[Rest]) -> String {
+fn rest_told(left: &[Rest], look: Look) -> String {
     let told: Vec<String> = left
         .iter()
         .filter(|rest| !rest.trifle)
-        .map(|rest| measures::left(&rest.measured))
+        .map(|rest| {
+            let left = measures::left(&rest.measured);
+            let weighed = mass(rest.measured.mg);
+            if look.is_wide() && left != weighed {
+                format!("{left} ({weighed})")
+            } else {
+                left
+            }
+        })
         .collect();
     match (told.is_empty(), left.is_empty()) {
         (false, _) => told.join("; "),

@@ -14,6 +14,7 @@ pub(super) mod proof;
 mod recipes;
 mod row;
 mod shopping;
+mod trade_screen;
 mod tradeoffs;
 
 pub(super) use first::{first, first_end};
@@ -21,6 +22,7 @@ pub(super) use list::list;
 pub(super) use prep::prep;
 pub(super) use recipes::recipes;
 pub(super) use row::row;
+pub(super) use trade_screen::trade_screen;
 pub(super) use tradeoffs::tradeoffs;
 
 use super::grid::{self, Lean};
