@@ -536,9 +536,9 @@ pub(super) fn standing(standing: &Standing, currency: &Currency) -> String {
     }
 }
 
-/// What stands over what options changed.
-pub(super) fn changed_by(changes: &Changes) -> String {
-    format!("What changed with {}", and(&changes.asked))
+/// What was asked for that changed a week.
+pub(super) fn asked(changes: &Changes) -> String {
+    format!("Asked: {}.", and(&changes.asked))
 }
 
 /// What the options of a run changed, as sentences.

@@ -143,7 +143,7 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
     let head = format!("{}{point} {}", larder.name, verdict);
     c.yes(one.starts_with(&flat(&head)), format!("{head} opens {one}"));
     // What was asked for comes first.
-    let changed = run.screen.find("WHAT CHANGED WITH ");
+    let changed = run.screen.find("\nWHAT CHANGED\n");
     c.same("what changed is told", changed.is_some(), !week["changes"].is_null());
     if week["objective"].is_null() {
         return;

@@ -97,7 +97,7 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
             credits(c, week, section);
         } else if title == "ALLERGENS, FROM THE KITCHEN'S OWN DATA" {
             allergens(c, larder, week, section);
-        } else if title.starts_with("WHAT CHANGED WITH ") {
+        } else if title == "WHAT CHANGED" {
             changes(c, larder, week, section);
         } else if title == "WHY IT IS THE BEST WEEK THERE IS" || title == "HOW SURE" {
             let best = text(&week["outcome"]) == "best";
@@ -668,8 +668,8 @@ fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     let currency = &larder.currency;
     let asked = texts(&told["asked"]);
     let these = if asked.len() == 1 { "it" } else { "them" };
-    let title = format!("What changed with {}", and(&asked)).to_uppercase();
-    c.same("asked", &section.title, &title);
+    let all = format!("Asked: {}.", and(&asked));
+    c.yes(section.prose().starts_with(&all), format!("{all} opens the section"));
     let (before, after) = (&told["before"], &told["after"]);
     let mut is: Vec<String> = Vec::new();
     if before.is_null() || after.is_null() {
@@ -691,7 +691,7 @@ fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
                 format!("nothing is said of {key}: {told}"),
             );
         }
-        c.same("lines", section.prose(), String::new());
+        c.same("lines", section.prose(), all);
     } else {
         let open = match (text(&told["before_outcome"]), text(&week["outcome"])) {
             ("best", "best") => None,

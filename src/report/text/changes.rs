@@ -7,11 +7,12 @@ use crate::explain::{Differences, Explanation};
 
 pub(super) fn section(explanation: &Explanation) -> Option<String> {
     let changes = explanation.changes.as_ref()?;
-    let mut body = grid::list(sentences::changes(changes, &explanation.currency));
+    let mut body = grid::paragraph(&sentences::asked(changes));
+    body += &grid::list(sentences::changes(changes, &explanation.currency));
     if let Some(differences) = &changes.differences {
         body += &table(differences);
     }
-    Some(titled(&sentences::changed_by(changes), &body))
+    Some(titled("What changed", &body))
 }
 
 fn table(differences: &Differences) -> String {
