@@ -34,10 +34,10 @@ mod rules;
 #[allow(dead_code, unreachable_pub)]
 #[path = "claims/run.rs"]
 mod run;
-mod support;
 #[allow(dead_code, unreachable_pub)]
 #[path = "claims/screen.rs"]
 mod screen;
+mod support;
 #[allow(dead_code, unreachable_pub)]
 #[path = "claims/trade.rs"]
 mod trade;
@@ -231,7 +231,11 @@ fn changes(c: &mut Check, plain: &Contents, run: &run::Week, options: &Options, 
     let (outcome, effort) = run::search(&run.before, options.most_work);
     let before = scant::explain::explain(&run::checked(&run.before), &outcome, effort);
     let before = parsed(&scant::report::json(&before));
-    c.same("asked", check::texts(&changes["asked"]), options.asked(plain));
+    c.same(
+        "asked",
+        check::texts(&changes["asked"]),
+        options.asked(plain),
+    );
     c.same(
         "banned",
         check::texts(&changes["banned"]),
@@ -615,7 +619,11 @@ fn only_a_rule_in_force_has_no_room_for_a_finisher() {
         ("--budget", "2.60", "; the budget has no room for it."),
         ("--limit", "60", "appeal 5 more, for Tue."),
     ] {
-        let told = said(&folder, &["week"], &["--finish", "1", "--full", option, value]);
+        let told = said(
+            &folder,
+            &["week"],
+            &["--finish", "1", "--full", option, value],
+        );
         let offered = told.contains("One more purchase: chickpeas");
         assert!(
             told.contains(is) && offered != (option == "--limit"),

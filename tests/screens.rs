@@ -47,24 +47,37 @@ fn a_stranger_finds_the_answers() {
     let week = scant(&["week"]);
     let line = |begin: &str| {
         let line = week.lines().find(|line| line.starts_with(begin));
-        line.unwrap_or_else(|| panic!("{begin} in\n{week}")).to_owned()
+        line.unwrap_or_else(|| panic!("{begin} in\n{week}"))
+            .to_owned()
     };
     assert!(line("Pay").contains("$25.39 for 11 foods (at most 11)"));
-    let prices = week.lines().skip_while(|line| !line.starts_with("Buy on Sunday"));
+    let prices = week
+        .lines()
+        .skip_while(|line| !line.starts_with("Buy on Sunday"));
     let prices = prices.skip(1).take_while(|line| !line.starts_with("House"));
     let cents = prices.map(|line| {
         let mut words = line.split_whitespace();
         let price = words.find(|word| {
             let (whole, part) = word.split_once('.').unwrap_or((word, ""));
-            part.len() == 2 && (whole.to_owned() + part).bytes().all(|b| b.is_ascii_digit())
+            part.len() == 2
+                && (whole.to_owned() + part)
+                    .bytes()
+                    .all(|b| b.is_ascii_digit())
         });
-        price.unwrap_or_else(|| panic!("a price: {line}")).replace('.', "").parse::<i64>().unwrap()
+        price
+            .unwrap_or_else(|| panic!("a price: {line}"))
+            .replace('.', "")
+            .parse::<i64>()
+            .unwrap()
     });
     assert_eq!(cents.sum::<i64>(), 2_539, "the list is the bill");
     assert!(line("Thrown out").contains("red cabbage 40 g"));
     assert!(line("Cook Sun").contains("cooked brown rice 1.14 kg (Mon Tue)"));
     let twelve = line("12 foods");
-    assert!(twelve.contains("-0.21") && twelve.ends_with("--cap 12"), "{twelve}");
+    assert!(
+        twelve.contains("-0.21") && twelve.ends_with("--cap 12"),
+        "{twelve}"
+    );
     let avocado = scant(&["week", "--with", "avocado"]);
     let changed = avocado.find("WHAT CHANGED").unwrap();
     assert!(changed < avocado.find("\nPay").unwrap());
@@ -115,10 +128,16 @@ fn parts_are_those_of_the_whole() {
         ("changes", "WHAT A CHANGE WOULD COST"),
     ] {
         let told = scant(&["week", "--show", part]);
-        let at = told.find(title).unwrap_or_else(|| panic!("{title} in {told}"));
+        let at = told
+            .find(title)
+            .unwrap_or_else(|| panic!("{title} in {told}"));
         assert!(whole.contains(&told[at..]), "{part}");
     }
     assert_eq!(scant(&["week", "--show", "all"]), whole);
     let both = scant(&["week", "--show", "boxes,cautions"]);
-    assert!(both.contains("INTO EACH BOX") && both.contains("CAUTIONS") && !both.contains("NUTRITION OF"));
+    assert!(
+        both.contains("INTO EACH BOX")
+            && both.contains("CAUTIONS")
+            && !both.contains("NUTRITION OF")
+    );
 }

@@ -12,6 +12,35 @@ use crate::larder::{Aim, limits};
 use crate::report::Part;
 use crate::tradeoffs::Section;
 
+/// Help, the commands by what they are for.
+const HELP: &str = "{about}
+
+{usage-heading} {usage}
+
+Plan:   week       the best week of a kitchen
+        weeks      weeks in a row, each begun with what the one before kept
+Cook:   prep       what is done when, minute by minute
+        recipes    the week's lunches and batches for all who eat
+        list       the shopping list, and as CSV
+        sheet      one page for screen, phone and paper
+        calendar   shopping, batches, last good days as iCalendar
+Ask:    tradeoffs  what each rule, food and recipe costs, and what would be gained
+        foods      the built-in food table
+Kitchen files:
+        start      the demo kitchen as a start for your own
+        check      every fault, then every warning
+        import     schema.org recipes, foods of FoodData Central
+Other programs:
+        program    the week as an integer program, for general solvers
+        schema     the JSON Schema of a command's JSON
+        shell      completions and man pages
+
+`scant help COMMAND` tells more.
+
+{options}
+
+{after-help}";
+
 /// The command line.
 #[derive(Debug, Parser)]
 #[command(
@@ -20,7 +49,8 @@ use crate::tradeoffs::Section;
     about = "Finds the best week of packed lunches from whole packs, and proves it",
     after_help = "Exit codes: 0 proved best, 1 proved impossible, 2 usage or kitchen files at \
                   fault, 3 not proved, 4 our fault.",
-    max_term_width = 90
+    max_term_width = 90,
+    help_template = HELP
 )]
 pub struct Cli {
     /// What to do.
@@ -104,7 +134,7 @@ pub struct AskArgs {
     /// The kitchen's folder; the built-in demo kitchen if left out
     pub dir: Option<PathBuf>,
     /// Most foods to buy
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(i64).range(0..=limits::COUNT))]
+    #[arg(long, value_name = "N", value_parser = foods)]
     pub cap: Option<i64>,
     /// Let the cap count families of foods
     #[arg(long)]
@@ -114,7 +144,7 @@ pub struct AskArgs {
     #[arg(long, value_name = "NAME")]
     pub without: Vec<Typed>,
     /// Have a recipe or a food in the week, on a day if one is named (repeatable)
-    #[arg(long, value_name = "NAME[@DAY]")]
+    #[arg(long, value_name = "NAME[ on DAY]")]
     pub with: Vec<Typed>,
     /// Most money for the packs bought, in the kitchen's currency
     #[arg(long, value_name = "MONEY")]
@@ -377,6 +407,16 @@ pub(super) fn seconds(text: &str) -> Result<std::time::Duration, String> {
     }
 }
 
+fn foods(text: &str) -> Result<i64, String> {
+    match text.parse::<i64>() {
+        Ok(foods) if (0..=limits::COUNT).contains(&foods) => Ok(foods),
+        _ => Err(format!(
+            "write how many foods may be bought, a whole number from 0 to {}",
+            limits::COUNT
+        )),
+    }
+}
+
 fn others(text: &str) -> Result<usize, String> {
     const MOST: usize = 100;
     match text.parse::<usize>() {
@@ -410,6 +450,15 @@ mod tests {
     #[test]
     fn the_definitions_hold_together() {
         Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn help_names_every_command_in_a_group() {
+        let cli = Cli::command();
+        for command in cli.get_subcommands().filter(|one| one.get_name() != "help") {
+            let line = format!(" {} ", command.get_name());
+            assert!(HELP.contains(&line), "{line}");
+        }
     }
 
     #[test]

@@ -34,8 +34,8 @@ use std::path::Path;
 use clap::Parser;
 use clap::error::ErrorKind;
 
-use args::{Command, Described};
 use crate::report::Screen;
+use args::{Command, Described};
 use whole::Refusal;
 
 /// Runs one command line, the program's name first, and returns how it ended.

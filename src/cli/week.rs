@@ -41,7 +41,9 @@ fn told(args: &WeekArgs) -> Result<Exit, Exit> {
     let found = answer(&asked, &allowance, "").map_err(|fault| ours(&fault))?;
     let mut told = found.told.after(&before);
     let exit = Exit::from(told.verdict);
-    let best = (told.verdict == Verdict::Best).then_some(found.solved).flatten();
+    let best = (told.verdict == Verdict::Best)
+        .then_some(found.solved)
+        .flatten();
     let solved = best.filter(|_| !args.brief && !allowance.stopped() && show.tells());
     // The week is there to be read while what changes would cost is worked out.
     let begun = show.begin(&told);

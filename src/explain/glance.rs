@@ -1,10 +1,10 @@
 //! What the first screen of a week shows of foods: what each purchase leaves, what comes from the
 //! house, what is thrown out, which trifles are not worth a word.
 
+use super::When;
 use super::cook::Measured;
 use super::leftovers::{Fate, LeftoverFacts, Origin};
 use super::shopping::PurchaseFacts;
-use super::When;
 use crate::larder::{Currency, NANO};
 
 /// Milligrams below which what is left is a trifle.

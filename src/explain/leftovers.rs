@@ -267,6 +267,10 @@ fn vessel(row: &Row) -> Option<&'static str> {
     let (head, content) = row.label.split_once(" of ").unwrap_or((row.label, ""));
     let words = if row.pack_units > 1 { content } else { head };
     let last = words.split_whitespace().next_back()?;
-    let name = if row.pack_units > 1 { last.strip_suffix('s')? } else { last };
+    let name = if row.pack_units > 1 {
+        last.strip_suffix('s')?
+    } else {
+        last
+    };
     VESSELS.into_iter().find(|&word| word == name)
 }

@@ -259,12 +259,7 @@ impl Explanation {
     /// Adds what changed from `before`, the same kitchen without the options of `asked`, of which
     /// `banned` are the bans.
     #[must_use]
-    pub fn compared_with(
-        mut self,
-        asked: Vec<String>,
-        banned: Vec<String>,
-        before: &Self,
-    ) -> Self {
+    pub fn compared_with(mut self, asked: Vec<String>, banned: Vec<String>, before: &Self) -> Self {
         self.changes = Some(changes::changes(asked, banned, before, &self));
         self
     }

@@ -71,8 +71,7 @@ impl Screen {
     /// Adds every line of a text.
     pub(super) fn add(&mut self, tone: Tone, text: &str) {
         let lines = text.lines();
-        self.lines
-            .extend(lines.map(|line| (tone, line.to_owned())));
+        self.lines.extend(lines.map(|line| (tone, line.to_owned())));
     }
 
     /// Adds a text whose first line is a heading.

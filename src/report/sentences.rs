@@ -36,10 +36,13 @@ pub(super) const BEST: &str = "Proved best: no week within its rules is better."
 /// How many foods are bought, and how many may be.
 pub(super) fn to_buy(week: &WeekFacts) -> String {
     let foods = count(week.tally.foods, "food");
-    let cap = week.standings.iter().find_map(|standing| match standing.held {
-        Held::Cap(by) => Some((by, standing.limit, standing.reached)),
-        _ => None,
-    });
+    let cap = week
+        .standings
+        .iter()
+        .find_map(|standing| match standing.held {
+            Held::Cap(by) => Some((by, standing.limit, standing.reached)),
+            _ => None,
+        });
     match cap {
         Some((CapBy::Foods, limit, _)) => format!("{foods} (at most {limit})"),
         Some((CapBy::Families, limit, reached)) => {
@@ -155,7 +158,8 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .to_owned()
         }
         Verdict::Best => {
-            "Proved best: no week that keeps the rules has a smaller total, wishes priced in.".to_owned()
+            "Proved best: no week that keeps the rules has a smaller total, wishes priced in."
+                .to_owned()
         }
         Verdict::Good { .. } if ordered => {
             "Good, not proved best: the search ended before the aims were all settled.".to_owned()

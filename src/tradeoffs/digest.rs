@@ -218,7 +218,9 @@ pub fn digest(told: &Tradeoffs) -> Digest {
         }
     }
     if let Some(foods) = &told.foods {
-        let all = foods.iter().map(|price| (price.food.clone(), price.without.clone()));
+        let all = foods
+            .iter()
+            .map(|price| (price.food.clone(), price.without.clone()));
         digest.foods = findings(&mut weeks, all, MOST);
     }
     if let Some(recipes) = &told.recipes {
@@ -235,7 +237,10 @@ pub fn digest(told: &Tradeoffs) -> Digest {
     }
     digest.eaters = told.eaters.clone().unwrap_or_default();
     if let Some(others) = &told.others {
-        let next = others.next.iter().map(|case| ("next".to_owned(), case.clone()));
+        let next = others
+            .next
+            .iter()
+            .map(|case| ("next".to_owned(), case.clone()));
         let far = others.far.iter().take(1);
         let far = far.map(|week| ("unlike".to_owned(), week.case.clone()));
         let rows = next.chain(far).map(|(name, case)| Finding {
@@ -246,8 +251,10 @@ pub fn digest(told: &Tradeoffs) -> Digest {
         digest.others.rows = rows.collect();
     }
     if let Some(ranges) = &told.ranges {
-        let mut tight: Vec<&PriceRange> =
-            ranges.iter().filter(|range| room(range).is_some()).collect();
+        let mut tight: Vec<&PriceRange> = ranges
+            .iter()
+            .filter(|range| room(range).is_some())
+            .collect();
         tight.sort_by_key(|range| room(range));
         let shown = Findings::first(tight.into_iter().cloned().collect(), FEW);
         digest.prices = Findings {
@@ -284,9 +291,12 @@ fn choices(points: &[FrontierPoint]) -> Findings<ChoiceFinding> {
         let mine = points.iter().filter(|point| point.foods == n);
         shown.extend(mine.min_by_key(|point| (point.bill_minor, point.spoiled_nano)));
     }
-    let wasteless = points.iter().filter(|point| Some(point.spoiled_nano) == least);
+    let wasteless = points
+        .iter()
+        .filter(|point| Some(point.spoiled_nano) == least);
     let wasteless = wasteless.min_by_key(|point| (point.bill_minor, point.foods));
-    if let Some(point) = wasteless.filter(|&point| !shown.iter().any(|one| std::ptr::eq(*one, point)))
+    if let Some(point) =
+        wasteless.filter(|&point| !shown.iter().any(|one| std::ptr::eq(*one, point)))
     {
         shown.push(point);
     }

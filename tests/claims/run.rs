@@ -82,7 +82,14 @@ impl Options {
         }
         // The cap first, then bans, as the report has them.
         let place = |option: &String| {
-            let order = ["--cap", "--cap-families", "--without", "--with", "--budget", "--order"];
+            let order = [
+                "--cap",
+                "--cap-families",
+                "--without",
+                "--with",
+                "--budget",
+                "--order",
+            ];
             let name = option.split(' ').next();
             order.iter().position(|&one| Some(one) == name)
         };
@@ -322,13 +329,19 @@ pub fn week(plain: &Contents, options: &Options) -> Week {
     screened.telling.clone_from(&told.telling);
     let page = |columns: usize| {
         let look = report::Look::of_columns(columns);
-        let (first, end) = (report::first(&screened, look), report::first_end(&screened, look));
+        let (first, end) = (
+            report::first(&screened, look),
+            report::first_end(&screened, look),
+        );
         first.plain() + &end.plain()
     };
     Week {
         screen: page(80),
         wide: page(120),
-        prep: screened.prep.is_some().then(|| report::prep_json(&screened)),
+        prep: screened
+            .prep
+            .is_some()
+            .then(|| report::prep_json(&screened)),
         json: report::json(&told),
         larder,
         before,

@@ -63,9 +63,7 @@ fn number(words: &[&str]) -> Option<i64> {
     let mut all = 0;
     for word in words {
         all += match word.split_once('/') {
-            Some((over, under)) => {
-                over.parse::<i64>().ok()? * 1_000 / under.parse::<i64>().ok()?
-            }
+            Some((over, under)) => over.parse::<i64>().ok()? * 1_000 / under.parse::<i64>().ok()?,
             None => word.parse::<i64>().ok()? * 1_000,
         };
     }
@@ -89,7 +87,10 @@ fn measured(c: &mut Check, larder: &Contents, row: &Value, said: &str) {
             let unit = [("mg", 1.0), ("g", 1e3), ("kg", 1e6)];
             let unit = unit.iter().find(|(name, _)| name == last).unwrap().1;
             let off = (figure * unit - left as f64).abs();
-            return c.yes(off <= 500.0 || off * 20.0 <= left as f64, format!("{said}: {row}"));
+            return c.yes(
+                off <= 500.0 || off * 20.0 <= left as f64,
+                format!("{said}: {row}"),
+            );
         }
         "pinch" => return c.yes(left < 2_000, format!("{said}: {row}")),
         "tsp" => (number(before), household.cup_mg.map(|mg| mg / 48)),
@@ -102,7 +103,10 @@ fn measured(c: &mut Check, larder: &Contents, row: &Value, said: &str) {
         }
         other => {
             let pack = text(&row["pack"]);
-            c.yes(pack.contains(other.trim_end_matches('s')), format!("{said}: {row}"));
+            c.yes(
+                pack.contains(other.trim_end_matches('s')),
+                format!("{said}: {row}"),
+            );
             let unit = int(&row["bought_mg"]) / int(&row["units"]).max(1);
             (number(before), Some(unit))
         }
@@ -112,7 +116,10 @@ fn measured(c: &mut Check, larder: &Contents, row: &Value, said: &str) {
     };
     let off = (figure * unit / 1_000 - left).abs();
     let most = if about { 16 } else { 6 };
-    c.yes(off * 100 <= left * most + 20_000, format!("{said} is {left} mg: {row}"));
+    c.yes(
+        off * 100 <= left * most + 20_000,
+        format!("{said} is {left} mg: {row}"),
+    );
 }
 
 /// Looks for a row of a table: whole where it stands on one line, else its words.
@@ -121,7 +128,11 @@ fn row(c: &mut Check, screen: &str, cells: &[String]) {
     let found = screen.lines().any(|line| flat(line) == whole);
     let one = flat(screen);
     let words = || whole.split(' ').all(|word| one.contains(word));
-    let wide = cells.iter().map(|cell| cell.chars().count() + 1).sum::<usize>() > 60;
+    let wide = cells
+        .iter()
+        .map(|cell| cell.chars().count() + 1)
+        .sum::<usize>()
+        > 60;
     c.yes(found || wide && words(), format!("{whole} in\n{screen}"));
 }
 
@@ -144,12 +155,19 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
     c.yes(one.starts_with(&flat(&head)), format!("{head} opens {one}"));
     // What was asked for comes first.
     let changed = run.screen.find("\nWHAT CHANGED\n");
-    c.same("what changed is told", changed.is_some(), !week["changes"].is_null());
+    c.same(
+        "what changed is told",
+        changed.is_some(),
+        !week["changes"].is_null(),
+    );
     if week["objective"].is_null() {
         return;
     }
     let pay = run.screen.find("\nPay").expect("what is paid");
-    c.yes(changed.is_none_or(|at| at < pay), "what changed comes first");
+    c.yes(
+        changed.is_none_or(|at| at < pay),
+        "what changed comes first",
+    );
     let wide = flat(&run.wide);
     let mut says = |sentence: String| {
         let sentence = flat(&sentence);
@@ -182,7 +200,9 @@ fn minutes(prep: &Value) -> BTreeMap<i64, (i64, i64)> {
         let sums = by_day.entry(int(&stint["day"])).or_default();
         sums.0 += int(&stint["minutes"]);
         let waits = list(&stint["waits"]).iter();
-        sums.1 += waits.map(|wait| int(&wait["to"]) - int(&wait["from"])).sum::<i64>();
+        sums.1 += waits
+            .map(|wait| int(&wait["to"]) - int(&wait["from"]))
+            .sum::<i64>();
     }
     by_day
 }
@@ -201,8 +221,14 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
         }
     };
     // The bill is the sum of the list.
-    let bill: i64 = list(&week["purchases"]).iter().map(|row| int(&row["price"])).sum();
-    let staples: i64 = list(&week["staples"]).iter().map(|row| nano(&row["cost"])).sum();
+    let bill: i64 = list(&week["purchases"])
+        .iter()
+        .map(|row| int(&row["price"]))
+        .sum();
+    let staples: i64 = list(&week["staples"])
+        .iter()
+        .map(|row| nano(&row["cost"]))
+        .sum();
     let mut eaters = larder.week.eaters_milli.clone();
     eaters.dedup();
     let portions = if let [one] = eaters[..] {
@@ -210,7 +236,8 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
         format!("{} {noun} a day", page::thousandths(one))
     } else {
         let each = (1..).zip(&larder.week.eaters_milli);
-        let each = each.map(|(at, &milli)| format!("{} {}", day(larder, at), page::thousandths(milli)));
+        let each =
+            each.map(|(at, &milli)| format!("{} {}", day(larder, at), page::thousandths(milli)));
         format!("portions {}", each.collect::<Vec<_>>().join(", "))
     };
     let mut all = vec![format!(
@@ -223,7 +250,11 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
     let each: Vec<String> = by_day
         .iter()
         .map(|(&at, &(length, waiting))| {
-            let waiting = if waiting > 0 { format!(" ({waiting})") } else { String::new() };
+            let waiting = if waiting > 0 {
+                format!(" ({waiting})")
+            } else {
+                String::new()
+            };
             format!("{} {length}{waiting}", day(larder, at))
         })
         .collect();
@@ -296,7 +327,11 @@ fn lunches(c: &mut Check, run: &Week, week: &Value) {
         let at = int(&lunch["day"]);
         let mut ahead: Vec<i64> = list(&week["batches"])
             .iter()
-            .filter(|batch| list(&batch["serves"]).iter().any(|one| int(&one["day"]) == at))
+            .filter(|batch| {
+                list(&batch["serves"])
+                    .iter()
+                    .any(|one| int(&one["day"]) == at)
+            })
             .map(|batch| int(&batch["day"]))
             .collect();
         ahead.dedup();
@@ -329,16 +364,23 @@ fn foods(c: &mut Check, run: &Week, week: &Value) {
         let pieces = ["single", "piece", "each", "one"].contains(&pack);
         let buy = match (bought["loose"].as_bool() == Some(true), n) {
             (true, _) if pieces => format!("{n}{stage_told}"),
-            (true, _) => format!("{} {pack}{stage_told}", mass(int(&bought["as_purchased_mg"]))),
+            (true, _) => format!(
+                "{} {pack}{stage_told}",
+                mass(int(&bought["as_purchased_mg"]))
+            ),
             (false, 1) => format!("{pack}{stage_told}"),
             (false, _) => format!("{n} x {pack}{stage_told}"),
         };
         let fed = days(&bought["serves"]);
         let marks: String = if larder.lunch_count() > 10 {
-            fed.iter().map(|&at| day(larder, at.into())).collect::<Vec<_>>().join(" ")
+            fed.iter()
+                .map(|&at| day(larder, at.into()))
+                .collect::<Vec<_>>()
+                .join(" ")
         } else {
             let all = 1..=larder.lunch_count() as i32;
-            all.map(|at| if fed.contains(&at) { 'x' } else { '.' }).collect()
+            all.map(|at| if fed.contains(&at) { 'x' } else { '.' })
+                .collect()
         };
         let mine: Vec<&Value> = list(&week["leftovers"])
             .iter()
@@ -357,7 +399,11 @@ fn foods(c: &mut Check, run: &Week, week: &Value) {
             .collect();
         let price = money(int(&bought["price"]), &larder.currency);
         let begin = flat(&format!("{food} {buy} {price} {marks}"));
-        let line = run.screen.lines().map(flat).find(|line| line.starts_with(&begin));
+        let line = run
+            .screen
+            .lines()
+            .map(flat)
+            .find(|line| line.starts_with(&begin));
         let Some(line) = line else {
             row(c, &run.screen, &[food.to_owned(), buy, price, marks]);
             continue;
@@ -378,7 +424,10 @@ fn foods(c: &mut Check, run: &Week, week: &Value) {
             .collect();
         let Some(left) = rest.strip_suffix(&end.join("; ")) else {
             // A cell that wraps; seldom.
-            c.yes(rest.contains(';') || line.len() > 60, format!("{line} ends with {end:?}"));
+            c.yes(
+                rest.contains(';') || line.len() > 60,
+                format!("{line} ends with {end:?}"),
+            );
             continue;
         };
         let said: Vec<&str> = left.trim().split("; ").collect();
@@ -464,7 +513,9 @@ fn rather(c: &mut Check, run: &Week, week: &Value) {
             let name = name.trim_matches('"');
             let served = list(&week["lunches"]).iter();
             come.map(|one| text(&one[1])).any(|one| one == name)
-                && served.map(|one| text(&one["recipe"])).all(|one| one != name)
+                && served
+                    .map(|one| text(&one["recipe"]))
+                    .all(|one| one != name)
         } else {
             option.starts_with("(rules: per_") || option.starts_with("(scant tradeoffs --only ")
         };
@@ -497,7 +548,14 @@ pub fn trade(c: &mut Check, run: &Told, told: &Value) {
     let legend = run.screen.split("\nWeek Out").nth(1);
     let mut letters: BTreeMap<String, String> = BTreeMap::new();
     let mut last = String::new();
-    for line in legend.unwrap_or_default().split("\n\n").next().unwrap().lines().skip(1) {
+    for line in legend
+        .unwrap_or_default()
+        .split("\n\n")
+        .next()
+        .unwrap()
+        .lines()
+        .skip(1)
+    {
         let letter = line.split(' ').next().unwrap_or_default();
         if letter.is_empty() {
             letters.get_mut(&last).expect("a row").push(' ');
@@ -510,7 +568,9 @@ pub fn trade(c: &mut Check, run: &Told, told: &Value) {
     }
     let table = run.screen.split("\nWeek Out").next().unwrap();
     for letter in letters.keys() {
-        let used = table.lines().any(|line| line.split(' ').any(|word| word == letter));
+        let used = table
+            .lines()
+            .any(|line| line.split(' ').any(|word| word == letter));
         c.yes(used, format!("{letter} is spoken of in\n{table}"));
     }
     let mut answer = |name: &str, case: &Value| {
@@ -523,10 +583,17 @@ pub fn trade(c: &mut Check, run: &Told, told: &Value) {
             "{} {} {} {}",
             signed(nano(&case["at_least"]), currency),
             signed(int(&more["bill"]) * NANO, currency),
-            if foods == 0 { "0".to_owned() } else { format!("{foods:+}") },
+            if foods == 0 {
+                "0".to_owned()
+            } else {
+                format!("{foods:+}")
+            },
             signed(nano(&more["spoiled"]), currency)
         );
-        let mut rows = table.lines().map(flat).filter(|line| line.contains(&figures));
+        let mut rows = table
+            .lines()
+            .map(flat)
+            .filter(|line| line.contains(&figures));
         let mut named = rows.clone().filter(|line| line.contains(name));
         let Some(line) = named.next().or_else(|| rows.next()) else {
             return;
@@ -536,8 +603,15 @@ pub fn trade(c: &mut Check, run: &Told, told: &Value) {
         let come = flat(come.trim_start_matches("for : "));
         if let Some(is) = letters.get(week) {
             // Equal figures may be another row's.
-            let alike = table.lines().filter(|line| flat(line).contains(&figures)).count() > 1;
-            c.yes(alike || is.ends_with(&come), format!("{is} ends with {come}"));
+            let alike = table
+                .lines()
+                .filter(|line| flat(line).contains(&figures))
+                .count()
+                > 1;
+            c.yes(
+                alike || is.ends_with(&come),
+                format!("{is} ends with {come}"),
+            );
         } else if week == "same" {
             c.yes(
                 alike_lunches(&case["switch"]),

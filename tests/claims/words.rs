@@ -35,7 +35,8 @@ pub fn verdict(larder: &Contents, week: &Value) -> String {
                            their order."
             .to_owned(),
         ("best", false) => {
-            "Proved best: no week that keeps the rules has a smaller total, wishes priced in.".to_owned()
+            "Proved best: no week that keeps the rules has a smaller total, wishes priced in."
+                .to_owned()
         }
         ("good", true) => {
             "Good, not proved best: the search ended before the aims were all settled.".to_owned()
@@ -669,7 +670,10 @@ fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     let asked = texts(&told["asked"]);
     let these = if asked.len() == 1 { "it" } else { "them" };
     let all = format!("Asked: {}.", and(&asked));
-    c.yes(section.prose().starts_with(&all), format!("{all} opens the section"));
+    c.yes(
+        section.prose().starts_with(&all),
+        format!("{all} opens the section"),
+    );
     let (before, after) = (&told["before"], &told["after"]);
     let mut is: Vec<String> = Vec::new();
     if before.is_null() || after.is_null() {

@@ -34,7 +34,10 @@ pub(in super::super) fn first(explanation: &Explanation, look: Look) -> Screen {
         return screen;
     };
     let head = format!("{}. {}", explanation.kitchen, verdict(explanation));
-    screen.add(tone, &grid::bare_rows(&[Lean::Left], vec![vec![head]], look.width()));
+    screen.add(
+        tone,
+        &grid::bare_rows(&[Lean::Left], vec![vec![head]], look.width()),
+    );
     changed(&mut screen, explanation);
     if explanation.changes.is_some() {
         screen.gap();
@@ -75,7 +78,10 @@ pub(in super::super) fn first_end(explanation: &Explanation, look: Look) -> Scre
     if explanation.telling.is_empty() {
         screen.blank();
     }
-    screen.add(Tone::Plain, &wide(sentences::old_batches(week).into_iter().collect()));
+    screen.add(
+        Tone::Plain,
+        &wide(sentences::old_batches(week).into_iter().collect()),
+    );
     screen.add(
         Tone::Plain,
         &wide(sentences::SHORT_CAUTIONS.map(str::to_owned).to_vec()),
@@ -179,7 +185,13 @@ fn kitchen(explanation: &Explanation, week: &WeekFacts) -> String {
     let days: Vec<String> = week
         .minutes
         .iter()
-        .map(|day| format!("{} {}", words::short(&day.when), words::minutes(day.minutes_nano)))
+        .map(|day| {
+            format!(
+                "{} {}",
+                words::short(&day.when),
+                words::minutes(day.minutes_nano)
+            )
+        })
         .collect();
     format!(
         "{} minutes of work: {}",
@@ -439,7 +451,10 @@ fn batches(week: &WeekFacts, look: Look) -> String {
     let rows = days.into_iter().map(|day| {
         let mine = week.batches.iter().filter(|batch| batch.when == *day);
         let told: Vec<String> = mine.map(batch).collect();
-        vec![format!("Cook{}{}", words::JOINT, words::short(day)), told.join("; ")]
+        vec![
+            format!("Cook{}{}", words::JOINT, words::short(day)),
+            told.join("; "),
+        ]
     });
     grid::bare_rows(&[Lean::Left, Lean::Left], rows.collect(), look.width())
 }

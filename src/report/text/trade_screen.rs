@@ -23,14 +23,21 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
         currency: &told.currency,
         look,
     };
-    let head = format!("{}. {}", told.kitchen, say::chosen(&week.sums, &told.currency));
+    let head = format!(
+        "{}. {}",
+        told.kitchen,
+        say::chosen(&week.sums, &told.currency)
+    );
     screen.add(Tone::Sure, &out.wide(vec![head]));
     let days: Vec<String> = week
         .lunches
         .iter()
         .map(|lunch| format!("{} {}", words::short(&lunch.when), lunch.recipe))
         .collect();
-    screen.add(Tone::Plain, &out.wide(vec![days.join("; "), say::SIGNS.to_owned()]));
+    screen.add(
+        Tone::Plain,
+        &out.wide(vec![days.join("; "), say::SIGNS.to_owned()]),
+    );
     out.rules(&mut screen);
     let (foods, out_of, kept) = (&digest.foods, &digest.left_out, &digest.kept);
     out.findings(&mut screen, "Without a food", foods, "foods", None);
@@ -44,7 +51,10 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     out.fruits(&mut screen);
     out.legend(&mut screen);
     screen.gap();
-    screen.add(Tone::Plain, &out.wide(vec![say::effort(told), say::WHOLE.to_owned()]));
+    screen.add(
+        Tone::Plain,
+        &out.wide(vec![say::effort(told), say::WHOLE.to_owned()]),
+    );
     screen
 }
 
@@ -110,14 +120,18 @@ impl Page<'_> {
                 vec![total, pay, which(at)]
             };
             let mut cells = vec![sentences::clash(&finding.rule, self.currency)];
-            cells.extend(finding.dropped.as_ref().map_or_else(
-                || vec![String::new(); 3],
-                |(case, at)| told(case, *at),
-            ));
-            cells.extend(finding.looser.as_ref().map_or_else(
-                || vec![String::new(); 3],
-                |(_, case, at)| told(case, *at),
-            ));
+            cells.extend(
+                finding
+                    .dropped
+                    .as_ref()
+                    .map_or_else(|| vec![String::new(); 3], |(case, at)| told(case, *at)),
+            );
+            cells.extend(
+                finding
+                    .looser
+                    .as_ref()
+                    .map_or_else(|| vec![String::new(); 3], |(_, case, at)| told(case, *at)),
+            );
             cells
         };
         let rows: Vec<Vec<String>> = all.rows.iter().map(row).collect();
@@ -202,7 +216,10 @@ impl Page<'_> {
                 ("Foods", Lean::Right),
                 ("Pay", Lean::Right),
                 ("Thrown out", Lean::Right),
-                ("The cheapest week of so many foods, and the least thrown out", Lean::Left),
+                (
+                    "The cheapest week of so many foods, and the least thrown out",
+                    Lean::Left,
+                ),
             ],
             rows,
             self.look.width(),
@@ -215,7 +232,12 @@ impl Page<'_> {
 
     fn eaters(&self, screen: &mut Screen) {
         let best = |case: &Case| case.proof == Proof::Best;
-        let all: Vec<_> = self.digest.eaters.iter().filter(|one| best(&one.case)).collect();
+        let all: Vec<_> = self
+            .digest
+            .eaters
+            .iter()
+            .filter(|one| best(&one.case))
+            .collect();
         if all.is_empty() {
             return;
         }
@@ -230,9 +252,14 @@ impl Page<'_> {
         };
         let sums = |at: usize| all[at].case.week.as_ref().map(|week| week.sums);
         let rows = vec![
-            line("Pay", &|at| Some(words::money(sums(at)?.packs_minor, self.currency))),
+            line("Pay", &|at| {
+                Some(words::money(sums(at)?.packs_minor, self.currency))
+            }),
             line("a portion", &|at| {
-                Some(words::money_nano(all[at].bill_per_portion_nano?, self.currency))
+                Some(words::money_nano(
+                    all[at].bill_per_portion_nano?,
+                    self.currency,
+                ))
             }),
             line("Foods", &|at| Some(sums(at)?.foods.to_string())),
             line("Thrown out", &|at| {
@@ -327,7 +354,11 @@ impl Page<'_> {
             } else {
                 words::days(days)
             };
-            vec![letter(at), days.replace(' ', &words::JOINT.to_string()), say::come(switch)]
+            vec![
+                letter(at),
+                days.replace(' ', &words::JOINT.to_string()),
+                say::come(switch),
+            ]
         });
         let table = grid::bare(
             &[
