@@ -34,6 +34,9 @@ mod rules;
 #[allow(dead_code, unreachable_pub)]
 #[path = "claims/run.rs"]
 mod run;
+#[allow(dead_code, unreachable_pub)]
+#[path = "claims/screen.rs"]
+mod screen;
 mod support;
 #[allow(dead_code, unreachable_pub)]
 #[path = "claims/trade.rs"]
@@ -214,12 +217,12 @@ fn bound(c: &mut Check, larder: &Contents, outcome: &Outcome, told: &Value) {
 }
 
 /// The two weeks that a ban is held against one another.
-fn changes(c: &mut Check, run: &run::Week, options: &Options, told: &Value) {
+fn changes(c: &mut Check, plain: &Contents, run: &run::Week, options: &Options, told: &Value) {
     let changes = &told["changes"];
     c.same(
         "what changed",
         changes.is_null(),
-        options.without.is_empty(),
+        options.asked(plain).is_empty(),
     );
     if changes.is_null() {
         return;
@@ -228,6 +231,11 @@ fn changes(c: &mut Check, run: &run::Week, options: &Options, told: &Value) {
     let (outcome, effort) = run::search(&run.before, options.most_work);
     let before = scant::explain::explain(&run::checked(&run.before), &outcome, effort);
     let before = parsed(&scant::report::json(&before));
+    c.same(
+        "asked",
+        check::texts(&changes["asked"]),
+        options.asked(plain),
+    );
     c.same(
         "banned",
         check::texts(&changes["banned"]),
@@ -315,7 +323,8 @@ fn hold_week(c: &mut Check, plain: &Contents, options: &Options, tried: bool) ->
     }
     bound(c, &run.larder, &run.outcome, &told);
     words::check(c, &run, &told);
-    changes(c, &run, options, &told);
+    changes(c, plain, &run, options, &told);
+    screen::check(c, &run, &told);
     if told["objective"].is_null() {
         for key in ["lunches", "purchases", "leftovers", "batches"] {
             c.yes(check::list(&told[key]).is_empty(), format!("no {key}"));
@@ -366,6 +375,7 @@ fn every_claim_of_trade_offs_is_so() {
         let run = run::tradeoffs(&larder, &options, &sections);
         let told = parsed(&run.json);
         trade::check(c, &run, &told, &mut dice);
+        screen::trade(c, &run, &told);
         let settled = if told["settled"] == true {
             ""
         } else {
@@ -441,7 +451,8 @@ fn the_program_prints_what_is_held_here() {
             String::from_utf8(done.stdout).unwrap()
         };
         let week = run::week(&larder, &options);
-        assert_eq!(said("week", &[]), week.text, "seed {seed}");
+        assert_eq!(said("week", &["--full"]), week.text, "seed {seed}");
+        assert_eq!(said("week", &[]), week.screen, "seed {seed}");
         assert_eq!(
             said("week", &["--format", "json"]),
             week.json,
@@ -533,7 +544,7 @@ fn a_ban_that_leaves_no_week_says_nothing_of_what_is_bought() {
     let (folder, _) = kitchen(STAGE);
     let told = said(&folder, &["week"], &["--without", "rice"]);
     assert!(told.contains("Impossible, proved"), "{told}");
-    let none = "With rice allowed there is a week; without, there is none: proved.";
+    let none = "Without it there is a week; with it there is none: proved.";
     assert!(told.contains(none), "{told}");
     for word in ["Not bought any more", "Bought instead", "Day Before Now"] {
         assert!(!told.contains(word), "{word}: {told}");
@@ -608,7 +619,11 @@ fn only_a_rule_in_force_has_no_room_for_a_finisher() {
         ("--budget", "2.60", "; the budget has no room for it."),
         ("--limit", "60", "appeal 5 more, for Tue."),
     ] {
-        let told = said(&folder, &["week"], &["--finish", "1", option, value]);
+        let told = said(
+            &folder,
+            &["week"],
+            &["--finish", "1", "--full", option, value],
+        );
         let offered = told.contains("One more purchase: chickpeas");
         assert!(
             told.contains(is) && offered != (option == "--limit"),

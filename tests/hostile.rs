@@ -588,11 +588,13 @@ fn names_come_through_unharmed_in_text_and_json() {
         let bench = bench(name);
         bench.text(&["check"], &[]);
         bench.text(&["week"], &["--finish", "free"]);
+        bench.text(&["week"], &["--finish", "free", "--full"]);
         bench.text(&["prep"], &[]);
         bench.text(&["recipes"], &[]);
         bench.text(&["list"], &[]);
         bench.text(&["weeks", "2"], &[]);
         bench.text(&["tradeoffs"], &[]);
+        bench.text(&["tradeoffs"], &["--full"]);
         bench.json(&["week"], &["--finish", "free"]);
         bench.json(&["prep"], &[]);
         bench.json(&["weeks", "2"], &[]);

@@ -466,9 +466,9 @@ fn the_page_tells_lunches_finished_and_what_other_weeks_cost() {
     let path = written(folder.path(), "sheet", "--out", "more.html", &bought);
     let page = words(&fs::read_to_string(path).unwrap());
     assert!(page.contains("USD 7.10"), "3.10 and 4.00 to finish: {page}");
-    assert!(page.contains("To finish: USD 4.00 more, USD 7.10 and 3 counted foods in all."));
+    assert!(page.contains("To finish: USD 4.00 more, USD 7.10 and 3 foods to buy in all."));
     assert!(page.contains("Of 400 g: used Tue 10 g; 390 g left"));
-    assert!(page.contains("2 combinations of bill, counted foods and spoiled value that none"));
+    assert!(page.contains("2 combinations of bill, foods to buy and spoiled value that none"));
     assert!(page.contains("proved, these are all"));
     assert!(
         page.contains("3.10 2 0.00 The chosen week. Mon Beans, Tue Corn"),

@@ -1,5 +1,5 @@
-//! Asks whether README tells the truth: every command of its `console` blocks is run and must
-//! print what stands there; its YAML must be a kitchen without fault. The truth is what the
+//! Asks whether README and models/commands.md tell the truth: every command of their `console`
+//! blocks is run and must print what stands there; the YAML must be a kitchen without fault. The truth is what the
 //! program prints.
 //!
 //! In a block, `$ ` opens a command and a comment may follow after two spaces and `#`. The
@@ -14,8 +14,24 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
-fn readme() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md")
+/// What a user reads first, and what it had no room for.
+const PAGES: [&str; 2] = ["README.md", "models/commands.md"];
+
+fn page(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join(name)
+}
+
+/// Both pages.
+fn pages() -> String {
+    let read = PAGES.map(|name| fs::read_to_string(page(name)).unwrap());
+    read.concat()
+}
+
+#[test]
+fn the_readme_is_short() {
+    let text = fs::read_to_string(page("README.md")).unwrap();
+    let lines = text.lines().count();
+    assert!(lines <= 250, "{lines} lines");
 }
 
 /// Output and exit code of a README command.
@@ -63,8 +79,14 @@ fn follows(text: &str, said: &str) -> bool {
 
 #[test]
 fn every_command_prints_what_readme_says() {
+    let ran: usize = PAGES.iter().map(|name| held(name)).sum();
+    assert!(ran >= 16, "only {ran} commands found");
+}
+
+/// Runs the commands of a page; returns how many there are.
+fn held(name: &str) -> usize {
     let accept = std::env::var_os("SCANT_ACCEPT").is_some();
-    let text = fs::read_to_string(readme()).unwrap();
+    let text = fs::read_to_string(page(name)).unwrap();
     let mut parts: Vec<String> = Vec::new();
     let mut ran = 0;
     for (i, part) in text.split("```").enumerate() {
@@ -100,10 +122,10 @@ fn every_command_prints_what_readme_says() {
         }
         parts.push(now);
     }
-    assert!(ran >= 6, "only {ran} commands found");
     if accept {
-        fs::write(readme(), parts.join("```")).unwrap();
+        fs::write(page(name), parts.join("```")).unwrap();
     }
+    ran
 }
 
 /// The first number of a text.
@@ -116,6 +138,12 @@ fn number(text: &str) -> Option<usize> {
 fn solved(options: &str, folder: &Path) -> usize {
     let (printed, code) = run(&format!("scant tradeoffs {options}"), folder);
     assert_eq!(code, 0, "{options}");
+    if options.is_empty() {
+        let lines = printed.lines().count();
+        assert!(lines <= 80, "{lines} lines\n{printed}");
+        let wide = printed.lines().find(|line| line.chars().count() > 80);
+        assert_eq!(wide, None);
+    }
     let end = printed.trim_end().rsplit("\n\n").next().unwrap();
     let end = &end.split_whitespace().collect::<Vec<_>>().join(" ");
     let settled = end.contains("question above is settled") && !end.contains("Not every");
@@ -125,7 +153,7 @@ fn solved(options: &str, folder: &Path) -> usize {
 
 #[test]
 fn sentences_tell_as_many_weeks_as_are_solved() {
-    let text = fs::read_to_string(readme()).unwrap();
+    let text = pages();
     let folder = tempfile::tempdir().unwrap();
     let mut told = 0;
     for part in text.split("`--only ").skip(1) {
@@ -146,7 +174,7 @@ fn sentences_tell_as_many_weeks_as_are_solved() {
 
 #[test]
 fn the_kitchen_in_readme_has_no_fault() {
-    let text = fs::read_to_string(readme()).unwrap();
+    let text = pages();
     let yaml = text.split("```yaml\n").nth(1).unwrap();
     let yaml = yaml.split("```").next().unwrap();
     let folder = tempfile::tempdir().unwrap();
@@ -159,7 +187,7 @@ fn the_kitchen_in_readme_has_no_fault() {
 fn the_commands_at_the_top_are_the_ones_the_checks_run() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let checks = fs::read_to_string(root.join(".ci/run")).unwrap();
-    let text = fs::read_to_string(readme()).unwrap();
+    let text = fs::read_to_string(page("README.md")).unwrap();
     for (said, run) in [
         (
             "cargo run --release -- week",

@@ -10,7 +10,37 @@ use super::console::Typed;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
 use crate::larder::{Aim, limits};
+use crate::report::Part;
 use crate::tradeoffs::Section;
+
+/// Help, the commands by what they are for.
+const HELP: &str = "{about}
+
+{usage-heading} {usage}
+
+Plan:   week       the best week of a kitchen
+        weeks      weeks in a row, each begun with what the one before kept
+Cook:   prep       what is done when, minute by minute
+        recipes    the week's lunches and batches for all who eat
+        list       the shopping list, and as CSV
+        sheet      one page for screen, phone and paper
+        calendar   shopping, batches, last good days as iCalendar
+Ask:    tradeoffs  what each rule, food and recipe costs, and what would be gained
+        foods      the built-in food table
+Kitchen files:
+        start      the demo kitchen as a start for your own
+        check      every fault, then every warning
+        import     schema.org recipes, foods of FoodData Central
+Other programs:
+        program    the week as an integer program, for general solvers
+        schema     the JSON Schema of a command's JSON
+        shell      completions and man pages
+
+`scant help COMMAND` tells more.
+
+{options}
+
+{after-help}";
 
 /// The command line.
 #[derive(Debug, Parser)]
@@ -20,7 +50,8 @@ use crate::tradeoffs::Section;
     about = "Finds the best week of packed lunches from whole packs, and proves it",
     after_help = "Exit codes: 0 proved best, 1 proved impossible, 2 usage or kitchen files at \
                   fault, 3 not proved, 4 our fault.",
-    max_term_width = 90
+    max_term_width = 90,
+    help_template = HELP
 )]
 pub struct Cli {
     /// What to do.
@@ -79,7 +110,7 @@ pub enum Command {
     },
     /// Write the integer program of a week, for general solvers
     Program(ProgramArgs),
-    /// Say what is done when: every stint timed, the cook as short in the kitchen as can be
+    /// Say what is done when: every step timed, the cook as short in the kitchen as can be
     Prep(PrepArgs),
     /// Print the week's lunches and batches as recipes for all who eat
     Recipes(RecipesArgs),
@@ -121,8 +152,8 @@ pub struct ProgramArgs {
 pub struct AskArgs {
     /// The kitchen's folder; the built-in demo kitchen if left out
     pub dir: Option<PathBuf>,
-    /// Most counted foods bought
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(i64).range(0..=limits::COUNT))]
+    /// Most foods to buy
+    #[arg(long, value_name = "N", value_parser = foods)]
     pub cap: Option<i64>,
     /// Let the cap count families of foods
     #[arg(long)]
@@ -132,7 +163,7 @@ pub struct AskArgs {
     #[arg(long, value_name = "NAME")]
     pub without: Vec<Typed>,
     /// Have a recipe or a food in the week, on a day if one is named (repeatable)
-    #[arg(long, value_name = "NAME[@DAY]")]
+    #[arg(long, value_name = "NAME[ on DAY]")]
     pub with: Vec<Typed>,
     /// Most money for the packs bought, in the kitchen's currency
     #[arg(long, value_name = "MONEY")]
@@ -169,6 +200,54 @@ pub struct WeekArgs {
     /// Leave out what changes would cost: the week alone, sooner
     #[arg(long)]
     pub brief: bool,
+    /// Print these parts of the whole report instead of the first screen
+    #[arg(long, value_name = "PARTS", value_delimiter = ',')]
+    pub show: Vec<PartWord>,
+    /// Print the whole report; as --show all
+    #[arg(long)]
+    pub full: bool,
+}
+
+/// A part of the whole report as typed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PartWord {
+    /// What is eaten when, with energy and protein
+    Lunches,
+    /// The shopping list and the cupboard
+    List,
+    /// What is cooked ahead, and work by day
+    Batches,
+    /// What goes into each box, and finishers
+    Boxes,
+    /// What every pack leaves
+    Leftovers,
+    /// Nutrition, food groups, allergens
+    Nutrition,
+    /// What was proved, and what the total is made of
+    Proof,
+    /// Cautions in full
+    Cautions,
+    /// What changes would cost
+    Changes,
+    /// All of them
+    All,
+}
+
+impl PartWord {
+    /// Returns the part of the report; none of what is worked out after it, and of all.
+    pub(super) fn part(self) -> Option<Part> {
+        match self {
+            Self::Lunches => Some(Part::Lunches),
+            Self::List => Some(Part::List),
+            Self::Batches => Some(Part::Batches),
+            Self::Boxes => Some(Part::Boxes),
+            Self::Leftovers => Some(Part::Leftovers),
+            Self::Nutrition => Some(Part::Nutrition),
+            Self::Proof => Some(Part::Proof),
+            Self::Cautions => Some(Part::Cautions),
+            Self::Changes | Self::All => None,
+        }
+    }
 }
 
 /// What may be asked of prices.
@@ -244,14 +323,17 @@ pub struct TradeoffsArgs {
     /// How to print them
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub format: Format,
-    /// Only these sections; all if left out
+    /// Only these sections, each whole; the findings that matter of all if left out
     #[arg(long, value_name = "SECTIONS", value_delimiter = ',')]
     pub only: Vec<SectionWord>,
+    /// All sections whole
+    #[arg(long)]
+    pub full: bool,
     /// How many other weeks, of each kind
     #[arg(long, value_name = "N", default_value_t = 3, value_parser = others)]
     pub others: usize,
     /// How much worse than the best a quite different week may be, in the kitchen's currency;
-    /// a tenth of the objective if left out
+    /// a tenth of the total if left out
     #[arg(long, value_name = "MONEY")]
     pub within: Option<Typed>,
 }
@@ -324,7 +406,7 @@ pub enum EngineWord {
 /// An aim as typed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum AimWord {
-    /// Counted foods bought
+    /// Foods to buy
     Foods,
     /// Packs bought and staples used
     Cost,
@@ -348,7 +430,7 @@ impl From<AimWord> for Aim {
 /// How the week is printed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
-    /// For people, 80 characters wide
+    /// For people, 80 columns wide, up to 120 on a terminal that has them
     Text,
     /// For programs; `scant schema` describes it
     Json,
@@ -366,6 +448,16 @@ pub(super) fn seconds(text: &str) -> Result<std::time::Duration, String> {
                   takes leave it out"
                 .to_owned(),
         ),
+    }
+}
+
+fn foods(text: &str) -> Result<i64, String> {
+    match text.parse::<i64>() {
+        Ok(foods) if (0..=limits::COUNT).contains(&foods) => Ok(foods),
+        _ => Err(format!(
+            "write how many foods may be bought, a whole number from 0 to {}",
+            limits::COUNT
+        )),
     }
 }
 
@@ -402,6 +494,15 @@ mod tests {
     #[test]
     fn the_definitions_hold_together() {
         Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn help_names_every_command_in_a_group() {
+        let cli = Cli::command();
+        for command in cli.get_subcommands().filter(|one| one.get_name() != "help") {
+            let line = format!(" {} ", command.get_name());
+            assert!(HELP.contains(&line), "{line}");
+        }
     }
 
     #[test]

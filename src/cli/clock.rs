@@ -11,8 +11,8 @@ use chrono::{Days, NaiveDate};
 
 use super::args::AskArgs;
 use super::{Exit, console, signals};
-use crate::engine::{Effort, Outcome, Solved, solve};
-use crate::engine::{EngineFault, Limits, Progress};
+use crate::engine::{Effort, Outcome, Solved, solve_given};
+use crate::engine::{EngineFault, Given, Limits, Progress};
 use crate::explain::{Conflict, Telling};
 use crate::larder::{Aim, Larder, NANO};
 use crate::program::solve::{Answer, Failure, solve as solve_program};
@@ -156,10 +156,12 @@ pub(super) fn survey(larder: &Larder, allowance: &Allowance) -> Result<Survey, E
     survey::survey(larder, &limits)
 }
 
-/// Searches, telling a terminal how far it is. Returns also how long it took.
+/// Searches, for no more than `most_work` if that is said, telling a terminal how far it is.
+/// Returns also how long it took.
 pub(super) fn search(
     larder: &Larder,
     allowance: &Allowance,
+    most_work: Option<u64>,
 ) -> (Result<(Outcome, Effort), EngineFault>, Duration) {
     let start = Instant::now();
     let stop = || allowance.stopped();
@@ -176,8 +178,13 @@ pub(super) fn search(
         }
     };
     let listener: &(dyn Fn(&Progress) + Sync) = &progress;
-    let result = solve(
+    let given = Given {
+        most_work,
+        ..Given::default()
+    };
+    let result = solve_given(
         larder,
+        &given,
         &Limits {
             threads: allowance.threads,
             stop: &stop,
@@ -255,7 +262,7 @@ pub(super) fn by_program(
 
 /// Work that each of the changes told at the end of a week may take, and the most that the
 /// week itself may have taken for them to be asked: about a second on a slow machine.
-const TELLING_WORK: u64 = 8_000_000;
+pub(super) const TELLING_WORK: u64 = 8_000_000;
 
 /// Works out the changes told at the end of a week.
 pub(super) fn telling(

@@ -6,11 +6,13 @@
 //! [`path`], which cannot begin a line of their own (`tests/layers.rs` looks for other ways).
 
 use std::convert::Infallible;
+use std::ffi::OsString;
 use std::fmt;
 use std::io::{self, BufRead, ErrorKind, IsTerminal, Read, Write};
 use std::path::Path;
 use std::str::FromStr;
 
+use crate::report::{Look, Screen, Tone};
 use crate::unicode;
 
 /// Writes data. A reader that has gone away (a closed pipe) is no error.
@@ -24,6 +26,57 @@ pub(super) fn data(text: &str) -> io::Result<()> {
         Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
         result => result,
     }
+}
+
+/// Writes a screen, set off where a terminal shows it and nobody asked for none (`NO_COLOR`, see
+/// no-color.org; a terminal called `dumb`).
+///
+/// # Errors
+/// As of [`data`].
+pub(super) fn screen(screen: &Screen) -> io::Result<()> {
+    let colours = set("NO_COLOR").is_none() && !is_dumb();
+    let set_off = colours && io::stdout().is_terminal();
+    let mut out = io::stdout().lock();
+    let mut text = String::new();
+    for (tone, line) in screen.lines() {
+        let line = unicode::printable(line);
+        let begin = match tone {
+            Tone::Plain => "",
+            Tone::Head => "\x1b[1m",
+            Tone::Sure => "\x1b[1;32m",
+            Tone::Mind => "\x1b[33m",
+        };
+        if set_off && !begin.is_empty() && !line.is_empty() {
+            text.extend([begin, &line, "\x1b[0m\n"]);
+        } else {
+            text.extend([&line, "\n"]);
+        }
+    }
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() == ErrorKind::BrokenPipe => Ok(()),
+        result => result,
+    }
+}
+
+/// A variable of the environment that says something.
+fn set(name: &str) -> Option<OsString> {
+    std::env::var_os(name).filter(|value| !value.is_empty())
+}
+
+/// Whether the terminal obeys nothing but line ends.
+fn is_dumb() -> bool {
+    set("TERM").is_some_and(|term| term == "dumb")
+}
+
+/// Returns how wide a screen may be: as wide as the terminal it goes to.
+pub(super) fn look() -> Look {
+    let columns = io::stdout()
+        .is_terminal()
+        .then(terminal_size::terminal_size)
+        .flatten();
+    columns.map_or_else(Look::default, |(width, _)| {
+        Look::of_columns(usize::from(width.0))
+    })
 }
 
 /// Writes talk; where nobody can hear it, it is lost.
@@ -67,16 +120,20 @@ pub(super) fn ask(question: &str) -> Option<String> {
         let _ = write!(err, "{} ", unicode::printable(question)).and_then(|()| err.flush());
     }
     let mut answer = String::new();
-    io::stdin().lock().take(MOST_ANSWER).read_line(&mut answer).ok()?;
+    io::stdin()
+        .lock()
+        .take(MOST_ANSWER)
+        .read_line(&mut answer)
+        .ok()?;
     Some(answer.trim().to_owned())
 }
 
 /// Most bytes of an answer that are read.
 const MOST_ANSWER: u64 = 1_000;
 
-/// Returns whether talk goes to a terminal.
+/// Returns whether talk goes to a terminal on which a line can be written anew.
 pub(super) fn is_terminal() -> bool {
-    io::stderr().is_terminal()
+    io::stderr().is_terminal() && !is_dumb()
 }
 
 /// Returns a path fit for a message: on one line, nothing in it that a terminal would obey.

@@ -38,6 +38,7 @@ use std::path::Path;
 use clap::Parser;
 use clap::error::ErrorKind;
 
+use crate::report::Screen;
 use args::{Command, Described};
 use whole::Refusal;
 
@@ -112,6 +113,14 @@ fn obey(command: &Command) -> Exit {
 /// Prints data and returns `exit`, unless it cannot be written.
 fn print(text: &str, exit: Exit) -> Exit {
     match signals::printing(|| console::data(text)) {
+        Ok(()) => exit,
+        Err(error) => unprinted(&error),
+    }
+}
+
+/// Prints a screen and returns `exit`, unless it cannot be written.
+fn print_screen(screen: &Screen, exit: Exit) -> Exit {
+    match signals::printing(|| console::screen(screen)) {
         Ok(()) => exit,
         Err(error) => unprinted(&error),
     }

@@ -72,7 +72,7 @@ fn written(args: &ProgramArgs) -> Result<Exit, Exit> {
 
 /// The proved best week; none if none exists.
 fn best(larder: &Larder, allowance: &Allowance) -> Result<Option<Solved>, Exit> {
-    let (result, _) = clock::search(larder, allowance);
+    let (result, _) = clock::search(larder, allowance, None);
     match result {
         Ok((Outcome::Best(solved), _)) => Ok(Some(solved)),
         Ok((Outcome::Impossible, _)) => Ok(None),

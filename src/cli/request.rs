@@ -1,5 +1,7 @@
 //! Turns options into changes to the kitchen's wishes, or every option that cannot be met.
 
+use clap::ValueEnum as _;
+
 use super::after::{self, After};
 use super::args::AskArgs;
 use super::console::Typed;
@@ -67,6 +69,30 @@ pub(super) fn week(args: &AskArgs) -> Result<(Larder, Larder, Vec<Vec<String>>),
     asked.after.tell(&begun);
     let weeks = former.map_or_else(Vec::new, |former| former.weeks.clone());
     Ok((begun.plain, begun.larder, weeks))
+}
+
+/// Returns the options of a run that change rules, as they are typed.
+pub(super) fn options(args: &AskArgs) -> Vec<String> {
+    let mut all = Vec::new();
+    if let Some(cap) = args.cap {
+        all.push(format!("--cap {cap}"));
+    }
+    if args.cap_families {
+        all.push("--cap-families".to_owned());
+    }
+    all.extend(args.without.iter().map(|name| format!("--without {name}")));
+    all.extend(args.with.iter().map(|name| format!("--with {name}")));
+    if let Some(text) = &args.budget {
+        all.push(format!("--budget {text}"));
+    }
+    if !args.order.is_empty() {
+        let aims = args.order.iter().map(|word| {
+            let value = word.to_possible_value();
+            value.map_or_else(String::new, |value| value.get_name().to_owned())
+        });
+        all.push(format!("--order {}", aims.collect::<Vec<_>>().join(",")));
+    }
+    all
 }
 
 /// Returns the larder with the options set.

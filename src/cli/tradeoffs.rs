@@ -35,20 +35,21 @@ fn told(args: &TradeoffsArgs) -> Result<Exit, Exit> {
         margin_minor,
     };
     match clock::tradeoffs(&larder, &plain, &wanted, &allowance) {
-        Ok(told) => Ok(show(&told, args.format)),
+        Ok(told) => Ok(show(&told, args)),
         Err(fault) => Err(ours(&fault)),
     }
 }
 
-fn show(told: &Tradeoffs, format: Format) -> Exit {
-    let text = match format {
-        Format::Text => report::tradeoffs(told),
-        Format::Json => report::tradeoffs_json(told),
-    };
+fn show(told: &Tradeoffs, args: &TradeoffsArgs) -> Exit {
     let exit = match (told.proof, told.settled) {
         (Proof::Impossible, _) => Exit::Impossible,
         (Proof::Best, true) => Exit::Best,
         _ => Exit::Unproved,
     };
-    super::print(&text, exit)
+    let whole = args.full || !args.only.is_empty();
+    match args.format {
+        Format::Json => super::print(&report::tradeoffs_json(told), exit),
+        Format::Text if whole => super::print(&report::tradeoffs(told), exit),
+        Format::Text => super::print_screen(&report::trade_screen(told, console::look()), exit),
+    }
 }

@@ -2,7 +2,7 @@
 
 use std::time::Duration;
 
-use super::args::{AskArgs, EngineWord, Finishing, Format, WeekArgs};
+use super::args::{AskArgs, EngineWord, Finishing, Format, PartWord, WeekArgs};
 use super::clock::{self, Allowance};
 use super::{Exit, console, request, signals};
 use crate::engine::{Effort, EngineFault, Outcome, Solved};
@@ -12,7 +12,7 @@ use crate::larder::Larder;
 use crate::plan::Plan;
 use crate::prep;
 use crate::program::solve::Answer;
-use crate::report;
+use crate::report::{self, Part};
 use crate::rules::judge_finished;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
@@ -26,40 +26,101 @@ fn told(args: &WeekArgs) -> Result<Exit, Exit> {
     if args.engine == EngineWord::Program {
         return by_program(&larder, args, &before, &allowance);
     }
+    let show = Show::of(args);
     let asked = Question {
         plain: &plain,
         larder: &larder,
         ask,
         finishing: args.told.finish,
-        purpose: For::Week,
+        purpose: if show == Show::First {
+            For::Screen
+        } else {
+            For::Week
+        },
     };
     let found = answer(&asked, &allowance, "").map_err(|fault| ours(&fault))?;
     let mut told = found.told.after(&before);
-    let asked = !args.brief && !allowance.stopped();
-    let solved = match found.solved {
-        Some(solved) if asked && told.verdict == Verdict::Best => solved,
-        _ => return Ok(show(&told, args.told.format)),
-    };
+    let exit = Exit::from(told.verdict);
+    let best = (told.verdict == Verdict::Best)
+        .then_some(found.solved)
+        .flatten();
+    let solved = best.filter(|_| !args.brief && !allowance.stopped() && show.tells());
     // The week is there to be read while what changes would cost is worked out.
-    if args.told.format == Format::Text {
-        let exit = show(&told, args.told.format);
-        if exit == Exit::Fault {
-            return Err(exit);
+    let begun = show.begin(&told);
+    if begun == Exit::Fault {
+        return Err(begun);
+    }
+    if let Some(solved) = &solved {
+        let telling = clock::telling(&larder, solved, told.effort, &allowance);
+        told.telling = telling.map_err(|fault| ours(&fault))?;
+    }
+    Ok(match show {
+        Show::First => super::print_screen(&report::first_end(&told, console::look()), exit),
+        Show::Parts(_) if solved.is_some() => super::print(&report::changes_told(&told), exit),
+        Show::Parts(_) => begun,
+        Show::Json => super::print(&report::json(&told), exit),
+    })
+}
+
+/// What of a week is printed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Show {
+    /// The first screen.
+    First,
+    /// Parts of the whole report, and whether what changes would cost is one.
+    Parts((Vec<Part>, bool)),
+    /// All of it, for programs.
+    Json,
+}
+
+impl Show {
+    fn of(args: &WeekArgs) -> Self {
+        let all = args.full || args.show.contains(&PartWord::All);
+        let every = [
+            PartWord::Lunches,
+            PartWord::List,
+            PartWord::Batches,
+            PartWord::Boxes,
+            PartWord::Leftovers,
+            PartWord::Nutrition,
+            PartWord::Proof,
+            PartWord::Cautions,
+            PartWord::Changes,
+        ];
+        let words: &[PartWord] = if all { &every } else { &args.show };
+        match (args.told.format, words.is_empty()) {
+            (Format::Json, _) => Self::Json,
+            (Format::Text, true) => Self::First,
+            (Format::Text, false) => Self::Parts((
+                words.iter().filter_map(|word| word.part()).collect(),
+                words.contains(&PartWord::Changes),
+            )),
         }
     }
-    let telling = clock::telling(&larder, &solved, told.effort, &allowance);
-    told.telling = telling.map_err(|fault| ours(&fault))?;
-    Ok(match args.told.format {
-        Format::Text => super::print(&report::changes_told(&told), told.verdict.into()),
-        Format::Json => show(&told, args.told.format),
-    })
+
+    /// Whether what changes would cost is told.
+    fn tells(&self) -> bool {
+        !matches!(self, Self::Parts((_, false)))
+    }
+
+    /// Prints what needs no further search.
+    fn begin(&self, told: &Explanation) -> Exit {
+        let exit = Exit::from(told.verdict);
+        match self {
+            Self::First => super::print_screen(&report::first(told, console::look()), exit),
+            Self::Parts((parts, _)) => super::print(&report::parts(told, parts), exit),
+            Self::Json => exit,
+        }
+    }
 }
 
 /// What a week is found for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum For {
-    /// To be printed: a ban is held against the same kitchen without it.
+    /// To be printed: options are held against the same kitchen without them.
     Week,
+    /// The same, and how long it takes.
+    Screen,
     /// For recipes, lists and weeks in a row: the week alone.
     Paper,
     /// To say what is done when.
@@ -99,21 +160,27 @@ pub(super) fn answer(
         purpose,
         ..
     } = asked;
-    let (mut explanation, solved) = search(larder, allowance, which)?;
+    let (mut explanation, solved) = search(larder, allowance, which, None)?;
     let mut plan = None;
     if let Some(solved) = &solved {
         let week = solved.plan.clone();
         let (told, finished) = finished(explanation, asked, week, allowance)?;
         (explanation, plan) = (told, Some(finished));
     }
-    if purpose == For::Week && !ask.without.is_empty() && !signals::interrupted() {
-        // The same run with everything allowed that --without took away.
-        let bans = &plain.wishes.without;
-        let before = larder.changed(|before| before.wishes.without.clone_from(bans));
+    let options = request::options(ask);
+    let printed = matches!(purpose, For::Week | For::Screen);
+    if printed && !options.is_empty() && !signals::interrupted() {
+        // The same run with the kitchen's own rules.
+        let before = larder.changed(|before| before.wishes = plain.wishes.clone());
         let before = before.map_err(EngineFault::Unfit)?;
-        let (before, _) = search(&before, allowance, "for comparison, without the ban: ")?;
+        // A ban is asked to be held against the week with what it bans; other options are only
+        // where that takes no time.
+        let bans = ask.without.len() == options.len();
+        let most = (!bans).then_some(clock::TELLING_WORK);
+        let which = "for comparison, without the options: ";
+        let (before, _) = search(&before, allowance, which, most)?;
         let banned = ask.without.iter().map(|name| name.raw().to_owned());
-        explanation = explanation.compared_with(banned.collect(), &before);
+        explanation = explanation.compared_with(options, banned.collect(), &before);
     }
     if explanation.verdict == Verdict::Impossible && !signals::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, allowance)?;
@@ -134,7 +201,7 @@ fn finished(
 ) -> Result<(Explanation, Plan), EngineFault> {
     let larder = asked.larder;
     let prepare = |explanation, plan: &Plan, placed: &[Placed]| {
-        if asked.purpose == For::Prep {
+        if matches!(asked.purpose, For::Prep | For::Screen) {
             prepared(explanation, larder, plan, placed, allowance)
         } else {
             Ok(explanation)
@@ -173,8 +240,9 @@ fn search(
     larder: &Larder,
     allowance: &Allowance,
     which: &str,
+    most_work: Option<u64>,
 ) -> Result<(Explanation, Option<Solved>), EngineFault> {
-    let (result, took) = clock::search(larder, allowance);
+    let (result, took) = clock::search(larder, allowance, most_work);
     let (outcome, effort) = result?;
     console::talk(&format!("{which}{} in {}", ended(&outcome), seconds(took)));
     let explanation = explain(larder, &outcome, effort);
@@ -193,12 +261,17 @@ fn by_program(
     before: &[Vec<String>],
     allowance: &Allowance,
 ) -> Result<Exit, Exit> {
+    let show = Show::of(args);
     let asked = Question {
         plain: larder,
         larder,
         ask: &args.ask,
         finishing: args.told.finish,
-        purpose: For::Week,
+        purpose: if show == Show::First {
+            For::Screen
+        } else {
+            For::Week
+        },
     };
     let without = "without --engine the exact search is asked";
     let (answer, took) = clock::by_program(larder, allowance)?;
@@ -212,7 +285,15 @@ fn by_program(
             let explanation = explain(larder, &outcome, Effort::default()).by_solver();
             let (explanation, _) =
                 finished(explanation, &asked, plan, allowance).map_err(|fault| ours(&fault))?;
-            return Ok(show(&explanation.after(before), args.told.format));
+            let told = explanation.after(before);
+            let begun = show.begin(&told);
+            return Ok(match show {
+                Show::First if begun != Exit::Fault => {
+                    super::print_screen(&report::first_end(&told, console::look()), begun)
+                }
+                Show::Json => super::print(&report::json(&told), begun),
+                _ => begun,
+            });
         }
         Ok(Answer::Impossible) => {
             format!("the general solver finds no week, within its tolerances; {without}")
@@ -229,14 +310,6 @@ fn by_program(
     };
     console::talk(&told);
     Ok(Exit::Unproved)
-}
-
-fn show(explanation: &Explanation, format: Format) -> Exit {
-    let text = match format {
-        Format::Text => report::text(explanation),
-        Format::Json => report::json(explanation),
-    };
-    super::print(&text, explanation.verdict.into())
 }
 
 fn ended(outcome: &Outcome) -> &'static str {

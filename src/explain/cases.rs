@@ -107,6 +107,9 @@ pub struct Telling {
     pub what: Asked,
     /// The best week with it.
     pub case: Case,
+    /// A recipe of that week that the chosen one has not: insisted on, it brings that week or one
+    /// as good. Of [`Asked::Others`] only.
+    pub insist: Option<String>,
 }
 
 /// What is changed.

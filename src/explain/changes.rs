@@ -4,20 +4,22 @@ use std::collections::BTreeSet;
 
 use super::{Explanation, Verdict, WeekFacts, When};
 
-/// What a ban changed.
+/// What the options of a run changed.
 #[derive(Clone, Debug)]
 pub struct Changes {
-    /// What was banned, as asked for.
+    /// The options, as typed.
+    pub asked: Vec<String>,
+    /// What of it was banned.
     pub banned: Vec<String>,
-    /// What was proved of the week without the ban.
+    /// What was proved of the week without the options.
     pub before_verdict: Verdict,
-    /// What was proved of the week with the ban.
+    /// What was proved of the week with them.
     pub after_verdict: Verdict,
-    /// Sums without the ban, if there is such a week.
+    /// Sums without the options, if there is such a week.
     pub before: Option<Sums>,
-    /// Sums with the ban, if there is such a week.
+    /// Sums with them, if there is such a week.
     pub after: Option<Sums>,
-    /// What differs, if there is a week both with and without the ban.
+    /// What differs, if there is a week both with and without them.
     pub differences: Option<Differences>,
 }
 
@@ -52,9 +54,9 @@ pub struct Sums {
 pub struct LunchChange {
     /// The day.
     pub when: When,
-    /// Recipe without the ban.
+    /// Recipe without the options.
     pub before: String,
-    /// Recipe with the ban.
+    /// Recipe with them.
     pub after: String,
     /// Lines of the same recipe filled otherwise: before and after, in line order.
     pub lines: Vec<(String, String)>,
@@ -72,9 +74,15 @@ impl Sums {
     }
 }
 
-pub(super) fn changes(banned: Vec<String>, before: &Explanation, after: &Explanation) -> Changes {
+pub(super) fn changes(
+    asked: Vec<String>,
+    banned: Vec<String>,
+    before: &Explanation,
+    after: &Explanation,
+) -> Changes {
     let weeks = before.week.as_ref().zip(after.week.as_ref());
     Changes {
+        asked,
         banned,
         before_verdict: before.verdict,
         after_verdict: after.verdict,

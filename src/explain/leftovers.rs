@@ -5,8 +5,9 @@
 //! pack and in the totals, what was had is what was used plus what is left.
 
 use super::When;
+use super::cook::Measured;
 use super::uses::lot_value;
-use crate::larder::{Larder, PackId, StockId, Trip};
+use crate::larder::{Household, Larder, PackId, StockId, Trip};
 use crate::plan::{Lot, Opening, Plan};
 
 /// Units of one lot in one state at the end of the week.
@@ -42,6 +43,8 @@ pub struct LeftoverFacts {
     pub good_until: When,
     /// What becomes of what is left.
     pub fate: Fate,
+    /// What is left, and what measures of it weigh: what a cook counts, or the vessel.
+    pub measured: Measured,
 }
 
 /// Where a unit comes from.
@@ -195,6 +198,7 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
         .map_or(0, |opening| opening.draws.iter().map(|&(_, mg)| mg).sum());
     let left_mg = row.had_mg - used_mg;
     LeftoverFacts {
+        measured: measured(&larder.foods[food.index()].household, row, left_mg),
         food: larder.foods[food.index()].name.clone(),
         pack: row.label.to_owned(),
         stage: row.stage.cloned(),
@@ -224,4 +228,49 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
             Fate::Spoiled
         },
     }
+}
+
+/// What a pack's unit may be called, so that half of one says something.
+const VESSELS: [&str; 22] = [
+    "bag", "ball", "block", "bottle", "box", "bulb", "bunch", "can", "carton", "head", "heart",
+    "jar", "loaf", "pack", "packet", "punnet", "pot", "sack", "slab", "tin", "tray", "tub",
+];
+
+/// Words under which whole things are counted, whatever the pack; slices of what is sold so.
+const PIECES: [&str; 3] = ["piece", "slice", "clove"];
+
+/// What is left, in pieces where the food is counted, or in units of its pack.
+fn measured(household: &Household, row: &Row, mg: i64) -> Measured {
+    let unit_mg = row.had_mg / row.units.max(1);
+    let unit = vessel(row)
+        .filter(|_| unit_mg > 0)
+        .map(|word| (word.to_owned(), unit_mg));
+    let counted = PIECES
+        .into_iter()
+        .filter(|&word| word != "slice" || row.label.contains("slice"))
+        .find_map(|word| household.counted.iter().find(|(name, _)| name == word));
+    Measured {
+        mg,
+        cup_mg: household.cup_mg,
+        counted: counted.cloned().or(unit),
+    }
+}
+
+/// What a unit of a pack is called, as its label has it: the jar of a `12 oz jar`, the block of a
+/// `twin pack of 16 oz blocks`. None where the label does not say, or speaks of a part.
+fn vessel(row: &Row) -> Option<&'static str> {
+    let parts = ["half", "third", "quarter"];
+    if row.loose || row.origin == Origin::Stock || parts.iter().any(|part| row.label.contains(part))
+    {
+        return None;
+    }
+    let (head, content) = row.label.split_once(" of ").unwrap_or((row.label, ""));
+    let words = if row.pack_units > 1 { content } else { head };
+    let last = words.split_whitespace().next_back()?;
+    let name = if row.pack_units > 1 {
+        last.strip_suffix('s')?
+    } else {
+        last
+    };
+    VESSELS.into_iter().find(|&word| word == name)
 }

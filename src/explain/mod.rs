@@ -13,6 +13,7 @@ mod conflict;
 mod cook;
 mod credits;
 mod finishers;
+mod glance;
 mod handed;
 mod leftovers;
 mod lunches;
@@ -32,12 +33,13 @@ pub use conflict::{Clash, Conflict, How, TooFew, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
+pub use glance::{FromHouse, Glance, Rest, Thrown};
 pub use handed::{HandedOn, kept};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
-pub use prep::{NoteFacts, NoteOf, PrepFacts, StintFacts, TaskFacts, Time};
+pub use prep::{NoteFacts, NoteOf, PrepDay, PrepFacts, StintFacts, TaskFacts, Time};
 pub use row::{Row, RowSums, RowWeek};
 pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};
@@ -118,7 +120,7 @@ pub struct Explanation {
     pub week: Option<WeekFacts>,
     /// Work done.
     pub effort: Effort,
-    /// What a ban changed, if one was asked for.
+    /// What the options of the run changed, if there are any.
     pub changes: Option<Changes>,
     /// Rules that cannot hold together, if there is no week and they were looked for.
     pub conflict: Option<Conflict>,
@@ -167,6 +169,8 @@ pub struct WeekFacts {
     pub cook: CookFacts,
     /// What advice it needs, the gravest first.
     pub advice: Vec<AdviceFacts>,
+    /// Foods at a glance, for the first screen.
+    pub glance: Glance,
 }
 
 impl Explanation {
@@ -252,10 +256,11 @@ impl Explanation {
         self
     }
 
-    /// Adds what changed from `before`, the same kitchen without the bans named.
+    /// Adds what changed from `before`, the same kitchen without the options of `asked`, of which
+    /// `banned` are the bans.
     #[must_use]
-    pub fn compared_with(mut self, banned: Vec<String>, before: &Self) -> Self {
-        self.changes = Some(changes::changes(banned, before, &self));
+    pub fn compared_with(mut self, asked: Vec<String>, banned: Vec<String>, before: &Self) -> Self {
+        self.changes = Some(changes::changes(asked, banned, before, &self));
         self
     }
 }
@@ -272,9 +277,11 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
     let nutrition = nutrition::nutrition(larder, plan);
     let minutes = batches::minutes(larder, plan);
     let (leftovers, leftover_totals) = leftovers::leftovers(larder, plan);
+    let purchases = shopping::purchases(larder, plan, &uses);
     WeekFacts {
         lunches: lunches::lunches(larder, plan, &uses),
-        purchases: shopping::purchases(larder, plan, &uses),
+        glance: glance::glance(&larder.currency, &purchases, &leftovers),
+        purchases,
         staples: shopping::staples(larder, &uses),
         batches: batches::batches(larder, plan),
         standings: standing::standings(larder, plan, tally, &minutes, &nutrition),

@@ -13,10 +13,25 @@ pub struct PrepFacts {
     pub stints: Vec<StintFacts>,
     /// Minutes in the kitchen in all.
     pub length: i64,
+    /// Minutes of these in which the cook only waits.
+    pub waiting: i64,
+    /// The same by day, days on which there is nothing to do left out.
+    pub days: Vec<PrepDay>,
     /// No prep plan of this week takes fewer.
     pub bound: i64,
     /// What is to be seen to besides, by day.
     pub notes: Vec<NoteFacts>,
+}
+
+/// Minutes in the kitchen on a day.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PrepDay {
+    /// The day.
+    pub when: When,
+    /// Minutes in the kitchen.
+    pub length: i64,
+    /// Minutes of these in which the cook only waits.
+    pub waiting: i64,
 }
 
 /// When on a day.
@@ -157,13 +172,31 @@ pub enum NoteOf {
 }
 
 pub(super) fn prep(larder: &Larder, plan: &Plan, told: &Told) -> PrepFacts {
+    let stints: Vec<StintFacts> = told
+        .prepared
+        .stints
+        .iter()
+        .map(|one| stint(larder, plan, one))
+        .collect();
+    let mut days: Vec<PrepDay> = Vec::new();
+    for one in &stints {
+        let waiting = one.length - one.active;
+        match days.iter_mut().find(|day| day.when == one.when) {
+            Some(day) => {
+                day.length += one.length;
+                day.waiting += waiting;
+            }
+            None => days.push(PrepDay {
+                when: one.when.clone(),
+                length: one.length,
+                waiting,
+            }),
+        }
+    }
     PrepFacts {
-        stints: told
-            .prepared
-            .stints
-            .iter()
-            .map(|one| stint(larder, plan, one))
-            .collect(),
+        waiting: days.iter().map(|day| day.waiting).sum(),
+        days,
+        stints,
         length: told.prepared.length,
         bound: told.prepared.bound,
         notes: told

@@ -258,12 +258,27 @@ fn servable(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
             "it is banned under `without`".to_owned()
         } else if let Some(line) = open.lines.iter().position(Vec::is_empty) {
             format!("`without` bans everything its line {} may take", line + 1)
-        } else if let Some(rule) = larder.wishes.nutrition.iter().find(|rule| {
-            rule.per == Per::Lunch && !reaches(larder, index, &open.lines, rule, &mut left)
-        }) {
+        } else if let Some((rule, (least, most))) = (larder.wishes.nutrition.iter())
+            .filter(|rule| rule.per == Per::Lunch)
+            .find_map(|rule| Some((rule, misses(larder, index, &open.lines, rule, &mut left)?)))
+        {
+            let unit = rule.nutrient.unit();
+            let has = if least == most {
+                least
+            } else {
+                format!("{least} to {most}")
+            };
+            let side = |word: &str, milli: Option<i64>| {
+                milli.map_or(String::new(), |milli| {
+                    format!(" {word} {}", tenths(milli.into()))
+                })
+            };
             format!(
-                "none of its alternatives meets the rule on {}",
-                rule.nutrient.label()
+                "none of its alternatives meets the rule on {}: a portion has {has} {unit}, asked \
+                 for{}{}",
+                rule.nutrient.label(),
+                side("at least", rule.at_least_milli),
+                side("at most", rule.at_most_milli)
             )
         } else {
             continue;
@@ -292,15 +307,24 @@ fn content(larder: &Contents, alternative: &Alternative, rule: &NutrientRule) ->
     }
 }
 
-/// Whether some choice of alternatives meets a rule; once too many contents were added up it is
-/// taken to.
-fn reaches(
+/// Thousandths as a number with a tenth.
+fn tenths(milli: i128) -> String {
+    let tenths = (milli + 50) / 100;
+    match tenths % 10 {
+        0 => (tenths / 10).to_string(),
+        part => format!("{}.{part}", tenths / 10),
+    }
+}
+
+/// The least and the most that a portion can have, where no choice of alternatives meets a rule;
+/// once too many contents were added up one is taken to.
+fn misses(
     larder: &Contents,
     recipe: usize,
     lines: &[Vec<u16>],
     rule: &NutrientRule,
     left: &mut u64,
-) -> bool {
+) -> Option<(String, String)> {
     let mut least = 0;
     let mut most = 0;
     for (line, open) in larder.recipes[recipe].lines.iter().zip(lines) {
@@ -316,17 +340,19 @@ fn reaches(
             });
         *left = left.saturating_sub(foods.sum());
         if *left == 0 {
-            return true;
+            return None;
         }
         least += contents.iter().min().copied().unwrap_or(0);
         most += contents.iter().max().copied().unwrap_or(0);
     }
     let scaled = |milli: i64| i128::from(milli) * 100_000;
-    rule.at_least_milli
+    let meets = rule
+        .at_least_milli
         .is_none_or(|floor| most >= scaled(floor))
         && rule
             .at_most_milli
-            .is_none_or(|ceiling| least <= scaled(ceiling))
+            .is_none_or(|ceiling| least <= scaled(ceiling));
+    (!meets).then(|| (tenths(least / 100_000), tenths(most / 100_000)))
 }
 
 /// Tells ceilings on nutrients that some foods in use have no figure for.

@@ -481,7 +481,8 @@ impl<'a> Names<'a> {
             Ok(pin) => return Ok(pin),
             Err(what) => what,
         };
-        let Some((name, day)) = text.rsplit_once('@') else {
+        let parted = text.rsplit_once('@').or_else(|| text.rsplit_once(" on "));
+        let Some((name, day)) = parted.map(|(name, day)| (name.trim_end(), day)) else {
             return Err(unknown(text, what));
         };
         let frame = super::week::Frame::of(&self.index.larder.week);
@@ -503,7 +504,7 @@ pub fn resolve_target(larder: &Contents, name: &str) -> Result<Vec<Target>, Unkn
     Names::new(larder).target(name)
 }
 
-/// Returns what one `NAME` or `NAME@DAY` asks for, as [`Names::pin`] does.
+/// Returns what one `NAME`, `NAME@DAY` or `NAME on DAY` asks for, as [`Names::pin`] does.
 ///
 /// # Errors
 /// [`Unknown`] with near matches if no recipe or food has that name, or no lunch day is so called.

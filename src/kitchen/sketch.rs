@@ -116,7 +116,10 @@ pub fn row_of(name: &str, pack: Option<&str>) -> Found {
         }
     }
     if near.is_empty() {
-        near = table::near(name).into_iter().filter_map(table::find).collect();
+        near = table::near(name)
+            .into_iter()
+            .filter_map(table::find)
+            .collect();
     }
     near.truncate(OFFERED);
     Found::Near(near)

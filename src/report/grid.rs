@@ -1,4 +1,5 @@
-//! Turns rows of text into columns and paragraphs that fit 80 characters, without colour.
+//! Turns rows of text into columns and paragraphs that fit 80 characters, or as many as asked for,
+//! without colour.
 
 use comfy_table::{
     CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle,
@@ -8,7 +9,7 @@ use unicode_width::UnicodeWidthChar as _;
 use super::words::JOINT;
 use crate::unicode::{self, FSI, PDI};
 
-/// Width of everything printed.
+/// Width of everything printed where nothing else is asked for.
 const WIDTH: u16 = 80;
 
 /// Stands between the cells of a line until isolates are closed; no text holds it.
@@ -18,6 +19,11 @@ const SEAM: char = '\u{1f}';
 const PLAIN: TableStyle = TableStyle::new()
     .header_lines(ContentLineStyle::none().junction(SEAM))
     .header_separator(LineStyle::none().fill('-').junction(' '))
+    .content_lines(ContentLineStyle::none().junction(SEAM));
+
+/// The same without dashes.
+const BARE: TableStyle = TableStyle::new()
+    .header_lines(ContentLineStyle::none().junction(SEAM))
     .content_lines(ContentLineStyle::none().junction(SEAM));
 
 /// Which side a column leans on.
@@ -31,14 +37,30 @@ pub(super) enum Lean {
 
 /// Returns a table with headings; long cells wrap.
 pub(super) fn table(columns: &[(&str, Lean)], rows: Vec<Vec<String>>) -> String {
-    let mut table = plain();
+    let mut table = plain(PLAIN, WIDTH);
     table.set_header(columns.iter().map(|(name, _)| *name));
-    fill(table, columns.iter().map(|&(_, lean)| lean), rows)
+    fill(table, columns.iter().map(|&(_, lean)| lean), rows, 1)
+}
+
+/// The same without dashes and with columns closer together, as wide as asked for.
+pub(super) fn bare(columns: &[(&str, Lean)], rows: Vec<Vec<String>>, width: usize) -> String {
+    let mut table = plain(BARE, wide(width));
+    table.set_header(columns.iter().map(|(name, _)| *name));
+    fill(table, columns.iter().map(|&(_, lean)| lean), rows, 0)
+}
+
+/// Rows without headings, as wide as asked for.
+pub(super) fn bare_rows(columns: &[Lean], rows: Vec<Vec<String>>, width: usize) -> String {
+    fill(plain(BARE, wide(width)), columns.iter().copied(), rows, 0)
+}
+
+fn wide(width: usize) -> u16 {
+    u16::try_from(width).unwrap_or(WIDTH)
 }
 
 /// Returns rows without headings.
 pub(super) fn rows(columns: &[Lean], rows: Vec<Vec<String>>) -> String {
-    fill(plain(), columns.iter().copied(), rows)
+    fill(plain(PLAIN, WIDTH), columns.iter().copied(), rows, 1)
 }
 
 /// Returns a paragraph, wrapped.
@@ -55,22 +77,27 @@ pub(super) fn list(sentences: impl IntoIterator<Item = String>) -> String {
     rows(&[Lean::Left, Lean::Left], lines)
 }
 
-fn plain() -> Table {
+fn plain(style: TableStyle, width: u16) -> Table {
     let mut table = Table::new();
     table
-        .load_style(PLAIN)
+        .load_style(style)
         .set_content_arrangement(ContentArrangement::Dynamic)
-        .set_width(WIDTH);
+        .set_width(width);
     table
 }
 
-fn fill(mut table: Table, leans: impl Iterator<Item = Lean>, rows: Vec<Vec<String>>) -> String {
+fn fill(
+    mut table: Table,
+    leans: impl Iterator<Item = Lean>,
+    rows: Vec<Vec<String>>,
+    padding: u16,
+) -> String {
     if rows.is_empty() {
         return String::new();
     }
     table.add_rows(rows);
     for (column, lean) in table.column_iter_mut().zip(leans) {
-        column.set_padding((0, 1));
+        column.set_padding((0, padding));
         column.set_cell_alignment(match lean {
             Lean::Left => CellAlignment::Left,
             Lean::Right => CellAlignment::Right,

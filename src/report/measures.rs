@@ -73,6 +73,19 @@ pub(super) fn both(amount: &Measured) -> String {
     }
 }
 
+/// Returns what is left as a cook would say it: a number where the food is counted in pieces,
+/// else parts of a pack, spoons, or grams.
+pub(super) fn left(amount: &Measured) -> String {
+    let text = counted(amount)
+        .or_else(|| spoon(amount).filter(|text| !text.contains('+') && !text.contains("about")))
+        .unwrap_or_else(|| grams(amount.mg));
+    let number = text
+        .strip_suffix("piece")
+        .or_else(|| text.strip_suffix("pieces"));
+    let text = number.unwrap_or(&text).trim_end_matches(JOINT);
+    text.replace(' ', &JOINT.to_string())
+}
+
 /// Grams as a kitchen scale shows them.
 fn grams(mg: i64) -> String {
     let to = |step: i64| (mg + step / 2) / step * step;

@@ -12,6 +12,7 @@ mod imported;
 pub mod json;
 mod kitchen;
 mod linked;
+mod look;
 mod measures;
 mod names;
 mod phrases;
@@ -38,11 +39,14 @@ pub use csv::{leftovers_csv, prices_csv, shopping_csv};
 pub use foods::{food, food_list};
 pub use imported::imported;
 pub use json::{
-    check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
+    check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema,
+    tradeoffs_json, tradeoffs_schema,
 };
 pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;
+pub use look::{Look, Screen, Tone};
 pub use sheet::sheet;
+pub use text::Part;
 
 // What people read: names written from right to left are isolates in all of it.
 
@@ -54,6 +58,23 @@ pub fn text(explanation: &Explanation) -> String {
 /// Returns what stands after the report of a proved week: what changes would cost.
 pub fn changes_told(explanation: &Explanation) -> String {
     text::changes_told(&isolated(explanation))
+}
+
+/// Returns the first screen of a week down to what is cooked when; where there is no week all
+/// there is to say.
+pub fn first(explanation: &Explanation, look: Look) -> Screen {
+    text::first(&isolated(explanation), look)
+}
+
+/// Returns what stands under it: what changes would cost, cautions, and where the rest is.
+pub fn first_end(explanation: &Explanation, look: Look) -> Screen {
+    text::first_end(&isolated(explanation), look)
+}
+
+/// Returns parts of the whole report, in its order, under its heading; what options changed and a
+/// run without a week are told whatever the parts.
+pub fn parts(explanation: &Explanation, wanted: &[Part]) -> String {
+    text::parts(&isolated(explanation), wanted)
 }
 
 /// Returns the shopping list, at most 80 characters wide; the plain report where there is no
@@ -81,6 +102,11 @@ pub fn row(row: &Row) -> String {
 /// Returns a pool of recipes, at most 80 characters wide, ending in a line break.
 pub fn pool(told: &Survey) -> String {
     pool::pool(told)
+}
+
+/// Returns the findings of the trade-offs that matter, on one screen.
+pub fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
+    text::trade_screen(&isolated(told), look)
 }
 
 /// Returns the trade-offs, at most 80 characters wide, ending in a line break.

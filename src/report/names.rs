@@ -9,11 +9,12 @@ use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, HandedOn, Held, How, LeftoverFacts,
-    LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured, MeasuredLine,
-    NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepFacts, Proof, PurchaseFacts,
-    RecipeFacts, ReuseRow, Row, RowSums, RowWeek, Standing, StapleFacts, StintFacts, Sums, Switch,
-    Taken, TaskFacts, Telling, Time, TooFew, Verdict, WayOut, WeekFacts, When,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, HandedOn, Held, How,
+    LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
+    MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
+    Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
+    StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
+    Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
@@ -136,8 +137,12 @@ structures! {
     }
     WeekFacts {
         lunches, purchases, staples, batches, minutes, leftovers, leftover_totals, nutrition,
-        credits, sources, parts, aims, standings, tally, cook, advice,
+        credits, sources, parts, aims, standings, tally, cook, advice, glance,
     }
+    Glance { bought, house, thrown }
+    Rest { measured, good_until, spoils, trifle }
+    FromHouse { food, used_mg, rest }
+    Thrown { food, mg, value_nano, trifle }
     AdviceFacts { advice, of }
     Advised { when, batch, thing, foods }
     BatchFacts {
@@ -150,8 +155,8 @@ structures! {
     Switch { leave, come, lines, moved, dropped, added }
     LineSwitch { recipe, was, is }
     Case { proof, week, more, least_nano, switch }
-    Telling { what, case }
-    Changes { banned, before_verdict, after_verdict, before, after, differences }
+    Telling { what, case, insist }
+    Changes { asked, banned, before_verdict, after_verdict, before, after, differences }
     Differences { lunches, dropped, added }
     Beyond { cap, budget }
     Sums { packs_minor, foods, spoiled_nano, minutes_nano, objective_nano }
@@ -176,7 +181,7 @@ structures! {
     HandedOn { kept, kept_nano, on_hand_nano, on_hand_units, totals, before }
     LeftoverFacts {
         food, pack, stage, origin, loose, units, pack_units, had_mg, used_mg, left_mg, value_nano,
-        draws, opened_on, good_until, fate,
+        draws, opened_on, good_until, fate, measured,
     }
     LeftoverTotals { had_mg, used_mg, kept_mg, spoiled_mg, kept_nano, spoiled_nano }
     LunchFacts {
@@ -191,7 +196,8 @@ structures! {
         preferences_nano, carry_nano, total_nano,
     }
     AimFacts { aim, reached }
-    PrepFacts { stints, length, bound, notes }
+    PrepFacts { stints, length, waiting, days, bound, notes }
+    PrepDay { when, length, waiting }
     StintFacts { when, time, length, bound, active, over, tasks, waits }
     TaskFacts {
         of, lunches, text, verb, food, start, done, end, needs, beside, as_early_as, ahead_of,

@@ -52,7 +52,7 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
         .collect();
     let passive = match batch.passive_minutes {
         0 => String::new(),
-        minutes => format!(", {minutes} passive"),
+        minutes => format!(", {minutes} by itself"),
     };
     let needs = if batch.needs.is_empty() {
         String::new()
@@ -114,13 +114,36 @@ pub(super) const ESTIMATE: &str = "Raw figures, losses in cooking not counted: a
 pub(super) const WHEN_IN_DOUBT: &str =
     "A planned day, from the kitchen's own keeping times. When in doubt, throw it out.";
 
+/// What packs of one piece are called where things are sold by the piece.
+const PIECES: [&str; 4] = ["single", "piece", "each", "one"];
+
+/// The same where there is little room: one pack is not counted, and nobody is told the steps in
+/// which things are weighed.
+pub(super) fn buy_short(row: &PurchaseFacts) -> String {
+    let stage = row
+        .stage
+        .as_ref()
+        .map_or(String::new(), |stage| format!(", {stage}"));
+    if row.loose && PIECES.contains(&row.pack.as_str()) {
+        format!("{}{stage}", row.count)
+    } else if row.loose {
+        format!("{} {}{stage}", words::mass(row.ap_mg), row.pack)
+    } else if row.count == 1 {
+        format!("{}{stage}", row.pack)
+    } else {
+        format!("{} x {}{stage}", row.count, row.pack)
+    }
+}
+
 /// How much to put in the basket.
 pub(super) fn buy(row: &PurchaseFacts) -> String {
     let stage = row
         .stage
         .as_ref()
         .map_or(String::new(), |stage| format!(", {stage}"));
-    if row.loose {
+    if row.loose && PIECES.contains(&row.pack.as_str()) {
+        format!("{}{stage}, {}", row.count, words::mass(row.ap_mg))
+    } else if row.loose {
         format!(
             "{} {}{stage} ({} x {})",
             words::mass(row.ap_mg),
@@ -255,7 +278,7 @@ pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
         words::money(facts.bought_minor, currency),
         currency.code,
         words::money(facts.packs_minor, currency),
-        words::count(facts.foods, "counted food")
+        words::count(facts.foods, "food to buy")
     )
 }
 

@@ -8,7 +8,7 @@ use crate::explain::{NoteOf, PrepFacts, StintFacts, TaskFacts, Time, When};
 /// What is minimised, said once.
 pub(super) const MEANING: &str = "Minutes in the kitchen run from the first move to the last that \
      needs the cook, waits included; what holds a burner or the oven is not left alone. Times \
-     count from the beginning of each stint.";
+     count from the beginning of each day or part of a day.";
 
 /// What the rows of a timeline are drawn with.
 pub(super) const LEGEND: &str = "# the cook is at it, = by itself and watched (burner, oven...), \

@@ -122,7 +122,7 @@ fn bought(facts: &WeekFacts, sums: &RowSums, currency: &Currency) -> String {
     };
     format!(
         "Buy {} for {}: {rows}.",
-        count(sums.foods, "counted food"),
+        count(sums.foods, "food to buy"),
         money(facts.tally.packs_minor, currency),
     )
 }
@@ -184,7 +184,7 @@ pub(super) fn in_all(row: &Row) -> Vec<String> {
     }
     if let Some((weeks, price)) = row.priced_weeks {
         said.push(format!(
-            "A lunch whose recipe was served in the {} costs {} more in the objective.",
+            "A lunch whose recipe was served in the {} costs {} more in the total.",
             match weeks {
                 1 => "week before".to_owned(),
                 weeks => format!("last {}", count(weeks as i64, "week")),

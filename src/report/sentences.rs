@@ -20,6 +20,38 @@ pub(super) const CAUTIONS: [&str; 5] = [
      cautions in full.",
 ];
 
+/// The gravest of them, for the first screen.
+pub(super) const SHORT_CAUTIONS: [&str; 2] = [
+    "Cooked and cut food keeps 3 to 4 days at 4 °C (40 °F); in doubt, throw it out.",
+    "Read labels for allergens; local codes and dietitians first; advice: scant prep.",
+];
+
+/// Where the rest is.
+pub(super) const WHERE_THE_REST_IS: &str =
+    "Why not X? --with X. More: prep, list, recipes, tradeoffs, --show, --full.";
+
+/// What was proved, where the whole sentence is not needed.
+pub(super) const BEST: &str = "Proved best: no week within its rules is better.";
+
+/// How many foods are bought, and how many may be.
+pub(super) fn to_buy(week: &WeekFacts) -> String {
+    let foods = count(week.tally.foods, "food");
+    let cap = week
+        .standings
+        .iter()
+        .find_map(|standing| match standing.held {
+            Held::Cap(by) => Some((by, standing.limit, standing.reached)),
+            _ => None,
+        });
+    match cap {
+        Some((CapBy::Foods, limit, _)) => format!("{foods} (at most {limit})"),
+        Some((CapBy::Families, limit, reached)) => {
+            format!("{foods} of {} (at most {limit})", count(reached, "family"))
+        }
+        None => foods,
+    }
+}
+
 /// Days that cooked food keeps in the refrigerator at most: University of Illinois Extension,
 /// Leftovers, after USDA FSIS.
 const LEFTOVER_DAYS: i32 = 4;
@@ -95,7 +127,7 @@ fn agree(n: i64, noun: &str, one: &str, many: &str) -> String {
 
 /// The line under the shopping list that holds it against the cap.
 pub(super) fn counted(week: &WeekFacts) -> String {
-    let foods = count(week.tally.foods, "counted food");
+    let foods = count(week.tally.foods, "food to buy");
     let cap = week
         .standings
         .iter()
@@ -126,7 +158,8 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .to_owned()
         }
         Verdict::Best => {
-            "Proved best: no week that keeps the rules has a smaller objective.".to_owned()
+            "Proved best: no week that keeps the rules has a smaller total, wishes priced in."
+                .to_owned()
         }
         Verdict::Good { .. } if ordered => {
             "Good, not proved best: the search ended before the aims were all settled.".to_owned()
@@ -137,7 +170,7 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .as_ref()
                 .map_or(bound_nano, |week| week.parts.total_nano);
             format!(
-                "Good, not proved best: the search ended before a proof. No week has an objective \
+                "Good, not proved best: the search ended before a proof. No week has a total \
                  below {} {}; this one has {}, a gap of at most {}.",
                 currency.code,
                 money_nano(bound_nano, currency),
@@ -297,13 +330,13 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
         }
         Clash::Sameness(most) => {
             format!(
-                "sameness of any two lunches at most {}",
+                "overlap of any two lunches at most {}",
                 words::thousandths(*most)
             )
         }
         Clash::SamenessAdjacent(most) => {
             format!(
-                "sameness of neighbours at most {}",
+                "overlap of neighbours at most {}",
                 words::thousandths(*most)
             )
         }
@@ -332,9 +365,9 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
             )
         }
         Clash::Credit(rule) => credit(rule),
-        Clash::Cap(most, CapBy::Foods) => format!("at most {}", count(*most, "counted food")),
+        Clash::Cap(most, CapBy::Foods) => format!("at most {}", count(*most, "food to buy")),
         Clash::Cap(most, CapBy::Families) => {
-            format!("counted foods of at most {}", count(*most, "family"))
+            format!("foods to buy of at most {}", count(*most, "family"))
         }
         Clash::Budget(most) => format!(
             "packs for at most {} {}",
@@ -429,7 +462,7 @@ pub(super) fn aims(week: &WeekFacts, verdict: Verdict, currency: &Currency) -> O
         })
         .collect();
     let settled = if verdict == Verdict::Best {
-        "Each was settled before the next was looked at; the objective settled what was left."
+        "Each was settled before the next was looked at; the total settled what was left."
     } else {
         "Not all of them are settled."
     };
@@ -507,17 +540,25 @@ pub(super) fn standing(standing: &Standing, currency: &Currency) -> String {
     }
 }
 
-/// What a ban changed, as sentences.
+/// What was asked for that changed a week.
+pub(super) fn asked(changes: &Changes) -> String {
+    format!("Asked: {}.", and(&changes.asked))
+}
+
+/// What the options of a run changed, as sentences.
 pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
-    let without = and(&changes.banned);
+    let these = match changes.asked.len() {
+        1 => "it",
+        _ => "them",
+    };
     let mut sentences = Vec::new();
     match (&changes.before, &changes.after) {
         (Some(before), Some(after)) => {
             let unproved = match (changes.before_verdict, changes.after_verdict) {
                 (Verdict::Best, Verdict::Best) => None,
-                (Verdict::Best, _) => Some("The week with the ban is not"),
-                (_, Verdict::Best) => Some("The week without the ban is not"),
-                _ => Some("Neither week is"),
+                (Verdict::Best, _) => Some(format!("The week with {these} is not")),
+                (_, Verdict::Best) => Some(format!("The week without {these} is not")),
+                _ => Some("Neither week is".to_owned()),
             };
             sentences
                 .extend(unproved.map(|which| {
@@ -540,31 +581,31 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
                     after.packs_minor * crate::larder::NANO
                 ),
                 money_change("spoiled", before.spoiled_nano, after.spoiled_nano),
-                money_change("objective", before.objective_nano, after.objective_nano),
+                money_change("total", before.objective_nano, after.objective_nano),
             ));
             sentences.push(format!(
                 "{} instead of {}; {} active minutes instead of {}.",
-                count(after.foods, "counted food"),
+                count(after.foods, "food to buy"),
                 before.foods,
                 words::minutes(after.minutes_nano),
                 words::minutes(before.minutes_nano),
             ));
             let same = |differences: &Differences| differences.lunches.is_empty();
             if changes.differences.as_ref().is_some_and(same) {
-                sentences.push(format!("The lunches are the same without {without}."));
+                sentences.push(format!("The lunches are the same with {these}."));
             }
         }
         (Some(_), None) => sentences.push(match changes.after_verdict {
             Verdict::Impossible => {
-                format!("With {without} allowed there is a week; without, there is none: proved.")
+                format!("Without {these} there is a week; with {these} there is none: proved.")
             }
-            _ => format!("With {without} allowed there is a week; without, none was found."),
+            _ => format!("Without {these} there is a week; with {these} none was found."),
         }),
         (None, _) => sentences.push(match changes.before_verdict {
             Verdict::Impossible => {
-                format!("With {without} allowed there is no week either: proved.")
+                format!("Without {these} there is no week either: proved.")
             }
-            _ => format!("With {without} allowed no week was found to compare with."),
+            _ => format!("Without {these} no week was found to compare with."),
         }),
     }
     sentences

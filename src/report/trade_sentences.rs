@@ -2,7 +2,7 @@
 //! is proved, "at least" is a bound, "not settled" is neither.
 
 use super::sentences::clash;
-use super::words::{and, count, days, money, money_nano, thousandths};
+use super::words::{and, cash, cash_nano, count, days, money, money_nano, thousandths};
 use crate::explain::{Asked, Clash, Conflict, How, Sums, Telling, WayOut, When};
 use crate::larder::{Currency, MILLI, NANO};
 use crate::tradeoffs::{
@@ -32,11 +32,50 @@ pub(super) fn opening(told: &Tradeoffs) -> String {
     }
 }
 
+/// The chosen week's figures, on its screen.
+pub(super) fn chosen(sums: &Sums, currency: &Currency) -> String {
+    format!(
+        "Proved best: pay {}, {}, thrown out {}, total {}.",
+        cash(sums.packs_minor, currency),
+        count(sums.foods, "food"),
+        cash_nano(sums.spoiled_nano, currency),
+        cash_nano(sums.objective_nano, currency)
+    )
+}
+
+/// What the figures of the screen are.
+pub(super) const SIGNS: &str = "Below: how much more (less) than that. Out: thrown out. Total:      what is paid, wishes priced in. A letter is another week, told at the end.";
+
+/// Where everything is.
+pub(super) const WHOLE: &str = "Whole: --only SECTION, or --full. What serves what: --only reuse.";
+
+/// Where the frontier is not known to be whole.
+pub(super) const NOT_ALL: &str = "Not known whether these are all: the search ended before.";
+
+/// Recipes that no week can have, counted.
+pub(super) fn fit_no_week(recipes: usize) -> String {
+    format!(
+        "{} in no week that keeps the rules: proved.",
+        count(recipes as i64, "recipe")
+    )
+}
+
+/// Rules that cost nothing, counted.
+pub(super) fn cost_nothing(rules: usize) -> String {
+    let costs = if rules == 1 { "costs" } else { "cost" };
+    format!("{} {costs} nothing: proved.", count(rules as i64, "rule"))
+}
+
+/// What comes into a week.
+pub(super) fn come(switch: &Switch) -> String {
+    told(switch, "").trim_start_matches("for : ").to_owned()
+}
+
 fn sums(sums: &Sums, currency: &Currency) -> String {
     format!(
-        "bill {}, {}, spoiled {}, objective {}",
+        "bill {}, {}, spoiled {}, total {}",
         money(sums.packs_minor, currency),
-        count(sums.foods, "counted food"),
+        count(sums.foods, "food to buy"),
         money_nano(sums.spoiled_nano, currency),
         money_nano(sums.objective_nano, currency)
     )
@@ -117,14 +156,14 @@ fn told(switch: &Switch, leave: &str) -> String {
 }
 
 /// What the columns of prices mean.
-pub(super) const COLUMNS: &str = "Objective, bill, foods and spoiled: how much more than in the \
+pub(super) const COLUMNS: &str = "Total, bill, foods and spoiled: how much more than in the \
      chosen week (below 0: less). Lunches: on which days the lunch gives way, and what comes \
      into the week.";
 
 /// Over the prices of rules.
 pub(super) const RULES: &str = "Each row is the best week with that one rule changed and all \
-     others kept. A notch is one more of what is counted, a tenth of what is measured, 0.1 of a \
-     sameness, a day of a keeping or ripening time.";
+     others kept. One step looser is one more of what is counted, a tenth of what is measured, 0.1 of an \
+     overlap, a day of a keeping or ripening time.";
 
 /// Under them, where keeping times are among them.
 pub(super) const KEEPING: &str = "Keeping times are a matter of safety: a row on one tells what it \
@@ -174,7 +213,7 @@ pub(super) fn frontier(frontier: &Frontier) -> Vec<String> {
     let points = count(frontier.points.len() as i64, "combination");
     let mut sentences = vec![if frontier.complete {
         format!(
-            "{points} of bill, counted foods and spoiled value that none beats in all three: \
+            "{points} of bill, foods to buy and spoiled value that none beats in all three: \
              proved, these are all."
         )
     } else {
@@ -201,7 +240,7 @@ pub(super) fn knees(knees: &[Knee], currency: &Currency) -> Option<String> {
     let first = knees.first()?;
     let mut text = format!(
         "With {} the least bill is {}.",
-        count(first.foods, "counted food"),
+        count(first.foods, "food to buy"),
         money(first.bill_minor, currency)
     );
     let saved: Vec<String> = knees
@@ -254,7 +293,7 @@ pub(super) fn far(others: &Others, currency: &Currency) -> String {
     let margin = money_nano(others.margin_nano, currency);
     if others.far.is_empty() {
         return format!(
-            "No week was found whose objective is at most {margin} above the best and that differs."
+            "No week was found whose total is at most {margin} above the best and that differs."
         );
     }
     format!(
@@ -315,7 +354,7 @@ pub(super) const NO_RANGES: &str = "Not worked out under a strict order of aims,
      rises.";
 
 /// Over the reuse matrix.
-pub(super) const REUSE: &str = "Of each counted food, the share of all there is of it (bought, and \
+pub(super) const REUSE: &str = "Of each food to buy, the share of all there is of it (bought, and \
      taken from what is on hand) that each lunch takes; left: what no lunch takes. Each: price \
      over lunches served.";
 
@@ -329,7 +368,7 @@ pub(super) fn fruit(fruit: &FruitFacts, currency: &Currency) -> Vec<String> {
     if !fruit.in_week {
         sentences.push(match fruit.case.proof {
             Proof::Best => format!(
-                "{}: not in the chosen week. Having it: objective {}.",
+                "{}: not in the chosen week. Having it: total {}.",
                 fruit.food,
                 difference(&fruit.case, currency)
             ),
@@ -370,7 +409,7 @@ pub(super) fn fruit(fruit: &FruitFacts, currency: &Currency) -> Vec<String> {
             (_, Proof::Best) => {
                 let packs: Vec<String> = bought.iter().map(packs).collect();
                 format!(
-                    "{what}: the plan fails; then buy {} (objective {}) and eat {}.",
+                    "{what}: the plan fails; then buy {} (total {}) and eat {}.",
                     and(&packs),
                     difference(case, currency),
                     case.switch
@@ -433,7 +472,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
             format!("{change} nothing is gained: the week stays as it is, proved.")
         }
         (Proof::Best, Some(more), Some(switch)) => format!(
-            "{change} the objective would be {} (bill {}, spoiled {}): {}.",
+            "{change} the total would be {} (bill {}, spoiled {}): {}.",
             better(more.objective_nano, currency),
             signed(more.packs_minor * NANO, currency),
             signed(more.spoiled_nano, currency),
@@ -441,7 +480,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
         ),
         _ => match case.least_nano {
             Some(nano) if nano > 0 => format!(
-                "{change} the objective would be at least {} higher; by how much was not settled.",
+                "{change} the total would be at least {} higher; by how much was not settled.",
                 money_nano(nano, currency)
             ),
             _ => format!("{change}: not settled within this run."),
@@ -556,7 +595,7 @@ pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Curr
     let unproved = match (way.best, way.least_nano) {
         (true, _) => String::new(),
         (false, Some(least)) => format!(
-            " Not settled whether that is the best week then; its objective is at least {}.",
+            " Not settled whether that is the best week then; its total is at least {}.",
             money_nano(least, currency)
         ),
         (false, None) => " Not settled whether that is the best week then.".to_owned(),

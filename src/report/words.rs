@@ -26,6 +26,83 @@ pub(super) fn money_nano(nano: i64, currency: &Currency) -> String {
     money(nearest(nano, NANO), currency)
 }
 
+/// What currencies are written with, and whether it stands before the figure: as the Unicode
+/// CLDR has them in English, from memory.
+const SYMBOLS: [(&str, &str, bool); 14] = [
+    ("AUD", "A$", true),
+    ("BRL", "R$", true),
+    ("CAD", "CA$", true),
+    ("CNY", "CN¥", true),
+    ("CZK", "Kč", false),
+    ("DKK", "kr.", false),
+    ("EUR", "€", true),
+    ("GBP", "£", true),
+    ("INR", "₹", true),
+    ("JPY", "¥", true),
+    ("NZD", "NZ$", true),
+    ("PLN", "zł", false),
+    ("SEK", "kr", false),
+    ("USD", "$", true),
+];
+
+/// Returns minor units as a price is written: `$3.49`, `3.49 zł`; by its code where the currency
+/// has no sign of its own.
+pub(super) fn cash(minor: i64, currency: &Currency) -> String {
+    let figure = money(minor.abs(), currency);
+    let sign = if minor < 0 { "-" } else { "" };
+    let known = SYMBOLS.iter().find(|(code, ..)| *code == currency.code);
+    match known {
+        Some((_, symbol, true)) => format!("{sign}{symbol}{figure}"),
+        Some((_, symbol, false)) => format!("{sign}{figure}{JOINT}{symbol}"),
+        None => format!("{sign}{}{JOINT}{figure}", currency.code),
+    }
+}
+
+/// The same of 1e-9 minor units, rounded to the nearest.
+pub(super) fn cash_nano(nano: i64, currency: &Currency) -> String {
+    cash(nearest(nano, NANO), currency)
+}
+
+/// Returns the sign a column of prices bears.
+pub(super) fn sign(currency: &Currency) -> &str {
+    let known = SYMBOLS.iter().find(|(code, ..)| *code == currency.code);
+    known.map_or(currency.code.as_str(), |(_, symbol, _)| symbol)
+}
+
+/// Returns until when something is good: the weekday, or how long from the day of shopping and
+/// cooking where no weekday has a name.
+pub(super) fn until(when: &When) -> String {
+    let unnamed = when.name == format!("day {}", when.day);
+    match when.day {
+        _ if !unnamed => after(when),
+        ..14 => joint(&count(i64::from(when.day), "day")),
+        14..60 => joint(&count(i64::from(when.day / 7), "week")),
+        _ => joint(&count(i64::from(when.day / 30), "month")),
+    }
+}
+
+/// Returns a text that is not broken.
+pub(super) fn joint(text: &str) -> String {
+    text.replace(' ', &JOINT.to_string())
+}
+
+/// Returns a day, that of the week after as `Mon after`.
+pub(super) fn after(when: &When) -> String {
+    let short = short(when);
+    match short.strip_prefix("next ") {
+        Some(day) => format!("{day}{JOINT}after"),
+        None => short,
+    }
+}
+
+/// Returns a day in a sentence, that of the week after as `the Monday after`.
+pub(super) fn the(when: &When) -> String {
+    match when.name.strip_prefix("next ") {
+        Some(day) => format!("the {day} after"),
+        None => when.name.clone(),
+    }
+}
+
 /// Returns a mass: `40 mg`, `2.5 g`, `250 g`, `1.25 kg`.
 pub(super) fn mass(mg: i64) -> String {
     match mg {
@@ -143,6 +220,9 @@ pub(super) fn and<S: AsRef<str>>(names: &[S]) -> String {
 
 /// Returns a count with its noun, plural by `s`: `1 food`, `3 foods`.
 pub(super) fn count(n: i64, noun: &str) -> String {
+    if let Some(noun) = noun.strip_suffix(" to buy") {
+        return count(n, noun) + " to buy";
+    }
     let plural = match noun.strip_suffix('y') {
         _ if n == 1 => noun.to_owned(),
         Some(stem) if !noun.ends_with("ay") => format!("{stem}ies"),

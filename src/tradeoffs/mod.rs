@@ -8,6 +8,7 @@
 mod change;
 mod conflict;
 mod desk;
+mod digest;
 mod eaters;
 mod facts;
 mod frontier;
@@ -22,6 +23,9 @@ mod seats;
 mod telling;
 
 pub use conflict::conflict;
+pub use digest::{
+    ChoiceFinding, Digest, Finding, Findings, FruitFinding, RuleFinding, Which, digest,
+};
 pub use eaters::EatersFacts;
 pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
 pub use frontier::{Frontier, FrontierPoint, Knee};

@@ -9,7 +9,7 @@ use super::desk::{Desk, Question};
 use super::prices::without;
 use super::rules::Rule;
 use crate::engine::{Apart, EngineFault, Solved};
-use crate::explain::{Asked, Telling};
+use crate::explain::{Asked, Case, Proof, Telling};
 use crate::larder::{CapBy, Larder};
 
 use super::facts;
@@ -56,11 +56,26 @@ pub fn telling(
     Ok(asked
         .into_iter()
         .zip(&answers)
-        .map(|((what, _), answer)| Telling {
-            what,
-            case: base.case(larder, answer),
+        .map(|((what, _), answer)| {
+            let case = base.case(larder, answer);
+            let insist = matches!(what, Asked::Others)
+                .then(|| insist(larder, &base, &case))
+                .flatten();
+            Telling { what, case, insist }
         })
         .collect())
+}
+
+/// A recipe of another week that the chosen one does not serve at all.
+fn insist(larder: &Larder, base: &Base, case: &Case) -> Option<String> {
+    let served: Vec<&str> = facts::recipes(&base.solved.plan)
+        .iter()
+        .map(|recipe| larder.recipes[recipe.index()].name.as_str())
+        .collect();
+    let switch = case.switch.as_ref().filter(|_| case.proof == Proof::Best)?;
+    let mut come = switch.come.iter();
+    come.find(|(_, name)| !served.contains(&name.as_str()))
+        .map(|(_, name)| name.clone())
 }
 
 /// The first rule that counts and that the week has used up: foods, then forms, then

@@ -215,10 +215,10 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
         }
         return Some(there && how != How::Set);
     }
-    if let Some(said) = holes("sameness of any two lunches at most {}", words) {
+    if let Some(said) = holes("overlap of any two lunches at most {}", words) {
         return Some(limit(&mut wishes.sameness_milli, scaled(said[0], 3)?, how));
     }
-    if let Some(said) = holes("sameness of neighbours at most {}", words) {
+    if let Some(said) = holes("overlap of neighbours at most {}", words) {
         let place = &mut wishes.sameness_adjacent_milli;
         return Some(limit(place, scaled(said[0], 3)?, how));
     }
@@ -232,7 +232,7 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
         }
         return Some(there);
     }
-    if let Some(said) = holes("counted foods of at most {}", words) {
+    if let Some(said) = holes("foods to buy of at most {}", words) {
         let families = wishes.cap_by == CapBy::Families;
         let said = counted(said[0], "family", "families")?;
         return Some(families && limit(&mut wishes.cap, said, how));
@@ -262,7 +262,7 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
         if let Some(said) = holes("{} active minutes on {}", rest) {
             return minutes(larder, said[0], said[1], how);
         }
-        let said = counted(rest, "counted food", "counted foods")?;
+        let said = counted(rest, "food to buy", "foods to buy")?;
         let foods = wishes.cap_by == CapBy::Foods;
         return Some(foods && limit(&mut wishes.cap, said, how));
     }

@@ -4,10 +4,11 @@
 use std::sync::atomic::{AtomicU64, Ordering};
 
 use scant::engine::{Given, Limits, Outcome, Solved, solve_given};
-use scant::explain::{Verdict, explain};
+use scant::explain::{Told as Prepared, Verdict, explain};
 use scant::finish::finish;
 use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::larder::{Aim, CapBy, Contents, Larder};
+use scant::prep;
 use scant::report;
 use scant::rules::judge_finished;
 use scant::tradeoffs::{self, Ask, Proof, Section};
@@ -63,6 +64,37 @@ impl Options {
             add("--order", order.join(","));
         }
         words
+    }
+
+    /// The options that change rules, as the report repeats them.
+    pub fn asked(&self, larder: &Contents) -> Vec<String> {
+        let eaters = Self {
+            eaters_milli: None,
+            ..self.clone()
+        };
+        let mut asked: Vec<String> = Vec::new();
+        for word in eaters.words(larder) {
+            if word.starts_with("--") {
+                asked.push(word);
+            } else if let Some(option) = asked.last_mut() {
+                *option += &format!(" {word}");
+            }
+        }
+        // The cap first, then bans, as the report has them.
+        let place = |option: &String| {
+            let order = [
+                "--cap",
+                "--cap-families",
+                "--without",
+                "--with",
+                "--budget",
+                "--order",
+            ];
+            let name = option.split(' ').next();
+            order.iter().position(|&one| Some(one) == name)
+        };
+        asked.sort_by_key(place);
+        asked
     }
 
     /// The larder with the options set.
@@ -217,9 +249,16 @@ pub fn best(larder: &Contents) -> Option<Solved> {
 /// What `scant week` printed, and what it was printed of.
 pub struct Week {
     pub larder: Contents,
-    /// Without what `--without` asks for.
+    /// Without the options but for who eats.
     pub before: Contents,
+    /// The whole report.
     pub text: String,
+    /// The first screen.
+    pub screen: String,
+    /// The same, 120 columns wide.
+    pub wide: String,
+    /// What is done when, where there is a week.
+    pub prep: Option<String>,
     pub json: String,
     pub outcome: Outcome,
 }
@@ -234,28 +273,33 @@ const MOST_LUNCHES: u8 = 3;
 pub fn week(plain: &Contents, options: &Options) -> Week {
     let larder = options.set(plain);
     let mut before = larder.clone();
-    before.wishes.without.clone_from(&plain.wishes.without);
+    before.wishes = plain.wishes.clone();
     let (outcome, effort) = search(&larder, options.most_work);
     let mut told = explain(&checked(&larder), &outcome, effort);
     let solved = match &outcome {
         Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved),
         _ => None,
     };
+    let mut plan = solved.map(|solved| solved.plan.clone());
+    let mut placed = Vec::new();
     if let (Some(solved), Some(packs)) = (solved, options.finish) {
         let finished = finish(&checked(&larder), &solved.plan, packs);
-        let placed: Vec<_> = finished
+        placed.clone_from(&finished.placed);
+        plan = Some(finished.plan.clone());
+        let lines: Vec<_> = finished
             .placed
             .iter()
             .map(|placed| (placed.day, placed.finisher, placed.mg))
             .collect();
-        judge_finished(&checked(&larder), &solved.plan, &finished.plan, &placed)
+        judge_finished(&checked(&larder), &solved.plan, &finished.plan, &lines)
             .expect("it keeps the rules");
         told = told.finished_with(&checked(&larder), &finished);
     }
-    if !options.without.is_empty() {
+    let asked = options.asked(plain);
+    if !asked.is_empty() {
         let (outcome, effort) = search(&before, options.most_work);
         let other = explain(&checked(&before), &outcome, effort);
-        told = told.compared_with(options.without.clone(), &other);
+        told = told.compared_with(asked, options.without.clone(), &other);
     }
     let halt = stop(options.most_work);
     // In a long week of few recipes packs can be counted out over the days in so many ways that
@@ -267,6 +311,14 @@ pub fn week(plain: &Contents, options: &Options) -> Week {
     }
     told = told.after(&[]);
     let mut text = report::text(&told);
+    let mut screened = told.clone();
+    if let Some(plan) = &plan {
+        let larder = checked(&larder);
+        let prepared = prep::prepare(&larder, plan, &placed, &|| false);
+        prep::judge(&larder, plan, &placed, &prepared).expect("it can be done");
+        let notes = prep::notes(&larder, &prepared.opened, &placed);
+        screened = screened.prepared_with(&larder, plan, &Prepared { prepared, notes });
+    }
     if let (Some(solved), Verdict::Best) = (solved, told.verdict) {
         if effort.work <= TELLING_WORK {
             let telling = tradeoffs::telling(&checked(&larder), solved, 1, TELLING_WORK, &halt);
@@ -274,7 +326,22 @@ pub fn week(plain: &Contents, options: &Options) -> Week {
         }
         text += &report::changes_told(&told);
     }
+    screened.telling.clone_from(&told.telling);
+    let page = |columns: usize| {
+        let look = report::Look::of_columns(columns);
+        let (first, end) = (
+            report::first(&screened, look),
+            report::first_end(&screened, look),
+        );
+        first.plain() + &end.plain()
+    };
     Week {
+        screen: page(80),
+        wide: page(120),
+        prep: screened
+            .prep
+            .is_some()
+            .then(|| report::prep_json(&screened)),
         json: report::json(&told),
         larder,
         before,
@@ -286,7 +353,10 @@ pub fn week(plain: &Contents, options: &Options) -> Week {
 /// What `scant tradeoffs` printed, and what it was printed of.
 pub struct Told {
     pub larder: Contents,
+    /// The whole report.
     pub text: String,
+    /// The findings that matter.
+    pub screen: String,
     pub json: String,
     pub proof: Proof,
     /// Questions taken up, as told on the way.
@@ -310,6 +380,7 @@ pub fn tradeoffs(plain: &Contents, options: &Options, sections: &[Section]) -> T
     let told =
         tradeoffs::tradeoffs(&checked(&larder), &checked(plain), &ask).expect("no fault of ours");
     Told {
+        screen: report::trade_screen(&told, report::Look::default()).plain(),
         text: report::tradeoffs(&told),
         json: report::tradeoffs_json(&told),
         proof: told.proof,

@@ -300,14 +300,14 @@ fn rules(c: &mut Check, base: &Base, sections: &[Section]) {
         if !without.is_null() {
             rows.push(row(
                 base,
-                format!("without: {rule}"),
+                format!("dropped: {rule}"),
                 without,
                 lunches(base, without),
             ));
         }
         if !price["looser"].is_null() {
             let case = &price["with_looser"];
-            let label = format!("with: {}", text(&price["looser"]));
+            let label = format!("loosened to: {}", text(&price["looser"]));
             rows.push(row(base, label, case, lunches(base, case)));
         }
     }
@@ -537,7 +537,7 @@ fn frontier(c: &mut Check, base: &Base, sections: &[Section]) {
     let number = count(points.len() as i64, "combination", "combinations");
     let mut is = vec![if complete {
         format!(
-            "{number} of bill, counted foods and spoiled value that none beats in all three: \
+            "{number} of bill, foods to buy and spoiled value that none beats in all three: \
              proved, these are all."
         )
     } else {
@@ -618,7 +618,7 @@ fn knees(c: &mut Check, larder: &Contents, told: &Value, items: &mut Vec<String>
     let Some(first) = is.first() else { return };
     let mut sentence = format!(
         "With {} the least bill is {}.",
-        count(first.0, "counted food", "counted foods"),
+        count(first.0, "food to buy", "foods to buy"),
         money(first.1, &larder.currency)
     );
     let end = |n: i64| match (n % 10, n % 100) {
@@ -1020,7 +1020,7 @@ fn ripening(c: &mut Check, base: &Base, sections: &[Section]) {
         if !in_week {
             is.push(match text(&case["outcome"]) {
                 "best" => format!(
-                    "{name}: not in the chosen week. Having it: objective {}.",
+                    "{name}: not in the chosen week. Having it: total {}.",
                     signed(nano(&case["at_least"]), &larder.currency)
                 ),
                 "impossible" => format!(
@@ -1097,7 +1097,7 @@ fn ripening(c: &mut Check, base: &Base, sections: &[Section]) {
                     let leave = list(&case["switch"]["leave"]).iter();
                     let leave: Vec<&str> = leave.map(|one| text(&one[1])).collect();
                     format!(
-                        "{what}: the plan fails; then buy {} (objective {}) and eat {}.",
+                        "{what}: the plan fails; then buy {} (total {}) and eat {}.",
                         and(&buy),
                         signed(nano(&case["at_least"]), &larder.currency),
                         switched(&case["switch"], &leave.join("; "))

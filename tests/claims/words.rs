@@ -35,7 +35,8 @@ pub fn verdict(larder: &Contents, week: &Value) -> String {
                            their order."
             .to_owned(),
         ("best", false) => {
-            "Proved best: no week that keeps the rules has a smaller objective.".to_owned()
+            "Proved best: no week that keeps the rules has a smaller total, wishes priced in."
+                .to_owned()
         }
         ("good", true) => {
             "Good, not proved best: the search ended before the aims were all settled.".to_owned()
@@ -43,7 +44,7 @@ pub fn verdict(larder: &Contents, week: &Value) -> String {
         ("good", false) => {
             let figure = |value: &Value| money_nano(nano(value), &larder.currency);
             format!(
-                "Good, not proved best: the search ended before a proof. No week has an objective \
+                "Good, not proved best: the search ended before a proof. No week has a total \
                  below {code} {}; this one has {}, a gap of at most {}.",
                 figure(&week["bound"]),
                 figure(&week["objective"]["total"]),
@@ -97,7 +98,7 @@ pub fn check(c: &mut Check, run: &Week, week: &Value) {
             credits(c, week, section);
         } else if title == "ALLERGENS, FROM THE KITCHEN'S OWN DATA" {
             allergens(c, larder, week, section);
-        } else if title.starts_with("WHAT CHANGED WITHOUT ") {
+        } else if title == "WHAT CHANGED" {
             changes(c, larder, week, section);
         } else if title == "WHY IT IS THE BEST WEEK THERE IS" || title == "HOW SURE" {
             let best = text(&week["outcome"]) == "best";
@@ -226,7 +227,10 @@ fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
             .as_str()
             .map_or(String::new(), |stage| format!(", {stage}"));
         let pack = text(&row["pack"]);
-        let buy = if row["loose"].as_bool() == Some(true) {
+        let pieces = ["single", "piece", "each", "one"].contains(&pack);
+        let buy = if row["loose"].as_bool() == Some(true) && pieces {
+            format!("{count}{stage}, {}", mass(int(&row["as_purchased_mg"])))
+        } else if row["loose"].as_bool() == Some(true) {
             let all = mass(int(&row["as_purchased_mg"]));
             format!("{all} {pack}{stage} ({count} x {})", mass(each))
         } else {
@@ -255,7 +259,7 @@ fn shopping_foot(c: &mut Check, larder: &Contents, week: &Value, section: &Secti
     for item in &section.items {
         if let Some(said) = holes(&format!("Total {code} {{}}. {{}}."), item) {
             c.same("total", said[0], &money(int(&week["bill"]), currency));
-            let foods = count(int(&week["foods"]), "counted food", "counted foods");
+            let foods = count(int(&week["foods"]), "food to buy", "foods to buy");
             let is = match (larder.wishes.cap, larder.wishes.cap_by) {
                 (None, _) => format!("{foods}; no cap is set"),
                 (Some(cap), CapBy::Foods) => format!("{foods}, of at most {cap}"),
@@ -663,9 +667,13 @@ fn allergens(c: &mut Check, _: &Contents, week: &Value, section: &Section) {
 fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     let told = &week["changes"];
     let currency = &larder.currency;
-    let without = and(&texts(&told["banned"]));
-    let title = format!("What changed without {without}").to_uppercase();
-    c.same("banned", &section.title, &title);
+    let asked = texts(&told["asked"]);
+    let these = if asked.len() == 1 { "it" } else { "them" };
+    let all = format!("Asked: {}.", and(&asked));
+    c.yes(
+        section.prose().starts_with(&all),
+        format!("{all} opens the section"),
+    );
     let (before, after) = (&told["before"], &told["after"]);
     let mut is: Vec<String> = Vec::new();
     if before.is_null() || after.is_null() {
@@ -673,13 +681,13 @@ fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
         let first = text(&told["before_outcome"]);
         is.push(match (before.is_null(), first, best("outcome")) {
             (true, "impossible", _) => {
-                format!("With {without} allowed there is no week either: proved.")
+                format!("Without {these} there is no week either: proved.")
             }
-            (true, ..) => format!("With {without} allowed no week was found to compare with."),
+            (true, ..) => format!("Without {these} no week was found to compare with."),
             (_, _, "impossible") => {
-                format!("With {without} allowed there is a week; without, there is none: proved.")
+                format!("Without {these} there is a week; with {these} there is none: proved.")
             }
-            _ => format!("With {without} allowed there is a week; without, none was found."),
+            _ => format!("Without {these} there is a week; with {these} none was found."),
         });
         for key in ["lunches", "dropped", "added"] {
             c.yes(
@@ -687,13 +695,13 @@ fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
                 format!("nothing is said of {key}: {told}"),
             );
         }
-        c.same("lines", section.prose(), String::new());
+        c.same("lines", section.prose(), all);
     } else {
         let open = match (text(&told["before_outcome"]), text(&week["outcome"])) {
             ("best", "best") => None,
-            ("best", _) => Some("The week with the ban is not"),
-            (_, "best") => Some("The week without the ban is not"),
-            _ => Some("Neither week is"),
+            ("best", _) => Some(format!("The week with {these} is not")),
+            (_, "best") => Some(format!("The week without {these} is not")),
+            _ => Some("Neither week is".to_owned()),
         };
         let open = open.map(|w| format!("{w} proved best, so the differences are not final."));
         is.extend(open);
@@ -716,18 +724,18 @@ fn changes(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
                 int(&after["bill"]) * NANO
             ),
             change("spoiled", spoiled.0, spoiled.1),
-            change("objective", objective.0, objective.1)
+            change("total", objective.0, objective.1)
         ));
         is.push(format!(
             "{} instead of {}; {} active minutes instead of {}.",
-            count(int(&after["foods"]), "counted food", "counted foods"),
+            count(int(&after["foods"]), "food to buy", "foods to buy"),
             int(&before["foods"]),
             page::minutes(nano(&after["minutes"])),
             page::minutes(nano(&before["minutes"]))
         ));
         let lunches = list(&told["lunches"]);
         if lunches.is_empty() {
-            is.push(format!("The lunches are the same without {without}."));
+            is.push(format!("The lunches are the same with {these}."));
         }
         let mut table = Vec::new();
         for lunch in lunches {
@@ -765,12 +773,12 @@ fn proof(c: &mut Check, larder: &Contents, week: &Value, section: &Section, verd
         ("packs bought", "packs"),
         ("staples used, pro rata", "staples"),
         ("what spoils, weighted", "spoiled"),
-        ("price on each counted food", "foods"),
+        ("price on each food to buy", "foods"),
         ("price on active minutes", "minutes"),
         ("price on later trips", "trips"),
         ("prices on dishes and days", "preferences"),
         ("credit for what is kept", "carry"),
-        ("objective", "total"),
+        ("total, wishes priced in", "total"),
     ];
     let mut is = Vec::new();
     for (name, key) in names {
@@ -813,7 +821,7 @@ fn proof(c: &mut Check, larder: &Contents, week: &Value, section: &Section, verd
         .collect();
     if !aims.is_empty() {
         let settled = if text(&week["outcome"]) == "best" {
-            "Each was settled before the next was looked at; the objective settled what was left."
+            "Each was settled before the next was looked at; the total settled what was left."
         } else {
             "Not all of them are settled."
         };
@@ -1042,7 +1050,7 @@ fn tellings(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
                         _ => format!("{} higher", money_nano(objective, currency)),
                     };
                     format!(
-                        " the objective would be {by} (bill {}, spoiled {}): {}.",
+                        " the total would be {by} (bill {}, spoiled {}): {}.",
                         signed(bill * NANO, currency),
                         signed(spoiled, currency),
                         switched(switch, &leaving(larder, switch))
@@ -1051,7 +1059,7 @@ fn tellings(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
             }
             _ => match case["at_least"].as_f64() {
                 Some(least) if least > 0.0 => format!(
-                    " the objective would be at least {} higher; by how much was not settled.",
+                    " the total would be at least {} higher; by how much was not settled.",
                     money_nano(nano(&case["at_least"]), currency)
                 ),
                 _ => ": not settled within this run.".to_owned(),
@@ -1234,9 +1242,9 @@ fn way_out(larder: &Contents, way: &Value) -> String {
 pub fn sums(larder: &Contents, sums: &Value) -> String {
     let currency = &larder.currency;
     format!(
-        "bill {}, {}, spoiled {}, objective {}",
+        "bill {}, {}, spoiled {}, total {}",
         money(int(&sums["bill"]), currency),
-        count(int(&sums["foods"]), "counted food", "counted foods"),
+        count(int(&sums["foods"]), "food to buy", "foods to buy"),
         money_nano(nano(&sums["spoiled"]), currency),
         money_nano(nano(&sums["objective"]), currency)
     )

@@ -424,6 +424,7 @@ fn changes(changes: &Changes) -> ChangesShape {
         lines: change.lines.clone(),
     };
     ChangesShape {
+        asked: changes.asked.clone(),
         banned: changes.banned.clone(),
         before_outcome: outcome(changes.before_verdict),
         before: changes.before.as_ref().map(sums),

@@ -56,13 +56,13 @@ pub struct RowSumsShape {
     pub bill: i64,
     /// Of these, packs bought for finishers.
     pub bill_finishers: i64,
-    /// Counted foods bought; of all weeks, the sum of the weeks.
+    /// Foods to buy bought; of all weeks, the sum of the weeks.
     pub foods: i64,
     /// Staples used, pro rata.
     pub staples: Exact,
     /// Active minutes.
     pub minutes: Exact,
-    /// The objective; of all weeks, the sum of the weeks.
+    /// The total; of all weeks, the sum of the weeks.
     pub objective: Exact,
     /// Value on hand when the week, or the row, began.
     pub on_hand_value: Exact,

@@ -19,9 +19,9 @@ pub struct Report {
     pub currency: CurrencyShape,
     /// Days, eaters, trips.
     pub week: Calendar,
-    /// The objective and its parts, which add up to the total; null without a week.
+    /// The total and its parts, which add up to the total; null without a week.
     pub objective: Option<Objective>,
-    /// No week has a smaller objective, minor units. With a strict order of aims and an
+    /// No week has a smaller total, minor units. With a strict order of aims and an
     /// outcome other than `best`: of the aim being settled when stopped. Null when
     /// impossible, or when a general solver found the week.
     pub bound: Option<Exact>,
@@ -31,9 +31,9 @@ pub struct Report {
     pub aims: Vec<AimShape>,
     /// Price of all packs bought.
     pub bill: Option<i64>,
-    /// Counted foods bought.
+    /// Foods to buy bought.
     pub foods: Option<i64>,
-    /// Families of counted foods bought.
+    /// Families of foods to buy bought.
     pub families: Option<i64>,
     /// In day order.
     pub lunches: Vec<LunchShape>,
@@ -63,7 +63,7 @@ pub struct Report {
     pub sources: Vec<String>,
     /// Rules with a figure and how near the week stands to each limit.
     pub rules: Vec<RuleShape>,
-    /// What a ban changed; null when none was asked for.
+    /// What the options of the run changed; null without any.
     pub changes: Option<ChangesShape>,
     /// When impossible: rules that cannot hold together, whatever the others say, in words;
     /// without any one of them the rest of these allow a week. Empty if no rule is to blame. Null if there is a week, or if they were not found in time.
@@ -158,7 +158,7 @@ pub struct DayShape {
     pub eaters: Exact,
 }
 
-/// The objective in minor units.
+/// The total in minor units.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Objective {
     /// What was made small.
@@ -169,7 +169,7 @@ pub struct Objective {
     pub staples: Exact,
     /// Value of what spoils, times its weight.
     pub spoiled: Exact,
-    /// Counted foods bought, at the price put on each.
+    /// Foods to buy bought, at the price put on each.
     pub foods: Exact,
     /// Active minutes, at the price put on each.
     pub minutes: Exact,
@@ -237,7 +237,7 @@ pub struct LineShape {
 /// Packs of one kind bought on one trip.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct PurchaseShape {
-    /// Counted foods from 1; rows of one food share the number.
+    /// Foods to buy from 1; rows of one food share the number.
     pub number: usize,
     /// The food.
     pub food: String,
@@ -484,19 +484,21 @@ pub struct RuleShape {
     pub at_limit: bool,
 }
 
-/// What a ban changed.
+/// What the options of the run changed.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct ChangesShape {
-    /// What was banned.
+    /// The options, as typed; the week before is that of the same kitchen without them.
+    pub asked: Vec<String>,
+    /// What of it was banned.
     pub banned: Vec<String>,
-    /// What was proved without the ban.
+    /// What was proved without the options.
     pub before_outcome: OutcomeWord,
-    /// Sums without the ban.
+    /// Sums without the options.
     pub before: Option<SumsShape>,
-    /// Sums with the ban.
+    /// Sums with them.
     pub after: Option<SumsShape>,
     /// Days whose lunch differs; null, as are the two below, unless there is a week both with
-    /// and without the ban.
+    /// and without the options.
     pub lunches: Option<Vec<LunchChangeShape>>,
     /// Foods not bought any more.
     pub dropped: Option<Vec<String>>,
@@ -509,13 +511,13 @@ pub struct ChangesShape {
 pub struct SumsShape {
     /// Price of all packs, minor units.
     pub bill: i64,
-    /// Counted foods bought.
+    /// Foods to buy bought.
     pub foods: i64,
     /// Value of what spoils, minor units, unweighted.
     pub spoiled: Exact,
     /// Active minutes.
     pub minutes: Exact,
-    /// Objective, minor units.
+    /// Total, wishes priced in, minor units.
     pub objective: Exact,
 }
 
@@ -524,7 +526,7 @@ pub struct SumsShape {
 pub struct LunchChangeShape {
     /// The day.
     pub day: i32,
-    /// Recipe without the ban.
+    /// Recipe without the options.
     pub before: String,
     /// Recipe with it.
     pub after: String,

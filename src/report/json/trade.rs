@@ -35,7 +35,7 @@ pub struct TradeoffsReport {
     pub recipes_left_out: Option<Vec<RecipePriceShape>>,
     /// Recipes of the week, the one that gains most first: the best week without it.
     pub recipes_kept: Option<Vec<RecipePriceShape>>,
-    /// Bill, counted foods and spoiled value.
+    /// Bill, foods to buy and spoiled value.
     pub frontier: Option<FrontierShape>,
     /// For 1 to 8 eaters.
     pub eaters: Option<Vec<EatersShape>>,
@@ -76,7 +76,7 @@ pub struct BriefShape {
     pub sums: SumsShape,
     /// Its lunches, in day order.
     pub lunches: Vec<BriefLunchShape>,
-    /// Counted foods bought.
+    /// Foods to buy bought.
     pub bought: Vec<String>,
 }
 
@@ -100,7 +100,7 @@ pub struct CaseShape {
     pub week: Option<BriefShape>,
     /// Its sums less those of the chosen week.
     pub more: Option<SumsShape>,
-    /// The least the objective can differ from that of the chosen week: exact if the outcome
+    /// The least the total can differ from that of the chosen week: exact if the outcome
     /// is best, a bound if it is open, null if nothing is proved or there is no week.
     pub at_least: Option<Exact>,
     /// How the week differs from the chosen one.
@@ -142,7 +142,7 @@ pub struct RulePriceShape {
     pub free: bool,
     /// The week without it; null for keeping and ripening times.
     pub without: Option<CaseShape>,
-    /// The rule a notch looser, in words; null where it was not asked.
+    /// The rule a step looser, in words; null where it was not asked.
     pub looser: Option<String>,
     /// The week then.
     pub with_looser: Option<CaseShape>,
@@ -186,7 +186,7 @@ pub struct FrontierShape {
 pub struct PointShape {
     /// Price of all packs.
     pub bill: i64,
-    /// Counted foods bought.
+    /// Foods to buy bought.
     pub foods: i64,
     /// Value of what spoils.
     pub spoiled: Exact,
@@ -201,7 +201,7 @@ pub struct PointShape {
 /// The least bill with a number of foods.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct KneeShape {
-    /// Counted foods, at most.
+    /// Foods to buy, at most.
     pub foods: i64,
     /// The least bill.
     pub bill: i64,
@@ -274,7 +274,7 @@ pub struct EndShape {
     pub beyond: Option<CaseShape>,
 }
 
-/// A counted food of the week.
+/// A food to buy of the week.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct ReuseShape {
     /// The food.

@@ -200,7 +200,7 @@ fn figures(explanation: &Explanation, week: &WeekFacts) -> Vec<(&'static str, St
     let (bill, foods) = finished::bill(explanation, week);
     vec![
         ("to pay", money(bill)),
-        ("counted foods", foods.to_string()),
+        ("foods to buy", foods.to_string()),
         ("active minutes", words::minutes(week.tally.minutes_nano)),
         (
             "spoils",

@@ -1,4 +1,4 @@
-//! What a ban changed.
+//! What the options of a run changed.
 
 use super::super::grid::{self, Lean};
 use super::super::{sentences, words};
@@ -7,12 +7,12 @@ use crate::explain::{Differences, Explanation};
 
 pub(super) fn section(explanation: &Explanation) -> Option<String> {
     let changes = explanation.changes.as_ref()?;
-    let mut body = grid::list(sentences::changes(changes, &explanation.currency));
+    let mut body = grid::paragraph(&sentences::asked(changes));
+    body += &grid::list(sentences::changes(changes, &explanation.currency));
     if let Some(differences) = &changes.differences {
         body += &table(differences);
     }
-    let title = format!("What changed without {}", words::and(&changes.banned));
-    Some(titled(&title, &body))
+    Some(titled("What changed", &body))
 }
 
 fn table(differences: &Differences) -> String {

@@ -17,7 +17,7 @@ pub(super) fn section(week: &WeekFacts) -> Option<String> {
             ("Makes", Lean::Right),
             ("For", Lean::Left),
             ("Min", Lean::Right),
-            ("Passive", Lean::Right),
+            ("By itself", Lean::Right),
             ("Equipment", Lean::Left),
         ],
         rows,

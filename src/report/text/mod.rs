@@ -4,6 +4,7 @@ mod changes;
 mod cooking;
 mod credits;
 mod finishers;
+mod first;
 mod leftovers;
 mod list;
 mod lunches;
@@ -13,53 +14,108 @@ pub(super) mod proof;
 mod recipes;
 mod row;
 mod shopping;
+mod trade_screen;
 mod tradeoffs;
 
+pub(super) use first::{first, first_end};
 pub(super) use list::list;
 pub(super) use prep::prep;
 pub(super) use recipes::recipes;
 pub(super) use row::row;
+pub(super) use trade_screen::trade_screen;
 pub(super) use tradeoffs::tradeoffs;
 
 use super::grid::{self, Lean};
 use super::{advice, sentences, trade_sentences, words};
 use crate::explain::{Explanation, WeekFacts};
 
+/// A part of the whole report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Part {
+    /// What is eaten when.
+    Lunches,
+    /// What is bought, and staples.
+    List,
+    /// What is cooked ahead, and minutes.
+    Batches,
+    /// What goes into each box.
+    Boxes,
+    /// What the packs leave.
+    Leftovers,
+    /// Nutrition, food groups and allergens.
+    Nutrition,
+    /// What was proved, and what the total is made of.
+    Proof,
+    /// Cautions in full.
+    Cautions,
+}
+
+/// All parts, in their order.
+pub(super) const PARTS: [Part; 8] = [
+    Part::Lunches,
+    Part::List,
+    Part::Batches,
+    Part::Boxes,
+    Part::Leftovers,
+    Part::Nutrition,
+    Part::Proof,
+    Part::Cautions,
+];
+
 /// Returns the whole report, at most 80 characters wide, ending in a line break.
 pub(super) fn text(explanation: &Explanation) -> String {
+    parts(explanation, &PARTS)
+}
+
+/// Returns parts of it, in its order.
+pub(super) fn parts(explanation: &Explanation, wanted: &[Part]) -> String {
     let mut parts = vec![heading(explanation)];
+    parts.extend(changes::section(explanation));
     let Some(week) = &explanation.week else {
-        if let Some(conflict) = &explanation.conflict {
-            parts.push(tradeoffs::conflict_body(conflict, &explanation.currency));
-        }
-        parts.extend(sentences::advice(explanation).map(grid::paragraph));
-        parts.extend(changes::section(explanation));
-        parts.push(grid::paragraph(&sentences::effort(explanation)));
+        parts.extend(none(explanation));
         return parts.join("\n");
     };
-    parts.push(lunches::section(explanation, week));
-    parts.extend(shopping::sections(explanation, week));
-    parts.extend(cooking::section(week));
-    parts.push(lunches::boxes(week));
-    if let Some(facts) = &explanation.finishers {
-        parts.push(finishers::section(facts, &explanation.currency));
+    for part in PARTS.iter().filter(|part| wanted.contains(part)) {
+        match part {
+            Part::Lunches => parts.push(lunches::section(explanation, week)),
+            Part::List => parts.extend(shopping::sections(explanation, week)),
+            Part::Batches => parts.extend(cooking::section(week)),
+            Part::Boxes => {
+                parts.push(lunches::boxes(week));
+                if let Some(facts) = &explanation.finishers {
+                    parts.push(finishers::section(facts, &explanation.currency));
+                }
+            }
+            Part::Leftovers => parts.extend(leftovers::section(explanation, week)),
+            Part::Nutrition => {
+                parts.push(nutrition::section(week));
+                parts.extend(credits::section(week));
+                parts.push(nutrition::allergens(week));
+            }
+            Part::Proof => parts.push(proof::section(explanation, week)),
+            Part::Cautions => parts.push(section(
+                "Cautions",
+                &grid::list(
+                    sentences::old_batches(week)
+                        .into_iter()
+                        .chain(advice::in_short(&week.advice))
+                        .chain(sentences::CAUTIONS.map(str::to_owned)),
+                ),
+            )),
+        }
     }
-    parts.extend(leftovers::section(explanation, week));
-    parts.push(nutrition::section(week));
-    parts.extend(credits::section(week));
-    parts.push(nutrition::allergens(week));
-    parts.extend(changes::section(explanation));
-    parts.push(proof::section(explanation, week));
-    parts.push(section(
-        "Cautions",
-        &grid::list(
-            sentences::old_batches(week)
-                .into_iter()
-                .chain(advice::in_short(&week.advice))
-                .chain(sentences::CAUTIONS.map(str::to_owned)),
-        ),
-    ));
     parts.join("\n")
+}
+
+/// What there is to say where there is no week.
+fn none(explanation: &Explanation) -> Vec<String> {
+    let mut parts = Vec::new();
+    if let Some(conflict) = &explanation.conflict {
+        parts.push(tradeoffs::conflict_body(conflict, &explanation.currency));
+    }
+    parts.extend(sentences::advice(explanation).map(grid::paragraph));
+    parts.push(grid::paragraph(&sentences::effort(explanation)));
+    parts
 }
 
 /// Returns what stands after the report of a proved week: what changes would cost.

@@ -28,7 +28,7 @@ pub(in crate::report) fn title(explanation: &Explanation) -> &'static str {
     }
 }
 
-/// The parts of the objective and their sum.
+/// The parts of the total and their sum.
 pub(in crate::report) fn parts(
     explanation: &Explanation,
     week: &WeekFacts,
@@ -38,7 +38,7 @@ pub(in crate::report) fn parts(
         "packs bought",
         "staples used, pro rata",
         "what spoils, weighted",
-        "price on each counted food",
+        "price on each food to buy",
         "price on active minutes",
         "price on later trips",
         "prices on dishes and days",
@@ -51,7 +51,7 @@ pub(in crate::report) fn parts(
         .map(|(name, nano)| (name, words::money_nano(nano, currency)))
         .collect();
     rows.push((
-        "objective",
+        "total, wishes priced in",
         words::money_nano(week.parts.total_nano, currency),
     ));
     rows

@@ -83,7 +83,7 @@ fn sums(row: &Row) -> String {
             ("On hand", Lean::Right),
             ("Spoiled", Lean::Right),
             ("Kept", Lean::Right),
-            ("Objective", Lean::Right),
+            ("Total", Lean::Right),
         ],
         rows,
     );

@@ -135,7 +135,7 @@ fn cases(what: &str, rows: Vec<(String, &Case, String)>, currency: &Currency) ->
     grid::table(
         &[
             (what, Lean::Left),
-            ("Objective", Lean::Right),
+            ("Total", Lean::Right),
             ("Bill", Lean::Right),
             ("Foods", Lean::Right),
             ("Spoiled", Lean::Right),
@@ -163,13 +163,13 @@ fn rules_body(rules: &[RulePrice], currency: &Currency) -> String {
             continue;
         }
         if let Some(case) = &price.without {
-            rows.push((format!("without: {name}"), case, lunches(case)));
+            rows.push((format!("dropped: {name}"), case, lunches(case)));
         } else {
             keeping = true;
         }
         if let Some((looser, case)) = &price.looser {
             let name = sentences::clash(looser, currency);
-            rows.push((format!("with: {name}"), case, lunches(case)));
+            rows.push((format!("loosened to: {name}"), case, lunches(case)));
         }
     }
     let mut body = grid::paragraph(say::RULES) + &grid::paragraph(say::COLUMNS);
