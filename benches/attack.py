@@ -141,9 +141,12 @@ def faults(text, files):
 
 
 def processor(pid):
-    """Processor seconds a child has used so far."""
-    with open(f"/proc/{pid}/stat", encoding="ascii", errors="replace") as file:
-        cells = file.read().rsplit(")", 1)[1].split()
+    """Processor seconds a child has used so far; none once it is gone."""
+    try:
+        with open(f"/proc/{pid}/stat", encoding="ascii", errors="replace") as file:
+            cells = file.read().rsplit(")", 1)[1].split()
+    except FileNotFoundError:
+        return 0.0
     return (int(cells[11]) + int(cells[12])) / os.sysconf("SC_CLK_TCK")
 
 

@@ -615,7 +615,7 @@ class Kitchen:
             rates[name] = rate
             self.components[name] = {
                 "name": " ".join(entry["component"].split()), "makes": makes, "keeps": int(entry["keeps"]),
-                "foods": {food: mg for food, mg in foods.items() if mg}, "fixed": fixed, "passive": passive,
+                "foods": dict(foods), "fixed": fixed, "passive": passive,
                 "rate": (rate + NANO // 2) // NANO, "tags": tags, "needs": needs, "inside": set(inside),
                 "measures": own,
             }
@@ -660,7 +660,7 @@ class Kitchen:
         }
 
     def aims(self, aims):
-        self.order = aims.get("order") or []
+        self.order = [same(aim) for aim in aims.get("order") or []]
         self.spoil_weight = milli(aims.get("spoil_weight", "1"))
         self.carry_credit = milli(aims.get("carry_credit", "0"))
         for key in ("food_price", "minute_price", "trip_price"):
@@ -846,7 +846,7 @@ class Judge:
                 allergens |= {word for food in kitchen.components[choice["component"]]["foods"]
                               for word in kitchen.foods[food]["allergens"]}
                 self.demand[choice["component"], day].append(everyone)
-            elif everyone:
+            else:
                 self.direct[choice["food"], day] += everyone
         self.want("allergens", {same(word) for word in lunch["allergens"]}, allergens, f"day {day}")
 
