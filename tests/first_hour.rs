@@ -6,6 +6,7 @@
 //! Illinois Extension, Leftovers: 3 to 4 days for cooked food); sums done by hand beside each kitchen;
 //! RFC 4180 for quotes and line ends.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 use std::process::{Command, Output};
@@ -80,12 +81,6 @@ fn a_kitchen_from_nothing_by_commands_alone_ends_in_a_proved_week() {
     let count = |key: &str| text.lines().filter(|line| line.starts_with(key)).count();
     let (foods, recipes) = (count("  - food:"), count("  - recipe:"));
     assert_eq!((foods, recipes, count("  - component:")), (36, 14, 4));
-    println!(
-        "{foods} foods, {recipes} recipes: {typed} lines, {strokes} keystrokes, {looked_up} look-ups, 0 \
-         faults, {} warnings; {} lines of file",
-        told["counts"]["warnings"],
-        text.lines().count()
-    );
     assert!(
         typed <= 95 && looked_up <= 13 && strokes < 6_000,
         "{typed} {looked_up} {strokes}"
@@ -294,11 +289,12 @@ fn what_add_writes_check_passes_for_every_food() {
             };
             let sketch = Sketch::new(row.name, row, &bought).unwrap();
             for line in report::food_block(&sketch).lines() {
-                text += &format!("  {line}\n");
+                let _ = writeln!(text, "  {line}");
             }
         }
-        text += &format!(
-            "recipes: [{{recipe: r, form: f, lines: [{{food: \"{}\", amount: 300 g}}]}}]\n",
+        let _ = writeln!(
+            text,
+            "recipes: [{{recipe: r, form: f, lines: [{{food: \"{}\", amount: 300 g}}]}}]",
             rows[0].name
         );
         let read = read(&text);

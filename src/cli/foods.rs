@@ -65,5 +65,6 @@ fn block(wanted: &str, bought: &BoughtArgs) -> Result<String, Exit> {
     let name = by_number.map_or(wanted, |row| row.name);
     let sketch = add::sketch(name, None, &bought)?;
     let entry = report::food_block(&sketch);
-    Ok(entry.lines().map(|line| format!("  {line}\n")).collect())
+    let lines = entry.lines().flat_map(|line| ["  ", line, "\n"]);
+    Ok(lines.collect())
 }

@@ -632,7 +632,7 @@ impl Table {
             };
             wrong <= 10.0 * self.trifle
                 || self.place[column].is_some()
-                || self.lower[column] == self.upper[column]
+                || self.lower[column] >= self.upper[column]
         })
     }
 

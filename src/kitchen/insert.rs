@@ -60,17 +60,14 @@ pub fn insert(text: &str, key: &str, entry: &str) -> Result<Inserted, NoPlace> {
     // The list ends where something else begins at the margin.
     let margin =
         |line: &&str| line.starts_with(|c: char| !c.is_whitespace() && c != '#' && c != '-');
-    let stop = lines[head + 1..].iter().position(|line| margin(line));
+    let stop = lines[head + 1..].iter().position(margin);
     let stop = stop.map_or(lines.len(), |stop| head + 1 + stop);
     let section = &lines[head + 1..stop];
     let column = |line: &str| line.len() - line.trim_start().len();
-    let (indent, mut after) = match section.iter().position(|line| plain(line)) {
+    let (indent, mut after) = match section.iter().position(&plain) {
         None => (2, head + 1),
         Some(first) if section[first].trim_start().starts_with('-') => {
-            let last = section
-                .iter()
-                .rposition(|line| plain(line))
-                .unwrap_or(first);
+            let last = section.iter().rposition(plain).unwrap_or(first);
             (column(section[first]), head + 2 + last)
         }
         Some(_) => return Err(NoPlace::Brackets),

@@ -142,8 +142,7 @@ fn is_pack(word: &str, food: &Known) -> bool {
                 .iter()
                 .all(|w| ["tin", "can"].contains(w))
     };
-    name_words(label).iter().any(|other| same(other))
-        || !food.measures.iter().any(|measure| *measure == word)
+    name_words(label).iter().any(|other| same(other)) || !food.measures.contains(&word)
 }
 
 #[cfg(test)]

@@ -160,7 +160,7 @@ impl List<'_> {
             .has_headers(false)
             .flexible(true)
             .trim(Trim::All)
-            .from_reader(self.text[from..].as_bytes());
+            .from_reader(&self.text.as_bytes()[from..]);
         let mut record = StringRecord::new();
         let mut heading: Option<(Vec<Option<usize>>, usize)> = None;
         loop {
@@ -178,7 +178,7 @@ impl List<'_> {
             }
             let at = self.at(record.position(), from);
             let Some((columns, count)) = &heading else {
-                let Some(columns) = self.heading(&record, at, sink) else {
+                let Some(columns) = Self::heading(&record, at, sink) else {
                     return;
                 };
                 heading = Some((columns, record.len()));
@@ -222,12 +222,7 @@ impl List<'_> {
     }
 
     /// Returns where each column of [`COLUMNS`] stands; `None` after a fault.
-    fn heading(
-        &self,
-        record: &StringRecord,
-        at: At,
-        sink: &mut Sink,
-    ) -> Option<Vec<Option<usize>>> {
+    fn heading(record: &StringRecord, at: At, sink: &mut Sink) -> Option<Vec<Option<usize>>> {
         let before = sink.count();
         if record.len() == 1 && record.get(0).is_some_and(|all| all.contains(';')) {
             sink.fault(

@@ -65,7 +65,7 @@ impl Screen {
     /// Returns the text without anything set off, ending in a line break unless it is empty.
     pub fn plain(&self) -> String {
         let lines = self.lines.iter();
-        lines.map(|(_, line)| format!("{line}\n")).collect()
+        lines.flat_map(|(_, line)| [line.as_str(), "\n"]).collect()
     }
 
     /// Adds every line of a text.

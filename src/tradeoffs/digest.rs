@@ -135,12 +135,11 @@ impl Weeks {
         if switch.leave.is_empty() && switch.lines.is_empty() {
             return Which::Same;
         }
-        match self.met.iter().position(|met| alike(met, switch)) {
-            Some(at) => Which::Other(at),
-            None => {
-                self.met.push(switch.clone());
-                Which::Other(self.met.len() - 1)
-            }
+        if let Some(at) = self.met.iter().position(|met| alike(met, switch)) {
+            Which::Other(at)
+        } else {
+            self.met.push(switch.clone());
+            Which::Other(self.met.len() - 1)
         }
     }
 }

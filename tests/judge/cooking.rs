@@ -60,7 +60,7 @@ refusals! {
 /// Monday's bowl takes a rice of its own, in all else like the other: 450 g of it, of 180 g.
 fn two_kinds(larder: &mut Contents, plan: &mut Plan) {
     let mut sticky = larder.components[COOKED_RICE.index()].clone();
-    sticky.name = "sticky rice".to_owned();
+    "sticky rice".clone_into(&mut sticky.name);
     larder.components.push(sticky);
     let sticky = ComponentId(1);
     let bowl = &mut larder.recipes[TOFU_BOWL.index()];

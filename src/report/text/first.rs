@@ -246,9 +246,10 @@ fn lunches(explanation: &Explanation, week: &WeekFacts, look: Look) -> String {
     let rows = week.lunches.iter().map(|lunch| {
         let (minutes, _) = minutes(explanation, lunch);
         let ahead = ahead(week, lunch, look);
-        let allergens = match lunch.allergens.is_empty() {
-            true => "none known".to_owned(),
-            false => lunch.allergens.join(", "),
+        let allergens = if lunch.allergens.is_empty() {
+            "none known".to_owned()
+        } else {
+            lunch.allergens.join(", ")
         };
         vec![
             words::short(&lunch.when),
