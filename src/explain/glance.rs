@@ -30,7 +30,7 @@ pub struct Rest {
     pub good_until: When,
     /// Gone before the first day of the next cycle.
     pub spoils: bool,
-    /// Below [`TRIFLE_MG`], or worth less than five hundredths.
+    /// Under five grams, or worth less than five hundredths.
     pub trifle: bool,
 }
 
