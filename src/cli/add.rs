@@ -7,14 +7,12 @@ use std::fs;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use super::add_args::{
-    AddArgs, AddComponentArgs, AddFoodArgs, AddRecipeArgs, Added, BoughtArgs,
-};
+use super::add_args::{AddArgs, AddComponentArgs, AddFoodArgs, AddRecipeArgs, Added, BoughtArgs};
 use super::console::{self, Typed};
 use super::{Exit, whole};
 use crate::kitchen::insert::{self, Inserted, NoPlace};
-use crate::kitchen::sketch::{Bought, Found, Sketch, row_of};
 use crate::kitchen::jotted::Jotted;
+use crate::kitchen::sketch::{Bought, Found, Sketch, row_of};
 use crate::kitchen::{self, jotted, render};
 use crate::report::{self, ComponentSketch, RecipeSketch};
 use crate::table::{self, Row};
@@ -40,7 +38,11 @@ fn refuse(what: &str) -> Exit {
 /// Words of arguments as one name.
 fn name(words: &[Typed]) -> Result<String, Exit> {
     let words: Vec<&str> = words.iter().map(Typed::raw).collect();
-    let name = words.join(" ").split_whitespace().collect::<Vec<_>>().join(" ");
+    let name = words
+        .join(" ")
+        .split_whitespace()
+        .collect::<Vec<_>>()
+        .join(" ");
     if name.is_empty() {
         return Err(refuse("the name is empty; write what the kitchen calls it"));
     }
@@ -76,11 +78,7 @@ pub(super) fn bought(args: &BoughtArgs) -> Result<Bought<'_>, Exit> {
 }
 
 /// Puts together what is known of a food, asking which row it is where somebody can be asked.
-pub(super) fn sketch(
-    name: &str,
-    table: Option<&Typed>,
-    bought: &Bought,
-) -> Result<Sketch, Exit> {
+pub(super) fn sketch(name: &str, table: Option<&Typed>, bought: &Bought) -> Result<Sketch, Exit> {
     let row = match table {
         Some(row) => table::find(row.raw()).ok_or_else(|| {
             refuse(&format!(
@@ -108,14 +106,19 @@ fn choose(name: &str, near: &[&'static Row]) -> Result<&'static Row, Exit> {
     for (at, row) in (1..).zip(near) {
         let _ = writeln!(list, "{at:>3}  {:<14} {}", row.number, row.name);
     }
-    console::talk(&format!("`{shown}` may be one of these rows of the table:\n{list}"));
+    console::talk(&format!(
+        "`{shown}` may be one of these rows of the table:\n{list}"
+    ));
     let Some(answer) = console::ask("Which? its number in front, or nothing for none:") else {
         let first = near.first().map_or("ROW", |row| row.number);
         return Err(refuse(&format!(
             "which one is for you to say; add --table ROW, like --table {first}"
         )));
     };
-    let at = answer.parse::<usize>().ok().and_then(|at| at.checked_sub(1));
+    let at = answer
+        .parse::<usize>()
+        .ok()
+        .and_then(|at| at.checked_sub(1));
     at.and_then(|at| near.get(at).copied())
         .ok_or_else(|| refuse("no row was chosen; nothing was written"))
 }
@@ -131,7 +134,7 @@ fn food(args: &AddFoodArgs) -> Result<(), Exit> {
     }
     let sketch = sketch(&name, args.table.as_ref(), &bought)?;
     let into = into(args.into.as_deref(), "foods")?;
-    put(&into, "foods", &report::food_block(&sketch))?;
+    put(&into, "foods", &report::food_block(&sketch, false))?;
     let row = sketch.row;
     console::talk(&format!(
         "Added {}: row {}, {}",
@@ -176,7 +179,12 @@ fn component(args: &AddComponentArgs) -> Result<(), Exit> {
         )));
     }
     let typed = [&args.keeps, &args.minutes, &args.passive];
-    for text in typed.into_iter().flatten().chain([&args.makes]).chain(&args.needs) {
+    for text in typed
+        .into_iter()
+        .flatten()
+        .chain([&args.makes])
+        .chain(&args.needs)
+    {
         fit(text.raw())?;
     }
     let [keeps, minutes, passive_minutes] =
@@ -200,7 +208,12 @@ fn recipe(args: &AddRecipeArgs) -> Result<(), Exit> {
     let into = into(args.into.as_deref(), "recipes")?;
     let lines = jot(&args.lines, &into)?;
     let typed = [&args.protein, &args.minutes, &args.serves];
-    for text in typed.into_iter().flatten().chain([&args.form]).chain(&args.needs) {
+    for text in typed
+        .into_iter()
+        .flatten()
+        .chain([&args.form])
+        .chain(&args.needs)
+    {
         fit(text.raw())?;
     }
     let [protein, minutes, serves] = typed.map(|typed| typed.as_ref().map(|t| t.raw().trim()));
@@ -222,9 +235,9 @@ fn recipe(args: &AddRecipeArgs) -> Result<(), Exit> {
 /// entries already.
 fn into(named: Option<&Path>, key: &str) -> Result<PathBuf, Exit> {
     if let Some(file) = named {
-        let known = file.extension().is_some_and(|end| {
-            end.eq_ignore_ascii_case("yaml") || end.eq_ignore_ascii_case("yml")
-        });
+        let known = file
+            .extension()
+            .is_some_and(|end| end.eq_ignore_ascii_case("yaml") || end.eq_ignore_ascii_case("yml"));
         if !known {
             return Err(refuse(&format!(
                 "{} is no kitchen file; name one that ends in .yaml",
@@ -268,10 +281,15 @@ fn put(file: &Path, key: &str, entry: &str) -> Result<(), Exit> {
     })?;
     let dir = folder(file);
     let name = file.file_name().and_then(|name| name.to_str());
-    let name = name.ok_or_else(|| refuse(&format!("{shown} is no name in UTF-8; name another file")))?;
+    let name =
+        name.ok_or_else(|| refuse(&format!("{shown} is no name in UTF-8; name another file")))?;
     let before = kitchen::read_dir(dir);
     let after = kitchen::read_dir_with(dir, name, &text);
-    let known: HashSet<&str> = before.faults.iter().map(|fault| fault.what.as_str()).collect();
+    let known: HashSet<&str> = before
+        .faults
+        .iter()
+        .map(|fault| fault.what.as_str())
+        .collect();
     // What a food that is there now shows of recipes that were there before is no fault of it.
     let ours = |fault: &&kitchen::Fault| {
         let inside = fault.file == name && (lines.0..=lines.1).contains(&fault.line);
@@ -299,10 +317,11 @@ fn put(file: &Path, key: &str, entry: &str) -> Result<(), Exit> {
 
 fn read(file: &Path) -> Result<String, Exit> {
     let shown = console::path(file);
-    let bytes = kitchen::read_plain(file, kitchen::MOST_FORMER_BYTES).map_err(|error| {
-        refuse(&format!("{shown}: {error}; name a file that can be read"))
-    })?;
+    let bytes = kitchen::read_plain(file, kitchen::MOST_FORMER_BYTES)
+        .map_err(|error| refuse(&format!("{shown}: {error}; name a file that can be read")))?;
     String::from_utf8(bytes).map_err(|_| {
-        refuse(&format!("{shown} is not UTF-8 text; save it as plain text in UTF-8"))
+        refuse(&format!(
+            "{shown} is not UTF-8 text; save it as plain text in UTF-8"
+        ))
     })
 }

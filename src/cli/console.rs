@@ -67,7 +67,11 @@ pub(super) fn ask(question: &str) -> Option<String> {
         let _ = write!(err, "{} ", unicode::printable(question)).and_then(|()| err.flush());
     }
     let mut answer = String::new();
-    io::stdin().lock().take(MOST_ANSWER).read_line(&mut answer).ok()?;
+    io::stdin()
+        .lock()
+        .take(MOST_ANSWER)
+        .read_line(&mut answer)
+        .ok()?;
     Some(answer.trim().to_owned())
 }
 

@@ -49,10 +49,9 @@ pub(super) fn load(dir: Option<&Path>) -> Result<Loaded, Exit> {
         console::talk(&render::report(&read));
         return Err(Exit::Fault);
     }
-    let warnings =
-        render::warnings(&read.warnings, read.tally, &read.sources)
-            + &render::times(read.tally)
-            + &render::put_in(&read.put_in);
+    let warnings = render::warnings(&read.warnings, read.tally, &read.sources)
+        + &render::times(read.tally)
+        + &render::put_in(&read.put_in);
     read.larder
         .map(|larder| Loaded { larder, warnings })
         .ok_or(Exit::Fault)

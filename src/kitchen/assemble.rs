@@ -96,7 +96,10 @@ pub(crate) fn known(files: Vec<File>) -> Vec<Known> {
     let foods = drafts.iter().map(|draft| Known {
         name: draft.food.name.clone(),
         cooked: false,
-        pack: draft.packs.first().map(|pack| (pack.label.clone(), pack.units)),
+        pack: draft
+            .packs
+            .first()
+            .map(|pack| (pack.label.clone(), pack.units)),
         measures: draft.measures.names().map(str::to_owned).collect(),
     });
     let components = components.entries.iter().map(|entry| Known {

@@ -231,8 +231,8 @@ pub(crate) fn read(
 
 /// Puts in how long a component keeps that does not say.
 fn keeps_left_out(draft: &mut Draft, entry: &Named, foods: &[FoodDraft], sink: &mut Sink) {
-    if let Some((days, bound)) = cooked_stand_in(&draft.component, foods)
-        .filter(|_| !draft.component.foods.is_empty())
+    if let Some((days, bound)) =
+        cooked_stand_in(&draft.component, foods).filter(|_| !draft.component.foods.is_empty())
     {
         draft.component.keeps = days;
         sink.put_in(

@@ -80,12 +80,7 @@ pub(crate) fn read(
         .collect()
 }
 
-fn one(
-    id: FoodId,
-    entry: &Named,
-    money: (&Currency, &Prices),
-    sink: &mut Sink,
-) -> FoodDraft {
+fn one(id: FoodId, entry: &Named, money: (&Currency, &Prices), sink: &mut Sink) -> FoodDraft {
     let fields = &entry.fields;
     let mut draft = FoodDraft {
         food: Food {

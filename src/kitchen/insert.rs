@@ -58,15 +58,16 @@ pub fn insert(text: &str, key: &str, entry: &str) -> Result<Inserted, NoPlace> {
         return Err(NoPlace::Brackets);
     }
     // The list ends where something else begins at the margin.
-    let margin = |line: &&str| line.starts_with(|c: char| !c.is_whitespace() && c != '#' && c != '-');
-    let stop = lines[head + 1..].iter().position(|line| margin(line));
+    let margin =
+        |line: &&str| line.starts_with(|c: char| !c.is_whitespace() && c != '#' && c != '-');
+    let stop = lines[head + 1..].iter().position(margin);
     let stop = stop.map_or(lines.len(), |stop| head + 1 + stop);
     let section = &lines[head + 1..stop];
     let column = |line: &str| line.len() - line.trim_start().len();
-    let (indent, mut after) = match section.iter().position(|line| plain(line)) {
+    let (indent, mut after) = match section.iter().position(&plain) {
         None => (2, head + 1),
         Some(first) if section[first].trim_start().starts_with('-') => {
-            let last = section.iter().rposition(|line| plain(line)).unwrap_or(first);
+            let last = section.iter().rposition(plain).unwrap_or(first);
             (column(section[first]), head + 2 + last)
         }
         Some(_) => return Err(NoPlace::Brackets),
@@ -91,9 +92,8 @@ pub fn insert(text: &str, key: &str, entry: &str) -> Result<Inserted, NoPlace> {
 
 fn is_key(line: &str, key: &str) -> bool {
     let line = line.strip_prefix('\u{feff}').unwrap_or(line);
-    line.strip_prefix(key).is_some_and(|rest| {
-        rest.trim_start_matches([' ', '\t']).starts_with(':')
-    })
+    line.strip_prefix(key)
+        .is_some_and(|rest| rest.trim_start_matches([' ', '\t']).starts_with(':'))
 }
 
 fn indented(entry: &str, indent: usize, end: &str) -> String {
@@ -125,7 +125,9 @@ mod tests {
     #[test]
     fn an_entry_comes_last_in_its_list_and_nothing_else_moves() {
         assert_eq!(
-            put("foods:   # what we buy\n- food: tofu  # firm\n  # of the mill\n# next\nrecipes: []\n"),
+            put(
+                "foods:   # what we buy\n- food: tofu  # firm\n  # of the mill\n# next\nrecipes: []\n"
+            ),
             "foods:   # what we buy\n- food: tofu  # firm\n  # of the mill\n- food: rice\n  staple: \
              true\n# next\nrecipes: []\n"
         );
@@ -133,10 +135,19 @@ mod tests {
             put("foods:\r\n    - food: tofu\r\n"),
             "foods:\r\n    - food: tofu\r\n    - food: rice\r\n      staple: true\r\n"
         );
-        assert_eq!(put("foods:\n  - food: tofu"), "foods:\n  - food: tofu\n  - food: rice\n    staple: true\n");
-        assert_eq!(put("week: {}\n"), "week: {}\n\nfoods:\n  - food: rice\n    staple: true\n");
+        assert_eq!(
+            put("foods:\n  - food: tofu"),
+            "foods:\n  - food: tofu\n  - food: rice\n    staple: true\n"
+        );
+        assert_eq!(
+            put("week: {}\n"),
+            "week: {}\n\nfoods:\n  - food: rice\n    staple: true\n"
+        );
         assert_eq!(put(""), "foods:\n  - food: rice\n    staple: true\n");
-        assert_eq!(put("foods:\n\nrecipes: []\n").lines().nth(1), Some("  - food: rice"));
+        assert_eq!(
+            put("foods:\n\nrecipes: []\n").lines().nth(1),
+            Some("  - food: rice")
+        );
     }
 
     #[test]

@@ -42,7 +42,8 @@ pub struct Jotted {
 
 /// Things that hold food: one of them is a pack.
 const VESSELS: [&str; 12] = [
-    "tin", "can", "jar", "pack", "packet", "package", "bag", "box", "carton", "tub", "bottle", "block",
+    "tin", "can", "jar", "pack", "packet", "package", "bag", "box", "carton", "tub", "bottle",
+    "block",
 ];
 
 /// Reads a line.
@@ -90,7 +91,10 @@ fn filling(part: &str, known: &[Known]) -> Result<Filling, String> {
     };
     let [hit] = hits.as_slice() else {
         let names: Vec<&str> = hits.iter().map(|hit| hit.name.as_str()).collect();
-        return Err(format!("{at}: it may be {}; write the whole name", either(&names)));
+        return Err(format!(
+            "{at}: it may be {}; write the whole name",
+            either(&names)
+        ));
     };
     let measure = words[..from].iter().filter(|word| **word != "of");
     let measure = measure.copied().collect::<Vec<_>>().join(" ");
@@ -132,9 +136,13 @@ fn is_pack(word: &str, food: &Known) -> bool {
     if *units != 1 || !VESSELS.contains(&word.as_str()) {
         return false;
     }
-    let same = |other: &str| other == word || [other, word.as_str()].iter().all(|w| ["tin", "can"].contains(w));
-    name_words(label).iter().any(|other| same(other))
-        || !food.measures.iter().any(|measure| *measure == word)
+    let same = |other: &str| {
+        other == word
+            || [other, word.as_str()]
+                .iter()
+                .all(|w| ["tin", "can"].contains(w))
+    };
+    name_words(label).iter().any(|other| same(other)) || !food.measures.contains(&word)
 }
 
 #[cfg(test)]
@@ -176,7 +184,10 @@ mod tests {
         };
         assert_eq!(read("1 tin chickpeas"), "1 pack | chickpeas");
         assert_eq!(read("1/2 can of Chickpeas"), "1/2 pack | chickpeas");
-        assert_eq!(read("1 1/2 cups grated carrot, peeled"), "1 1/2 cups grated | carrots");
+        assert_eq!(
+            read("1 1/2 cups grated carrot, peeled"),
+            "1 1/2 cups grated | carrots"
+        );
         assert_eq!(read("2 carrots"), "2 piece | carrots");
         assert_eq!(read("200 g cooked brown rice"), "200 g | cooked brown rice");
         assert_eq!(read("60 g cabbage red"), "60 g | red cabbage");

@@ -51,10 +51,7 @@ pub(crate) fn stand_in(
 
 /// Returns the time that stands in for `keeps:` of something cooked or mixed; `None` for mixtures
 /// of dry foods, of which nothing is published.
-pub(crate) fn cooked_stand_in(
-    component: &Component,
-    foods: &[FoodDraft],
-) -> Option<(i32, Bound)> {
+pub(crate) fn cooked_stand_in(component: &Component, foods: &[FoodDraft]) -> Option<(i32, Bound)> {
     let bound = cooked_bound(&component.name, false, &parts(component, foods))?;
     Some((COOKED_DEFAULT.min(bound.days.into()), bound))
 }

@@ -47,8 +47,8 @@ mod week;
 pub use fault::{Fault, Priced, PutIn, Source, Tally};
 pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
-pub use schema::schema;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
+pub use schema::schema;
 
 use crate::larder::{Currency, Larder};
 use std::path::Path;

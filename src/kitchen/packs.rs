@@ -370,7 +370,11 @@ fn keeping(
     {
         // Opened it keeps no longer than it would have unopened.
         let days = i64::from(bound.days);
-        let days = if fields.has("ready") { days } else { days.min(ready_to) };
+        let days = if fields.has("ready") {
+            days
+        } else {
+            days.min(ready_to)
+        };
         open = Some(days);
         sink.put_in(fields.at, put_in("open_keeps", days, bound));
     }

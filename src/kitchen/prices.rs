@@ -22,7 +22,9 @@ pub(crate) const COLUMNS: [&str; 5] = ["date", "shop", "food", "pack", "price"];
 /// Whether a file of this name is a price list.
 pub(crate) fn is_list(name: &str) -> bool {
     let name = name.to_ascii_lowercase();
-    let csv = std::path::Path::new(&name).extension().is_some_and(|end| end == "csv");
+    let csv = std::path::Path::new(&name)
+        .extension()
+        .is_some_and(|end| end == "csv");
     csv && name.starts_with("prices")
 }
 
@@ -140,8 +142,7 @@ impl List<'_> {
             file: self.file as u32,
             start: (start + skipped) as u32,
             len: rest.find(['\r', '\n']).unwrap_or(rest.len()) as u32,
-            line: position.line().max(1) as u32
-                + line[start..].matches('\n').count() as u32,
+            line: position.line().max(1) as u32 + line[start..].matches('\n').count() as u32,
             column: 1,
         }
     }
@@ -159,7 +160,7 @@ impl List<'_> {
             .has_headers(false)
             .flexible(true)
             .trim(Trim::All)
-            .from_reader(self.text[from..].as_bytes());
+            .from_reader(&self.text.as_bytes()[from..]);
         let mut record = StringRecord::new();
         let mut heading: Option<(Vec<Option<usize>>, usize)> = None;
         loop {
@@ -177,7 +178,7 @@ impl List<'_> {
             }
             let at = self.at(record.position(), from);
             let Some((columns, count)) = &heading else {
-                let Some(columns) = self.heading(&record, at, sink) else {
+                let Some(columns) = Self::heading(&record, at, sink) else {
                     return;
                 };
                 heading = Some((columns, record.len()));
@@ -198,7 +199,10 @@ impl List<'_> {
             if record.len() != *count {
                 sink.fault(
                     at,
-                    format!("this row has {} fields, and the heading {count}", record.len()),
+                    format!(
+                        "this row has {} fields, and the heading {count}",
+                        record.len()
+                    ),
                     "write decimals with a point (1.19), and a text that holds a comma in quotes",
                 );
                 continue;
@@ -209,19 +213,25 @@ impl List<'_> {
             sink.fault(
                 At::file(self.file),
                 "the price list has no heading",
-                format!("write one line of column names first: {}", COLUMNS.join(",")),
+                format!(
+                    "write one line of column names first: {}",
+                    COLUMNS.join(",")
+                ),
             );
         }
     }
 
     /// Returns where each column of [`COLUMNS`] stands; `None` after a fault.
-    fn heading(&self, record: &StringRecord, at: At, sink: &mut Sink) -> Option<Vec<Option<usize>>> {
+    fn heading(record: &StringRecord, at: At, sink: &mut Sink) -> Option<Vec<Option<usize>>> {
         let before = sink.count();
         if record.len() == 1 && record.get(0).is_some_and(|all| all.contains(';')) {
             sink.fault(
                 at,
                 "its columns are parted by semicolons",
-                format!("save it with commas, decimals with a point: {}", COLUMNS.join(",")),
+                format!(
+                    "save it with commas, decimals with a point: {}",
+                    COLUMNS.join(",")
+                ),
             );
             return None;
         }
@@ -277,7 +287,11 @@ impl List<'_> {
             if let Some(flaw) = unicode::flaw(text) {
                 sink.fault(at, format!("`{column}` {flaw}"), flaw.help());
             } else if text.is_empty() && column != "shop" {
-                sink.fault(at, format!("`{column}` is empty"), "write its name as the kitchen has it");
+                sink.fault(
+                    at,
+                    format!("`{column}` is empty"),
+                    "write its name as the kitchen has it",
+                );
             } else if text.chars().count() > limits::NAME {
                 let what = format!("`{column}` is longer than {} characters", limits::NAME);
                 sink.fault(at, what, "shorten it");
@@ -315,13 +329,20 @@ impl List<'_> {
         };
         // Newer counts, then lower; then the shop's name decides, so that file order does not.
         let rank = |listed: &Listed| {
-            (std::cmp::Reverse(listed.date), listed.minor, fold(&listed.shop))
+            (
+                std::cmp::Reverse(listed.date),
+                listed.minor,
+                fold(&listed.shop),
+            )
         };
-        let known = prices.0.entry((fold(food), fold(pack))).or_insert_with(|| Row {
-            newest: new.clone(),
-            food: food.to_owned(),
-            pack: pack.to_owned(),
-        });
+        let known = prices
+            .0
+            .entry((fold(food), fold(pack)))
+            .or_insert_with(|| Row {
+                newest: new.clone(),
+                food: food.to_owned(),
+                pack: pack.to_owned(),
+            });
         if rank(&new) < rank(&known.newest) {
             known.newest = new;
         }

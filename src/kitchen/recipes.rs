@@ -241,12 +241,7 @@ pub(crate) const SERVES: Decimal = Decimal {
 };
 
 /// Reads what fills a line, of which `serves` portions were written.
-fn filling(
-    fields: &Fields,
-    serves: i64,
-    pantry: &Pantry,
-    sink: &mut Sink,
-) -> Option<Alternative> {
+fn filling(fields: &Fields, serves: i64, pantry: &Pantry, sink: &mut Sink) -> Option<Alternative> {
     let what = ingredient(fields, pantry.food_roll, pantry.component_roll, sink);
     let (mg, written) = amount(fields, what, pantry, sink)?;
     if serves == 1 {

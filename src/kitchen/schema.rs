@@ -66,14 +66,26 @@ const FILE: Shape = (
     "a kitchen file",
     &[
         ("kitchen", Text, "The kitchen's name, for headings."),
-        ("currency", Text, "Code of ISO 4217, such as USD: all money of the kitchen is in it."),
+        (
+            "currency",
+            Text,
+            "Code of ISO 4217, such as USD: all money of the kitchen is in it.",
+        ),
         ("week", Is("week"), "Days, eaters and trips."),
-        ("equipment", Free, "How many there are of what recipes need; one of what is not named."),
+        (
+            "equipment",
+            Free,
+            "How many there are of what recipes need; one of what is not named.",
+        ),
         ("stock", List("stock"), "What is in the house already."),
         ("aims", Is("aims"), "What counts, in money."),
         ("rules", Is("rules"), "What a week must keep."),
         ("foods", List("food"), "What is bought."),
-        ("components", List("component"), "What is cooked in batches."),
+        (
+            "components",
+            List("component"),
+            "What is cooked in batches.",
+        ),
         ("recipes", List("recipe"), "Lunches."),
     ],
     &[],
@@ -83,10 +95,26 @@ const SHAPES: [Shape; 18] = [
     (
         "week",
         &[
-            ("lunches", Number(1, 14, true), "How many lunch days; 5 if left out."),
-            ("prep_day", Word(&WEEKDAYS), "Weekday of day 0; Sunday if left out."),
-            ("carry_day", DAYS, "First day of the next cycle; 3 after the last lunch if left out."),
-            ("eaters", ByDay, "Who eats: a number, portion factors, or either by day; 1 if left out."),
+            (
+                "lunches",
+                Number(1, 14, true),
+                "How many lunch days; 5 if left out.",
+            ),
+            (
+                "prep_day",
+                Word(&WEEKDAYS),
+                "Weekday of day 0; Sunday if left out.",
+            ),
+            (
+                "carry_day",
+                DAYS,
+                "First day of the next cycle; 3 after the last lunch if left out.",
+            ),
+            (
+                "eaters",
+                ByDay,
+                "Who eats: a number, portion factors, or either by day; 1 if left out.",
+            ),
             ("trips", Days, "Shopping days; [0] if left out."),
         ],
         &[],
@@ -98,7 +126,11 @@ const SHAPES: [Shape; 18] = [
             ("amount", Quantity, "Edible quantity left."),
             ("label", Text, "What the cook calls it."),
             ("opened", Flag, "Already open."),
-            ("good_until", DAYS, "Last day it may be opened if sealed, it is good if open."),
+            (
+                "good_until",
+                DAYS,
+                "Last day it may be opened if sealed, it is good if open.",
+            ),
             ("open_keeps", DAYS, "Days it is good once opened."),
             ("ready_from", DAYS, "First day it may be used."),
             ("end", DAYS, "Last day anything of it may be eaten."),
@@ -109,12 +141,32 @@ const SHAPES: [Shape; 18] = [
         "aims",
         &[
             ("order", ListOrText("aim"), "Strict order of aims."),
-            ("spoil_weight", Number(0, 1000, false), "Weight of the value of what spoils; 1 if left out."),
-            ("food_price", Money, "Price put on each counted food bought."),
+            (
+                "spoil_weight",
+                Number(0, 1000, false),
+                "Weight of the value of what spoils; 1 if left out.",
+            ),
+            (
+                "food_price",
+                Money,
+                "Price put on each counted food bought.",
+            ),
             ("minute_price", Money, "Price put on an active minute."),
-            ("trip_price", Money, "Price put on each trip after the first."),
-            ("carry_credit", Number(0, 1, false), "Weight of the value kept, below 1."),
-            ("day_preferences", List("preference"), "Prices on forms and recipes by day."),
+            (
+                "trip_price",
+                Money,
+                "Price put on each trip after the first.",
+            ),
+            (
+                "carry_credit",
+                Number(0, 1, false),
+                "Weight of the value kept, below 1.",
+            ),
+            (
+                "day_preferences",
+                List("preference"),
+                "Prices on forms and recipes by day.",
+            ),
         ],
         &[],
     ),
@@ -124,7 +176,11 @@ const SHAPES: [Shape; 18] = [
             ("form", Text, "The form it concerns."),
             ("recipe", Text, "The recipe it concerns."),
             ("days", Days, "Lunch days it is for."),
-            ("price", Money, "Added for each such lunch; negative is a bonus."),
+            (
+                "price",
+                Money,
+                "Added for each such lunch; negative is a bonus.",
+            ),
         ],
         &["days", "price"],
     ),
@@ -132,21 +188,65 @@ const SHAPES: [Shape; 18] = [
         "rules",
         &[
             ("cap", COUNT, "Most counted foods bought."),
-            ("cap_by", Word(&["foods", "families"]), "What the cap counts."),
+            (
+                "cap_by",
+                Word(&["foods", "families"]),
+                "What the cap counts.",
+            ),
             ("budget", Money, "Most money for packs."),
             ("minutes", ByDay, "Most active minutes a day."),
-            ("nutrition", List("nutrition"), "Floors and ceilings on nutrients."),
-            ("credits", List("credit"), "Floors and ceilings on food groups."),
-            ("energy_share", List("energy_share"), "Nutrients that give less than a share of the energy."),
-            ("standards", ListOrText("standard"), "Published figures, by name."),
-            ("repeats", Number(1, limits::COUNT, true), "Most times one recipe may appear; 1 if left out."),
+            (
+                "nutrition",
+                List("nutrition"),
+                "Floors and ceilings on nutrients.",
+            ),
+            (
+                "credits",
+                List("credit"),
+                "Floors and ceilings on food groups.",
+            ),
+            (
+                "energy_share",
+                List("energy_share"),
+                "Nutrients that give less than a share of the energy.",
+            ),
+            (
+                "standards",
+                ListOrText("standard"),
+                "Published figures, by name.",
+            ),
+            (
+                "repeats",
+                Number(1, limits::COUNT, true),
+                "Most times one recipe may appear; 1 if left out.",
+            ),
             ("per_form", COUNT, "Most lunches of a form."),
-            ("form_adjacent", Flag, "Lunches of one form may stand side by side."),
+            (
+                "form_adjacent",
+                Flag,
+                "Lunches of one form may stand side by side.",
+            ),
             ("per_protein", COUNT, "Most lunches of a main protein."),
-            ("sameness", Number(0, 1, false), "Highest sameness of two recipes of the week."),
-            ("sameness_adjacent", Number(0, 1, false), "The same for neighbouring days."),
-            ("without", Texts, "Foods, families, tags, allergens, equipment, recipes, components to do without."),
-            ("with", ListOrText("with"), "Recipes, else foods, that must be in the week."),
+            (
+                "sameness",
+                Number(0, 1, false),
+                "Highest sameness of two recipes of the week.",
+            ),
+            (
+                "sameness_adjacent",
+                Number(0, 1, false),
+                "The same for neighbouring days.",
+            ),
+            (
+                "without",
+                Texts,
+                "Foods, families, tags, allergens, equipment, recipes, components to do without.",
+            ),
+            (
+                "with",
+                ListOrText("with"),
+                "Recipes, else foods, that must be in the week.",
+            ),
         ],
         &[],
     ),
@@ -154,7 +254,11 @@ const SHAPES: [Shape; 18] = [
         "nutrition",
         &[
             ("nutrient", Says::Nutrient, "The nutrient."),
-            ("per", Word(&["lunch", "week"]), "Each lunch, or the mean of the week."),
+            (
+                "per",
+                Word(&["lunch", "week"]),
+                "Each lunch, or the mean of the week.",
+            ),
             ("at_least", FIGURE, "Floor, in the nutrient's unit."),
             ("at_most", FIGURE, "Ceiling, in the nutrient's unit."),
             ("source", Text, "Where the figure comes from."),
@@ -164,9 +268,17 @@ const SHAPES: [Shape; 18] = [
     (
         "credit",
         &[
-            ("group", Text, "The food group, as foods name it under `credits`."),
+            (
+                "group",
+                Text,
+                "The food group, as foods name it under `credits`.",
+            ),
             ("unit", Text, "What it is counted in."),
-            ("per", Word(&["lunch", "week"]), "Each lunch, or the sum of the week."),
+            (
+                "per",
+                Word(&["lunch", "week"]),
+                "Each lunch, or the sum of the week.",
+            ),
             ("at_least", FIGURE, "Floor, in the group's unit."),
             ("at_most", FIGURE, "Ceiling, in the group's unit."),
             ("source", Text, "Where the figure comes from."),
@@ -176,8 +288,16 @@ const SHAPES: [Shape; 18] = [
     (
         "energy_share",
         &[
-            ("nutrient", Says::Nutrient, "protein, carbohydrate, sugars, fat or saturated."),
-            ("per", Word(&["lunch", "week"]), "Each lunch, or all together."),
+            (
+                "nutrient",
+                Says::Nutrient,
+                "protein, carbohydrate, sugars, fat or saturated.",
+            ),
+            (
+                "per",
+                Word(&["lunch", "week"]),
+                "Each lunch, or all together.",
+            ),
             ("below", Percent, "It gives less than this share."),
             ("source", Text, "Where the figure comes from."),
         ],
@@ -187,8 +307,16 @@ const SHAPES: [Shape; 18] = [
         "standard",
         &[
             ("standard", Text, "Its name."),
-            ("share", Percent, "Share of a day's figure; a third if left out."),
-            ("per", Word(&["lunch", "week"]), "Each lunch, or the mean of the week."),
+            (
+                "share",
+                Percent,
+                "Share of a day's figure; a third if left out.",
+            ),
+            (
+                "per",
+                Word(&["lunch", "week"]),
+                "Each lunch, or the mean of the week.",
+            ),
             ("age", Number(19, 50, true), "Years; 31 if left out."),
             ("except", Texts, "Nutrients to leave out."),
         ],
@@ -206,16 +334,32 @@ const SHAPES: [Shape; 18] = [
         "food",
         &[
             ("food", Text, "Its name."),
-            ("table", Text, "Row of the built-in table: scant foods WORDS finds it."),
-            ("nutrients", Is("nutrients"), "Own figures per 100 g edible portion."),
+            (
+                "table",
+                Text,
+                "Row of the built-in table: scant foods WORDS finds it.",
+            ),
+            (
+                "nutrients",
+                Is("nutrients"),
+                "Own figures per 100 g edible portion.",
+            ),
             ("source", Text, "Where own figures come from."),
             ("staple", Flag, "Assumed in the cupboard."),
             ("family", Text, "Heading it is sold under."),
             ("tags", Texts, "Words a wish may name."),
             ("allergens", Texts, "Allergens, from the label."),
             ("yield", Percent, "Edible share of what is bought."),
-            ("measures", Measures, "What a piece or a cup of it weighs, edible."),
-            ("credits", Free, "Edible quantity that counts as one unit of a food group."),
+            (
+                "measures",
+                Measures,
+                "What a piece or a cup of it weighs, edible.",
+            ),
+            (
+                "credits",
+                Free,
+                "Edible quantity that counts as one unit of a food group.",
+            ),
             ("packs", List("pack"), "How it is bought."),
         ],
         &["food", "packs"],
@@ -225,17 +369,41 @@ const SHAPES: [Shape; 18] = [
         &[
             ("pack", Text, "What the shelf says: 400 g tin."),
             ("size", Quantity, "How much is in one unit, as purchased."),
-            ("units", Number(1, limits::UNITS, true), "Openable units in a pack; 1 if left out."),
+            (
+                "units",
+                Number(1, limits::UNITS, true),
+                "Openable units in a pack; 1 if left out.",
+            ),
             ("price", Money, "Price of the whole pack."),
             ("stage", Text, "Ripeness at purchase."),
-            ("keeps", DAYS, "Days an unopened unit stays good; the published time if left out."),
-            ("kept", Word(&["shelf", "refrigerator", "freezer"]), "Where it is kept."),
+            (
+                "keeps",
+                DAYS,
+                "Days an unopened unit stays good; the published time if left out.",
+            ),
+            (
+                "kept",
+                Word(&["shelf", "refrigerator", "freezer"]),
+                "Where it is kept.",
+            ),
             ("dated", Flag, "`keeps` is the maker's date."),
-            ("ready", Text, "lo..hi, days after purchase on which a ripening fruit may be cut."),
-            ("open_keeps", DAYS, "Days an opened unit stays good; the published time if left out."),
+            (
+                "ready",
+                Text,
+                "lo..hi, days after purchase on which a ripening fruit may be cut.",
+            ),
+            (
+                "open_keeps",
+                DAYS,
+                "Days an opened unit stays good; the published time if left out.",
+            ),
             ("end", DAYS, "Last day anything of it may be eaten."),
             ("loose", Flag, "Sold by weight or piece."),
-            ("assumed", Texts, "`keeps`, `open_keeps`: figures nobody has confirmed yet."),
+            (
+                "assumed",
+                Texts,
+                "`keeps`, `open_keeps`: figures nobody has confirmed yet.",
+            ),
         ],
         &["size"],
     ),
@@ -245,12 +413,36 @@ const SHAPES: [Shape; 18] = [
             ("component", Text, "Its name."),
             ("makes", Quantity, "Finished mass of one batch."),
             ("from", List("filling"), "What goes in."),
-            ("scale", Number(1, 1_000, true), "`from` is for so many batches; 1 if left out."),
-            ("keeps", DAYS, "Days after cooking it may be eaten; 3 if left out. Cooked food: 3 to 4."),
-            ("minutes", Number(0, limits::MINUTES, false), "Active minutes of a batch."),
-            ("portion", Quantity, "Mass that `minutes_per_portion` is for."),
-            ("minutes_per_portion", Number(0, limits::MINUTES, false), "Extra active minutes for each."),
-            ("passive_minutes", Number(0, limits::MINUTES, true), "Minutes it goes on by itself."),
+            (
+                "scale",
+                Number(1, 1_000, true),
+                "`from` is for so many batches; 1 if left out.",
+            ),
+            (
+                "keeps",
+                DAYS,
+                "Days after cooking it may be eaten; 3 if left out. Cooked food: 3 to 4.",
+            ),
+            (
+                "minutes",
+                Number(0, limits::MINUTES, false),
+                "Active minutes of a batch.",
+            ),
+            (
+                "portion",
+                Quantity,
+                "Mass that `minutes_per_portion` is for.",
+            ),
+            (
+                "minutes_per_portion",
+                Number(0, limits::MINUTES, false),
+                "Extra active minutes for each.",
+            ),
+            (
+                "passive_minutes",
+                Number(0, limits::MINUTES, true),
+                "Minutes it goes on by itself.",
+            ),
             ("needs", Texts, "Equipment."),
             ("tags", Texts, "Words a wish may name."),
             ("measures", Measures, "What a cup of it weighs."),
@@ -267,8 +459,16 @@ const SHAPES: [Shape; 18] = [
             ("tags", Texts, "Words a wish may name."),
             ("needs", Texts, "Equipment."),
             ("days", Days, "Lunch days it may be served on."),
-            ("minutes", Number(0, limits::MINUTES, false), "Active minutes on the day."),
-            ("serves", Number(1, 1_000, true), "Its lines are for so many portions; 1 if left out."),
+            (
+                "minutes",
+                Number(0, limits::MINUTES, false),
+                "Active minutes on the day.",
+            ),
+            (
+                "serves",
+                Number(1, 1_000, true),
+                "Its lines are for so many portions; 1 if left out.",
+            ),
             ("lines", List("line"), "What goes in."),
             ("steps", ListOrText("step"), "What is done."),
         ],
@@ -279,10 +479,22 @@ const SHAPES: [Shape; 18] = [
         &[
             ("food", Text, "A food."),
             ("component", Text, "Or a component."),
-            ("amount", Quantity, "How much, for the portions the recipe serves."),
-            ("one_of", List("filling"), "Alternatives, of which one is taken."),
+            (
+                "amount",
+                Quantity,
+                "How much, for the portions the recipe serves.",
+            ),
+            (
+                "one_of",
+                List("filling"),
+                "Alternatives, of which one is taken.",
+            ),
             ("optional", Flag, "On top, if it is left over."),
-            ("appeal", Number(1, limits::APPEAL, true), "How much an optional line adds."),
+            (
+                "appeal",
+                Number(1, limits::APPEAL, true),
+                "How much an optional line adds.",
+            ),
         ],
         &[],
     ),
@@ -301,11 +513,27 @@ const SHAPES: [Shape; 18] = [
             ("do", Text, "What is done."),
             ("food", Text, "What it is done to."),
             ("how", Text, "What comes behind the food."),
-            ("active", Number(0, limits::MINUTES, true), "Minutes that need the cook."),
-            ("per_portion", Number(0, limits::MINUTES, false), "Minutes on top for each portion."),
-            ("passive", Number(0, limits::MINUTES, true), "Minutes it then goes on by itself."),
+            (
+                "active",
+                Number(0, limits::MINUTES, true),
+                "Minutes that need the cook.",
+            ),
+            (
+                "per_portion",
+                Number(0, limits::MINUTES, false),
+                "Minutes on top for each portion.",
+            ),
+            (
+                "passive",
+                Number(0, limits::MINUTES, true),
+                "Minutes it then goes on by itself.",
+            ),
             ("needs", Texts, "Equipment held for both."),
-            ("ahead", Is("ahead"), "May be done the day before, or so many days before."),
+            (
+                "ahead",
+                Is("ahead"),
+                "May be done the day before, or so many days before.",
+            ),
             ("at_once", Flag, "Begins the minute the step before ends."),
         ],
         &["do"],
@@ -416,7 +644,10 @@ fn value(says: Says) -> Value {
         List(name) => json!({"type": "array", "items": of(name)}),
         ListOrText(name) => json!({"type": "array", "items": {"anyOf": [of(name), text()]}}),
         Says::Nutrient => {
-            let keys: Vec<&str> = Nutrient::ALL.iter().map(|nutrient| nutrient.key()).collect();
+            let keys: Vec<&str> = Nutrient::ALL
+                .iter()
+                .map(|nutrient| nutrient.key())
+                .collect();
             json!({"enum": keys})
         }
         ByDay => {
@@ -464,11 +695,17 @@ mod tests {
             ("week", "week: {qqq: 1}".to_owned()),
             ("stock", "stock: [{qqq: 1}]".to_owned()),
             ("aims", "aims: {qqq: 1}".to_owned()),
-            ("preference", "aims: {day_preferences: [{qqq: 1}]}".to_owned()),
+            (
+                "preference",
+                "aims: {day_preferences: [{qqq: 1}]}".to_owned(),
+            ),
             ("rules", "rules: {qqq: 1}".to_owned()),
             ("nutrition", "rules: {nutrition: [{qqq: 1}]}".to_owned()),
             ("credit", "rules: {credits: [{qqq: 1}]}".to_owned()),
-            ("energy_share", "rules: {energy_share: [{qqq: 1}]}".to_owned()),
+            (
+                "energy_share",
+                "rules: {energy_share: [{qqq: 1}]}".to_owned(),
+            ),
             ("standard", "rules: {standards: [{qqq: 1}]}".to_owned()),
             ("with", "rules: {with: [{qqq: 1}]}".to_owned()),
             ("food", "foods: [{qqq: 1}]".to_owned()),
@@ -477,7 +714,12 @@ mod tests {
             ("recipe", "recipes: [{qqq: 1}]".to_owned()),
             ("line", "recipes: [{lines: [{qqq: 1}]}]".to_owned()),
             ("filling", "components: [{from: [{qqq: 1}]}]".to_owned()),
-            ("step", format!("{recipe}[{{recipe: r, form: f, lines: [{{food: a, amount: 1 g}}], steps: [{{qqq: 1}}]}}]")),
+            (
+                "step",
+                format!(
+                    "{recipe}[{{recipe: r, form: f, lines: [{{food: a, amount: 1 g}}], steps: [{{qqq: 1}}]}}]"
+                ),
+            ),
         ];
         for (name, text) in places {
             let shape = SHAPES.iter().find(|shape| shape.0 == name).unwrap_or(&FILE);

@@ -116,7 +116,10 @@ pub fn row_of(name: &str, pack: Option<&str>) -> Found {
         }
     }
     if near.is_empty() {
-        near = table::near(name).into_iter().filter_map(table::find).collect();
+        near = table::near(name)
+            .into_iter()
+            .filter_map(table::find)
+            .collect();
     }
     near.truncate(OFFERED);
     Found::Near(near)
@@ -143,7 +146,7 @@ impl Sketch {
             .filter(|word| !["cooked", "boiled"].contains(word))
             .collect();
         let kind = kind_of(&format!("{name} {label} {}", of_row.join(" ")));
-        let ripens = kind.and_then(|kind| kind.ripens_in());
+        let ripens = kind.and_then(super::super::table::kinds::Kind::ripens_in);
         let time = |state: State| {
             let published = kind.and_then(|kind| kind.bound(state, frozen));
             Time {
@@ -171,7 +174,11 @@ impl Sketch {
             told.next().unwrap_or((DRAINED, None))
         });
         let (has, may) = allergens::by_kind(&format!("{name} {}", row.name));
-        let words = |list: Vec<allergens::Allergen>| list.into_iter().map(|a| a.word()).collect();
+        let words = |list: Vec<allergens::Allergen>| {
+            list.into_iter()
+                .map(super::super::table::allergens::Allergen::word)
+                .collect()
+        };
         Ok(Self {
             name: name.to_owned(),
             row,

@@ -107,9 +107,11 @@ impl Frame {
 }
 
 fn weekday(text: &str) -> Option<usize> {
-    WEEKDAYS
-        .iter()
-        .position(|day| day.eq_ignore_ascii_case(text.trim()))
+    WEEKDAYS.iter().position(|day| {
+        // In full, or cut to three letters as reports print it.
+        let text = text.trim();
+        day.eq_ignore_ascii_case(text) || day[..3].eq_ignore_ascii_case(text)
+    })
 }
 
 /// Reads `week:`; `None` gives the defaults.

@@ -14,8 +14,9 @@ const MEASURES: usize = 6;
 /// Longest name of a measure that is named, in bytes.
 const LONGEST: usize = 16;
 
-/// Returns a food's entry, with its sources as comments.
-pub fn food_block(food: &Sketch) -> String {
+/// Returns a food's entry, with its sources as comments. `to_fill`: a price that was not given is a line to
+/// fill in; else it is left out, as a price list may have it.
+pub fn food_block(food: &Sketch, to_fill: bool) -> String {
     let row = food.row;
     let mut text = format!("- food: {}\n", plain(&food.name));
     let _ = writeln!(text, "  table: \"{}\"  # {}", row.number, comment(row.name));
@@ -30,7 +31,11 @@ pub fn food_block(food: &Sketch) -> String {
             || "common practice, no source: weigh yours".to_owned(),
             |source| format!("{}: weigh yours", comment(source)),
         );
-        let _ = writeln!(text, "  yield: {}  # left once drained; {why}", percent(share));
+        let _ = writeln!(
+            text,
+            "  yield: {}  # left once drained; {why}",
+            percent(share)
+        );
     }
     text += &allergens(&food.allergens);
     text += "  packs:\n";
@@ -56,13 +61,17 @@ pub fn food_block(food: &Sketch) -> String {
         Some(price) => {
             let _ = writeln!(text, "      price: {}", plain(price));
         }
-        None => text += "      price:   # of the whole pack\n",
+        None if to_fill => text += "      price:   # of the whole pack\n",
+        None => {}
     }
     if food.loose {
         text += "      loose: true\n";
     }
     if let Some((first, last)) = &food.ripens {
-        let _ = writeln!(text, "      stage: hard  # bought ripe: stage: ripe, and take `ready` out");
+        let _ = writeln!(
+            text,
+            "      stage: hard  # bought ripe: stage: ripe, and take `ready` out"
+        );
         let _ = writeln!(
             text,
             "      ready: {}..{}  # {}",
@@ -84,7 +93,10 @@ pub fn food_block(food: &Sketch) -> String {
             let kept = bound.where_kept();
             let _ = writeln!(text, "      {key}: {days}  # {state}, {kept}: {source}");
         } else {
-            let _ = writeln!(text, "      {key}: {days}  # {state}: common practice, no source");
+            let _ = writeln!(
+                text,
+                "      {key}: {days}  # {state}: common practice, no source"
+            );
             assumed.push(key);
         }
     }
@@ -103,13 +115,18 @@ fn staple_pack(food: &Sketch) -> String {
     let size = food.size.as_deref().map_or("100 g".to_owned(), plain);
     match &food.price {
         Some(price) => format!("    - {{ size: {size}, price: {} }}\n", plain(price)),
-        None => format!("    - {{ size: {size}, price: 0 }}  # counts nothing until a price stands here\n"),
+        None => format!(
+            "    - {{ size: {size}, price: 0 }}  # counts nothing until a price stands here\n"
+        ),
     }
 }
 
 /// The row's measures in words: `cup 164 g, piece 61 g`.
 fn measures(row: &Row) -> Option<String> {
-    let short = row.measures.iter().filter(|measure| measure.name.len() <= LONGEST);
+    let short = row
+        .measures
+        .iter()
+        .filter(|measure| measure.name.len() <= LONGEST);
     let named = short.take(MEASURES).map(|measure| {
         let grams = measure.mg / 1_000;
         match measure.mg % 1_000 / 100 {
@@ -131,7 +148,11 @@ fn allergens((has, may): &(Vec<&str>, Vec<&str>)) -> String {
         );
     }
     if !may.is_empty() {
-        let _ = writeln!(text, "  # often made with {}: read the label", may.join(", "));
+        let _ = writeln!(
+            text,
+            "  # often made with {}: read the label",
+            may.join(", ")
+        );
     }
     text
 }
@@ -261,11 +282,7 @@ fn plain(text: &str) -> String {
         && text.trim() == text
         && text.chars().all(bare)
         && !TAKEN.contains(&text.to_ascii_lowercase().as_str());
-    if safe {
-        text.to_owned()
-    } else {
-        quoted(text)
-    }
+    if safe { text.to_owned() } else { quoted(text) }
 }
 
 /// Returns one line that says what of an added food is to be looked at; empty if nothing is.
@@ -284,10 +301,16 @@ pub fn food_told(food: &Sketch) -> String {
     }
     let (has, may) = &food.allergens;
     if !has.is_empty() {
-        told.push(format!("by its kind it has {}: read the label", has.join(", ")));
+        told.push(format!(
+            "by its kind it has {}: read the label",
+            has.join(", ")
+        ));
     }
     if !may.is_empty() {
-        told.push(format!("often made with {}: read the label", may.join(", ")));
+        told.push(format!(
+            "often made with {}: read the label",
+            may.join(", ")
+        ));
     }
     told.join("; ")
 }

@@ -4,10 +4,10 @@ use super::grid::{self, Lean};
 use super::words;
 use crate::kitchen::{Priced, PutIn};
 use crate::larder::{Currency, Larder};
-use chrono::NaiveDate;
 use crate::table::keeping::REFRIGERATOR_CELSIUS;
 use crate::table::kinds::in_days;
 use crate::unicode;
+use chrono::NaiveDate;
 
 /// Returns one line: the kitchen's name and how much of everything it has.
 pub fn kitchen(larder: &Larder) -> String {
@@ -33,7 +33,11 @@ pub fn put_in(all: &[PutIn]) -> String {
             return format!("{name}: {} once made", in_days(put_in.days));
         }
         let pack = unicode::isolated(&put_in.pack);
-        let state = if put_in.key == "keeps" { "unopened" } else { "opened" };
+        let state = if put_in.key == "keeps" {
+            "unopened"
+        } else {
+            "opened"
+        };
         format!("{name}, {pack}: {state} {}", in_days(put_in.days))
     };
     let published = all.iter().filter_map(|put_in| {
@@ -96,7 +100,9 @@ pub fn prices<'a>(
     today: NaiveDate,
     older: i64,
 ) -> (Vec<&'a Priced>, String) {
-    let due = all.iter().filter_map(|priced| Some((priced, standing(priced, today, older)?)));
+    let due = all
+        .iter()
+        .filter_map(|priced| Some((priced, standing(priced, today, older)?)));
     let due: Vec<(&Priced, String)> = due.collect();
     let rows = due.iter().map(|(priced, standing)| {
         let (date, shop) = priced.listed.as_ref().map_or_else(
@@ -106,7 +112,9 @@ pub fn prices<'a>(
         vec![
             unicode::isolated(&priced.food).into_owned(),
             unicode::isolated(&priced.pack).into_owned(),
-            priced.minor.map_or("-".to_owned(), |minor| words::money(minor, currency)),
+            priced
+                .minor
+                .map_or("-".to_owned(), |minor| words::money(minor, currency)),
             date,
             shop,
             standing.clone(),

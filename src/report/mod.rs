@@ -38,7 +38,8 @@ pub use csv::{leftovers_csv, prices_csv, shopping_csv};
 pub use foods::{food, food_list};
 pub use imported::imported;
 pub use json::{
-    check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema, tradeoffs_json, tradeoffs_schema,
+    check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema,
+    tradeoffs_json, tradeoffs_schema,
 };
 pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;

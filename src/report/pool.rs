@@ -1,8 +1,8 @@
 //! A pool of recipes as text, before any week exists.
 
-use crate::larder::{Credited, Currency};
 use super::grid::{self, Lean};
 use super::words;
+use crate::larder::{Credited, Currency};
 use crate::survey::{Least, Shut, Survey, Surveyed};
 use crate::unicode::isolated;
 
@@ -13,8 +13,10 @@ pub(super) fn pool(told: &Survey) -> String {
     let currency = &told.currency;
     let mut text = format!("{}\n", isolated(&told.kitchen));
     text += &least(told);
-    let (open, shut): (Vec<&Surveyed>, Vec<&Surveyed>) =
-        told.recipes.iter().partition(|recipe| recipe.shut.is_empty());
+    let (open, shut): (Vec<&Surveyed>, Vec<&Surveyed>) = told
+        .recipes
+        .iter()
+        .partition(|recipe| recipe.shut.is_empty());
     text += "\nRECIPES, A PORTION AS WRITTEN\n";
     text += &table(&open, currency);
     text += &grid::paragraph(&format!(
@@ -66,8 +68,9 @@ fn least(told: &Survey) -> String {
         Least::NoWeek => format!("{what}: there is no week, whatever cap and budget"),
         Least::Unknown => format!("{what}: no week was found in time; not settled"),
     };
-    let against = |least: Least, most: Option<i64>, show: &dyn Fn(i64) -> String, rule: &str| match (least, most)
-    {
+    let against = |least: Least, most: Option<i64>, show: &dyn Fn(i64) -> String, rule: &str| match (
+        least, most,
+    ) {
         (Least::Proved(value), Some(most)) if value > most => {
             format!(". The {rule} of {} leaves no week", show(most))
         }
@@ -89,9 +92,8 @@ fn least(told: &Survey) -> String {
     if told.fewest == Least::NoWeek {
         text += &grid::paragraph("scant week names the rules that cannot hold together.");
     } else {
-        text += &grid::paragraph(
-            "Each by itself, under all other rules: one week need not have both.",
-        );
+        text +=
+            &grid::paragraph("Each by itself, under all other rules: one week need not have both.");
     }
     text
 }
@@ -136,7 +138,11 @@ fn shares(recipe: &Surveyed) -> String {
         0 => String::new(),
         rest => format!(" and {rest} more"),
     };
-    let foods = if named.is_empty() { "nothing to buy".to_owned() } else { named.join(", ") };
+    let foods = if named.is_empty() {
+        "nothing to buy".to_owned()
+    } else {
+        named.join(", ")
+    };
     format!("{}: {foods}{rest}", isolated(&recipe.name))
 }
 
@@ -170,7 +176,11 @@ fn why(shut: &Shut, currency: &Currency) -> String {
             floor,
             source,
         } => {
-            let (reach, limit) = if *floor { ("at most", "least") } else { ("at least", "most") };
+            let (reach, limit) = if *floor {
+                ("at most", "least")
+            } else {
+                ("at least", "most")
+            };
             format!(
                 "{} {reach} {} {}, and a lunch has at {limit} {} ({})",
                 nutrient.label(),
@@ -188,7 +198,11 @@ fn why(shut: &Shut, currency: &Currency) -> String {
             source,
         } => match what {
             Credited::Group { name, unit } => {
-                let (reach, limit) = if *floor { ("at most", "least") } else { ("at least", "most") };
+                let (reach, limit) = if *floor {
+                    ("at most", "least")
+                } else {
+                    ("at least", "most")
+                };
                 format!(
                     "{} {reach} {} {}, and a lunch has at {limit} {} ({})",
                     isolated(name),
@@ -208,15 +222,24 @@ fn why(shut: &Shut, currency: &Currency) -> String {
             ),
         },
         Shut::Together => "no choice of its alternatives keeps all rules on a lunch".to_owned(),
-        Shut::Minutes { has_nano, most_nano } => format!(
+        Shut::Minutes {
+            has_nano,
+            most_nano,
+        } => format!(
             "it takes {} active minutes, and its days have at most {}",
             words::minutes(*has_nano),
             words::minutes(*most_nano)
         ),
         Shut::Cap { has, most } => {
-            format!("it needs {}, and the cap is {most}", words::count(*has, "counted food"))
+            format!(
+                "it needs {}, and the cap is {most}",
+                words::count(*has, "counted food")
+            )
         }
-        Shut::Budget { has_minor, most_minor } => format!(
+        Shut::Budget {
+            has_minor,
+            most_minor,
+        } => format!(
             "its packs cost at least {} {}, and the budget is {}",
             currency.code,
             words::money(*has_minor, currency),

@@ -103,7 +103,10 @@ pub fn survey(larder: &Larder, limits: &Limits) -> Result<Survey, EngineFault> {
         pairs: pairs(larder, &allowed),
         fewest: least(&free, Aim::Foods, limits)?,
         bill: least(&free, Aim::Cost, limits)?,
-        cap: larder.wishes.cap.filter(|_| larder.wishes.cap_by == CapBy::Foods),
+        cap: larder
+            .wishes
+            .cap
+            .filter(|_| larder.wishes.cap_by == CapBy::Foods),
         budget_minor: larder.wishes.budget_minor,
     })
 }
@@ -141,11 +144,7 @@ fn foods_in(larder: &Contents, alternative: &Alternative) -> Vec<(FoodId, i64)> 
 }
 
 /// The alternatives of a recipe's lines that bans leave; of a line all of whose are banned, all.
-fn open<'a>(
-    larder: &'a Contents,
-    id: RecipeId,
-    allowed: &Allowed,
-) -> Vec<Vec<&'a Alternative>> {
+fn open<'a>(larder: &'a Contents, id: RecipeId, allowed: &Allowed) -> Vec<Vec<&'a Alternative>> {
     let lines = &larder.recipes[id.index()].lines;
     let left = &allowed.of(id).lines;
     lines
@@ -155,7 +154,9 @@ fn open<'a>(
             if left.is_empty() {
                 return line.alternatives.iter().collect();
             }
-            left.iter().map(|&at| &line.alternatives[usize::from(at)]).collect()
+            left.iter()
+                .map(|&at| &line.alternatives[usize::from(at)])
+                .collect()
         })
         .collect()
 }
@@ -176,10 +177,7 @@ fn users(larder: &Contents, allowed: &Allowed) -> BTreeMap<FoodId, BTreeSet<Reci
     users
 }
 
-fn alone(
-    larder: &Contents,
-    users: &BTreeMap<FoodId, BTreeSet<RecipeId>>,
-) -> Vec<(String, String)> {
+fn alone(larder: &Contents, users: &BTreeMap<FoodId, BTreeSet<RecipeId>>) -> Vec<(String, String)> {
     let alone = users.iter().filter(|(_, users)| users.len() == 1);
     alone
         .filter_map(|(food, users)| {
@@ -192,10 +190,14 @@ fn alone(
 
 /// The counted foods of a recipe as written.
 fn counted(larder: &Contents, id: RecipeId, allowed: &Allowed) -> BTreeSet<FoodId> {
-    let first = open(larder, id, allowed).into_iter().filter_map(|line| line.into_iter().next());
+    let first = open(larder, id, allowed)
+        .into_iter()
+        .filter_map(|line| line.into_iter().next());
     let foods = first.flat_map(|alternative| foods_in(larder, alternative));
     let foods = foods.map(|(food, _)| food);
-    foods.filter(|food| !larder.foods[food.index()].staple).collect()
+    foods
+        .filter(|food| !larder.foods[food.index()].staple)
+        .collect()
 }
 
 /// Most recipes of which all pairs are looked at: counted, so that every machine stops alike.
@@ -217,7 +219,9 @@ fn pairs(larder: &Contents, allowed: &Allowed) -> Vec<(usize, String, String)> {
         best.truncate(PAIRS);
     }
     let name = |at: usize| larder.recipes[at].name.clone();
-    let named = best.into_iter().map(|(shared, a, b)| (shared, name(a), name(b)));
+    let named = best
+        .into_iter()
+        .map(|(shared, a, b)| (shared, name(a), name(b)));
     named.collect()
 }
 
@@ -242,7 +246,9 @@ fn one(
         let packs = larder.packs_of(food).map(|(_, pack)| pack.value_nano);
         packs.min().unwrap_or(0)
     };
-    let cost = written.iter().map(|&(food, mg)| i128::from(value(food)) * i128::from(mg));
+    let cost = written
+        .iter()
+        .map(|&(food, mg)| i128::from(value(food)) * i128::from(mg));
     let gives = |nutrient: Nutrient| {
         let mut missing = false;
         let mut sum = 0_i128;
@@ -256,7 +262,9 @@ fn one(
     };
     let foods = counted(larder, id, allowed);
     let foods = foods.into_iter().map(|food| {
-        let others = users.get(&food).map_or(0, |users| users.len().saturating_sub(1));
+        let others = users
+            .get(&food)
+            .map_or(0, |users| users.len().saturating_sub(1));
         (larder.foods[food.index()].name.clone(), others)
     });
     let shut = shut::why(larder, id, allowed, &lines);
@@ -273,4 +281,3 @@ fn one(
         swap,
     }
 }
-

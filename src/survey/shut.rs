@@ -7,8 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::foods_in;
 use crate::larder::allowed::Allowed;
 use crate::larder::{
-    Alternative, CapBy, Contents, CreditRule, Credited, FoodId, Ingredient, Nutrient, NutrientRule, Per,
-    RecipeId,
+    Alternative, CapBy, Contents, CreditRule, Credited, FoodId, Ingredient, Nutrient, NutrientRule,
+    Per, RecipeId,
 };
 use crate::table::row_of;
 
@@ -100,25 +100,46 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
     if left.banned {
         shut.push(Shut::Banned);
     }
-    let empty = left.lines.iter().enumerate().filter(|(_, left)| left.is_empty());
+    let empty = left
+        .lines
+        .iter()
+        .enumerate()
+        .filter(|(_, left)| left.is_empty());
     shut.extend(empty.map(|(at, _)| Shut::Line(at + 1)));
-    let days: Vec<usize> = (0..recipe.days.len()).filter(|&day| recipe.days[day]).collect();
+    let days: Vec<usize> = (0..recipe.days.len())
+        .filter(|&day| recipe.days[day])
+        .collect();
     if days.is_empty() {
         shut.push(Shut::NoDay);
     }
-    let most = days.iter().map(|&day| larder.wishes.minutes_nano.get(day + 1).copied().flatten());
+    let most = days
+        .iter()
+        .map(|&day| larder.wishes.minutes_nano.get(day + 1).copied().flatten());
     let most: Option<Vec<i64>> = most.collect();
     if let Some(most_nano) = most.and_then(|most| most.into_iter().max())
         && recipe.minutes_nano > most_nano
     {
         let has_nano = recipe.minutes_nano;
-        shut.push(Shut::Minutes { has_nano, most_nano });
+        shut.push(Shut::Minutes {
+            has_nano,
+            most_nano,
+        });
     }
     let before = shut.len();
-    for rule in larder.wishes.nutrition.iter().filter(|rule| rule.per == Per::Lunch) {
+    for rule in larder
+        .wishes
+        .nutrition
+        .iter()
+        .filter(|rule| rule.per == Per::Lunch)
+    {
         shut.extend(nutrient(larder, rule, lines));
     }
-    for rule in larder.wishes.credits.iter().filter(|rule| rule.per == Per::Lunch) {
+    for rule in larder
+        .wishes
+        .credits
+        .iter()
+        .filter(|rule| rule.per == Per::Lunch)
+    {
         shut.extend(credit(rule, larder, lines));
     }
     if shut.len() == before && keeps(larder, lines) == Some(false) {
@@ -127,7 +148,10 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
     let needed = needed(larder, lines);
     let wishes = &larder.wishes;
     let has = needed.len() as i64;
-    if let Some(most) = wishes.cap.filter(|&cap| wishes.cap_by == CapBy::Foods && has > cap) {
+    if let Some(most) = wishes
+        .cap
+        .filter(|&cap| wishes.cap_by == CapBy::Foods && has > cap)
+    {
         shut.push(Shut::Cap { has, most });
     }
     let cheapest = |&food: &FoodId| {
@@ -136,7 +160,10 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
     };
     let has_minor = needed.iter().map(cheapest).sum();
     if let Some(most_minor) = wishes.budget_minor.filter(|&most| has_minor > most) {
-        shut.push(Shut::Budget { has_minor, most_minor });
+        shut.push(Shut::Budget {
+            has_minor,
+            most_minor,
+        });
     }
     shut
 }
@@ -161,7 +188,9 @@ fn needed(larder: &Contents, lines: &Lines) -> BTreeSet<FoodId> {
 
 /// What `mg` of foods give, times 100,000 milligrams.
 fn given(foods: &[(FoodId, i64)], figure: impl Fn(FoodId) -> i64) -> i128 {
-    let each = foods.iter().map(|&(food, mg)| i128::from(figure(food)) * i128::from(mg));
+    let each = foods
+        .iter()
+        .map(|&(food, mg)| i128::from(figure(food)) * i128::from(mg));
     each.sum()
 }
 
@@ -202,10 +231,16 @@ fn nutrient(larder: &Contents, rule: &NutrientRule, lines: &Lines) -> Vec<Shut> 
         source: rule.source.clone(),
     };
     let mut shut = Vec::new();
-    if let Some(floor) = rule.at_least_milli.filter(|&f| most < i128::from(f) * PER_MG) {
+    if let Some(floor) = rule
+        .at_least_milli
+        .filter(|&f| most < i128::from(f) * PER_MG)
+    {
         shut.push(told(floor_of(most), floor, true));
     }
-    if let Some(ceiling) = rule.at_most_milli.filter(|&c| least > i128::from(c) * PER_MG) {
+    if let Some(ceiling) = rule
+        .at_most_milli
+        .filter(|&c| least > i128::from(c) * PER_MG)
+    {
         shut.push(told(ceiling_of(least), ceiling, false));
     }
     shut
@@ -222,10 +257,16 @@ fn credit(rule: &CreditRule, larder: &Contents, lines: &Lines) -> Vec<Shut> {
         source: rule.source.clone(),
     };
     let mut shut = Vec::new();
-    if let Some(floor) = rule.at_least_micro.filter(|&f| most < i128::from(f) * PER_MG) {
+    if let Some(floor) = rule
+        .at_least_micro
+        .filter(|&f| most < i128::from(f) * PER_MG)
+    {
         shut.push(told(floor_of(most), floor, true));
     }
-    if let Some(ceiling) = rule.at_most_micro.filter(|&c| least > i128::from(c) * PER_MG) {
+    if let Some(ceiling) = rule
+        .at_most_micro
+        .filter(|&c| least > i128::from(c) * PER_MG)
+    {
         shut.push(told(ceiling_of(least), ceiling, false));
     }
     shut
@@ -238,8 +279,16 @@ fn keeps(larder: &Contents, lines: &Lines) -> Option<bool> {
         all.checked_mul(line.len()).filter(|&all| all <= CHOICES)
     })?;
     let wishes = &larder.wishes;
-    let nutrition: Vec<&NutrientRule> = wishes.nutrition.iter().filter(|r| r.per == Per::Lunch).collect();
-    let credits: Vec<&CreditRule> = wishes.credits.iter().filter(|r| r.per == Per::Lunch).collect();
+    let nutrition: Vec<&NutrientRule> = wishes
+        .nutrition
+        .iter()
+        .filter(|r| r.per == Per::Lunch)
+        .collect();
+    let credits: Vec<&CreditRule> = wishes
+        .credits
+        .iter()
+        .filter(|r| r.per == Per::Lunch)
+        .collect();
     if nutrition.is_empty() && credits.is_empty() {
         return Some(true);
     }
@@ -267,7 +316,11 @@ fn keeps(larder: &Contents, lines: &Lines) -> Option<bool> {
     let limits: Vec<(Option<i64>, Option<i64>)> = nutrition
         .iter()
         .map(|rule| (rule.at_least_milli, rule.at_most_milli))
-        .chain(credits.iter().map(|rule| (rule.at_least_micro, rule.at_most_micro)))
+        .chain(
+            credits
+                .iter()
+                .map(|rule| (rule.at_least_micro, rule.at_most_micro)),
+        )
         .collect();
     Some((0..choices).any(|choice| {
         let mut rest = choice;
@@ -286,7 +339,10 @@ fn keeps(larder: &Contents, lines: &Lines) -> Option<bool> {
 
 /// Whether a rule on the lunch alone is what shuts out.
 fn by_lunch(shut: &Shut) -> bool {
-    matches!(shut, Shut::Nutrient { .. } | Shut::Credit { .. } | Shut::Together)
+    matches!(
+        shut,
+        Shut::Nutrient { .. } | Shut::Credit { .. } | Shut::Together
+    )
 }
 
 /// Returns the swap of one line that keeps all rules on a lunch: of a food of the same group of the

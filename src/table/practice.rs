@@ -80,7 +80,10 @@ mod tests {
     #[test]
     fn groups_are_the_tables_and_what_spoils_keeps_a_few_days() {
         for (group, _) in GROUPS {
-            assert!(table::rows().iter().any(|row| row.group == group), "{group}");
+            assert!(
+                table::rows().iter().any(|row| row.group == group),
+                "{group}"
+            );
         }
         for row in table::rows() {
             let opened = common(row, "a cooked dish", State::Opened);
