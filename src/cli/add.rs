@@ -134,7 +134,7 @@ fn food(args: &AddFoodArgs) -> Result<(), Exit> {
     }
     let sketch = sketch(&name, args.table.as_ref(), &bought)?;
     let into = into(args.into.as_deref(), "foods")?;
-    put(&into, "foods", &report::food_block(&sketch))?;
+    put(&into, "foods", &report::food_block(&sketch, false))?;
     let row = sketch.row;
     console::talk(&format!(
         "Added {}: row {}, {}",

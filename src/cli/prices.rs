@@ -17,7 +17,9 @@ pub(super) fn run(args: &PricesArgs) -> Exit {
     let today = clock::today();
     let (due, text) = report::prices(&read.prices, &currency, today, args.older);
     if args.template {
-        return super::print(&report::prices_csv(&due, today), Exit::Best);
+        // Lines of a terminal end in LF alone; price lists are read with either.
+        let list = report::prices_csv(&due, today).replace("\r\n", "\n");
+        return super::print(&list, Exit::Best);
     }
     super::print(&text, Exit::Best)
 }

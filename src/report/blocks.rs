@@ -14,8 +14,9 @@ const MEASURES: usize = 6;
 /// Longest name of a measure that is named, in bytes.
 const LONGEST: usize = 16;
 
-/// Returns a food's entry, with its sources as comments.
-pub fn food_block(food: &Sketch) -> String {
+/// Returns a food's entry, with its sources as comments. `to_fill`: a price that was not given is a line to
+/// fill in; else it is left out, as a price list may have it.
+pub fn food_block(food: &Sketch, to_fill: bool) -> String {
     let row = food.row;
     let mut text = format!("- food: {}\n", plain(&food.name));
     let _ = writeln!(text, "  table: \"{}\"  # {}", row.number, comment(row.name));
@@ -60,7 +61,8 @@ pub fn food_block(food: &Sketch) -> String {
         Some(price) => {
             let _ = writeln!(text, "      price: {}", plain(price));
         }
-        None => text += "      price:   # of the whole pack\n",
+        None if to_fill => text += "      price:   # of the whole pack\n",
+        None => {}
     }
     if food.loose {
         text += "      loose: true\n";

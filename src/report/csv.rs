@@ -115,7 +115,8 @@ pub fn prices_csv(packs: &[&Priced], today: NaiveDate) -> String {
             figure(String::new()),
         ]
     });
-    written(&["date", "shop", "food", "pack", "price"], rows)
+    // Where the price goes nothing stands, no quotes either: it is the last of each row.
+    written(&["date", "shop", "food", "pack", "price"], rows).replace(",\"\"\r\n", ",\r\n")
 }
 
 /// A cell: nothing becomes one but by [`text`] and [`figure`].
