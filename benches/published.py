@@ -8,7 +8,7 @@ One line a problem, as a table: what is known; the search (`scant week --brief`,
 in process (`--engine program`); HiGHS (PyPI highspy, one thread) and CBC on the file that `scant program --mps` writes.
 
 Seconds are of processor time, of one run on one thread: what else the machine does hardly moves them. Each gets N of them
-(10); then the search is sent SIGINT, which asks for the best so far, and killed if it goes on for another N. Linux only.
+(10); then the search is sent SIGTERM, which asks for the best so far, and killed if it goes on for another N. Linux only.
 
 What is proved must be what is known: otherwise the line says WRONG and the run ends with 1. A solver without proof is
 not wrong unless its bound is above what is known.
@@ -49,9 +49,9 @@ def used(pid):
     return (int(fields[11]) + int(fields[12])) / TICKS
 
 
-def timed(command, seconds):
+def timed(command, seconds, whole=False):
     """What a command printed, whether it was stopped, and its seconds of processor time up to its word on standard
-    error that something is proved, else to its end. It is asked to stop at `seconds`, and killed at twice that or long
+    error that something is proved, else (or if `whole`) to its end. It is asked to stop at `seconds`, and killed at twice that or long
     after by the clock."""
     with tempfile.TemporaryFile("w+") as out, tempfile.TemporaryFile("w+") as err:
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
@@ -62,11 +62,11 @@ def timed(command, seconds):
         while run.poll() is None:
             time.sleep(0.02)
             now = used(run.pid) if run.poll() is None else 0
-            if proved is None and os.fstat(err.fileno()).st_size and "\nproved " in "\n" + os.pread(err.fileno(), 1 << 20, 0).decode():
+            if not whole and proved is None and os.fstat(err.fileno()).st_size and "\nproved " in "\n" + os.pread(err.fileno(), 1 << 20, 0).decode():
                 proved = now
             if now >= seconds and not asked:
                 asked = True
-                run.send_signal(signal.SIGINT)
+                run.send_signal(signal.SIGTERM)
             if now >= 2 * seconds or time.monotonic() - begun > 60 * seconds:
                 killed = True
                 run.kill()
@@ -98,7 +98,7 @@ def scant(binary, name, seconds, more):
 
 def prep(binary, name, seconds):
     command = [binary, "prep", os.path.join(FOLDER, name), "--threads", "1", "--format", "json"]
-    out, _, _, killed, took = timed(command, seconds)
+    out, _, _, killed, took = timed(command, seconds, whole=True)
     if killed:
         return "killed", None, None, took
     told = json.loads(out)
