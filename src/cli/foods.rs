@@ -64,7 +64,7 @@ fn block(wanted: &str, bought: &BoughtArgs) -> Result<String, Exit> {
     let by_number = table::find(wanted).filter(|row| row.number == wanted.trim());
     let name = by_number.map_or(wanted, |row| row.name);
     let sketch = add::sketch(name, None, &bought)?;
-    let entry = report::food_block(&sketch);
+    let entry = report::food_block(&sketch, true);
     let lines = entry.lines().flat_map(|line| ["  ", line, "\n"]);
     Ok(lines.collect())
 }
