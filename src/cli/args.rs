@@ -26,9 +26,12 @@ Cook:   prep       what is done when, minute by minute
         sheet      one page for screen, phone and paper
         calendar   shopping, batches, last good days as iCalendar
 Ask:    tradeoffs  what each rule, food and recipe costs, and what would be gained
+        pool       each recipe of a kitchen, before any week is chosen
         foods      the built-in food table
 Kitchen files:
-        start      the demo kitchen as a start for your own
+        start      the demo kitchen, or a bare one, as a start for your own
+        add        a food, component or recipe, put into a kitchen's files
+        prices     what lists of prices lack, or a list to fill in
         check      every fault, then every warning
         import     schema.org recipes, foods of FoodData Central
 Other programs:

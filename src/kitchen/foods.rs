@@ -259,9 +259,8 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
             ),
             "keep those that recipes use",
         );
-        return;
     }
-    for (key, value) in entries {
+    for (key, value) in entries.iter().take(limits::MEASURES) {
         let Some(name) = fields::named(key, "a measure", sink) else {
             continue;
         };

@@ -6,9 +6,9 @@ use super::{
 use crate::explain::Clash;
 
 /// Most rows of a section.
-const MOST: usize = 5;
+const MOST: usize = 3;
 /// Most rows of sections that say less.
-const FEW: usize = 3;
+const FEW: usize = 2;
 
 /// The findings that matter, and the other weeks they speak of.
 #[derive(Clone, Debug, Default)]

@@ -178,7 +178,7 @@ const EDGES: &[[&str; 3]] = &[
         "opened: true\nfoods",
         "opened: true\n    end: 3\nfoods",
     ],
-    ["energy: 120", "energy: 1000000", "energy: 1000000.001"],
+    ["energy: 120", "energy: 1000", "energy: 1000.001"],
     ["energy: 120", "energy: 0", "energy: -0.001"],
     ["energy: 120", "energy: 0.001", "energy: 0.0001"],
     ["yield: 100 %", "yield: 99.999%", "yield: 100.001%"],
