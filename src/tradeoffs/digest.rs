@@ -30,7 +30,7 @@ pub struct Digest {
     pub choices: Findings<ChoiceFinding>,
     /// By eaters.
     pub eaters: Vec<EatersFacts>,
-    /// The next best weeks, then those unlike the chosen one.
+    /// The next best weeks; those unlike the chosen one are counted.
     pub others: Findings<Finding>,
     /// Packs whose price has least room, the tightest first.
     pub prices: Findings<PriceRange>,
@@ -228,7 +228,7 @@ pub fn digest(told: &Tradeoffs) -> Digest {
             .iter()
             .filter(|(_, case)| case.proof != Proof::Impossible);
         digest.never = recipes.left_out.len() - some.clone().count();
-        digest.left_out = findings(&mut weeks, some.cloned(), MOST);
+        digest.left_out = findings(&mut weeks, some.cloned(), FEW);
         digest.kept = findings(&mut weeks, recipes.kept.iter().cloned(), FEW);
     }
     if let Some(frontier) = &told.frontier {
@@ -240,14 +240,13 @@ pub fn digest(told: &Tradeoffs) -> Digest {
             .next
             .iter()
             .map(|case| ("next".to_owned(), case.clone()));
-        let far = others.far.iter().take(1);
-        let far = far.map(|week| ("unlike".to_owned(), week.case.clone()));
-        let rows = next.chain(far).map(|(name, case)| Finding {
+        let rows = next.map(|(name, case)| Finding {
             names: vec![name],
             which: weeks.which(&case),
             case,
         });
         digest.others.rows = rows.collect();
+        digest.others.more = others.far.len();
     }
     if let Some(ranges) = &told.ranges {
         let mut tight: Vec<&PriceRange> = ranges
@@ -262,7 +261,7 @@ pub fn digest(told: &Tradeoffs) -> Digest {
         };
     }
     if let Some(fruits) = &told.ripening {
-        let shown = Findings::first(fruits.clone(), FEW);
+        let shown = Findings::first(fruits.clone(), 1);
         digest.fruits.more = shown.more;
         for facts in shown.rows {
             let which = if facts.in_week {
