@@ -116,8 +116,10 @@ fn held(name: &str) -> usize {
             now.push_str(&said);
             if whole {
                 assert_eq!(printed, said, "{command}");
-            } else {
-                assert!(follows(&printed, &said), "{command} printed\n{printed}");
+            } else if !follows(&printed, &said) {
+                // What is left out is somebody's choice: these are changed by hand.
+                assert!(accept, "{command} printed\n{printed}");
+                println!("by hand: {command} printed\n{printed}");
             }
         }
         parts.push(now);

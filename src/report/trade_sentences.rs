@@ -44,7 +44,7 @@ pub(super) fn chosen(sums: &Sums, currency: &Currency) -> String {
 }
 
 /// What the figures of the screen are.
-pub(super) const SIGNS: &str = "Below: how much more (less) than that. Out: thrown out. Total:      what is paid, wishes priced in. A letter is another week, told at the end.";
+pub(super) const SIGNS: &str = "Below: how much more (less) than that. Out: thrown out. Total: what is paid, wishes priced in. A letter is another week, told at the end.";
 
 /// Where everything is.
 pub(super) const WHOLE: &str = "Whole: --only SECTION, or --full. What serves what: --only reuse.";

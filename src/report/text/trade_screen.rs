@@ -217,7 +217,7 @@ impl Page<'_> {
                 ("Pay", Lean::Right),
                 ("Thrown out", Lean::Right),
                 (
-                    "The cheapest week of so many foods, and the least thrown out",
+                    "Cheapest week of so many foods, and the least thrown out",
                     Lean::Left,
                 ),
             ],
