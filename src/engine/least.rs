@@ -2,9 +2,13 @@
 
 use crate::larder::MOST_DAYS;
 
-/// Classes of recipes of which only so many may be chosen: forms and main proteins.
+/// Most kinds of classes.
+pub(super) const KINDS: usize = 3;
+
+/// Classes of recipes of which only so many may be chosen: forms, main proteins, and recipes that
+/// can be served on one and the same day alone.
 pub(super) struct Classes {
-    /// By kind: forms first, then proteins; those that are not limited are left out.
+    /// Those that limit anything, the one that sorts most recipes first: [`Least`] asks only that.
     kinds: Vec<Kind>,
 }
 
@@ -23,12 +27,11 @@ struct Kind {
 pub(super) struct Room(Vec<u32>);
 
 impl Classes {
-    /// Classes of a kitchen's recipes.
-    pub(super) fn new(larder: &crate::larder::Larder) -> Self {
+    /// Classes of a kitchen's recipes; `days` has the days each may be served on, a bit each.
+    pub(super) fn new(larder: &crate::larder::Larder, days: &[u32]) -> Self {
         let wishes = &larder.wishes;
         let mut from = 0;
-        let mut kind = |most: i64, of: &dyn Fn(&crate::larder::Recipe) -> Option<u32>| {
-            let of: Vec<Option<u32>> = larder.recipes.iter().map(of).collect();
+        let mut kind = |most: i64, of: Vec<Option<u32>>| {
             let count = of.iter().flatten().max().map_or(0, |&top| top as usize + 1);
             let kind = Kind {
                 of: of
@@ -42,17 +45,37 @@ impl Classes {
             from += count;
             kind
         };
-        let forms = wishes
-            .per_form
-            .map(|most| kind(most, &|recipe| Some(recipe.form.index() as u32)));
-        let proteins = wishes.per_protein.map(|most| {
-            kind(most, &|recipe| {
-                recipe.protein.map(|protein| protein.index() as u32)
-            })
+        let recipes = &larder.recipes;
+        let forms = wishes.per_form.map(|most| {
+            let of = recipes
+                .iter()
+                .map(|recipe| Some(recipe.form.index() as u32));
+            kind(most, of.collect())
         });
-        Self {
-            kinds: forms.into_iter().chain(proteins).collect(),
-        }
+        let proteins = wishes.per_protein.map(|most| {
+            let of = recipes
+                .iter()
+                .map(|recipe| Some(recipe.protein?.index() as u32));
+            kind(most, of.collect())
+        });
+        let only =
+            |recipe: usize| (days[recipe].count_ones() == 1).then(|| days[recipe].trailing_zeros());
+        let pinned = (0..days.len())
+            .filter(|&recipe| only(recipe).is_some())
+            .count();
+        let by_day = (pinned > 1).then(|| {
+            let of = (0..days.len()).map(only).collect();
+            kind(1, of)
+        });
+        let mut kinds: Vec<Kind> = [forms, proteins].into_iter().flatten().collect();
+        // Where most recipes are for one day, that says more than what they look like.
+        let place = if 2 * pinned > days.len() {
+            0
+        } else {
+            kinds.len()
+        };
+        kinds.splice(place..place, by_day);
+        Self { kinds }
     }
 
     /// Kinds of classes.
