@@ -282,6 +282,12 @@ impl Worker<'_, '_> {
             let fixed = &stage.fixed[dimension];
             let top = self.top(dimension);
             let base = stage.exact_base(dimension, &self.used, chosen);
+            if stage.halted(true) {
+                // Nothing of this node was looked at: its own floors hold for all of it.
+                let bound = stage.exact_base(0, &self.used, chosen);
+                self.open_bound = least_of(self.open_bound, Some(bound));
+                return;
+            }
             left.retain_mut(|(bound, index)| {
                 *bound = base + fixed[*index as usize];
                 for &pair in pairs.of(*index) {
