@@ -573,7 +573,10 @@ impl Worker<'_, '_> {
         bound: i64,
     ) {
         self.nodes += 1;
-        if self.stage.halted(self.nodes.is_multiple_of(ASKS)) {
+        if self
+            .stage
+            .halted(missing > 1 || self.nodes.is_multiple_of(ASKS))
+        {
             self.open_bound = least_of(self.open_bound, Some(bound));
             return;
         }

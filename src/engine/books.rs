@@ -275,11 +275,16 @@ impl<'s, 'a> Worker<'s, 'a> {
         let new = self.item(more).recipe;
         let recipe = &larder.recipes[new.index()];
         let (mut same, mut form, mut protein) = (1, 1, 1);
+        let days = self.stage.pool.days[new.index()];
+        let one_day = days.is_power_of_two();
         for &index in chosen {
             let other = self.item(index).recipe;
             if other == new {
                 same += 1;
             } else if self.stage.pool.clash(other, new) {
+                return false;
+            }
+            if one_day && self.stage.pool.days[other.index()] == days {
                 return false;
             }
             let entry = &larder.recipes[other.index()];
@@ -292,8 +297,22 @@ impl<'s, 'a> Worker<'s, 'a> {
             && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
     }
 
-    /// Whether the pinned recipes and foods can still come in with `missing` lunches.
+    /// Whether each day can still have a lunch, and the pinned recipes and foods can still come in
+    /// with `missing` lunches.
     pub(super) fn hopeful(&self, chosen: &[u32], candidates: &[u32], missing: usize) -> bool {
+        let pool = self.stage.pool;
+        if pool.choosy {
+            let left = candidates.iter().filter(|_| missing > 0);
+            let mut lunches = chosen.iter().chain(left);
+            let all = (1 << pool.last) - 1;
+            let served = |days, &item: &u32| {
+                let days = days | pool.days[self.item(item).recipe.index()];
+                if days == all { Err(()) } else { Ok(days) }
+            };
+            if lunches.try_fold(0, served).is_ok() {
+                return false;
+            }
+        }
         let mut owed = 0;
         let mut seen: Vec<RecipeId> = Vec::new();
         for pin in self.stage.with() {

@@ -55,9 +55,34 @@ pub(super) struct Adds {
 }
 
 /// By set of lunches that have the first days: the least that those of the others add; none where
-/// they cannot all be served on the days that are left. Empty where nothing is added at all.
+/// they cannot all be served on the days that are left, and for sets that cannot have the first
+/// days. Empty where nothing is added at all.
+///
+/// Lunches that add the same beyond their least are told apart no further: a state is how many of
+/// each kind have a day. Of fourteen lunches that all differ there are 16,384, of fourteen alike 15;
+/// and only states that the first days can lead to are worked out.
 #[derive(Debug, Default)]
-pub(super) struct Rest(Vec<Option<i64>>);
+pub(super) struct Rest {
+    /// By lunch: the least it adds on any day, and its kind's weight in the number of a state.
+    lunches: Vec<(i64, usize)>,
+    /// By state.
+    least: Vec<Option<i64>>,
+}
+
+/// Lunches that add the same beyond their least.
+struct Kind {
+    beyond: ByDay,
+    count: usize,
+    /// What one of them is in the number of a state.
+    weight: usize,
+}
+
+impl Kind {
+    /// How many of them a state has.
+    fn in_state(&self, state: usize) -> usize {
+        state / self.weight % (self.count + 1)
+    }
+}
 
 /// The sum of two, if both can be.
 fn added(one: Option<i64>, other: Option<i64>) -> Option<i64> {
@@ -76,33 +101,112 @@ impl ItemDays {
 impl Rest {
     /// Works it out for lunches with what each day adds.
     fn lay(&mut self, adds: &[ByDay]) {
-        let lunches = adds.len();
-        self.0.clear();
+        let days = adds.len();
+        self.lunches.clear();
+        self.least.clear();
         if adds
             .iter()
-            .all(|adds| adds[1..=lunches].iter().all(|&add| add == Some(0)))
+            .all(|adds| adds[1..=days].iter().all(|&add| add == Some(0)))
         {
             return;
         }
-        self.0.resize(1 << lunches, None);
-        let all = (1_usize << lunches) - 1;
-        self.0[all] = Some(0);
-        for set in (0..all).rev() {
-            let day = set.count_ones() as usize + 1;
-            let mut least = None;
-            for (lunch, adds) in adds.iter().enumerate() {
-                if set >> lunch & 1 == 0 {
-                    least = least_of(least, added(adds[day], self.0[set | 1 << lunch]));
+        let kinds = self.sort(adds);
+        let states = kinds.iter().map(|kind| kind.count + 1).product();
+        self.least.resize(states, None);
+        let reached = self.reach(&kinds, days);
+        let all = states - 1;
+        for day in (1..=days).rev() {
+            for &state in &reached[day - 1] {
+                let mut least = None;
+                for kind in &kinds {
+                    if kind.in_state(state) < kind.count {
+                        let with = state + kind.weight;
+                        let rest = if with == all {
+                            Some(0)
+                        } else {
+                            self.least[with]
+                        };
+                        least = least_of(least, added(kind.beyond[day], rest));
+                    }
+                }
+                self.least[state] = least;
+            }
+        }
+        self.least[all] = Some(0);
+    }
+
+    /// Sorts lunches into kinds.
+    fn sort(&mut self, adds: &[ByDay]) -> Vec<Kind> {
+        let mut kinds: Vec<Kind> = Vec::new();
+        let mut of = Vec::with_capacity(adds.len());
+        for adds in adds {
+            let least = adds.iter().skip(1).flatten().min().copied().unwrap_or(0);
+            let mut beyond: ByDay = [None; DAYS];
+            for (beyond, add) in beyond.iter_mut().zip(adds).skip(1) {
+                *beyond = add.map(|add| add - least);
+            }
+            let kind = kinds.iter().position(|kind| kind.beyond == beyond);
+            let kind = kind.unwrap_or_else(|| {
+                kinds.push(Kind {
+                    beyond,
+                    count: 0,
+                    weight: 1,
+                });
+                kinds.len() - 1
+            });
+            kinds[kind].count += 1;
+            of.push((least, kind));
+        }
+        let mut weight = 1;
+        for kind in &mut kinds {
+            kind.weight = weight;
+            weight *= kind.count + 1;
+        }
+        self.lunches = of
+            .iter()
+            .map(|&(least, kind)| (least, kinds[kind].weight))
+            .collect();
+        kinds
+    }
+
+    /// By number of days: states that so many first days can lead to, but the one that has all lunches.
+    fn reach(&mut self, kinds: &[Kind], days: usize) -> Vec<Vec<usize>> {
+        let mut reached = vec![vec![0]];
+        for day in 1..days {
+            let mut next = Vec::new();
+            for &state in &reached[day - 1] {
+                for kind in kinds {
+                    let with = state + kind.weight;
+                    // Any figure marks it as listed, until its own is known.
+                    if kind.in_state(state) < kind.count
+                        && kind.beyond[day].is_some()
+                        && self.least[with].is_none()
+                    {
+                        self.least[with] = Some(0);
+                        next.push(with);
+                    }
                 }
             }
-            self.0[set] = least;
+            reached.push(next);
         }
+        reached
     }
 
     /// The least that lunches not in the set add on later days; none if they cannot all be served
     /// on these.
     pub(super) fn of(&self, set: u32) -> Option<i64> {
-        self.0.get(set as usize).copied().unwrap_or(Some(0))
+        if self.least.is_empty() {
+            return Some(0);
+        }
+        let (mut state, mut sum) = (0, 0);
+        for (at, &(least, weight)) in self.lunches.iter().enumerate() {
+            if set >> at & 1 == 0 {
+                sum += least;
+            } else {
+                state += weight;
+            }
+        }
+        self.least[state].map(|rest| sum + rest)
     }
 }
 
@@ -272,7 +376,8 @@ mod tests {
     use super::*;
     use itertools::Itertools;
 
-    /// The least over all orders of the lunches that are left, one by one.
+    /// The least over all orders of the lunches that are left, one by one, of sets that can have the
+    /// first days.
     #[test]
     fn the_rest_is_the_least_over_all_orders() {
         let mut seed = 7_u64;
@@ -287,10 +392,28 @@ mod tests {
             for add in adds.iter_mut().flat_map(|adds| &mut adds[1..=lunches]) {
                 *add = (next(5) != 0).then(|| next(50));
             }
+            // Some that differ by the same on all days.
+            for _ in 0..next(3) {
+                let (from, more) = (next(lunches as i64) as usize, next(9));
+                let alike = adds[from].map(|add| add.map(|add| add + more));
+                adds[next(lunches as i64) as usize] = alike;
+            }
             rest.lay(&adds);
             for set in 0_u32..1 << lunches {
                 let left: Vec<usize> = (0..lunches).filter(|&at| set >> at & 1 == 0).collect();
                 let first = set.count_ones() as usize + 1;
+                let have: Vec<usize> = (0..lunches).filter(|&at| set >> at & 1 != 0).collect();
+                let mut orders = have.iter().permutations(have.len());
+                let can =
+                    |order: Vec<&usize>| (1..).zip(order).all(|(day, &at)| adds[at][day].is_some());
+                if left.is_empty() {
+                    assert_eq!(rest.of(set), Some(0));
+                    continue;
+                }
+                if !orders.any(can) {
+                    assert_eq!(rest.of(set), None, "{adds:?} {set:b}");
+                    continue;
+                }
                 let orders = left.iter().permutations(left.len());
                 let sums = orders.filter_map(|order| -> Option<i64> {
                     let days = (first..).zip(order);
@@ -305,7 +428,7 @@ mod tests {
     fn nothing_to_add_needs_no_table() {
         let mut rest = Rest::default();
         rest.lay(&[[Some(0); DAYS]; 14]);
-        assert!(rest.0.is_empty());
+        assert!(rest.least.is_empty());
         assert_eq!(rest.of(0b101), Some(0));
     }
 }

@@ -28,6 +28,9 @@ const MOST_LEAVES: u64 = 100;
 /// Partial orders of days looked at for each of them at most: of ten lunches there are many.
 const MOST_ORDERS: u32 = 2_000;
 
+/// Items looked at between two looks at the clock.
+const ASKED: usize = 4_096;
+
 /// Ways, beside the cheapest, in which a recipe that must be in the week is tried.
 const FIRST_WAYS: usize = 4;
 
@@ -274,7 +277,10 @@ impl<'s> Worker<'s, '_> {
         }
         self.pair_now += 1;
         let mut best: Option<(i64, u32)> = None;
-        for &index in all {
+        for (at, &index) in all.iter().enumerate() {
+            if stage.halted(at % ASKED == ASKED - 1) {
+                return None;
+            }
             let mut more = stage.fixed[0][index as usize];
             for &pair in stage.pairs.of(index) {
                 let p = pair as usize;

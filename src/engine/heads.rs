@@ -9,7 +9,7 @@
 //! two, and so on, a bit for each unit. Adding a recipe moves its units one set on.
 
 use super::items::{Pairs, SET, UnitSet};
-use super::least::{Classes, Room};
+use super::least::{Classes, KINDS, Room};
 use crate::larder::MOST_DAYS;
 
 /// Units with at least so many, by number; those with at least none are all.
@@ -119,7 +119,7 @@ impl Heads {
         let more = self.more.min(N - 1);
         let limited = classes.kinds();
         let mut groups = empty::<N>();
-        let mut kinds = [empty::<N>(), empty::<N>()];
+        let mut kinds = [empty::<N>(); KINDS];
         for counts in &mut kinds[limited..] {
             *counts = [UnitSet::MAX; N];
         }
@@ -133,7 +133,9 @@ impl Heads {
                 units |= pairs.mask(item)[word];
                 at += 1;
             }
-            units &= !(groups[more] & kinds[0][more] & kinds[1][more]);
+            units &= !kinds
+                .iter()
+                .fold(groups[more], |all, counts| all & counts[more]);
             if units == 0 {
                 continue;
             }
@@ -173,7 +175,8 @@ impl Heads {
         }
         for number in 0..more {
             let n = number + 1;
-            self.now[number * self.words + word] = groups[n] & kinds[0][n] & kinds[1][n];
+            self.now[number * self.words + word] =
+                kinds.iter().fold(groups[n], |all, counts| all & counts[n]);
         }
     }
 
@@ -245,7 +248,7 @@ mod tests {
             let pool = Pool::new(&larder);
             let items = all_items(&pool, &|| false).list;
             let pairs = Pairs::new(&pool, &items);
-            let classes = Classes::new(&larder);
+            let classes = Classes::new(&larder, &pool.days);
             let units = larder.foods.len() + larder.components.len();
             let mut heads = Heads::new(&pairs);
             for _ in 0..200 {

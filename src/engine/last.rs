@@ -9,6 +9,9 @@ use super::sieve::BLOCK;
 use crate::larder::RecipeId;
 use std::sync::atomic::Ordering;
 
+/// Second lunches between two looks at the clock.
+const ASKED: usize = 16;
+
 impl Worker<'_, '_> {
     /// Three lunches are missing: looks ahead from each candidate, then pairs up what is
     /// left.
@@ -29,7 +32,7 @@ impl Worker<'_, '_> {
             if self.beaten(bound) {
                 break;
             }
-            if stage.halted(false) {
+            if stage.halted(true) {
                 self.open_bound = least_of(self.open_bound, Some(bound));
                 break;
             }
@@ -67,6 +70,10 @@ impl Worker<'_, '_> {
             self.add(index, 1);
             for (place, &(share, alone, second)) in each.iter().enumerate() {
                 if self.beaten(base + 2 * share) {
+                    break;
+                }
+                if stage.halted(place % ASKED == ASKED - 1) {
+                    self.open_bound = least_of(self.open_bound, Some(bound));
                     break;
                 }
                 let from = if self.repeats() > 1 { place } else { place + 1 };
@@ -131,6 +138,9 @@ impl Worker<'_, '_> {
                         }
                         if !self.beaten(pair_bound) {
                             self.week_of(&with, (second, third), &mut pairing);
+                            if stage.halted(false) {
+                                break 'blocks;
+                            }
                         }
                     }
                 }
@@ -272,6 +282,12 @@ impl Worker<'_, '_> {
             let fixed = &stage.fixed[dimension];
             let top = self.top(dimension);
             let base = stage.exact_base(dimension, &self.used, chosen);
+            if stage.halted(true) {
+                // Nothing of this node was looked at: its own floors hold for all of it.
+                let bound = stage.exact_base(0, &self.used, chosen);
+                self.open_bound = least_of(self.open_bound, Some(bound));
+                return;
+            }
             left.retain_mut(|(bound, index)| {
                 *bound = base + fixed[*index as usize];
                 for &pair in pairs.of(*index) {
@@ -294,6 +310,7 @@ impl Worker<'_, '_> {
             if self.beaten(bound) {
                 break;
             }
+            self.stage.halted(true);
             if self.fits(chosen, index) {
                 chosen.push(index);
                 if self.week_holds(chosen)

@@ -2,9 +2,14 @@
 
 use crate::larder::MOST_DAYS;
 
-/// Classes of recipes of which only so many may be chosen: forms and main proteins.
+/// Most kinds of classes.
+pub(super) const KINDS: usize = 3;
+
+/// Classes of recipes of which only so many may be chosen: forms, main proteins, and recipes that
+/// can be served on one and the same day alone.
 pub(super) struct Classes {
-    /// By kind: forms first, then proteins; those that are not limited are left out.
+    /// Those that limit anything; of the first, [`Least`] asks only that. Classes are numbered through
+    /// all kinds, in this order.
     kinds: Vec<Kind>,
 }
 
@@ -23,17 +28,41 @@ struct Kind {
 pub(super) struct Room(Vec<u32>);
 
 impl Classes {
-    /// Classes of a kitchen's recipes.
-    pub(super) fn new(larder: &crate::larder::Larder) -> Self {
-        let wishes = &larder.wishes;
+    /// Classes of a kitchen's recipes; `days` has the days each may be served on, a bit each.
+    pub(super) fn new(larder: &crate::larder::Larder, days: &[u32]) -> Self {
+        let (wishes, recipes) = (&larder.wishes, &larder.recipes);
+        let forms = wishes.per_form.map(|most| {
+            let of = recipes.iter().map(|recipe| Some(recipe.form.index()));
+            (most, of.collect())
+        });
+        let proteins = wishes.per_protein.map(|most| {
+            let of = recipes.iter().map(|recipe| Some(recipe.protein?.index()));
+            (most, of.collect())
+        });
+        let only = |days: &u32| {
+            days.is_power_of_two()
+                .then(|| days.trailing_zeros() as usize)
+        };
+        let by_day: Vec<Option<usize>> = days.iter().map(only).collect();
+        let pinned = by_day.iter().flatten().count();
+        let mut kinds: Vec<(i64, Vec<Option<usize>>)> =
+            [forms, proteins].into_iter().flatten().collect();
+        if pinned > 1 {
+            // Where most recipes are for one day, that says more than what they look like.
+            let place = if 2 * pinned > days.len() {
+                0
+            } else {
+                kinds.len()
+            };
+            kinds.insert(place, (1, by_day));
+        }
         let mut from = 0;
-        let mut kind = |most: i64, of: &dyn Fn(&crate::larder::Recipe) -> Option<u32>| {
-            let of: Vec<Option<u32>> = larder.recipes.iter().map(of).collect();
-            let count = of.iter().flatten().max().map_or(0, |&top| top as usize + 1);
+        let kinds = kinds.into_iter().map(|(most, of)| {
+            let count = of.iter().flatten().max().map_or(0, |&top| top + 1);
             let kind = Kind {
                 of: of
-                    .into_iter()
-                    .map(|class| class.map(|class| class + from as u32))
+                    .iter()
+                    .map(|class| class.map(|class| (class + from) as u32))
                     .collect(),
                 most: u32::try_from(most.max(0)).unwrap_or(u32::MAX),
                 from,
@@ -41,17 +70,9 @@ impl Classes {
             };
             from += count;
             kind
-        };
-        let forms = wishes
-            .per_form
-            .map(|most| kind(most, &|recipe| Some(recipe.form.index() as u32)));
-        let proteins = wishes.per_protein.map(|most| {
-            kind(most, &|recipe| {
-                recipe.protein.map(|protein| protein.index() as u32)
-            })
         });
         Self {
-            kinds: forms.into_iter().chain(proteins).collect(),
+            kinds: kinds.collect(),
         }
     }
 

@@ -275,7 +275,7 @@ fn make_stage<'a>(
         ties: last_stage.then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
         covers: cover::Cover::all(pool, items, &ceilings),
         means: means::Mean::all(pool, items),
-        classes: least::Classes::new(pool.larder),
+        classes: least::Classes::new(pool.larder, &pool.days),
         ceilings,
         last_stage,
         listing: None,

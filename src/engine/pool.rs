@@ -48,8 +48,11 @@ pub(super) struct Pool<'a> {
     /// Distinct eater counts, rising, and the class of each lunch day (index 0 = day 1).
     pub(super) eaters: Vec<i64>,
     pub(super) class_of_day: Vec<usize>,
-    /// Days a recipe may be served on, a bit per lunch day (bit 0 = day 1).
+    /// Days a recipe may be served on, a bit per lunch day (bit 0 = day 1): those it is for, where
+    /// its minutes alone keep the day's limit and no other recipe is pinned.
     pub(super) days: Vec<u32>,
+    /// Some recipe may not be served on each day.
+    pub(super) choosy: bool,
     /// Price of serving recipe on lunch day, minor units, without nutrition or packs.
     pub(super) preference: Vec<Vec<i64>>,
     pub(super) sameness: Option<Sameness>,
@@ -104,7 +107,7 @@ impl<'a> Pool<'a> {
                 }
             }
         }
-        let days = larder
+        let days: Vec<u32> = larder
             .recipes
             .iter()
             .enumerate()
@@ -117,7 +120,9 @@ impl<'a> Pool<'a> {
                         }
                         _ => false,
                     });
-                    if ok && !pinned_away {
+                    let most = larder.wishes.minutes_nano[day + 1];
+                    let in_time = most.is_none_or(|most| recipe.minutes_nano <= most);
+                    if ok && in_time && !pinned_away {
                         mask |= 1 << day;
                     }
                 }
@@ -161,6 +166,7 @@ impl<'a> Pool<'a> {
             allowed: allowed_alternatives(larder),
             eaters,
             class_of_day,
+            choosy: days.iter().any(|&days| days != (1 << count) - 1),
             days,
             preference,
             sameness,

@@ -19,7 +19,11 @@ fn signal(child: &Child, name: &str) {
     assert!(sent.unwrap().success(), "it has ended already");
 }
 
-/// Waits until a process takes SIGTERM itself: bit 14 of what proc(5) says it catches.
+/// Signals that the program takes, as bits of what proc(5) shows: bit n - 1 is signal n, and HUP is
+/// 1, INT 2, TERM 15.
+const TAKEN: u64 = 1 | 1 << 1 | 1 << 14;
+
+/// Waits until a process takes all of its signals itself, or leaves them ignored.
 fn listening(process: u32) {
     let start = Instant::now();
     while start.elapsed() < Duration::from_secs(20) {
@@ -28,9 +32,13 @@ fn listening(process: u32) {
             std::thread::sleep(Duration::from_secs(1));
             return;
         };
-        let caught = status.lines().find_map(|line| line.strip_prefix("SigCgt:"));
-        let caught = caught.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok());
-        if caught.is_some_and(|mask| mask >> 14 & 1 == 1) {
+        let mask = |name: &str| {
+            let line = status.lines().find_map(|line| line.strip_prefix(name));
+            line.and_then(|mask| u64::from_str_radix(mask.trim(), 16).ok())
+        };
+        let [caught, ignored] = ["SigCgt:", "SigIgn:"].map(|name| mask(name).unwrap_or(0));
+        // A shell that is about to become the program may ignore, but catches nothing.
+        if caught != 0 && (caught | ignored) & TAKEN == TAKEN {
             return;
         }
         std::thread::sleep(Duration::from_millis(5));
@@ -208,7 +216,12 @@ fn a_second_signal_ends_at_once_in_every_phase() {
             continue;
         }
         signal(&child, "INT");
-        let status = ends_within(&mut child, AT_ONCE);
+        let mut status = ends_within(&mut child, AT_ONCE);
+        if status.is_none() {
+            // On a machine with much else to do both may be taken up at once, and are one then.
+            signal(&child, "INT");
+            status = ends_within(&mut child, AT_ONCE);
+        }
         let status = status.unwrap_or_else(|| panic!("{phase}: deaf to a second signal"));
         let quick = status.code().is_some_and(|code| [0, 3].contains(&code));
         assert!(status.signal() == Some(2) || quick, "{phase}: {status}");
@@ -338,13 +351,12 @@ fn an_ignored_signal_stays_ignored() {
         println!("left out, there is no /proc here");
         return;
     };
-    // Bit n - 1 is signal n (proc(5)): HUP is 1, INT 2, TERM 15.
     let mask = |name: &str| {
         let line = status.lines().find_map(|line| line.strip_prefix(name));
         u64::from_str_radix(line.unwrap().trim(), 16).unwrap()
     };
     assert_eq!(mask("SigIgn:") & 1, 1);
-    assert_eq!(mask("SigCgt:") & (1 | 1 << 1 | 1 << 14), 1 << 1 | 1 << 14);
+    assert_eq!(mask("SigCgt:") & TAKEN, TAKEN & !1);
 }
 
 /// A limit is for the whole command, whatever it does.
