@@ -502,3 +502,32 @@ fn a_general_solvers_week_is_judged_and_not_called_proved() {
     assert!(found["bound"].is_null());
     assert_eq!(found["objective"]["total"], best["objective"]["total"]);
 }
+
+fn text(bytes: &[u8]) -> String {
+    String::from_utf8(bytes.to_vec()).unwrap()
+}
+
+/// Each rule is told with a way to loosen it, and a code that is nearly right finds its own.
+#[test]
+fn every_rule_says_how_it_is_loosened() {
+    let all = run(&["rule"]);
+    assert_eq!(code(&all), 0);
+    let all = text(&all.stdout);
+    for rule in scant::rules::RULES {
+        let one = run(&["rule", rule.code]);
+        let one = text(&one.stdout);
+        assert!(all.contains(&one), "{one}");
+        let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(words(&one).contains(&words(rule.asks)), "{one}");
+        assert!(words(&one).contains(&words(rule.loosen)), "{one}");
+        let wide = one.lines().find(|line| line.chars().count() > 80);
+        assert_eq!(wide, None);
+    }
+    let near = run(&["rule", "over-budgte"]);
+    assert_eq!(code(&near), 2);
+    assert!(
+        text(&near.stderr).contains("'over-budget'"),
+        "{}",
+        text(&near.stderr)
+    );
+}

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use clap::builder::PossibleValuesParser;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::add_args::{AddArgs, BoughtArgs};
@@ -11,6 +12,7 @@ use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetAr
 use super::weeks::WeeksArgs;
 use crate::larder::{Aim, limits};
 use crate::report::Part;
+use crate::rules::RULES;
 use crate::tradeoffs::Section;
 
 /// Help, the commands by what they are for.
@@ -28,6 +30,7 @@ Cook:   prep       what is done when, minute by minute
 Ask:    tradeoffs  what each rule, food and recipe costs, and what would be gained
         pool       each recipe of a kitchen, before any week is chosen
         foods      the built-in food table
+        rule       what a rule asks, and how to loosen it
 Kitchen files:
         start      the demo kitchen, or a bare one, as a start for your own
         add        a food, component or recipe, put into a kitchen's files
@@ -103,6 +106,12 @@ pub enum Command {
     Tradeoffs(TradeoffsArgs),
     /// Say what each recipe costs, gives and shares, and what shuts it out, before any week exists
     Pool(PoolArgs),
+    /// Say what a rule asks of a week and how to loosen it; of all rules if none is named
+    Rule {
+        /// Its code, as findings, reasons and programs have it
+        #[arg(value_parser = rule_codes(), hide_possible_values = true)]
+        code: Option<String>,
+    },
     /// Say which prices are missing or old; write the list to fill in
     Prices(PricesArgs),
     /// Print the JSON Schema of the JSON of a command, or of kitchen files
@@ -127,6 +136,11 @@ pub enum Command {
     Import(ImportArgs),
     /// Shell completions and man pages
     Shell(ShellArgs),
+}
+
+/// The codes of all rules; clap tells of near ones.
+fn rule_codes() -> PossibleValuesParser {
+    PossibleValuesParser::new(RULES.iter().map(|rule| rule.code))
 }
 
 /// What may be written of a program.

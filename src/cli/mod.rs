@@ -89,6 +89,10 @@ fn obey(command: &Command) -> Exit {
         Command::Tradeoffs(args) => tradeoffs::run(args),
         Command::Pool(args) => pool::run(args),
         Command::Prices(args) => prices::run(args),
+        Command::Rule { code } => {
+            let told = crate::report::rules(code.as_deref());
+            print(&told, Exit::Best)
+        }
         Command::Schema { of } => {
             let schema = match of {
                 Described::Week => crate::report::schema(),

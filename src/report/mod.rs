@@ -19,6 +19,7 @@ mod phrases;
 mod pool;
 mod prep_words;
 mod row_sentences;
+mod rules;
 mod sentences;
 mod sheet;
 mod text;
@@ -45,6 +46,7 @@ pub use json::{
 pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use look::{Look, Screen, Tone};
+pub use rules::rules;
 pub use sheet::sheet;
 pub use text::Part;
 
