@@ -16,57 +16,25 @@
     reason = "tables of plain tuples and parallel arrays, walked by index"
 )]
 
-mod ahead;
-mod batches;
-mod beside;
-mod books;
-mod ceilings;
-mod combine;
-mod cooking;
-mod cover;
-mod days;
-mod first;
-mod flexible;
-mod gauge;
-mod given;
-mod heads;
-mod items;
-mod last;
+mod bound;
 mod leaf;
-mod least;
-mod lots;
-mod means;
-mod members;
-mod mixed;
-mod near;
-mod pack_floor;
-mod pack_steps;
-mod pairing;
-mod plan;
-mod pool;
-mod ready;
-mod relaxed;
-#[cfg(test)]
-mod samples;
-mod score;
-mod search;
-mod shares;
-mod sieve;
-mod splits;
-mod ways;
+mod mip;
+mod model;
+mod packs;
+mod tree;
 
 use crate::larder::{Aim, CapBy, Flaw, Larder, NANO};
 use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
-pub use given::{Apart, Given};
-pub use near::NearWeeks;
-pub use ready::{Beyond, Ready};
+pub use tree::given::{Apart, Given};
+pub use tree::near_weeks::NearWeeks;
+pub use tree::ready::{Beyond, Ready};
 
-use score::{Ceiling, Ceilings, Weights};
-use search::Stage;
+use model::score::{Ceiling, Ceilings, Weights};
 use std::sync::atomic::AtomicBool;
 use std::thread;
 use std::time::Duration;
+use tree::search::Stage;
 
 /// What a run may cost, and how it is told to stop.
 pub struct Limits<'a> {
@@ -228,13 +196,13 @@ fn settle(ceilings: &mut Ceilings, aim: Aim, value: i64) {
 }
 
 fn make_stage<'a>(
-    laid: ready::Laid<'a>,
+    laid: tree::ready::Laid<'a>,
     aim: Option<Aim>,
     ceilings: Ceilings,
     given: &'a Given,
     limits: &'a Limits,
 ) -> Stage<'a> {
-    let ready::Laid {
+    let tree::ready::Laid {
         pool, items, pairs, ..
     } = laid;
     let gauge = |weights: &Weights| laid.gauges.of(pool, weights, items);
@@ -273,9 +241,9 @@ fn make_stage<'a>(
         gauges,
         limits: tops,
         ties: last_stage.then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
-        covers: cover::Cover::all(pool, items, &ceilings),
-        means: means::Mean::all(pool, items),
-        classes: least::Classes::new(pool.larder, &pool.days),
+        covers: bound::forced::Cover::all(pool, items, &ceilings),
+        means: bound::mean_rules::Mean::all(pool, items),
+        classes: bound::smallest::Classes::new(pool.larder, &pool.days),
         ceilings,
         last_stage,
         listing: None,
@@ -292,14 +260,14 @@ fn make_stage<'a>(
         most_work: given.most_work,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
-        told: search::Told::new(limits.progress, aim),
+        told: tree::search::Told::new(limits.progress, aim),
     }
 }
 
 /// What a search that found a week ends with.
 fn finished(
     stage: &Stage,
-    found: &leaf::Found,
+    found: &leaf::solver::Found,
     open_bound: Option<i64>,
     given: &Given,
 ) -> Result<Outcome, EngineFault> {
@@ -318,8 +286,12 @@ fn finished(
 }
 
 /// Writes the week out and has it judged.
-fn judged(stage: &Stage, found: &leaf::Found, given: &Given) -> Result<Solved, EngineFault> {
-    let plan = plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
+fn judged(
+    stage: &Stage,
+    found: &leaf::solver::Found,
+    given: &Given,
+) -> Result<Solved, EngineFault> {
+    let plan = leaf::plan::write(stage, found).ok_or(EngineFault::Unwritten)?;
     let larder = given.wished(stage.pool.larder)?;
     match judge(&larder, &plan) {
         Ok(tally) if !given.kept_by(&plan, &tally) => Err(EngineFault::NotAsAsked),

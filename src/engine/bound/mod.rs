@@ -1,0 +1,12 @@
+//! Bounds: what no week below a node can undercut. One file a bound, its proof at the head.
+
+pub(in crate::engine) mod compatible;
+pub(in crate::engine) mod forced;
+pub(in crate::engine) mod gauge;
+pub(in crate::engine) mod mean_rules;
+pub(in crate::engine) mod most_users;
+pub(in crate::engine) mod pairing;
+pub(in crate::engine) mod prefilter;
+pub(in crate::engine) mod shares;
+pub(in crate::engine) mod smallest;
+pub(in crate::engine) mod whole_recipes;

@@ -1,0 +1,193 @@
+//! Floors of the last two lunches beside all others: of the very sums, each worked out once.
+//!
+//! A unit that one of the two uses rises by what that lunch makes it rise; a unit that both use
+//! by what both make it rise together. So what is worked out for one lunch serves all pairs that
+//! it is in, but for the units that its partner uses too.
+
+use crate::engine::tree::search::Stage;
+
+/// What the last two lunches add to what is chosen, by gauge.
+#[derive(Default)]
+pub(in crate::engine) struct Pairing {
+    now: u32,
+    gauges: Vec<Sums>,
+}
+
+/// What one gauge says, valid by the stamps.
+#[derive(Default)]
+struct Sums {
+    base: Option<i64>,
+    by_pair: Vec<(u32, i64)>,
+    by_item: Vec<(u32, i64)>,
+}
+
+impl Pairing {
+    /// Forgets what other lunches have made of it.
+    pub(in crate::engine) fn start(&mut self, stage: &Stage) {
+        self.now += 1;
+        self.gauges.resize_with(stage.gauges.len(), Sums::default);
+        for sums in &mut self.gauges {
+            sums.base = None;
+            if sums.by_pair.is_empty() {
+                sums.by_pair.resize(stage.pairs.list.len(), (0, 0));
+                sums.by_item.resize(stage.items.len(), (0, 0));
+            }
+        }
+    }
+
+    /// The floors of a gauge for what is chosen and two lunches more. `used` is what is chosen
+    /// uses; `shared` are the units of both, as a pair of each.
+    pub(in crate::engine) fn sum(
+        &mut self,
+        stage: &Stage,
+        (gauge, used, chosen): (usize, &[i64], &[u32]),
+        (second, third): (u32, u32),
+        shared: &[(u32, u32)],
+    ) -> i64 {
+        let base = self.gauges[gauge].base;
+        let base = base.unwrap_or_else(|| stage.exact_base(gauge, used, chosen));
+        self.gauges[gauge].base = Some(base);
+        let mut sum = base;
+        for item in [second, third] {
+            sum += self.of_item(stage, (gauge, used), item);
+        }
+        for &(one, other) in shared {
+            let (unit, amount) = stage.pairs.list[one as usize];
+            let more = amount + stage.pairs.list[other as usize].1;
+            sum += stage.exact_more(gauge, used, (unit, more));
+            for pair in [one, other] {
+                sum -= self.of_pair(stage, (gauge, used), pair);
+            }
+        }
+        sum
+    }
+
+    /// What an item adds by itself.
+    fn of_item(&mut self, stage: &Stage, (gauge, used): (usize, &[i64]), item: u32) -> i64 {
+        let (stamp, known) = self.gauges[gauge].by_item[item as usize];
+        if stamp == self.now {
+            return known;
+        }
+        let mut sum = stage.fixed[gauge][item as usize];
+        for &pair in stage.pairs.of(item) {
+            sum += self.of_pair(stage, (gauge, used), pair);
+        }
+        self.gauges[gauge].by_item[item as usize] = (self.now, sum);
+        sum
+    }
+
+    /// What a pair adds to its unit's floor by itself.
+    fn of_pair(&mut self, stage: &Stage, (gauge, used): (usize, &[i64]), pair: u32) -> i64 {
+        let known = &mut self.gauges[gauge].by_pair[pair as usize];
+        if known.0 != self.now {
+            let more = stage.exact_more(gauge, used, stage.pairs.list[pair as usize]);
+            *known = (self.now, more);
+        }
+        known.1
+    }
+}
+
+impl Stage<'_> {
+    /// The floors of what is chosen.
+    pub(in crate::engine) fn exact_base(&self, gauge: usize, used: &[i64], chosen: &[u32]) -> i64 {
+        let pairs = self.pairs;
+        let fixed = &self.fixed[gauge];
+        let gauge = &self.gauges[gauge];
+        let mut base = gauge.constant;
+        for (at, &index) in chosen.iter().enumerate() {
+            base += fixed[index as usize];
+            for &pair in pairs.of(index) {
+                let unit = pairs.list[pair as usize].0;
+                if !chosen[..at].iter().any(|&old| pairs.uses(old, unit)) {
+                    let used = used[unit as usize];
+                    base += gauge.floor(unit, used, self.pool.stretch(used));
+                }
+            }
+        }
+        for &unit in &gauge.restless {
+            if used[unit as usize] == 0 {
+                base += gauge.floor(unit, 0, 0);
+            }
+        }
+        base
+    }
+
+    /// What so much more of a unit adds to its floor.
+    pub(in crate::engine) fn exact_more(
+        &self,
+        gauge: usize,
+        used: &[i64],
+        (unit, more): (u32, i64),
+    ) -> i64 {
+        let gauge = &self.gauges[gauge];
+        let used = used[unit as usize];
+        let with = used + more;
+        let before = if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
+            gauge.floor(unit, used, self.pool.stretch(used))
+        } else {
+            0
+        };
+        gauge.floor(unit, with, self.pool.stretch(with)) - before
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::{alone, kitchen, numbers};
+    use crate::engine::tree::worker::Worker;
+    use crate::engine::{Given, Ready, first_ceilings, make_stage};
+
+    /// Put together from the two against the whole set at once, in every gauge.
+    #[test]
+    fn adds_up_to_the_floors_of_the_whole_set() {
+        let mut next = numbers(1);
+        let (mut compared, mut both) = (0, 0);
+        for name in ["boatyard", "stored/stock-on-hand", "stored/repeats"] {
+            let larder = kitchen(name);
+            let limits = alone();
+            let ready = Ready::new(&larder, &|| false);
+            let given = Given {
+                spoiled_most_nano: Some(1_000_000_000),
+                foods_most: Some(12),
+                ..Given::default()
+            };
+            let mut ceilings = first_ceilings(&larder);
+            given.lower(&mut ceilings);
+            let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+            let mut worker = Worker::new(&stage);
+            let items = ready.items.len();
+            let mut pairing = Pairing::default();
+            for _ in 0..100 {
+                let chosen: Vec<u32> = (0..3).map(|_| next(items) as u32).collect();
+                pairing.start(&stage);
+                for _ in 0..10 {
+                    let (second, third) = (next(items) as u32, next(items) as u32);
+                    let mut shared = Vec::new();
+                    for &one in stage.pairs.of(second) {
+                        for &other in stage.pairs.of(third) {
+                            if stage.pairs.list[one as usize].0
+                                == stage.pairs.list[other as usize].0
+                            {
+                                shared.push((one, other));
+                            }
+                        }
+                    }
+                    both += shared.len();
+                    for gauge in 0..stage.gauges.len() {
+                        worker.set_used(&chosen);
+                        let beside = (gauge, worker.used.as_slice(), chosen.as_slice());
+                        let sum = pairing.sum(&stage, beside, (second, third), &shared);
+                        let whole: Vec<u32> =
+                            chosen.iter().copied().chain([second, third]).collect();
+                        worker.set_used(&whole);
+                        let at_once = stage.exact_base(gauge, &worker.used, &whole);
+                        assert_eq!(sum, at_once, "{name}: gauge {gauge}, {whole:?}");
+                        compared += 1;
+                    }
+                }
+            }
+        }
+        assert!(compared > 5_000 && both > 1_000, "{compared} {both}");
+    }
+}

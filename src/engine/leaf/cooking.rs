@@ -1,0 +1,1178 @@
+//! When to cook: the batches of a week whose days are known, then its trips and packs.
+//!
+//! A component whose foods cost the same on any day (and whose minutes fit any day) is
+//! cooked in the fewest batches. For the others, the days on which each is cooked are
+//! chosen first, as sets. With the sets known, every food has a floor that holds however
+//! lunches are assigned to batches, or divided over two of them
+//! ([`crate::engine::packs::flexible`]); most sets fall there. What is left is settled in this order:
+//! whole lunches to batches, until the floor is reached; then lunches divided as the
+//! draws behind the floors say; and only if a gap remains, and the search is otherwise done,
+//! the exact program ([`crate::engine::leaf::splits`]) is asked.
+
+use crate::engine::leaf::solver::{FoodHere, Found, Leaf, LeafSolver, amount_in, least};
+use crate::engine::leaf::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
+use crate::engine::mip::solver::Settled;
+use crate::engine::model::pool::BatchDemand;
+use crate::engine::model::score::Score;
+use crate::engine::packs::batches::{self, BatchChoice};
+use crate::engine::packs::flexible::{self, Demand, Draw};
+use crate::engine::packs::ways::{Uses, Way};
+use crate::engine::tree::search::least_of;
+use crate::larder::Day;
+use itertools::Itertools;
+use std::sync::Arc;
+
+/// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
+/// unit. Weeks closer than that are the same week to the model.
+const ROUNDING: i64 = crate::larder::NANO / 1000;
+
+/// Steps of choosing days and batches for one order of days before the exact program is
+/// asked instead.
+const MOST_STEPS: u32 = 5_000;
+/// Most work on exact programs for one set of lunches, and for one program: table cells.
+const MOST_WORK: u64 = 500_000_000;
+const MOST_WORK_EACH: u64 = 250_000_000;
+/// Ways to cook whole lunches tried to see whether a food minds.
+const MOST_SPREADS: u64 = 64;
+/// Choices of days for which the exact program is asked.
+const MOST_PROGRAMS: u32 = 200;
+/// Ways of cooking looked at for one order of days that only settle ties.
+const MOST_TIES: u32 = 200;
+/// The same where spoilage is free.
+const MOST_TIES_FREE: u32 = 20_000;
+
+/// A component whose days matter.
+pub(in crate::engine) struct Asked {
+    component: u32,
+    /// Its demands: a range of [`Cooking::demands`].
+    from: usize,
+    to: usize,
+    /// Days on which any of it can be cooked, a bit each.
+    all: u32,
+    /// Cooking on one more day costs something, or may not fit.
+    counted: bool,
+    /// Fewest batches.
+    fewest: i64,
+    /// Takes a food whose cost depends on its days. Those that do not come last.
+    touches: bool,
+}
+
+/// A food whose cost depends on when those components are cooked.
+pub(in crate::engine) struct Touched {
+    pub(in crate::engine) food: u32,
+    pub(in crate::engine) direct: Uses,
+    /// Demands that take it, with milligrams.
+    pub(in crate::engine) demands: Vec<(usize, i64)>,
+    /// Floor whatever the days.
+    pub(in crate::engine) floor: Score,
+}
+
+/// One allowed set of trips with everything that batches do not change.
+pub(in crate::engine) struct OnTrips {
+    pub(in crate::engine) set: u16,
+    pub(in crate::engine) start: Score,
+    pub(in crate::engine) fronts: Vec<(u32, Arc<Vec<Way>>)>,
+    /// `start` and the least of every front.
+    pub(in crate::engine) sum: Score,
+}
+
+/// A search for whole lunches.
+struct Assign {
+    days: Vec<u32>,
+    /// No week here is below this.
+    target: i64,
+    /// Only weeks at or below this matter; none is all of them.
+    cut: Option<i64>,
+}
+
+/// A week whose days are known.
+pub(in crate::engine) struct Cooking<'l> {
+    pub(in crate::engine) leaf: &'l Leaf,
+    pub(in crate::engine) demands: Vec<(Day, &'l BatchDemand)>,
+    /// Days on which each demand may be cooked.
+    pub(in crate::engine) windows: Vec<u32>,
+    pub(in crate::engine) asked: Vec<Asked>,
+    pub(in crate::engine) inert: Vec<BatchChoice>,
+    pub(in crate::engine) touched: Vec<Touched>,
+    pub(in crate::engine) on_trips: Vec<OnTrips>,
+    /// Minutes of each day without the batches to be settled, and of the whole week.
+    pub(in crate::engine) minutes: Vec<i64>,
+    pub(in crate::engine) week_minutes: i64,
+    /// The same with the batches whose days are chosen so far.
+    pub(in crate::engine) spent: Vec<i64>,
+    pub(in crate::engine) week_spent: i64,
+    /// Steps before the exact program is asked for the whole order of days.
+    pub(in crate::engine) steps_left: u32,
+    /// Programs for chosen days before one is asked for the whole order of days.
+    programs_left: u32,
+    /// A limit on minutes shut out some way of cooking.
+    short_of_time: bool,
+    /// Least floor of what was neither reached nor ruled out, if anything was not.
+    pub(in crate::engine) open: Option<i64>,
+}
+
+impl LeafSolver<'_, '_> {
+    /// All days are known: batches, trips and packs.
+    pub(in crate::engine) fn settle(&mut self, leaf: &Leaf, best: &mut Option<Found>) {
+        let pool = self.pool();
+        let weights = self.stage.gauges[0].weights.clone();
+        self.ties_left = if weights.spoil == 0 {
+            MOST_TIES_FREE
+        } else {
+            MOST_TIES
+        };
+        let mut base = self.idle_sum;
+        let mut minutes = vec![0i64; pool.last as usize + 1];
+        let mut week_minutes = 0;
+        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            let at = &leaf.at[lunch][pool.class_of_day[day]];
+            let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
+            base = base + self.lunch_score(at);
+            base.objective += pool.preference[recipe.index()][day] * weights.preference;
+            minutes[day + 1] += pool.larder.recipes[recipe.index()].minutes_nano;
+            week_minutes += at.minutes;
+            demands.extend(at.batches.iter().map(|batch| (day as Day + 1, batch)));
+        }
+        demands.sort_by_key(|&(day, demand)| (demand.component, day));
+        let mut cooking = Cooking {
+            leaf,
+            windows: demands
+                .iter()
+                .map(|&(day, demand)| {
+                    let day = i32::from(day);
+                    let keeps = pool.component(demand.component).keeps;
+                    flexible::days(day - keeps, day, pool.last)
+                })
+                .collect(),
+            demands,
+            asked: Vec::new(),
+            inert: Vec::new(),
+            touched: Vec::new(),
+            on_trips: Vec::new(),
+            minutes,
+            week_minutes,
+            spent: Vec::new(),
+            week_spent: 0,
+            steps_left: MOST_STEPS,
+            programs_left: MOST_PROGRAMS,
+            short_of_time: false,
+            open: None,
+        };
+        self.sort_components(&mut cooking);
+        for choice in &cooking.inert {
+            base.objective += choice.fixed_minutes * weights.minute;
+            cooking.week_minutes += choice.fixed_minutes;
+            for (day, more) in choice.minutes.iter().enumerate() {
+                cooking.minutes[day] += more;
+            }
+        }
+        if !cooking.fits(self, &[], 0) {
+            return;
+        }
+        let Some(floor) = self.sort_foods(&mut cooking, base, best.as_ref()) else {
+            return;
+        };
+        let mut sum = floor;
+        for asked in &cooking.asked {
+            let price = pool.component(asked.component).batch_minutes_nano * weights.minute;
+            sum.objective += asked.fewest * price;
+        }
+        let mut sets = cooking.windows.clone();
+        let mut floors = Vec::with_capacity(cooking.touched.len());
+        for touched in &cooking.touched {
+            let Some((objective, _)) = self.touched_floor(touched, &sets) else {
+                return;
+            };
+            sum = sum + touched.score(objective);
+            floors.push(objective);
+        }
+        if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
+            return;
+        }
+        if cooking.asked.is_empty() {
+            self.buy(&cooking, &[], best);
+            return;
+        }
+        cooking.spent.clone_from(&cooking.minutes);
+        cooking.week_spent = cooking.week_minutes;
+        self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, best);
+        if cooking.steps_left == 0 {
+            cooking.open = least_of(cooking.open, Some(sum.objective));
+        }
+        let Some(open) = cooking.open else { return };
+        if self.quick || !Self::better_by_more(open, best.as_ref()) {
+            return;
+        }
+        if self.dividing.is_none() || !self.divide_on_any(&cooking, best) {
+            match self.undivided.last_mut() {
+                Some((floor, items)) if *items == leaf.items => *floor = open.min(*floor),
+                _ => self.undivided.push((open, leaf.items.clone())),
+            }
+        }
+    }
+
+    /// Whether `floor` is below the best week by more than rounding explains.
+    fn better_by_more(floor: i64, best: Option<&Found>) -> bool {
+        best.is_none_or(|best| floor + ROUNDING < best.score.objective)
+    }
+
+    /// Parts components whose days matter from the others.
+    fn sort_components(&self, cooking: &mut Cooking) {
+        let pool = self.pool();
+        let stage = self.stage;
+        let demands = &cooking.demands;
+        let mut from = 0;
+        while from < demands.len() {
+            let component = demands[from].1.component;
+            let mut to = from;
+            while to < demands.len() && demands[to].1.component == component {
+                to += 1;
+            }
+            let entry = pool.component(component);
+            let timeless = demands[from..to].iter().all(|(_, demand)| {
+                demand.foods.iter().all(|&(food, _)| {
+                    let model = pool.foods[food as usize].as_ref();
+                    model.is_some_and(|model| model.timeless)
+                })
+            });
+            let takes_time = entry.batch_minutes_nano > 0 || entry.minutes_per_mg_nano > 0;
+            let days = batches::fewest(pool, component, &demands[from..to]);
+            if timeless && !(pool.timed && takes_time) {
+                let choice = batches::make(pool, component, &demands[from..to], &days);
+                cooking.inert.push(choice);
+            } else {
+                let limited = pool.timed || stage.ceilings.minutes.is_set();
+                let mut distinct = days;
+                distinct.dedup();
+                cooking.asked.push(Asked {
+                    component,
+                    from,
+                    to,
+                    all: cooking.windows[from..to]
+                        .iter()
+                        .fold(0, |all, days| all | days),
+                    counted: entry.batch_minutes_nano > 0
+                        && (stage.gauges[0].weights.minute > 0 || limited),
+                    fewest: distinct.len() as i64,
+                    touches: false,
+                });
+            }
+            from = to;
+        }
+    }
+
+    /// Parts foods whose cost depends on batches from the others, and prices the others
+    /// for every set of trips. Returns a floor under all but the foods touched; none if
+    /// nothing here can matter.
+    fn sort_foods(
+        &mut self,
+        cooking: &mut Cooking,
+        base: Score,
+        best: Option<&Found>,
+    ) -> Option<Score> {
+        let pool = self.pool();
+        let leaf = cooking.leaf;
+        let mut base = base;
+        let mut plain: Vec<(u32, Uses)> = Vec::with_capacity(leaf.foods.len());
+        for here in &leaf.foods {
+            if let Some(idle) = self.idle[here.food as usize] {
+                base = base - idle;
+            }
+            let mut uses = self.plain_uses(cooking, here);
+            let mut takes: Vec<(usize, i64)> = Vec::new();
+            if here.batched != 0 {
+                for asked in &cooking.asked {
+                    for at in asked.from..asked.to {
+                        let mg = amount_in(cooking.demands[at].1, here.food);
+                        if mg > 0 {
+                            takes.push((at, mg));
+                        }
+                    }
+                }
+            }
+            let model = pool.foods[here.food as usize].as_ref()?;
+            if takes.is_empty() {
+                plain.push((here.food, uses));
+            } else if model.timeless {
+                uses[pool.last as usize] += takes.iter().map(|take| take.1).sum::<i64>();
+                plain.push((here.food, uses));
+            } else {
+                cooking.touched.push(Touched {
+                    food: here.food,
+                    direct: uses,
+                    demands: takes,
+                    floor: here.floor,
+                });
+            }
+        }
+        for asked in &mut cooking.asked {
+            let takes = |&(at, _): &(usize, i64)| asked.from <= at && at < asked.to;
+            let mut touched = cooking.touched.iter();
+            asked.touches = touched.any(|touched| touched.demands.iter().any(takes));
+        }
+        cooking.asked.sort_by_key(|asked| !asked.touches);
+        let mut floor: Option<Score> = None;
+        for (set, price) in self.trip_sets.clone() {
+            let mut start = base;
+            start.objective += price;
+            let mut sum = start;
+            let mut fronts = Vec::with_capacity(plain.len());
+            let fits = plain.iter().all(|(food, uses)| {
+                let known = self.ways(*food, set, uses);
+                let Some(least) = least(&known) else {
+                    return false;
+                };
+                sum = sum + least;
+                fronts.push((*food, known));
+                true
+            });
+            if !fits || self.beaten(&(sum + cooking.least_touched()), leaf, best) {
+                continue;
+            }
+            floor = Some(floor.map_or(sum, |old| Score {
+                objective: old.objective.min(sum.objective),
+                foods: old.foods.min(sum.foods),
+                cost: old.cost.min(sum.cost),
+                spoiled: old.spoiled.min(sum.spoiled),
+            }));
+            cooking.on_trips.push(OnTrips {
+                set,
+                start,
+                fronts,
+                sum,
+            });
+        }
+        floor
+    }
+
+    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Option<(i64, Arc<Vec<Draw>>)> {
+        self.flexible(touched.food, &touched.direct, touched.on(days))
+    }
+
+    /// Renews the floors of foods that take any demand in `from..to`; none if one has
+    /// become impossible.
+    fn renew(
+        &mut self,
+        cooking: &Cooking,
+        from: usize,
+        to: usize,
+        days: &[u32],
+        floors: &mut [i64],
+        mut sum: Score,
+    ) -> Option<Score> {
+        for (touched, floor) in cooking.touched.iter().zip(floors) {
+            if touched.demands.iter().any(|&(at, _)| from <= at && at < to) {
+                let (objective, _) = self.touched_floor(touched, days)?;
+                sum.objective += objective - *floor;
+                *floor = objective;
+            }
+        }
+        Some(sum)
+    }
+
+    /// Chooses the days on which the next component is cooked. Returns whether other days
+    /// for those that touch no food would do no better, as they cost no less and no limit on
+    /// minutes shut anything out.
+    fn choose_days(
+        &mut self,
+        cooking: &mut Cooking,
+        at: usize,
+        days: &mut Vec<u32>,
+        floors: &mut Vec<i64>,
+        sum: Score,
+        best: &mut Option<Found>,
+    ) -> bool {
+        if self.halted()
+            || cooking.out_of_steps()
+            || self.beaten(&sum, cooking.leaf, best.as_ref())
+            || self.tied_out(&sum, best.as_ref())
+        {
+            return true;
+        }
+        if !self.minutes_fit(cooking, days) {
+            return false;
+        }
+        let Some(target) = self.within(cooking, days, &sum, floors, best.as_ref()) else {
+            return true;
+        };
+        let Some(asked) = cooking.asked.get(at) else {
+            cooking.short_of_time = false;
+            self.cook(cooking, days, floors, sum, target, best);
+            return !cooking.short_of_time;
+        };
+        let pool = self.pool();
+        let (component, from, to, all) = (asked.component, asked.from, asked.to, asked.all);
+        let (counted, fewest, touches) = (asked.counted, asked.fewest, asked.touches);
+        if !counted {
+            return self.choose_days(cooking, at + 1, days, floors, sum, best);
+        }
+        let minutes = pool.component(component).batch_minutes_nano;
+        let price = minutes * self.stage.gauges[0].weights.minute;
+        let limits = &pool.larder.wishes.minutes_nano;
+        for count in fewest..=i64::from(all.count_ones()) {
+            let mut more = sum;
+            more.objective += (count - fewest) * price;
+            let spent = cooking.week_spent + count * minutes;
+            if self.beaten(&more, cooking.leaf, best.as_ref())
+                || self.stage.ceilings.minutes.passed(spent)
+            {
+                break;
+            }
+            for set in subsets(all, count as u32) {
+                if self.halted() {
+                    return true;
+                }
+                let serves = (from..to).all(|d| cooking.windows[d] & set != 0);
+                let fits = (0..=pool.last as usize).all(|day| {
+                    set & (1 << day) == 0
+                        || limits[day].is_none_or(|most| cooking.spent[day] + minutes <= most)
+                });
+                if !serves || !fits {
+                    continue;
+                }
+                for d in from..to {
+                    days[d] = cooking.windows[d] & set;
+                }
+                let mut here = floors.clone();
+                if let Some(next) = self.renew(cooking, from, to, days, &mut here, more) {
+                    for day in 0..=pool.last as usize {
+                        cooking.spent[day] += minutes * i64::from(set >> day & 1);
+                    }
+                    cooking.week_spent += count * minutes;
+                    let settled = self.choose_days(cooking, at + 1, days, &mut here, next, best);
+                    cooking.week_spent -= count * minutes;
+                    for day in 0..=pool.last as usize {
+                        cooking.spent[day] -= minutes * i64::from(set >> day & 1);
+                    }
+                    if settled && !touches && count == fewest {
+                        days[from..to].copy_from_slice(&cooking.windows[from..to]);
+                        return true;
+                    }
+                }
+                days[from..to].copy_from_slice(&cooking.windows[from..to]);
+            }
+        }
+        false
+    }
+
+    /// Whether the per-portion minutes of all batches can be spread over the days so that no
+    /// limit is passed: a flow, so it holds for divided lunches too.
+    fn minutes_fit(&self, cooking: &Cooking, days: &[u32]) -> bool {
+        let pool = self.pool();
+        if !pool.timed {
+            return true;
+        }
+        let mut demands: Vec<Demand> = Vec::new();
+        for asked in &cooking.asked {
+            let rate = pool.component(asked.component).minutes_per_mg_nano;
+            if rate > 0 {
+                for d in asked.from..asked.to {
+                    demands.push((days[d], rate * cooking.demands[d].1.mg));
+                }
+            }
+        }
+        let limits = &pool.larder.wishes.minutes_nano;
+        // A day without a limit has room for all of them.
+        let all = demands.iter().map(|demand| demand.1).sum::<i64>();
+        let left: Vec<i64> = (0..=pool.last as usize)
+            .map(|day| limits[day].map_or(all, |most| most - cooking.spent[day]))
+            .collect();
+        left.iter().all(|&left| left >= 0) && flexible::fits(&left, &demands)
+    }
+
+    /// The days of all batches are chosen and no week on them is below `target`.
+    fn cook(
+        &mut self,
+        cooking: &mut Cooking,
+        days: &[u32],
+        floors: &[i64],
+        sum: Score,
+        target: i64,
+        best: &mut Option<Found>,
+    ) {
+        // What the draws say is often whole lunches, and then the best there is.
+        let mut drawn = best.clone();
+        let whole = self.follow_draws(cooking, days, &mut drawn);
+        let better = drawn
+            .as_ref()
+            .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
+        let cut = better.map(|drawn| drawn.score.objective);
+        let ties = self.stage.last_stage && self.stage.gauges[0].weights.spoil == 0;
+        if whole && !ties && Self::reached(cooking, target, drawn.as_ref()) {
+            *best = drawn;
+            return;
+        }
+        let mut assign = Assign {
+            days: days.to_vec(),
+            target: if ties { i64::MIN } else { target },
+            cut,
+        };
+        self.assign(cooking, 0, &mut assign, &mut floors.to_vec(), sum, best);
+        // Of two equal weeks the one with whole lunches is the simpler.
+        let beats = |cut: i64| best.as_ref().is_none_or(|best| cut < best.score.objective);
+        if cut.is_some_and(beats) {
+            *best = drawn;
+        }
+        // Dividing lunches that touch no food helps only where time is short.
+        let short = cooking.short_of_time;
+        let could_divide = cooking.asked.iter().any(|asked| {
+            let mut days = days[asked.from..asked.to].iter();
+            (asked.touches || short) && days.any(|days| days.count_ones() > 1)
+        });
+        if could_divide && Self::better_by_more(target, best.as_ref()) {
+            let settled = self.dividing.is_some()
+                && cooking.programs_left > 0
+                && self.divide_on_chosen(cooking, days, best);
+            if !settled {
+                cooking.open = least_of(cooking.open, Some(target));
+            }
+        }
+    }
+
+    /// Whether enough ways of cooking that cannot lower the objective have been looked at
+    /// for this order of days. They could only differ in what comes next (cost, spoilage),
+    /// and hardly ever do unless spoilage is free.
+    fn tied_out(&mut self, sum: &Score, best: Option<&Found>) -> bool {
+        if best.is_none_or(|best| sum.objective < best.score.objective) {
+            return false;
+        }
+        if self.ties_left == 0 {
+            return true;
+        }
+        self.ties_left -= 1;
+        false
+    }
+
+    /// Gives each demand one day; stops once a week reaches `target`. Returns whether other
+    /// days for lunches that touch no food would do no better.
+    fn assign(
+        &mut self,
+        cooking: &mut Cooking,
+        at: usize,
+        to: &mut Assign,
+        floors: &mut [i64],
+        sum: Score,
+        best: &mut Option<Found>,
+    ) -> bool {
+        if !self.minutes_fit(cooking, &to.days) {
+            cooking.short_of_time = true;
+            return false;
+        }
+        if self.halted()
+            || to.cut.is_some_and(|cut| sum.objective > cut)
+            || cooking.out_of_steps()
+            || self.tied_out(&sum, best.as_ref())
+            || self.beaten(&sum, cooking.leaf, best.as_ref())
+            || self
+                .within(cooking, &to.days, &sum, floors, best.as_ref())
+                .is_none()
+            || (at > 0 && Self::reached(cooking, to.target, best.as_ref()))
+        {
+            return true;
+        }
+        // The next demand that still has a choice, of a component whose days matter.
+        let next = |touches: bool| {
+            let asked = cooking.asked.iter().filter(|a| a.touches == touches);
+            let mut demands = asked.flat_map(|a| a.from..a.to);
+            demands.find(|&d| to.days[d].count_ones() > 1)
+        };
+        let touching = next(true);
+        let Some(next) = touching.or_else(|| next(false)) else {
+            if !self.worth(cooking, &to.days, best.as_ref()) {
+                return true;
+            }
+            let picked = cooking.whole(self, &to.days);
+            let fits = self.buy(cooking, &picked, best);
+            cooking.short_of_time |= !fits;
+            return fits;
+        };
+        let open = to.days[next];
+        for day in (0..32).filter(|day| open & (1 << day) != 0) {
+            to.days[next] = 1 << day;
+            let mut here = floors.to_vec();
+            if let Some(sum) = self.renew(cooking, next, next + 1, &to.days, &mut here, sum) {
+                let settled = self.assign(cooking, at + 1, to, &mut here, sum, best);
+                if settled && touching.is_none() {
+                    to.days[next] = open;
+                    return true;
+                }
+            }
+        }
+        to.days[next] = open;
+        false
+    }
+
+    /// Whether whole lunches from batches on these days, one day a lunch, are not beaten by what
+    /// their foods cost.
+    fn worth(&mut self, cooking: &Cooking, days: &[u32], best: Option<&Found>) -> bool {
+        let least_touched = cooking.least_touched();
+        cooking.on_trips.iter().any(|on_trips| {
+            let mut sum = on_trips.sum + least_touched;
+            cooking.touched.iter().all(|touched| {
+                let mut uses = touched.direct;
+                for &(at, mg) in &touched.demands {
+                    uses[days[at].trailing_zeros() as usize] += mg;
+                }
+                let ways = self.ways(touched.food, on_trips.set, &uses);
+                let Some(least) = least(&ways) else {
+                    return false;
+                };
+                sum = sum - touched.floor + least;
+                !self.beaten(&sum, cooking.leaf, best)
+            })
+        })
+    }
+
+    /// Whether the best week so far has these very lunches on these days and an objective
+    /// that cannot be improved on.
+    fn reached(cooking: &Cooking, target: i64, best: Option<&Found>) -> bool {
+        best.is_some_and(|best| {
+            best.score.objective <= target
+                && best.items.len() == cooking.leaf.order.len()
+                && best
+                    .items
+                    .iter()
+                    .zip(&cooking.leaf.order)
+                    .all(|(&item, &lunch)| item == cooking.leaf.items[lunch])
+        })
+    }
+
+    /// Serves lunches the way the draws behind the floors say, one food leading for each
+    /// component. Returns whether the best week found this way has whole lunches.
+    fn follow_draws(
+        &mut self,
+        cooking: &mut Cooking,
+        days: &[u32],
+        best: &mut Option<Found>,
+    ) -> bool {
+        let mut whole = false;
+        let mut leaders: Vec<Vec<usize>> = vec![Vec::new(); cooking.asked.len()];
+        for (which, touched) in cooking.touched.iter().enumerate() {
+            for (leads, asked) in leaders.iter_mut().zip(&cooking.asked) {
+                let takes = |&(at, _): &(usize, i64)| asked.from <= at && at < asked.to;
+                if touched.demands.iter().any(takes) {
+                    leads.push(which);
+                }
+            }
+        }
+        let draws: Vec<Arc<Vec<Draw>>> = cooking
+            .touched
+            .iter()
+            .map(|touched| {
+                self.touched_floor(touched, days)
+                    .map_or_else(Arc::default, |known| known.1)
+            })
+            .collect();
+        let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
+        let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
+        for turn in 0..most {
+            for early in [true, false] {
+                let mut shares: Vec<Vec<Part>> = vec![Vec::new(); cooking.demands.len()];
+                for (leads, asked) in leaders.iter().zip(&cooking.asked) {
+                    let leader = leads.get(turn % leads.len().max(1));
+                    for d in asked.from..asked.to {
+                        if let Some(&leader) = leader {
+                            let touched = &cooking.touched[leader];
+                            shares[d] = parts(touched, &draws[leader], d, early);
+                        }
+                        if shares[d].is_empty() {
+                            let day = days[d].trailing_zeros() as i32;
+                            shares[d] = vec![(day, 1, 1)];
+                        }
+                    }
+                }
+                let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+                let mut asked_shares = Vec::new();
+                for asked in &cooking.asked {
+                    for d in asked.from..asked.to {
+                        demands.push(cooking.demands[d]);
+                        asked_shares.push(std::mem::take(&mut shares[d]));
+                    }
+                }
+                if tried.contains(&asked_shares) {
+                    continue;
+                }
+                let divided = asked_shares.iter().any(|shares| shares.len() > 1);
+                if !divided {
+                    let mut at = days.to_vec();
+                    let asked = cooking.asked.iter().flat_map(|asked| asked.from..asked.to);
+                    for (d, shares) in asked.zip(&asked_shares) {
+                        at[d] = 1 << shares[0].0;
+                    }
+                    if !self.worth(cooking, &at, best.as_ref()) {
+                        tried.push(asked_shares);
+                        continue;
+                    }
+                }
+                let before = best.as_ref().map(|best| best.score);
+                let trips = cooking.on_trips.first().map(|on_trips| on_trips.set);
+                for picked in self.rounded(cooking, &demands, &asked_shares, trips) {
+                    cooking.short_of_time |= !self.buy(cooking, &picked, best);
+                }
+                if best.as_ref().map(|best| best.score) != before {
+                    whole = !divided;
+                }
+                tried.push(asked_shares);
+            }
+        }
+        whole
+    }
+
+    /// The ways worth pricing of writing parts of lunches in whole milligrams: all foods rounded
+    /// alike, and each food so that its packs cost least by themselves on these trips.
+    fn rounded(
+        &mut self,
+        cooking: &Cooking,
+        demands: &[(Day, &BatchDemand)],
+        parts: &[Vec<Part>],
+        trips: Option<u16>,
+    ) -> Vec<Vec<BatchChoice>> {
+        let pool = self.pool();
+        let divided: Vec<usize> = (0..parts.len()).filter(|&at| parts[at].len() > 1).collect();
+        if divided.is_empty() {
+            return vec![lay_out(pool, demands, parts, false, &|_, _| false)];
+        }
+        let alike = ROUNDINGS.into_iter();
+        let mut rounded: Vec<Vec<BatchChoice>> = alike
+            .map(|(up, foods_up)| lay_out(pool, demands, parts, up, &|_, _| foods_up))
+            .collect();
+        let Some(trips) = trips else { return rounded };
+        for up in [false, true] {
+            let mut upward: Vec<(usize, u32)> = Vec::new();
+            for touched in &cooking.touched {
+                let food = touched.food;
+                let takes = |&at: &usize| amount_in(demands[at].1, food) > 0;
+                let asked: Vec<usize> = divided.iter().copied().filter(takes).collect();
+                let cost = |solver: &mut Self, up_in: &[usize]| {
+                    let here = |at: usize, _: u32| up_in.contains(&at);
+                    let mut uses = touched.direct;
+                    for choice in lay_out(solver.pool(), demands, parts, up, &here) {
+                        choice.add_uses(food, &mut uses);
+                    }
+                    // What cannot be served comes last.
+                    let least = least(&solver.ways(food, trips, &uses));
+                    (least.is_none(), least)
+                };
+                let mut best: Vec<usize> = Vec::new();
+                let mut lowest = cost(self, &best);
+                if !asked.is_empty() {
+                    let all = cost(self, &asked);
+                    if all < lowest {
+                        (best, lowest) = (asked.clone(), all);
+                    }
+                }
+                if asked.len() > 1 {
+                    for &at in &asked {
+                        let mut other = best.clone();
+                        match other.iter().position(|&known| known == at) {
+                            Some(place) => drop(other.remove(place)),
+                            None => other.push(at),
+                        }
+                        let turned = cost(self, &other);
+                        if turned < lowest {
+                            (best, lowest) = (other, turned);
+                        }
+                    }
+                }
+                upward.extend(best.into_iter().map(|at| (at, food)));
+            }
+            let own = |at: usize, food: u32| upward.contains(&(at, food));
+            rounded.push(lay_out(pool, demands, parts, up, &own));
+        }
+        rounded
+    }
+
+    /// Settles a set of lunches, with the exact program where dividing one over two batches
+    /// might pay. What is too large a question is left in `undivided`. Returns the work on
+    /// the program; `times` as much is allowed as usual.
+    pub(in crate::engine) fn divide(
+        &mut self,
+        set: &[u32],
+        times: u64,
+        best: &mut Option<Found>,
+    ) -> u64 {
+        self.dividing = Some(times * MOST_WORK);
+        self.most_each = times * MOST_WORK_EACH;
+        self.proved.clear();
+        self.solve(set, best);
+        times * MOST_WORK - self.dividing.take().unwrap_or(0)
+    }
+
+    /// Whether the exact program settles the days chosen for all batches.
+    fn divide_on_chosen(
+        &mut self,
+        cooking: &mut Cooking,
+        days: &[u32],
+        best: &mut Option<Found>,
+    ) -> bool {
+        cooking.programs_left -= 1;
+        (0..cooking.on_trips.len()).all(|at| {
+            let on_trips = &cooking.on_trips[at];
+            if self.divide_on(cooking, on_trips, Some(days), true, best) == Settled::Proved {
+                return true;
+            }
+            // With other days for what only takes time there may be minutes to divide lunches.
+            cooking.short_of_time = true;
+            let on_trips = &cooking.on_trips[at];
+            self.divide_on(cooking, on_trips, Some(days), false, best) == Settled::Proved
+        })
+    }
+
+    /// Whether the exact program settles the order of days, whatever the days of batches.
+    fn divide_on_any(&mut self, cooking: &Cooking, best: &mut Option<Found>) -> bool {
+        cooking.on_trips.iter().all(|on_trips| {
+            [true, false]
+                .iter()
+                .any(|&lean| self.divide_on(cooking, on_trips, None, lean, best) == Settled::Proved)
+        })
+    }
+
+    /// Whether a food costs the same, in all sums, whatever whole lunches are cooked on which
+    /// of `days`, and no less if they are divided.
+    fn indifferent(&mut self, touched: &Touched, trips: u16, days: &[u32]) -> bool {
+        let demands = touched.on(days);
+        let count: u64 = demands
+            .iter()
+            .map(|demand| u64::from(demand.0.count_ones()))
+            .product();
+        if count > MOST_SPREADS {
+            return false;
+        }
+        let floor = self.flexible_front(touched.food, &touched.direct, demands.clone());
+        let sums = |ways: &[Way]| -> Vec<Score> {
+            let mut sums: Vec<Score> = ways.iter().map(|way| way.score).collect();
+            sums.sort_unstable();
+            sums
+        };
+        let floor = if self.stage.wants_front(touched.food) {
+            sums(&floor)
+        } else {
+            floor
+                .iter()
+                .map(|way| way.score)
+                .min()
+                .into_iter()
+                .collect()
+        };
+        let choices = demands.iter().map(|&(days, mg)| {
+            let days = (0..32).filter(move |day| days & (1 << day) != 0);
+            days.map(move |day| (day, mg))
+        });
+        choices.multi_cartesian_product().all(|spread| {
+            let mut uses = touched.direct;
+            for (day, mg) in spread {
+                uses[day] += mg;
+            }
+            sums(&self.ways(touched.food, trips, &uses)) == floor
+        })
+    }
+
+    /// The program for one set of trips: on the days chosen for all batches, or on any;
+    /// `lean` without limits on minutes, what only takes time and foods that do not mind: what
+    /// that rules out is ruled out.
+    fn divide_on(
+        &mut self,
+        cooking: &Cooking,
+        on_trips: &OnTrips,
+        chosen: Option<&[u32]>,
+        lean: bool,
+        best: &mut Option<Found>,
+    ) -> Settled {
+        let stage = self.stage;
+        let pool = self.pool();
+        let ceilings = &stage.ceilings;
+        // Which foods are bought does not depend on batches, unless stock could spare one.
+        let all = ceilings.families.is_set() || ceilings.on_money();
+        let mut rest = on_trips.start;
+        let mut fronts = Vec::new();
+        for (food, ways) in &on_trips.fronts {
+            if all || stage.wants_front(*food) {
+                fronts.push((*food, Arc::clone(ways)));
+            } else if let Some(least) = least(ways) {
+                rest = rest + least;
+            }
+        }
+        let mut week_minutes = cooking.week_minutes;
+        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+        let mut windows: Vec<u32> = Vec::new();
+        let days = chosen.unwrap_or(&cooking.windows);
+        // What is left out is cooked on the first of its days, or in the fewest batches.
+        let mut beside: Vec<BatchChoice> = Vec::new();
+        for asked in &cooking.asked {
+            let of = &cooking.demands[asked.from..asked.to];
+            if lean && !asked.touches {
+                let at = if chosen.is_some() {
+                    let days = days[asked.from..asked.to].iter();
+                    days.map(|days| days.trailing_zeros() as Day).collect()
+                } else {
+                    let minutes = asked.fewest * pool.component(asked.component).batch_minutes_nano;
+                    rest.objective += minutes * stage.gauges[0].weights.minute;
+                    week_minutes += minutes;
+                    batches::fewest(pool, asked.component, of)
+                };
+                beside.push(batches::make(pool, asked.component, of, &at));
+            } else {
+                demands.extend_from_slice(of);
+                windows.extend_from_slice(&days[asked.from..asked.to]);
+            }
+            if chosen.is_some() && asked.counted {
+                let here = days[asked.from..asked.to].iter();
+                let batches = here.fold(0, |all, days| all | days).count_ones();
+                let minutes = pool.component(asked.component).batch_minutes_nano;
+                rest.objective += i64::from(batches) * minutes * stage.gauges[0].weights.minute;
+            }
+        }
+        let mut foods: Vec<(u32, Uses)> = Vec::new();
+        for touched in &cooking.touched {
+            if !lean || !self.indifferent(touched, on_trips.set, days) {
+                foods.push((touched.food, touched.direct));
+                continue;
+            }
+            let ways = self.flexible_front(touched.food, &touched.direct, touched.on(days));
+            if all || stage.wants_front(touched.food) {
+                fronts.push((touched.food, ways));
+            } else if let Some(least) = least(&ways) {
+                rest = rest + least;
+            }
+        }
+        let mut fixed = Fixed {
+            stage,
+            demands,
+            windows,
+            chosen: chosen.is_some(),
+            timed: !lean,
+            foods,
+            fronts,
+            minutes: if chosen.is_some() {
+                cooking.spent.clone()
+            } else {
+                cooking.minutes.clone()
+            },
+            week_minutes,
+            rest,
+            trips: on_trips.set,
+            room: ROOM,
+        };
+        let below = |best: &Option<Found>| best.as_ref().map(|best| best.score.objective);
+        let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
+            let mut left = self.dividing.unwrap_or(0);
+            let mut work = left.min(self.most_each);
+            left -= work;
+            let mut proved = std::mem::take(&mut self.proved);
+            let done = (&mut work, &mut proved);
+            let settled = fixed.search(below(best), ROUNDING, done, &mut |demands, parts| {
+                for mut picked in self.rounded(cooking, demands, parts, Some(on_trips.set)) {
+                    picked.extend(beside.iter().cloned());
+                    self.buy(cooking, &picked, best);
+                }
+                below(best)
+            });
+            self.proved = proved;
+            self.dividing = Some(left + work);
+            settled
+        };
+        let settled = search(&fixed, best);
+        if settled == Settled::Proved || !ceilings.spoiled.is_set() {
+            return settled;
+        }
+        // Fractions reach just above the ceiling where whole milligrams do not: look for a
+        // week a little below it, and hold the fractions against that.
+        let before = below(best);
+        fixed.room = -2 * ROOM;
+        search(&fixed, best);
+        if below(best) == before {
+            return Settled::Open;
+        }
+        fixed.room = ROOM;
+        search(&fixed, best)
+    }
+
+    /// Direct and inert uses of a food.
+    fn plain_uses(&self, cooking: &Cooking, here: &FoodHere) -> Uses {
+        let mut uses = self.direct_uses(cooking.leaf, here.food);
+        for choice in &cooking.inert {
+            choice.add_uses(here.food, &mut uses);
+        }
+        uses
+    }
+
+    /// Batches are known: trips and packs. Returns whether their minutes fit.
+    fn buy(&mut self, cooking: &Cooking, picked: &[BatchChoice], best: &mut Option<Found>) -> bool {
+        let leaf = cooking.leaf;
+        let weights = self.stage.gauges[0].weights.clone();
+        let asked: i64 = picked.iter().map(|choice| choice.fixed_minutes).sum();
+        if !cooking.fits(self, picked, asked) {
+            return false;
+        }
+        let uses: Vec<(u32, Uses)> = cooking
+            .touched
+            .iter()
+            .map(|touched| {
+                let mut uses = touched.direct;
+                for choice in picked {
+                    choice.add_uses(touched.food, &mut uses);
+                }
+                (touched.food, uses)
+            })
+            .collect();
+        for on_trips in &cooking.on_trips {
+            let mut start = on_trips.start;
+            start.objective += asked * weights.minute;
+            // What is kept may earn: no food is left out of a sum that is held against the best.
+            let mut sum = on_trips.sum + cooking.least_touched();
+            sum.objective += asked * weights.minute;
+            let mut possible = !self.beaten(&sum, leaf, best.as_ref());
+            let mut known: Vec<(u32, Arc<Vec<Way>>)> = Vec::with_capacity(uses.len());
+            for ((food, uses), touched) in uses.iter().zip(&cooking.touched) {
+                if !possible {
+                    break;
+                }
+                let ways = self.ways(*food, on_trips.set, uses);
+                match least(&ways) {
+                    Some(least) => sum = sum - touched.floor + least,
+                    None => possible = false,
+                }
+                possible &= !self.beaten(&sum, leaf, best.as_ref());
+                known.push((*food, ways));
+            }
+            if !possible {
+                continue;
+            }
+            let mut fronts = on_trips.fronts.clone();
+            fronts.extend(known);
+            fronts.sort_by_key(|&(food, _)| food);
+            let Some((score, _)) =
+                crate::engine::leaf::combine::combine(self.stage, start, &fronts)
+            else {
+                continue;
+            };
+            let all: Vec<&BatchChoice> = {
+                let mut all: Vec<&BatchChoice> = cooking.inert.iter().chain(picked).collect();
+                all.sort_by_key(|choice| choice.component);
+                all
+            };
+            let items: Vec<u32> = leaf.order.iter().map(|&l| leaf.items[l]).collect();
+            let found = Found {
+                score,
+                start,
+                recipes: items
+                    .iter()
+                    .map(|&item| self.stage.items[item as usize].recipe)
+                    .collect(),
+                items,
+                trips: on_trips.set,
+                batches: batches::plan(&all),
+            };
+            let better = match best {
+                None => true,
+                Some(old) if self.stage.last_stage => found.key() < old.key(),
+                Some(old) => found.score.objective < old.score.objective,
+            };
+            if better {
+                *best = Some(found);
+            }
+        }
+        true
+    }
+}
+
+impl Cooking<'_> {
+    fn out_of_steps(&mut self) -> bool {
+        self.steps_left = self.steps_left.saturating_sub(1);
+        self.steps_left == 0
+    }
+
+    /// Floors of the foods touched, whatever the days.
+    fn least_touched(&self) -> Score {
+        let floors = self.touched.iter().map(|touched| touched.floor);
+        floors.fold(Score::default(), |sum, floor| sum + floor)
+    }
+
+    /// Batches for demands that all have one day.
+    fn whole(&self, solver: &LeafSolver, days: &[u32]) -> Vec<BatchChoice> {
+        self.asked
+            .iter()
+            .map(|asked| {
+                let days: Vec<Day> = days[asked.from..asked.to]
+                    .iter()
+                    .map(|days| days.trailing_zeros() as Day)
+                    .collect();
+                let demands = &self.demands[asked.from..asked.to];
+                batches::make(solver.pool(), asked.component, demands, &days)
+            })
+            .collect()
+    }
+
+    /// Whether the minutes of `picked` fit every day and the week.
+    fn fits(&self, solver: &LeafSolver, picked: &[BatchChoice], asked: i64) -> bool {
+        let pool = solver.pool();
+        let stage = solver.stage;
+        if stage.ceilings.minutes.passed(self.week_minutes + asked) {
+            return false;
+        }
+        let limits = &pool.larder.wishes.minutes_nano;
+        self.minutes.iter().enumerate().all(|(day, &spent)| {
+            let more: i64 = picked.iter().map(|choice| choice.minutes[day]).sum();
+            limits[day].is_none_or(|most| spent + more <= most)
+        })
+    }
+}
+
+impl Touched {
+    /// Its demands on the days on which each is cooked.
+    pub(in crate::engine) fn on(&self, days: &[u32]) -> Vec<Demand> {
+        let demands = self.demands.iter();
+        demands.map(|&(at, mg)| (days[at], mg)).collect()
+    }
+
+    fn score(&self, objective: i64) -> Score {
+        Score {
+            objective,
+            ..self.floor
+        }
+    }
+}
+
+/// Days of demand `d` with its parts, as the draws of one of its foods have it.
+fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<Part> {
+    let Some(place) = touched.demands.iter().position(|&(at, _)| at == d) else {
+        return Vec::new();
+    };
+    let whole = touched.demands[place].1;
+    let mut parts: Vec<(i32, i64)> = Vec::new();
+    for &(at, days, mg) in draws {
+        if at != place {
+            continue;
+        }
+        let day = if early {
+            days.trailing_zeros()
+        } else {
+            days.ilog2()
+        } as i32;
+        match parts.iter_mut().find(|(old, _)| *old == day) {
+            Some((_, sum)) => *sum += mg,
+            None => parts.push((day, mg)),
+        }
+    }
+    parts.sort_unstable();
+    let parts = parts.into_iter();
+    parts
+        .map(|(day, mg)| (day, i128::from(mg), i128::from(whole)))
+        .collect()
+}
+
+/// Subsets of `all` with `count` members, rising.
+fn subsets(all: u32, count: u32) -> impl Iterator<Item = u32> {
+    let mut next = Some(0u32);
+    std::iter::from_fn(move || {
+        // The next larger subset, until one has the size asked for.
+        loop {
+            let here = next?;
+            next = (here != all).then(|| here.wrapping_sub(all) & all);
+            if here.count_ones() == count {
+                return Some(here);
+            }
+        }
+    })
+}

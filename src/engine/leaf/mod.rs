@@ -1,0 +1,9 @@
+//! A complete set of lunches: days, batches, packs, and the plan written out.
+
+pub(in crate::engine) mod assignment;
+pub(in crate::engine) mod ceilings;
+pub(in crate::engine) mod combine;
+pub(in crate::engine) mod cooking;
+pub(in crate::engine) mod plan;
+pub(in crate::engine) mod solver;
+pub(in crate::engine) mod splits;

@@ -1,0 +1,154 @@
+//! Writes what the search found as a plan: the same choices, with purchases, openings and
+//! draws spelt out.
+
+use crate::engine::leaf::combine::combine;
+use crate::engine::leaf::solver::Found;
+use crate::engine::packs::ways::{Asked, DAYS, Uses, Way, ways};
+use crate::engine::tree::search::Stage;
+use crate::larder::{FoodId, Ingredient};
+use crate::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// Spells out `found`. None only if the search's own books disagree, which the caller
+/// reports as our fault.
+pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
+    let pool = stage.pool;
+    let larder = pool.larder;
+    let mut uses: BTreeMap<u32, Uses> = BTreeMap::new();
+    let mut lunches = Vec::new();
+    let mut batches: Vec<Batch> = found.batches.clone();
+    for batch in &mut batches {
+        batch
+            .foods
+            .retain(|(food, _)| !larder.foods[food.index()].staple);
+    }
+    for (day, &index) in found.items.iter().enumerate() {
+        let day = day as u8 + 1;
+        let item = &stage.items[index as usize];
+        lunches.push(Lunch {
+            recipe: item.recipe,
+            taken: item.taken.to_vec(),
+        });
+        let recipe = &larder.recipes[item.recipe.index()];
+        // Staples of this lunch's components go into its batches.
+        let mut staples: BTreeMap<(u32, FoodId), i64> = BTreeMap::new();
+        for (line, &taken) in recipe.lines.iter().zip(&item.taken) {
+            let alternative = &line.alternatives[usize::from(taken)];
+            let mg = larder.for_eaters(alternative.mg, day);
+            match alternative.what {
+                Ingredient::Food(food) => {
+                    if !larder.foods[food.index()].staple && mg > 0 {
+                        uses.entry(food.0).or_insert([0; DAYS])[usize::from(day)] += mg;
+                    }
+                }
+                Ingredient::Component(id) => {
+                    for (food, share) in larder.component_foods(id, mg) {
+                        if larder.foods[food.index()].staple {
+                            *staples.entry((id.0, food)).or_default() += share;
+                        }
+                    }
+                }
+            }
+        }
+        for ((component, food), mg) in staples {
+            share_out(&mut batches, component, day, food, mg);
+        }
+    }
+    for batch in &mut batches {
+        for &(food, mg) in &batch.foods {
+            if !larder.foods[food.index()].staple {
+                uses.entry(food.0).or_insert([0; DAYS])[usize::from(batch.day)] += mg;
+            }
+        }
+    }
+    batches.sort();
+    // Foods on hand that nothing uses need no opening; foods in use are bought again with
+    // their detail, the same way in the same order.
+    let fronts: Vec<(u32, Arc<Vec<Way>>)> = uses
+        .iter()
+        .map(|(&food, uses)| {
+            let model = pool.foods[food as usize].as_ref().expect("counted");
+            let weights = &stage.gauges[0].weights;
+            let asked = Asked {
+                front: stage.wants_front(food),
+                detail: true,
+                steps: stage.gauges[0].steps(food),
+                halted: &|| false,
+            };
+            let detailed = ways(model, weights, found.trips, uses, pool.last, &asked);
+            (food, Arc::new(detailed))
+        })
+        .collect();
+    let (_, picked) = combine(stage, found.start, &fronts)?;
+    let mut purchases = Vec::new();
+    let mut openings = Vec::new();
+    for ((food, ways), position) in fronts.iter().zip(picked) {
+        let model = pool.foods[*food as usize].as_ref().expect("counted");
+        for used in &ways[position].detail {
+            let lot = model.lots[used.lot].lot;
+            if let Lot::Bought(pack, trip) = lot
+                && used.count > 0
+            {
+                purchases.push(Purchase {
+                    pack,
+                    trip,
+                    count: used.count,
+                });
+            }
+            let mut by_day: BTreeMap<i32, Opening> = BTreeMap::new();
+            for (day, units, draws) in &used.openings {
+                let entry = by_day.entry(*day).or_insert_with(|| Opening {
+                    lot,
+                    day: *day as u8,
+                    units: 0,
+                    draws: Vec::new(),
+                });
+                entry.units += units;
+                for &(day, mg) in draws {
+                    if mg > 0 {
+                        entry.draws.push((day as u8, mg));
+                    }
+                }
+            }
+            openings.extend(by_day.into_values());
+        }
+    }
+    purchases.sort();
+    openings.sort();
+    Some(Plan {
+        lunches,
+        batches,
+        purchases,
+        openings,
+    })
+}
+
+/// Gives a lunch's share of a staple to the batches that serve it, in proportion.
+fn share_out(batches: &mut [Batch], component: u32, day: u8, food: FoodId, mg: i64) {
+    let serving: Vec<(usize, i64)> = batches
+        .iter()
+        .enumerate()
+        .filter(|(_, batch)| batch.component.0 == component)
+        .filter_map(|(at, batch)| {
+            let served = batch.serves.iter().find(|(d, _)| *d == day)?;
+            Some((at, served.1))
+        })
+        .collect();
+    let total: i64 = serving.iter().map(|(_, served)| served).sum();
+    let (mut running, mut given) = (0, 0);
+    for (at, served) in serving {
+        // Running sums are rounded, so that parts add up and none is off by more than one.
+        running += served;
+        let to = (i128::from(mg) * i128::from(running) / i128::from(total)) as i64;
+        let share = to - given;
+        given = to;
+        if share > 0 {
+            let foods = &mut batches[at].foods;
+            match foods.binary_search_by_key(&food, |&(f, _)| f) {
+                Ok(place) => foods[place].1 += share,
+                Err(place) => foods.insert(place, (food, share)),
+            }
+        }
+    }
+}

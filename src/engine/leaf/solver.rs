@@ -1,0 +1,670 @@
+//! A complete set of lunches: days, batches, packs.
+//!
+//! Days are settled depth first in day order, lunches tried in name order, so that of equal
+//! weeks the first found is the one the tie rule wants. A food's floor is replaced by its
+//! exact cost as soon as the days of all lunches that use it are known.
+
+use crate::engine::leaf::assignment::{ItemDays, Rest};
+use crate::engine::leaf::splits::Proved;
+use crate::engine::model::pool::{BatchDemand, Pool};
+use crate::engine::model::score::Score;
+use crate::engine::packs::flexible::{self, Demand, Draw};
+use crate::engine::packs::ways::{Asked, DAYS, Uses, Way, ways};
+use crate::engine::tree::search::Stage;
+use crate::larder::{Day, Pin, RecipeId};
+use crate::plan::Batch;
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// A complete week as the search found it.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Found {
+    pub(in crate::engine) score: Score,
+    /// The part of it that packs do not change.
+    pub(in crate::engine) start: Score,
+    /// Recipe of each day.
+    pub(in crate::engine) recipes: Vec<RecipeId>,
+    /// Item of each day.
+    pub(in crate::engine) items: Vec<u32>,
+    /// Trips allowed.
+    pub(in crate::engine) trips: u16,
+    pub(in crate::engine) batches: Vec<Batch>,
+}
+
+/// What an item takes for one number of eaters.
+#[derive(Debug)]
+pub(in crate::engine) struct ItemAt {
+    pub(in crate::engine) direct: Vec<(u32, i64)>,
+    /// One entry per component.
+    pub(in crate::engine) batches: Vec<BatchDemand>,
+    pub(in crate::engine) staples: i64,
+    /// Minutes of the lunch and the per-portion minutes of its components.
+    pub(in crate::engine) minutes: i64,
+}
+
+type WayKey = (u32, u16, Uses);
+type FlexKey = (u32, Uses, Vec<Demand>);
+
+/// Memory of what foods cost, and the leaf's own books.
+pub(in crate::engine) struct LeafSolver<'s, 'a> {
+    pub(in crate::engine) stage: &'s Stage<'a>,
+    items_at: HashMap<(u32, usize), Arc<ItemAt>>,
+    known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
+    pub(in crate::engine) flexed: HashMap<FlexKey, Option<(i64, Arc<Vec<Draw>>)>, Mixer>,
+    /// Ways of a food whose batches may be divided, whatever the days.
+    pub(in crate::engine) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
+    /// What items cost by their day.
+    pub(in crate::engine) days_known: Vec<Option<Arc<ItemDays>>>,
+    ticks: u32,
+    /// The first better week of a set of lunches will do: for weeks to start from.
+    pub(in crate::engine) quick: bool,
+    /// Partial orders of days looked at for one set of lunches at most; those of the set at hand.
+    pub(in crate::engine) most_orders: u32,
+    orders: u32,
+    /// Ways of cooking that may still be looked at to settle ties.
+    pub(in crate::engine) ties_left: u32,
+    /// Sets whose lunches might be divided over batches to advantage, with the least floor of
+    /// such a week: asked last, when most of them can no longer matter.
+    pub(in crate::engine) undivided: Vec<(i64, Vec<u32>)>,
+    /// Ask about dividing lunches now, with so much work left.
+    pub(in crate::engine) dividing: Option<u64>,
+    /// Most of it for one program.
+    pub(in crate::engine) most_each: u64,
+    /// What is proved about dividing the lunches of the set at hand.
+    pub(in crate::engine) proved: Proved,
+    /// Sum of the idle scores of all foods on hand, and each of them.
+    pub(in crate::engine) idle: Vec<Option<Score>>,
+    pub(in crate::engine) idle_sum: Score,
+    /// Allowed sets of trips and their price.
+    pub(in crate::engine) trip_sets: Vec<(u16, i64)>,
+    pub(in crate::engine) all_trips: u16,
+}
+
+/// Foods of a set of lunches.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct FoodHere {
+    pub(in crate::engine) food: u32,
+    /// Lunches (a bit each) that use it on their own day, and through a batch.
+    direct: u32,
+    pub(in crate::engine) batched: u32,
+    /// Its cost does not depend on days.
+    pub(in crate::engine) settled: bool,
+    /// Floor while days are open.
+    pub(in crate::engine) floor: Score,
+}
+
+impl FoodHere {
+    /// Lunches that use it, a bit each.
+    pub(in crate::engine) fn lunches(&self) -> u32 {
+        self.direct | self.batched
+    }
+}
+
+/// One set of lunches being settled.
+pub(in crate::engine) struct Leaf {
+    /// Item indices, rising.
+    pub(in crate::engine) items: Vec<u32>,
+    /// `at[lunch][class]`.
+    pub(in crate::engine) at: Vec<Vec<Arc<ItemAt>>>,
+    pub(in crate::engine) foods: Vec<FoodHere>,
+    /// Least day preference of each lunch over its days.
+    least_preference: Vec<i64>,
+    /// What the days of lunches without one add at least, and to what spoils.
+    rest: (Rest, Rest),
+    /// Lunch of each day so far.
+    pub(in crate::engine) order: Vec<usize>,
+}
+
+/// Forget what is remembered beyond this many use vectors: memory, not exactness.
+pub(in crate::engine) const MOST_KNOWN: usize = 400_000;
+
+impl<'s, 'a> LeafSolver<'s, 'a> {
+    pub(in crate::engine) fn new(stage: &'s Stage<'a>) -> Self {
+        let pool = stage.pool;
+        let all_trips = ((1u32 << pool.larder.week.trips.len()) - 1) as u16;
+        let price = stage.gauges[0].weights.trip;
+        let mut trip_sets = Vec::new();
+        if price == 0 {
+            trip_sets.push((all_trips, 0));
+        } else {
+            for later in 0..=(all_trips >> 1) {
+                trip_sets.push(((later << 1) | 1, price * i64::from(later.count_ones())));
+            }
+            trip_sets.sort_by_key(|&(set, cost)| (cost, set));
+        }
+        let mut solver = Self {
+            stage,
+            items_at: HashMap::new(),
+            known: HashMap::with_hasher(Mixer),
+            flexed: HashMap::with_hasher(Mixer),
+            fronts: HashMap::with_hasher(Mixer),
+            days_known: Vec::new(),
+            ticks: 0,
+            quick: false,
+            most_orders: u32::MAX,
+            orders: 0,
+            ties_left: 0,
+            undivided: Vec::new(),
+            dividing: None,
+            most_each: 0,
+            proved: Proved::default(),
+            idle: vec![None; pool.foods.len()],
+            idle_sum: Score::default(),
+            trip_sets,
+            all_trips,
+        };
+        for (food, model) in pool.foods.iter().enumerate() {
+            if model
+                .as_ref()
+                .is_some_and(|model| model.lots.iter().any(|lot| lot.stock))
+            {
+                let way = &solver.ways(food as u32, all_trips, &[0; DAYS])[0];
+                solver.idle[food] = Some(way.score);
+                solver.idle_sum = solver.idle_sum + way.score;
+            }
+        }
+        solver
+    }
+
+    /// Whether the run was told to stop; asks now and then.
+    pub(in crate::engine) fn halted(&mut self) -> bool {
+        self.ticks = self.ticks.wrapping_add(1);
+        self.stage.halted(self.ticks & 0x3f == 0)
+    }
+
+    pub(in crate::engine) fn pool(&self) -> &'s Pool<'a> {
+        self.stage.pool
+    }
+
+    /// Returns what an item takes for the eaters of `class`.
+    pub(in crate::engine) fn item_at(&mut self, index: u32, class: usize) -> Arc<ItemAt> {
+        let pool = self.pool();
+        let item = &self.stage.items[index as usize];
+        Arc::clone(self.items_at.entry((index, class)).or_insert_with(|| {
+            let mut at = ItemAt {
+                direct: Vec::new(),
+                batches: Vec::new(),
+                staples: 0,
+                minutes: pool.larder.recipes[item.recipe.index()].minutes_nano,
+            };
+            for (line, &position) in item.taken.iter().enumerate() {
+                let taken = pool.taken(item.recipe, line, position, class);
+                at.direct.extend(taken.direct);
+                at.staples += taken.staples;
+                at.minutes += taken.minutes;
+                for batch in taken.batches {
+                    match at
+                        .batches
+                        .iter_mut()
+                        .find(|old| old.component == batch.component)
+                    {
+                        Some(old) => {
+                            old.mg += batch.mg;
+                            old.foods.extend(batch.foods);
+                        }
+                        None => at.batches.push(batch),
+                    }
+                }
+            }
+            at.direct = add_up(std::mem::take(&mut at.direct));
+            at.batches.sort_by_key(|batch| batch.component);
+            for batch in &mut at.batches {
+                batch.foods = add_up(std::mem::take(&mut batch.foods));
+            }
+            Arc::new(at)
+        }))
+    }
+
+    fn way_key(&self, food: u32, trips: u16, uses: &Uses) -> WayKey {
+        let mut key = (food, trips, *uses);
+        let model = self.pool().foods[food as usize].as_ref();
+        if model.is_some_and(|model| model.timeless) {
+            // Only the sum counts: one entry for all spreads of it.
+            let total = uses.iter().sum();
+            key.2 = [0; DAYS];
+            key.2[self.pool().last as usize] = total;
+        }
+        key
+    }
+
+    /// The ways of a food, if they have been asked for before.
+    pub(in crate::engine) fn known_ways(
+        &self,
+        food: u32,
+        trips: u16,
+        uses: &Uses,
+    ) -> Option<Arc<Vec<Way>>> {
+        self.known.get(&self.way_key(food, trips, uses)).cloned()
+    }
+
+    /// Returns the ways of a food, remembered.
+    pub(in crate::engine) fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
+        let model = self.pool().foods[food as usize]
+            .as_ref()
+            .expect("counted foods only");
+        let key = self.way_key(food, trips, uses);
+        if let Some(known) = self.known.get(&key) {
+            return Arc::clone(known);
+        }
+        if self.known.len() >= MOST_KNOWN {
+            self.known.clear();
+        }
+        let stage = self.stage;
+        let found = Arc::new(ways(
+            model,
+            &stage.gauges[0].weights,
+            trips,
+            &key.2,
+            stage.pool.last,
+            &Asked {
+                front: stage.wants_front(food),
+                detail: false,
+                steps: stage.gauges[0].steps(food),
+                halted: &|| stage.halted(true),
+            },
+        ));
+        // What was given up half way is no answer to keep.
+        if !stage.halted(false) {
+            self.known.insert(key, Arc::clone(&found));
+        }
+        found
+    }
+
+    /// Settles the best week of `chosen` items and keeps it in `best` if it is better.
+    pub(in crate::engine) fn solve(&mut self, chosen: &[u32], best: &mut Option<Found>) {
+        if !self.stage.apart(chosen.iter().copied()) {
+            return;
+        }
+        let pool = self.pool();
+        let mut items = chosen.to_vec();
+        items.sort_unstable();
+        let classes = pool.eaters.len();
+        let at: Vec<Vec<Arc<ItemAt>>> = items
+            .iter()
+            .map(|&index| {
+                (0..classes)
+                    .map(|class| self.item_at(index, class))
+                    .collect()
+            })
+            .collect();
+        let mut foods: Vec<FoodHere> = Vec::new();
+        for (lunch, at) in at.iter().enumerate() {
+            let mut note = |food: u32, direct: bool| {
+                let place = match foods.binary_search_by_key(&food, |f| f.food) {
+                    Ok(place) => place,
+                    Err(place) => {
+                        foods.insert(
+                            place,
+                            FoodHere {
+                                food,
+                                direct: 0,
+                                batched: 0,
+                                settled: false,
+                                floor: Score::default(),
+                            },
+                        );
+                        place
+                    }
+                };
+                if direct {
+                    foods[place].direct |= 1 << lunch;
+                } else {
+                    foods[place].batched |= 1 << lunch;
+                }
+            };
+            for &(food, _) in &at[classes - 1].direct {
+                note(food, true);
+            }
+            for batch in &at[classes - 1].batches {
+                for &(food, _) in &batch.foods {
+                    note(food, false);
+                }
+            }
+        }
+        let mut start = self.idle_sum;
+        let mut floors = Score::default();
+        for here in &mut foods {
+            let model = pool.foods[here.food as usize].as_ref().expect("counted");
+            if let Some(idle) = self.idle[here.food as usize] {
+                start = start - idle;
+            }
+            let mut totals = (0, 0);
+            for at in &at {
+                totals.0 += total_of(&at[0], here.food);
+                totals.1 += total_of(&at[classes - 1], here.food);
+            }
+            here.settled = model.timeless && classes == 1;
+            if here.settled {
+                let mut uses = [0; DAYS];
+                uses[pool.last as usize] = totals.0;
+                let known = self.ways(here.food, self.all_trips, &uses);
+                let Some(floor) = least(&known) else { return };
+                here.floor = floor;
+            } else {
+                let (cost, spoiled) = self.stage.tie_floors(here.food, totals.0, totals.1);
+                here.floor = Score {
+                    objective: self.stage.gauges[0].floor(here.food, totals.0, totals.1),
+                    foods: i64::from(totals.0 > model.on_hand),
+                    cost,
+                    spoiled,
+                };
+            }
+            floors = floors + here.floor;
+        }
+        // Batches: at least one of each component.
+        let weights = &self.stage.gauges[0].weights;
+        let mut components: Vec<u32> = at
+            .iter()
+            .flat_map(|at| at[0].batches.iter().map(|batch| batch.component))
+            .collect();
+        components.sort_unstable();
+        components.dedup();
+        let batch_floor: i64 = components
+            .iter()
+            .map(|&c| pool.component(c).batch_minutes_nano * weights.minute)
+            .sum();
+        let least_preference: Vec<i64> = items
+            .iter()
+            .map(|&index| self.stage.items[index as usize].preference * weights.preference)
+            .collect();
+        let mut lunches = Score {
+            objective: batch_floor + least_preference.iter().sum::<i64>(),
+            ..Score::default()
+        };
+        for at in &at {
+            // The fewest eaters: what is certain before days are known.
+            lunches = lunches + self.lunch_score(&at[0]);
+        }
+        let rest = self.rest_of(&items, &foods);
+        self.orders = 0;
+        let mut leaf = Leaf {
+            items,
+            at,
+            foods,
+            least_preference,
+            rest,
+            order: Vec::new(),
+        };
+        self.days(&mut leaf, 0, start + floors + lunches, best);
+    }
+
+    /// Staples and minutes of a lunch.
+    pub(in crate::engine) fn lunch_score(&self, at: &ItemAt) -> Score {
+        let weights = &self.stage.gauges[0].weights;
+        Score {
+            objective: at.staples * weights.staple + at.minutes * weights.minute,
+            cost: at.staples,
+            ..Score::default()
+        }
+    }
+
+    /// Whether a partial week with these least sums can no longer become the best, or stay
+    /// within the ceilings.
+    pub(in crate::engine) fn beaten(
+        &self,
+        floor: &Score,
+        leaf: &Leaf,
+        best: Option<&Found>,
+    ) -> bool {
+        let ceilings = &self.stage.ceilings;
+        if ceilings.foods.passed(floor.foods)
+            || ceilings.cost.passed(floor.cost)
+            || ceilings.spoiled.passed(floor.spoiled)
+        {
+            return true;
+        }
+        let Some(best) = best else { return false };
+        if !self.stage.last_stage {
+            return floor.objective >= best.score.objective;
+        }
+        if *floor != best.score {
+            return *floor > best.score;
+        }
+        // Equal sums: names in day order decide, then items; the same week is no better.
+        let here = leaf.order.iter().map(|&l| leaf.items[l]);
+        let recipe = |item: u32| self.stage.items[item as usize].recipe;
+        let known = leaf.order.len();
+        let by_name = here
+            .clone()
+            .map(recipe)
+            .cmp(best.recipes[..known].iter().copied());
+        by_name.is_gt()
+            || by_name.is_eq()
+                && known == leaf.items.len()
+                && here.cmp(best.items.iter().copied()).is_ge()
+    }
+
+    /// Chooses the lunch of the next day.
+    fn days(&mut self, leaf: &mut Leaf, taken: u32, floor: Score, best: &mut Option<Found>) {
+        let mut with_rest = floor;
+        let Some((objective, spoiled)) = leaf.rest.0.of(taken).zip(leaf.rest.1.of(taken)) else {
+            return;
+        };
+        with_rest.objective += objective;
+        with_rest.spoiled += spoiled;
+        if self.beaten(&with_rest, leaf, best.as_ref()) || self.halted() {
+            return;
+        }
+        self.orders = self.orders.saturating_add(1);
+        if self.orders > self.most_orders {
+            return;
+        }
+        let pool = self.pool();
+        let day = leaf.order.len();
+        if day == leaf.items.len() {
+            self.settle(leaf, best);
+            return;
+        }
+        let class = pool.class_of_day[day];
+        let weights = self.stage.gauges[0].weights.clone();
+        let mut tried: Option<u32> = None;
+        for lunch in 0..leaf.items.len() {
+            let index = leaf.items[lunch];
+            if taken & (1 << lunch) != 0 || tried == Some(index) {
+                continue;
+            }
+            tried = Some(index);
+            let recipe = self.stage.items[index as usize].recipe;
+            if pool.days[recipe.index()] & (1 << day) == 0 {
+                continue;
+            }
+            if let Some(&before) = leaf.order.last() {
+                let other = self.stage.items[leaf.items[before] as usize].recipe;
+                if pool.clash_side_by_side(other, recipe) {
+                    continue;
+                }
+            }
+            if let Some(limit) = pool.larder.wishes.minutes_nano[day + 1]
+                && pool.larder.recipes[recipe.index()].minutes_nano > limit
+            {
+                continue;
+            }
+            if !self.food_pins_hold(day as Day + 1, index) {
+                continue;
+            }
+            let now = taken | (1 << lunch);
+            let mut next = floor;
+            next.objective += pool.preference[recipe.index()][day] * weights.preference
+                - leaf.least_preference[lunch];
+            if class > 0 {
+                next = next + self.lunch_score(&leaf.at[lunch][class])
+                    - self.lunch_score(&leaf.at[lunch][0]);
+            }
+            leaf.order.push(lunch);
+            if let Some(next) = self.known_foods(leaf, now, lunch, next) {
+                self.days(leaf, now, next, best);
+            }
+            leaf.order.pop();
+            if self.quick
+                && let Some(best) = best
+                && best.items.len() == leaf.items.len()
+                && best.items.iter().all(|item| leaf.items.contains(item))
+            {
+                return;
+            }
+        }
+    }
+
+    /// Whether a food pinned to `day` is in the item.
+    pub(in crate::engine) fn food_pins_hold(&self, day: Day, index: u32) -> bool {
+        self.pool().larder.wishes.with.iter().all(|pin| match pin {
+            Pin::Food(food, Some(pinned)) if *pinned == day => crate::engine::model::items::takes(
+                self.pool(),
+                &self.stage.items[index as usize],
+                *food,
+            ),
+            _ => true,
+        })
+    }
+
+    /// Replaces the floors of foods whose last lunch has just been given its day: by what
+    /// they cost, or, where a batch may be cooked on several days, by the least over them.
+    fn known_foods(
+        &mut self,
+        leaf: &Leaf,
+        taken: u32,
+        lunch: usize,
+        mut floor: Score,
+    ) -> Option<Score> {
+        for here in &leaf.foods {
+            let lunches = here.lunches();
+            if here.settled || lunches & (1 << lunch) == 0 || lunches & !taken != 0 {
+                continue;
+            }
+            let known = self.food_floor(leaf, here)?;
+            floor = floor - here.floor + known;
+        }
+        Some(floor)
+    }
+
+    /// Floor of a food all of whose lunches have their days.
+    pub(in crate::engine) fn food_floor(&mut self, leaf: &Leaf, here: &FoodHere) -> Option<Score> {
+        let pool = self.pool();
+        let mut uses = self.direct_uses(leaf, here.food);
+        if here.batched == 0 {
+            return self.least_cost(here.food, &uses);
+        }
+        let mut demands: Vec<Demand> = Vec::new();
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            if here.batched & (1 << lunch) == 0 {
+                continue;
+            }
+            for batch in &leaf.at[lunch][pool.class_of_day[day]].batches {
+                let mg = amount_in(batch, here.food);
+                if mg > 0 {
+                    let day = day as i32 + 1;
+                    let keeps = pool.component(batch.component).keeps;
+                    demands.push((flexible::days(day - keeps, day, pool.last), mg));
+                }
+            }
+        }
+        if pool.foods[here.food as usize].as_ref()?.timeless {
+            uses[pool.last as usize] += demands.iter().map(|d| d.1).sum::<i64>();
+            return least(&self.ways(here.food, self.all_trips, &uses));
+        }
+        let (objective, _) = self.flexible(here.food, &uses, demands)?;
+        Some(Score {
+            objective,
+            ..here.floor
+        })
+    }
+
+    /// Milligrams of a food used directly on each day settled so far.
+    pub(in crate::engine) fn direct_uses(&self, leaf: &Leaf, food: u32) -> Uses {
+        let mut uses = [0; DAYS];
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            let class = self.pool().class_of_day[day];
+            let at = &leaf.at[lunch][class];
+            if let Ok(place) = at.direct.binary_search_by_key(&food, |&(f, _)| f) {
+                uses[day + 1] = at.direct[place].1;
+            }
+        }
+        uses
+    }
+}
+
+/// Componentwise least of some ways; none if there are none.
+pub(in crate::engine) fn least(ways: &[Way]) -> Option<Score> {
+    let mut ways = ways.iter();
+    let first = ways.next()?.score;
+    Some(ways.fold(first, |least, way| Score {
+        objective: least.objective.min(way.score.objective),
+        foods: least.foods.min(way.score.foods),
+        cost: least.cost.min(way.score.cost),
+        spoiled: least.spoiled.min(way.score.spoiled),
+    }))
+}
+
+/// Sorts by food and adds up.
+fn add_up(mut amounts: Vec<(u32, i64)>) -> Vec<(u32, i64)> {
+    amounts.sort_unstable();
+    let mut sums: Vec<(u32, i64)> = Vec::with_capacity(amounts.len());
+    for (food, mg) in amounts {
+        match sums.last_mut() {
+            Some((last, sum)) if *last == food => *sum += mg,
+            _ => sums.push((food, mg)),
+        }
+    }
+    sums
+}
+
+/// Milligrams of a food in a demand.
+pub(in crate::engine) fn amount_in(demand: &BatchDemand, food: u32) -> i64 {
+    demand
+        .foods
+        .binary_search_by_key(&food, |&(f, _)| f)
+        .map_or(0, |place| demand.foods[place].1)
+}
+
+fn total_of(at: &ItemAt, food: u32) -> i64 {
+    let pick = |amounts: &[(u32, i64)]| {
+        amounts
+            .binary_search_by_key(&food, |&(f, _)| f)
+            .map_or(0, |place| amounts[place].1)
+    };
+    pick(&at.direct) + at.batches.iter().map(|b| pick(&b.foods)).sum::<i64>()
+}
+
+/// A plain multiplicative hash: keys are short runs of integers we made ourselves.
+#[derive(Clone, Copy, Default)]
+pub(in crate::engine) struct Mixer;
+
+/// State of [`Mixer`].
+pub(in crate::engine) struct MixerState(u64);
+
+impl std::hash::BuildHasher for Mixer {
+    type Hasher = MixerState;
+    fn build_hasher(&self) -> MixerState {
+        MixerState(0x9e37_79b9_7f4a_7c15)
+    }
+}
+
+impl std::hash::Hasher for MixerState {
+    fn finish(&self) -> u64 {
+        self.0 ^ (self.0 >> 29)
+    }
+    fn write(&mut self, bytes: &[u8]) {
+        let mut chunks = bytes.chunks_exact(8);
+        for chunk in &mut chunks {
+            self.write_u64(u64::from_le_bytes(chunk.try_into().expect("eight bytes")));
+        }
+        for &byte in chunks.remainder() {
+            self.write_u64(u64::from(byte));
+        }
+    }
+    fn write_u64(&mut self, word: u64) {
+        self.0 = (self.0.rotate_left(5) ^ word).wrapping_mul(0x517c_c1b7_2722_0a95);
+    }
+    fn write_u32(&mut self, word: u32) {
+        self.write_u64(u64::from(word));
+    }
+    fn write_u16(&mut self, word: u16) {
+        self.write_u64(u64::from(word));
+    }
+    fn write_i64(&mut self, word: i64) {
+        self.write_u64(word as u64);
+    }
+    fn write_usize(&mut self, word: usize) {
+        self.write_u64(word as u64);
+    }
+}

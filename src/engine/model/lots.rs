@@ -1,0 +1,270 @@
+//! Foods as the engine sees them: lots of units with absolute days.
+//!
+//! A *lot* is the units of one pack option bought on one trip, or one unit on hand.
+//! A lot is a *pool* when it does not matter on which day a unit of it is opened: what it
+//! holds may be eaten on days `from..=until` whatever is opened when, and every remainder,
+//! opened or not, has the same fate. Everything else is *dated*.
+
+use crate::engine::model::score::Weights;
+use crate::larder::{FoodId, Larder, Trip};
+use crate::plan::Lot;
+
+/// Units of one origin, in absolute days.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct LotModel {
+    pub(in crate::engine) lot: Lot,
+    /// Trip it is bought on; stock has none.
+    pub(in crate::engine) trip: Option<Trip>,
+    /// Edible milligrams of a unit.
+    pub(in crate::engine) unit: i64,
+    /// Units in a pack (1 for stock).
+    pub(in crate::engine) units: i64,
+    /// Price of a pack, minor units (0 for stock).
+    pub(in crate::engine) price: i64,
+    /// Value of a milligram, 1e-9 minor units.
+    pub(in crate::engine) value: i64,
+    /// First and last day on which a unit may be opened, within 0..=N.
+    pub(in crate::engine) open_from: i32,
+    pub(in crate::engine) open_to: i32,
+    /// Last day of use for a unit opened on day d is `min(d + life, end)`.
+    pub(in crate::engine) life: i32,
+    pub(in crate::engine) end: i32,
+    /// An unopened unit is kept.
+    pub(in crate::engine) sealed_kept: bool,
+    /// Days on which what it holds may be eaten, if it is a pool.
+    pub(in crate::engine) pool: Option<(i32, i32)>,
+    /// Stock: exactly one unit is there, at no price.
+    pub(in crate::engine) stock: bool,
+    /// Some remainder of it can be kept.
+    pub(in crate::engine) keepable: bool,
+    /// It can be opened on some day.
+    pub(in crate::engine) usable: bool,
+    /// The carry day: what is good on it is kept.
+    pub(in crate::engine) carry: i32,
+    /// Last day of the week on which any of it may be eaten.
+    pub(in crate::engine) reach: i32,
+}
+
+impl LotModel {
+    /// Last day of use of a unit opened on `day`.
+    pub(in crate::engine) fn good(&self, day: i32) -> i32 {
+        (day + self.life).min(self.end)
+    }
+
+    /// Whether both are units on hand that differ in nothing but the name.
+    pub(in crate::engine) fn alike(&self, other: &Self) -> bool {
+        let key = |lot: &Self| {
+            (
+                (lot.unit, lot.value, lot.open_from, lot.open_to),
+                (lot.life, lot.end, lot.sealed_kept, lot.carry),
+            )
+        };
+        self.stock && other.stock && key(self) == key(other)
+    }
+}
+
+/// A counted food with its lots.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct FoodModel {
+    pub(in crate::engine) lots: Vec<LotModel>,
+    /// The cost of any uses depends on their sum only, whatever the days (trip 0 at hand).
+    pub(in crate::engine) timeless: bool,
+    /// Edible milligrams on hand that can be used on some day.
+    pub(in crate::engine) on_hand: i64,
+}
+
+impl FoodModel {
+    /// The most that a week can use, where no pack can be bought and opened in time: what is on
+    /// hand.
+    pub(in crate::engine) fn supply(&self) -> Option<i64> {
+        let buys = self.lots.iter().any(|lot| !lot.stock && lot.usable);
+        (!buys).then_some(self.on_hand)
+    }
+
+    /// Whether something kept may earn more credit than a fresh pack costs to use instead: then
+    /// buying more than is lacking may pay.
+    pub(in crate::engine) fn may_gain(&self, weights: &Weights) -> bool {
+        let usable = || self.lots.iter().filter(|lot| lot.usable);
+        let values = usable().filter(|lot| lot.keepable).map(|lot| lot.value);
+        let Some(most) = values.max().filter(|_| weights.keep > 0) else {
+            return false;
+        };
+        let credit = i128::from(weights.kept(most));
+        usable().filter(|lot| !lot.stock).any(|lot| {
+            let price = i128::from(lot.price) * i128::from(weights.pack);
+            price < credit * i128::from(lot.unit) * i128::from(lot.units)
+        })
+    }
+
+    /// Gathers the lots of `food`.
+    pub(in crate::engine) fn new(larder: &Larder, food: FoodId) -> Self {
+        let carry = larder.week.carry_day;
+        let last = i32::from(larder.week.lunches);
+        let mut lots = Vec::new();
+        for (id, stock) in larder.stock.iter().enumerate() {
+            if stock.food != food {
+                continue;
+            }
+            // Once open it is good to its day, whenever it is first drawn from.
+            let (life, open_to) = if stock.opened {
+                (stock.end.max(0), stock.end)
+            } else {
+                (stock.open_life, stock.ready_to)
+            };
+            lots.push(finish(
+                LotModel {
+                    lot: Lot::Stock(crate::larder::StockId::new(id)),
+                    trip: None,
+                    unit: stock.left_mg,
+                    units: 1,
+                    price: 0,
+                    value: stock.value_nano,
+                    open_from: stock.ready_from.max(0),
+                    open_to,
+                    life,
+                    end: stock.end,
+                    sealed_kept: stock.ready_to.max(if stock.opened { stock.end } else { 0 })
+                        >= carry,
+                    pool: None,
+                    stock: true,
+                    keepable: false,
+                    usable: false,
+                    reach: 0,
+                    carry,
+                },
+                carry,
+                last,
+            ));
+        }
+        for (id, pack) in larder.packs_of(food) {
+            for (trip, &day) in larder.week.trips.iter().enumerate() {
+                let day = i32::from(day);
+                lots.push(finish(
+                    LotModel {
+                        lot: Lot::Bought(id, trip as Trip),
+                        trip: Some(trip as Trip),
+                        unit: pack.unit_mg,
+                        units: pack.units,
+                        price: pack.price_minor,
+                        value: pack.value_nano,
+                        open_from: day + pack.ready_from.max(0),
+                        open_to: day + pack.ready_to,
+                        life: pack.open_life,
+                        end: day + pack.end,
+                        sealed_kept: day + pack.ready_to >= carry,
+                        pool: None,
+                        stock: false,
+                        keepable: false,
+                        usable: false,
+                        reach: 0,
+                        carry,
+                    },
+                    carry,
+                    last,
+                ));
+            }
+        }
+        drop_later(&mut lots, last, larder.wishes.trip_price_minor == 0);
+        let timeless = lots
+            .iter()
+            .all(|lot| lot.trip.unwrap_or(0) == 0 && lot.pool == Some((0, last)));
+        let on_hand = lots
+            .iter()
+            .filter(|lot| lot.stock && lot.usable)
+            .map(|lot| lot.unit)
+            .sum();
+        Self {
+            lots,
+            timeless,
+            on_hand,
+        }
+    }
+
+    /// Least weight of a milligram of `lot` that is left over (negative: kept with credit).
+    pub(in crate::engine) fn left_weight(lot: &LotModel, weights: &Weights) -> i64 {
+        if lot.keepable {
+            -weights.kept(lot.value)
+        } else {
+            weights.spoiled(lot.value)
+        }
+    }
+}
+
+/// Drops lots of later trips that can never help, and bought lots that cannot be opened.
+///
+/// Proof, for the same pack bought on an earlier trip. Let the earlier lot be a pool whose days
+/// contain every day on which the later lot may be eaten; or let it be possible to open a unit of
+/// it on every day on which one of the later lot may be opened, and be good for no less of the
+/// week. And let what is left of the earlier lot be kept, or of the later one never: sealed, and
+/// opened on each of those days. Any week that buys the later lot may buy the earlier one
+/// instead, at the same price, with the same openings and draws; its remainder is no smaller in
+/// value and its fate no worse, and units of both fit in no more packs together. The later trip
+/// can only become unnecessary, and the earlier one costs nothing more: it is the first, which is
+/// always made, or trips are `free`.
+fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: bool) {
+    let all = lots.clone();
+    let does = |early: &LotModel, late: &LotModel| {
+        let pooled = early
+            .pool
+            .is_some_and(|(from, until)| from <= late.open_from && until >= late.reach)
+            && (early.sealed_kept || !late.keepable);
+        let dated = || {
+            (early.sealed_kept || !late.sealed_kept)
+                && (late.open_from..=late.open_to).all(|day| {
+                    early.open_from <= day
+                        && day <= early.open_to
+                        && early.good(day).min(last) >= late.good(day).min(last)
+                        && (early.good(day) >= early.carry || late.good(day) < late.carry)
+                })
+        };
+        pooled || early.pool.is_none() && late.pool.is_none() && dated()
+    };
+    lots.retain(|lot| {
+        let (Lot::Bought(pack, _), Some(trip)) = (lot.lot, lot.trip) else {
+            return true;
+        };
+        lot.usable
+            && !all.iter().any(|early| {
+                let Lot::Bought(same, _) = early.lot else {
+                    return false;
+                };
+                same == pack
+                    && early.trip < Some(trip)
+                    && (free || early.trip == Some(0))
+                    && early.usable
+                    && does(early, lot)
+            })
+    });
+}
+
+fn finish(mut lot: LotModel, carry: i32, last: i32) -> LotModel {
+    let open_to = lot.open_to.min(last);
+    lot.usable = lot.open_from <= open_to;
+    if !lot.usable {
+        lot.keepable = lot.sealed_kept;
+        // Never opened, so its fate is that of a sealed unit: a pool with no days.
+        lot.open_to = open_to;
+        lot.pool = Some((lot.open_from, lot.open_from - 1));
+        return lot;
+    }
+    let same_fate = (lot.open_from..=open_to).all(|d| (lot.good(d) >= carry) == lot.sealed_kept);
+    let until = lot.good(open_to).min(last);
+    lot.reach = until;
+    // Opened on any day it reaches the same last day within the week, and it can be opened
+    // on every day up to that last day: the day of opening does not matter.
+    let same_reach =
+        (lot.open_from..=open_to).all(|d| lot.good(d).min(last) == until) && open_to >= until;
+    // A unit on hand that is already open has no opening day at all: its life is its end.
+    lot.keepable = lot.sealed_kept || (lot.open_from..=open_to).any(|d| lot.good(d) >= carry);
+    lot.open_to = open_to;
+    if same_fate && same_reach {
+        lot.pool = Some((lot.open_from, until));
+    }
+    lot
+}
+
+/// A day as an index into a use vector.
+pub(in crate::engine) fn day_index(day: i32) -> usize {
+    debug_assert!(day >= 0);
+    day as usize
+}

@@ -1,0 +1,336 @@
+//! The larder prepared for the search: what bans leave, in flat tables.
+//!
+//! Everything here is the same for all stages of a run; nothing depends on weights.
+
+use crate::engine::model::lots::FoodModel;
+use crate::larder::allowed::{Allowed, allowed_alternatives};
+use crate::larder::sameness::Sameness;
+use crate::larder::wishes::Preferred;
+use crate::larder::{ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Per, Pin, RecipeId};
+use std::sync::OnceLock;
+
+/// What one lunch takes of a component for all eaters of one day.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct BatchDemand {
+    pub(in crate::engine) component: u32,
+    /// Finished milligrams.
+    pub(in crate::engine) mg: i64,
+    /// Counted foods that go into it, rising by food.
+    pub(in crate::engine) foods: Vec<(u32, i64)>,
+}
+
+/// What one alternative of a line takes, for one number of eaters.
+#[derive(Clone, Debug, Default)]
+pub(in crate::engine) struct Taken {
+    /// Counted foods used on the day itself.
+    pub(in crate::engine) direct: Vec<(u32, i64)>,
+    /// Components, at most one per alternative.
+    pub(in crate::engine) batches: Vec<BatchDemand>,
+    /// Staples, 1e-9 minor units.
+    pub(in crate::engine) staples: i64,
+    /// Per-portion minutes of its component, 1e-9.
+    pub(in crate::engine) minutes: i64,
+}
+
+/// The larder as the search sees it.
+pub(in crate::engine) struct Pool<'a> {
+    pub(in crate::engine) larder: &'a Larder,
+    /// N.
+    pub(in crate::engine) last: i32,
+    /// Lots by food; none for staples.
+    pub(in crate::engine) foods: Vec<Option<FoodModel>>,
+    /// By food: most milligrams a week can use, where no pack can be bought and opened in time.
+    supply: Vec<Option<i64>>,
+    /// Some food is limited so.
+    scarce: bool,
+    /// Recipes that bans leave.
+    pub(in crate::engine) allowed: Allowed,
+    /// Distinct eater counts, rising, and the class of each lunch day (index 0 = day 1).
+    pub(in crate::engine) eaters: Vec<i64>,
+    pub(in crate::engine) class_of_day: Vec<usize>,
+    /// Days a recipe may be served on, a bit per lunch day (bit 0 = day 1): those it is for, where
+    /// its minutes alone keep the day's limit and no other recipe is pinned.
+    pub(in crate::engine) days: Vec<u32>,
+    /// Some recipe may not be served on each day.
+    pub(in crate::engine) choosy: bool,
+    /// Price of serving recipe on lunch day, minor units, without nutrition or packs.
+    pub(in crate::engine) preference: Vec<Vec<i64>>,
+    pub(in crate::engine) sameness: Option<Sameness>,
+    /// Which recipes clash with one, a bit each; worked out when first asked for.
+    clashes: Vec<OnceLock<Box<[u64]>>>,
+    /// The same as lists.
+    alike: Vec<OnceLock<Box<[u32]>>>,
+    /// Rules on the week's sum: place among what an alternative gives, floor and ceiling in
+    /// the same units.
+    pub(in crate::engine) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
+    /// Some day has a limit on minutes.
+    pub(in crate::engine) timed: bool,
+}
+
+/// Milligrams in the 100 g that nutrient figures stand for.
+pub(in crate::engine) const PER: i64 = 100_000;
+
+impl<'a> Pool<'a> {
+    /// Prepares `larder`.
+    pub(in crate::engine) fn new(larder: &'a Larder) -> Self {
+        let count = larder.lunch_count();
+        let mut eaters = larder.week.eaters_milli.clone();
+        eaters.sort_unstable();
+        eaters.dedup();
+        let class_of_day = larder
+            .week
+            .eaters_milli
+            .iter()
+            .map(|e| eaters.binary_search(e).expect("listed"))
+            .collect();
+        let foods: Vec<Option<FoodModel>> = larder
+            .foods
+            .iter()
+            .enumerate()
+            .map(|(index, food)| (!food.staple).then(|| FoodModel::new(larder, FoodId::new(index))))
+            .collect();
+        let supply: Vec<Option<i64>> = foods
+            .iter()
+            .map(|food| food.as_ref().and_then(FoodModel::supply))
+            .collect();
+        let mut preference = vec![vec![0; count]; larder.recipes.len()];
+        for wish in &larder.wishes.preferences {
+            for (index, recipe) in larder.recipes.iter().enumerate() {
+                let concerned = match wish.whom {
+                    Preferred::Form(form) => recipe.form == form,
+                    Preferred::Recipe(id) => id.index() == index,
+                };
+                if concerned {
+                    for &day in &wish.days {
+                        preference[index][usize::from(day) - 1] += wish.price_minor;
+                    }
+                }
+            }
+        }
+        let days: Vec<u32> = larder
+            .recipes
+            .iter()
+            .enumerate()
+            .map(|(index, recipe)| {
+                let mut mask = 0;
+                for (day, &ok) in recipe.days.iter().enumerate() {
+                    let pinned_away = larder.wishes.with.iter().any(|pin| match pin {
+                        Pin::Recipe(id, Some(pinned)) => {
+                            usize::from(*pinned) == day + 1 && id.index() != index
+                        }
+                        _ => false,
+                    });
+                    let most = larder.wishes.minutes_nano[day + 1];
+                    let in_time = most.is_none_or(|most| recipe.minutes_nano <= most);
+                    if ok && in_time && !pinned_away {
+                        mask |= 1 << day;
+                    }
+                }
+                mask
+            })
+            .collect();
+        let wishes = &larder.wishes;
+        let sameness = (wishes.sameness_milli.is_some()
+            || wishes.sameness_adjacent_milli.is_some())
+        .then(|| Sameness::new(larder));
+        let times = count as i64 * PER;
+        let means = wishes
+            .nutrition
+            .iter()
+            .filter(|rule| rule.per == Per::Week)
+            .map(|rule| {
+                (
+                    rule.nutrient.index(),
+                    rule.at_least_milli.map(|v| v * times),
+                    rule.at_most_milli.map(|v| v * times),
+                )
+            });
+        // What credit rules count stands behind the nutrients.
+        let sums = (NUTRIENTS..)
+            .zip(&wishes.credits)
+            .filter(|(_, rule)| rule.per == Per::Week)
+            .map(|(place, rule)| {
+                (
+                    place,
+                    rule.at_least_micro.map(|v| v * PER),
+                    rule.at_most_micro.map(|v| v * PER),
+                )
+            });
+        let week_rules = means.chain(sums).collect();
+        Self {
+            larder,
+            last: count as i32,
+            foods,
+            scarce: supply.iter().any(Option::is_some),
+            supply,
+            allowed: allowed_alternatives(larder),
+            eaters,
+            class_of_day,
+            choosy: days.iter().any(|&days| days != (1 << count) - 1),
+            days,
+            preference,
+            sameness,
+            clashes: vec![OnceLock::new(); larder.recipes.len()],
+            alike: vec![OnceLock::new(); larder.recipes.len()],
+            week_rules,
+            timed: wishes.minutes_nano.iter().any(Option::is_some),
+        }
+    }
+
+    /// Whether there is enough of what no pack supplies for `more` units beside those `used`.
+    pub(in crate::engine) fn supplies(
+        &self,
+        used: impl Fn(u32) -> i64,
+        more: &[(u32, i64)],
+    ) -> bool {
+        !self.scarce
+            || more.iter().all(|&(unit, amount)| {
+                let most = self.supply.get(unit as usize).copied().flatten();
+                most.is_none_or(|most| used(unit) + amount <= most)
+            })
+    }
+
+    /// Returns what alternative `position` of a line takes for eaters of `class`.
+    pub(in crate::engine) fn taken(
+        &self,
+        recipe: RecipeId,
+        line: usize,
+        position: u16,
+        class: usize,
+    ) -> Taken {
+        let larder = self.larder;
+        let alternative =
+            &larder.recipes[recipe.index()].lines[line].alternatives[usize::from(position)];
+        let mg = alternative.mg * self.eaters[class] / crate::larder::MILLI;
+        let mut taken = Taken::default();
+        let mut count = |food: FoodId, mg: i64, direct: &mut Vec<(u32, i64)>| {
+            let entry = &larder.foods[food.index()];
+            if entry.staple {
+                taken.staples += mg * entry.staple_value_nano;
+            } else if mg > 0 {
+                direct.push((food.0, mg));
+            }
+        };
+        match alternative.what {
+            Ingredient::Food(food) => {
+                let mut direct = Vec::new();
+                count(food, mg, &mut direct);
+                taken.direct = direct;
+            }
+            Ingredient::Component(id) => {
+                let mut foods = Vec::new();
+                for (food, share) in larder.component_foods(id, mg) {
+                    count(food, share, &mut foods);
+                }
+                taken.minutes = mg * larder.components[id.index()].minutes_per_mg_nano;
+                if mg > 0 {
+                    taken.batches.push(BatchDemand {
+                        component: id.0,
+                        mg,
+                        foods,
+                    });
+                }
+            }
+        }
+        taken
+    }
+
+    /// Returns the nutrients of an alternative for a portion of factor 1, milligrams
+    /// times thousandths per 100 g, then what each credit rule counts, milligrams times
+    /// millionths per 100 g.
+    pub(in crate::engine) fn nutrients(
+        &self,
+        recipe: RecipeId,
+        line: usize,
+        position: u16,
+    ) -> Vec<i64> {
+        let larder = self.larder;
+        let alternative =
+            &larder.recipes[recipe.index()].lines[line].alternatives[usize::from(position)];
+        let credits = &larder.wishes.credits;
+        let mut sums = vec![0; NUTRIENTS + credits.len()];
+        let mut add = |food: FoodId, mg: i64| {
+            for (sum, figure) in sums
+                .iter_mut()
+                .zip(&larder.foods[food.index()].nutrients_milli)
+            {
+                *sum += mg * figure.unwrap_or(0);
+            }
+            for (sum, rule) in sums[NUTRIENTS..].iter_mut().zip(credits) {
+                *sum += mg * rule.figures_micro[food.index()];
+            }
+        };
+        match alternative.what {
+            Ingredient::Food(food) => add(food, alternative.mg),
+            Ingredient::Component(id) => {
+                for (food, mg) in larder.component_foods(id, alternative.mg) {
+                    add(food, mg);
+                }
+            }
+        }
+        sums
+    }
+
+    /// Whether a recipe may be served at all.
+    pub(in crate::engine) fn servable(&self, recipe: RecipeId) -> bool {
+        self.allowed.of(recipe).can_be_served() && self.days[recipe.index()] != 0
+    }
+
+    /// The most of a unit that `amount` at the fewest eaters can really be.
+    pub(in crate::engine) fn stretch(&self, amount: i64) -> i64 {
+        let eaters = &self.eaters;
+        if eaters.len() == 1 {
+            amount
+        } else {
+            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 2;
+            amount * ratio
+        }
+    }
+
+    /// Whether two different recipes cannot be in one week.
+    pub(in crate::engine) fn clash(&self, a: RecipeId, b: RecipeId) -> bool {
+        let (Some(table), Some(limit)) = (&self.sameness, self.larder.wishes.sameness_milli) else {
+            return false;
+        };
+        let row = self.clashes[a.index()].get_or_init(|| {
+            let mut row = vec![0u64; self.larder.recipes.len().div_ceil(64)];
+            for other in 0..self.larder.recipes.len() {
+                if table.exceeds(a, RecipeId::new(other), limit) {
+                    row[other / 64] |= 1 << (other % 64);
+                }
+            }
+            row.into()
+        });
+        row[b.index() / 64] & (1 << (b.index() % 64)) != 0
+    }
+
+    /// Other recipes that cannot be in one week with a recipe.
+    pub(in crate::engine) fn alike(&self, recipe: u32) -> &[u32] {
+        if self.sameness.is_none() || self.larder.wishes.sameness_milli.is_none() {
+            return &[];
+        }
+        self.alike[recipe as usize].get_or_init(|| {
+            (0..self.larder.recipes.len() as u32)
+                .filter(|&other| other != recipe && self.clash(RecipeId(recipe), RecipeId(other)))
+                .collect()
+        })
+    }
+
+    /// Whether two lunches (perhaps of one recipe) cannot stand side by side.
+    pub(in crate::engine) fn clash_side_by_side(&self, a: RecipeId, b: RecipeId) -> bool {
+        let wishes = &self.larder.wishes;
+        let same_form = self.larder.recipes[a.index()].form == self.larder.recipes[b.index()].form;
+        if wishes.form_never_adjacent && same_form {
+            return true;
+        }
+        match (&self.sameness, wishes.sameness_adjacent_milli) {
+            (Some(table), Some(limit)) => a != b && table.exceeds(a, b, limit),
+            _ => false,
+        }
+    }
+
+    /// Name order is id order, so ids compare as the tie rule asks.
+    pub(in crate::engine) fn component(&self, id: u32) -> &crate::larder::Component {
+        &self.larder.components[ComponentId(id).index()]
+    }
+}

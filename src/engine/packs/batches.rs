@@ -1,0 +1,127 @@
+//! The batches of one component for lunches whose days are known.
+
+use crate::engine::model::pool::{BatchDemand, Pool};
+use crate::engine::packs::ways::Uses;
+use crate::larder::{ComponentId, Day, FoodId};
+use crate::plan::Batch;
+
+/// One way of cooking a component for its lunches.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct BatchChoice {
+    pub(in crate::engine) component: u32,
+    /// Batches, rising by day: day, lunches with milligrams, foods used.
+    pub(in crate::engine) batches: Vec<(Day, Vec<(Day, i64)>, Vec<(u32, i64)>)>,
+    /// Active minutes of the batches themselves, 1e-9.
+    pub(in crate::engine) fixed_minutes: i64,
+    /// Minutes spent on each day, 1e-9: the batches and their per-portion part.
+    pub(in crate::engine) minutes: Vec<i64>,
+}
+
+impl BatchChoice {
+    /// No batch yet.
+    pub(in crate::engine) fn empty(pool: &Pool, component: u32) -> Self {
+        Self {
+            component,
+            batches: Vec::new(),
+            fixed_minutes: 0,
+            minutes: vec![0; pool.last as usize + 1],
+        }
+    }
+
+    /// Adds what `lunch` takes from the batch of `day`.
+    pub(in crate::engine) fn serve(&mut self, day: Day, lunch: Day, mg: i64, foods: &[(u32, i64)]) {
+        let place = match self.batches.binary_search_by_key(&day, |batch| batch.0) {
+            Ok(place) => place,
+            Err(place) => {
+                self.batches.insert(place, (day, Vec::new(), Vec::new()));
+                place
+            }
+        };
+        let batch = &mut self.batches[place];
+        match batch.1.iter_mut().find(|(d, _)| *d == lunch) {
+            Some((_, sum)) => *sum += mg,
+            None => batch.1.push((lunch, mg)),
+        }
+        for &(food, mg) in foods {
+            match batch.2.binary_search_by_key(&food, |&(f, _)| f) {
+                Ok(at) => batch.2[at].1 += mg,
+                Err(at) => batch.2.insert(at, (food, mg)),
+            }
+        }
+    }
+
+    /// Works out the minutes once all lunches are served.
+    pub(in crate::engine) fn count_minutes(&mut self, pool: &Pool) {
+        let entry = pool.component(self.component);
+        self.fixed_minutes = entry.batch_minutes_nano * self.batches.len() as i64;
+        for (day, serves, _) in &self.batches {
+            let eaten: i64 = serves.iter().map(|(_, mg)| mg).sum();
+            self.minutes[usize::from(*day)] +=
+                entry.batch_minutes_nano + entry.minutes_per_mg_nano * eaten;
+        }
+    }
+
+    /// Adds the use of `food` by these batches.
+    pub(in crate::engine) fn add_uses(&self, food: u32, uses: &mut Uses) {
+        for (day, _, foods) in &self.batches {
+            if let Ok(place) = foods.binary_search_by_key(&food, |&(f, _)| f) {
+                uses[usize::from(*day)] += foods[place].1;
+            }
+        }
+    }
+}
+
+/// Days of the fewest batches: each batch as late as its first lunch allows decides who
+/// shares it; it is then cooked as early as its last lunch allows.
+pub(in crate::engine) fn fewest(
+    pool: &Pool,
+    component: u32,
+    demands: &[(Day, &BatchDemand)],
+) -> Vec<Day> {
+    let keeps = pool.component(component).keeps;
+    let mut days = Vec::with_capacity(demands.len());
+    let mut at = 0;
+    while at < demands.len() {
+        let first = i32::from(demands[at].0);
+        let mut end = at;
+        while end < demands.len() && i32::from(demands[end].0) <= first + keeps {
+            end += 1;
+        }
+        let last = i32::from(demands[end - 1].0);
+        let day = (last - keeps).max(0) as Day;
+        days.extend(std::iter::repeat_n(day, end - at));
+        at = end;
+    }
+    days
+}
+
+/// Gathers an assignment into batches.
+pub(in crate::engine) fn make(
+    pool: &Pool,
+    component: u32,
+    demands: &[(Day, &BatchDemand)],
+    days: &[Day],
+) -> BatchChoice {
+    let mut choice = BatchChoice::empty(pool, component);
+    for (&(lunch, demand), &day) in demands.iter().zip(days) {
+        choice.serve(day, lunch, demand.mg, &demand.foods);
+    }
+    choice.count_minutes(pool);
+    choice
+}
+
+/// Writes the picked choices as plan batches, without staples (those are added when the
+/// plan is made).
+pub(in crate::engine) fn plan(picked: &[&BatchChoice]) -> Vec<Batch> {
+    picked
+        .iter()
+        .flat_map(|choice| {
+            choice.batches.iter().map(|(day, serves, foods)| Batch {
+                component: ComponentId(choice.component),
+                day: *day,
+                serves: serves.clone(),
+                foods: foods.iter().map(|&(f, mg)| (FoodId(f), mg)).collect(),
+            })
+        })
+        .collect()
+}

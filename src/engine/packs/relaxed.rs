@@ -1,0 +1,287 @@
+//! A floor under the cost of a food, whatever the days: the bound the search lives on.
+//!
+//! [`Relaxed::floor`] returns a number that no way of buying and opening a food undercuts
+//! if the week uses between `used` and `most` milligrams of it in all.
+//!
+//! Proof. Take any way, with n packs of each option over all trips. It pays for those n
+//! packs, it draws v milligrams in all with `used <= v <= most`, and every milligram of
+//! every unit that is not drawn is left over with a weight no smaller than the least
+//! weight of its option over all trips and days (kept if *some* day would keep it). Drawing
+//! v from the units with the heaviest leftover first gives the least possible sum for
+//! those n; the floor is the least over all n that hold at least `used`, and over v. Units
+//! that cannot be opened on any day hold nothing. Taking more of the smallest pack than
+//! needed only adds a pack's price and a leftover, whose sum is never negative because the
+//! credit for what is kept stays below the price.
+//!
+//! A food that no pack can supply has a floor for what is on hand, however much is used: that
+//! there is not enough of it is said by [`crate::engine::model::pool::Pool::supply`], not by a cost.
+
+use crate::engine::model::lots::FoodModel;
+use crate::engine::model::score::Weights;
+use crate::engine::packs::floor::FoodSteps;
+use crate::plan::Lot;
+
+#[derive(Clone, Copy, Debug)]
+struct Choice {
+    capacity: i64,
+    price: i64,
+    weight: i64,
+}
+
+/// The relaxed cost of one food in one stage.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Relaxed {
+    /// Leftover of stock that can never be used: always paid.
+    base: i64,
+    /// Usable stock: capacity and leftover weight.
+    stock: Vec<(i64, i64)>,
+    stock_capacity: i64,
+    /// Choices of packs other than the smallest: capacity, price, (capacity, weight) parts.
+    others: Vec<(i64, i64, Vec<(i64, i64)>)>,
+    /// The smallest pack.
+    filler: Option<Choice>,
+    /// Buying more than is lacking may pay: see [`FoodModel::may_gain`].
+    gains: bool,
+    /// Paid once if anything is bought.
+    food_price: i64,
+    /// Some leftover has a negative weight.
+    earns: bool,
+    /// One pack option, no stock, no credit.
+    plain: bool,
+    /// There are too many choices of packs to list: see [`Relaxed::by_weight`].
+    coarse: bool,
+    /// Price of the pack that costs least; 0 where credit may take some of it off.
+    least_pack: i64,
+    /// Price and capacity of the pack that is cheapest by the milligram.
+    cheapest: Option<(i64, i64)>,
+    steps: FoodSteps,
+}
+
+/// Choices of packs listed at most for one food.
+const MOST_CHOICES: usize = 1_000;
+
+impl Relaxed {
+    /// Prepares the floor of a food of which the week uses at most `most` milligrams.
+    pub(in crate::engine) fn new(food: &FoodModel, weights: &Weights, most: i64) -> Self {
+        let mut base = 0;
+        let mut stock = Vec::new();
+        let mut options: Vec<(crate::larder::PackId, Choice)> = Vec::new();
+        for lot in &food.lots {
+            let weight = FoodModel::left_weight(lot, weights);
+            match lot.lot {
+                Lot::Stock(_) if lot.usable => stock.push((lot.unit, weight)),
+                Lot::Stock(_) => base += weight * lot.unit,
+                Lot::Bought(pack, _) if lot.usable => {
+                    let option = Choice {
+                        capacity: lot.unit * lot.units,
+                        price: lot.price * weights.pack,
+                        weight,
+                    };
+                    match options.iter_mut().find(|(id, _)| *id == pack) {
+                        Some((_, old)) => old.weight = old.weight.min(weight),
+                        None => options.push((pack, option)),
+                    }
+                }
+                Lot::Bought(..) => {}
+            }
+        }
+        let mut options: Vec<Choice> = options.into_iter().map(|(_, option)| option).collect();
+        options.sort_by_key(|option| (option.capacity, option.price));
+        let filler = if options.is_empty() {
+            None
+        } else {
+            Some(options.remove(0))
+        };
+        let mut others = vec![(0, 0, Vec::new())];
+        let mut coarse = false;
+        'options: for option in &options {
+            let mut grown = Vec::new();
+            for (capacity, price, parts) in &others {
+                let mut count = 0;
+                loop {
+                    if grown.len() == MOST_CHOICES {
+                        coarse = true;
+                        break 'options;
+                    }
+                    let mut parts: Vec<(i64, i64)> = parts.clone();
+                    if count > 0 {
+                        parts.push((count * option.capacity, option.weight));
+                    }
+                    grown.push((
+                        capacity + count * option.capacity,
+                        price + count * option.price,
+                        parts,
+                    ));
+                    if capacity + count * option.capacity >= most {
+                        break;
+                    }
+                    count += 1;
+                }
+            }
+            others = grown;
+        }
+        for (_, _, parts) in &mut others {
+            parts.extend(stock.iter().copied());
+            // Heaviest last: leftovers are counted from the lightest.
+            parts.sort_by_key(|&(_, weight)| weight);
+        }
+        let all = options.iter().chain(filler.as_ref());
+        let earns = all.clone().any(|o| o.weight < 0) || stock.iter().any(|&(_, w)| w < 0);
+        let cheapest = all.clone().map(|o| (o.price, o.capacity)).min_by(|a, b| {
+            (i128::from(a.0) * i128::from(b.1)).cmp(&(i128::from(b.0) * i128::from(a.1)))
+        });
+        let stock_capacity = stock.iter().map(|&(capacity, _)| capacity).sum();
+        // Cheapest first, so that the first that is too dear ends the search.
+        others.sort_by_key(|&(capacity, price, _)| (price, capacity));
+        let plain = others.len() == 1 && stock.is_empty() && !earns && !coarse;
+        let least_pack = if earns {
+            0
+        } else {
+            all.map(|o| o.price).min().unwrap_or(0)
+        };
+        Self {
+            base,
+            stock,
+            stock_capacity,
+            others,
+            filler,
+            gains: food.may_gain(weights),
+            food_price: weights.food,
+            earns,
+            plain,
+            coarse,
+            least_pack,
+            cheapest,
+            steps: FoodSteps::new(food, weights, most),
+        }
+    }
+
+    /// Returns the floor for a total use between `used` and `most`, or of what is there if no
+    /// pack can be bought.
+    pub(in crate::engine) fn floor(&self, used: i64, most: i64) -> i64 {
+        debug_assert!(used <= most);
+        let used = match self.filler {
+            Some(_) => used,
+            None => used.min(self.stock_capacity),
+        };
+        if self.plain
+            && let Some(filler) = self.filler
+        {
+            if used == 0 {
+                return self.base;
+            }
+            let count = (used + filler.capacity - 1) / filler.capacity;
+            let left = (count * filler.capacity - most).max(0);
+            return self.base + count * filler.price + self.food_price + left * filler.weight;
+        }
+        if self.coarse {
+            return self.by_weight(used);
+        }
+        if most == 0 {
+            return self.base + self.stock.iter().map(|&(c, w)| c * w).sum::<i64>();
+        }
+        let mut least: Option<i64> = None;
+        for (capacity, price, parts) in &self.others {
+            let held = capacity + self.stock_capacity;
+            // All but the first, which buys no pack, are bought.
+            let food_price = if *capacity > 0 { self.food_price } else { 0 };
+            if !self.earns && least.is_some_and(|least| price + food_price >= least) {
+                break;
+            }
+            let mut price = *price;
+            let mut bought = *capacity > 0;
+            let (mut total, mut extra) = (held, None);
+            if held < used {
+                let Some(filler) = self.filler else { continue };
+                let count = (used - held + filler.capacity - 1) / filler.capacity;
+                price += count * filler.price;
+                bought = true;
+                total += count * filler.capacity;
+                extra = Some((count * filler.capacity, filler.weight));
+            }
+            if !self.earns && least.is_some_and(|least| price >= least) {
+                continue;
+            }
+            let mut cost = price;
+            if bought {
+                cost += self.food_price;
+            }
+            if self.gains {
+                // Whatever more is bought costs at least the credit on it; at most everything
+                // else that earns is kept whole.
+                let all = parts.iter().copied().chain(extra);
+                cost += all
+                    .map(|(capacity, weight)| capacity * weight.min(0))
+                    .sum::<i64>();
+            // Where nothing left over earns credit, as little as can be is left.
+            } else if self.earns || total > most && least.is_none_or(|least| cost < least) {
+                cost += least_left(parts, extra, (total - most).max(0), total - used);
+            }
+            least = Some(least.map_or(cost, |least| least.min(cost)));
+        }
+        // The first choice holds what is used, with what fills it up or without.
+        self.base + least.unwrap_or(0)
+    }
+}
+
+impl Relaxed {
+    /// A lower floor, for many eaters and several packs.
+    ///
+    /// Proof. What stock leaves earns at most its credit on all it holds. Beyond the stock,
+    /// each milligram drawn from a pack costs at least the pack's price a milligram, and so
+    /// does each one left over, whose credit stays below that price; and if anything is
+    /// bought where nothing earns, it is at least one pack. Rising in `used`.
+    fn by_weight(&self, used: i64) -> i64 {
+        let credit: i64 = self.stock.iter().map(|&(c, w)| c * w.min(0)).sum();
+        let bought = used - self.stock_capacity;
+        let cost = match self.cheapest {
+            _ if bought <= 0 => 0,
+            None => 0,
+            Some((price, capacity)) => {
+                let by_weight = i128::from(bought) * i128::from(price) / i128::from(capacity);
+                self.food_price + self.least_pack.max(by_weight as i64)
+            }
+        };
+        self.base + credit + cost
+    }
+
+    /// What packs cost at least.
+    pub(in crate::engine) fn steps(&self) -> &FoodSteps {
+        &self.steps
+    }
+
+    /// Returns price and capacity of the pack that is cheapest by the milligram, if there
+    /// is no stock and nothing kept earns credit: then `used` costs at least in proportion.
+    pub(in crate::engine) fn per_milligram(&self) -> Option<(i64, i64)> {
+        if self.earns || !self.stock.is_empty() {
+            return None;
+        }
+        self.cheapest
+    }
+}
+
+/// Least weight of between `least` and `most` milligrams left over: the lightest first,
+/// and beyond `least` only what earns credit.
+fn least_left(parts: &[(i64, i64)], mut extra: Option<(i64, i64)>, least: i64, most: i64) -> i64 {
+    let mut sum = 0;
+    let mut taken = 0;
+    let mut take = |capacity: i64, weight: i64| {
+        let room = if weight < 0 { most } else { least } - taken;
+        let mg = room.clamp(0, capacity);
+        sum += mg * weight;
+        taken += mg;
+    };
+    for &(capacity, weight) in parts {
+        if let Some((more, light)) = extra
+            && light <= weight
+        {
+            take(more, light);
+            extra = None;
+        }
+        take(capacity, weight);
+    }
+    if let Some((more, light)) = extra {
+        take(more, light);
+    }
+    sum
+}

@@ -1,0 +1,10 @@
+//! The search over sets of lunches: nodes, branching, first weeks, the last lunches.
+
+pub(in crate::engine) mod first_weeks;
+pub(in crate::engine) mod given;
+pub(in crate::engine) mod last_lunches;
+pub(in crate::engine) mod near_weeks;
+pub(in crate::engine) mod probing;
+pub(in crate::engine) mod ready;
+pub(in crate::engine) mod search;
+pub(in crate::engine) mod worker;

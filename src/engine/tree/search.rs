@@ -1,0 +1,629 @@
+//! Depth-first search over sets of items, the rest of the week bounded from below.
+//!
+//! ## The bound
+//!
+//! A node has chosen some items P and must choose m more from its candidates. Let U(u) be
+//! what P uses of unit u (food or component), of which k(u) of the m may use more, by number,
+//! form, protein and sameness ([`crate::engine::bound::most_users`]). In each dimension (the stage's objective, and
+//! every sum with a ceiling) any completion R costs at least
+//!
+//! `base + sum of the m smallest shares over different recipes`, no more of a form (or of a
+//! main protein) among them than the rules leave room for ([`Least`]),
+//!
+//! where `base` is what P costs in any case plus, over units, the least floor there is with
+//! what up to k(u) lunches can add to U(u), and the share of a candidate is what it costs in
+//! any case plus its shares of units, as large as every set of lunches bears
+//! ([`crate::engine::bound::shares`]). A candidate whose own share with the m-1 smallest of other recipes
+//! already exceeds the incumbent (or a ceiling) is dropped from the whole subtree; that lowers
+//! k, so shares are worked out again until nothing changes.
+//!
+//! ## Same plan on any number of threads
+//!
+//! Work is cut into tasks in a fixed order, the lowest bounds first, and done in rounds. Every
+//! task of a round starts from the incumbent of the round's start and sees only its own finds,
+//! so what it does depends on nothing else; the finds are merged in a total order after the
+//! round.
+
+use crate::engine::Progress;
+use crate::engine::bound::forced::Cover;
+use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::mean_rules::Mean;
+use crate::engine::bound::smallest::Classes;
+use crate::engine::bound::whole_recipes::worth_repeating;
+use crate::engine::leaf::solver::Found;
+use crate::engine::model::items::{Item, Pairs, keeps};
+use crate::engine::model::pool::Pool;
+use crate::engine::model::score::{Ceilings, Score, Weights};
+use crate::engine::tree::given::{Apart, shared};
+use crate::engine::tree::near_weeks::MOST_LISTED;
+use crate::engine::tree::worker::Worker;
+use crate::larder::{Aim, Pin, RecipeId};
+use rayon::prelude::*;
+use std::collections::HashSet;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
+
+/// Partial weeks between two questions whether to stop.
+pub(in crate::engine) const ASKS: u64 = 64;
+
+/// First choices split together, and candidates that they may have in all: what is left of
+/// them fills memory.
+const SPLIT: usize = 16;
+const SPLIT_CANDIDATES: usize = 300_000;
+
+/// Tasks of a round. The first rounds are shorter: the weeks that the most hopeful tasks find
+/// spare the others work.
+const ROUND: usize = 64;
+
+/// Rounds after which lunches are divided where that might pay, before the end.
+const LONG: usize = 16;
+
+/// Everything a stage's search shares between threads.
+pub(in crate::engine) struct Stage<'a> {
+    pub(in crate::engine) pool: &'a Pool<'a>,
+    pub(in crate::engine) items: &'a [Item],
+    pub(in crate::engine) pairs: &'a Pairs,
+    /// What each item costs in any case, by gauge.
+    pub(in crate::engine) fixed: Vec<Arc<Vec<i64>>>,
+    /// The objective first, then every sum with a ceiling.
+    pub(in crate::engine) gauges: Vec<Arc<Gauge>>,
+    /// Ceiling of each gauge but the first, whose is the incumbent: [`crate::engine::tree::worker::Worker::bar`].
+    pub(in crate::engine) limits: Vec<i64>,
+    pub(in crate::engine) ceilings: Ceilings,
+    pub(in crate::engine) covers: Vec<Cover>,
+    /// Rules on the week's mean.
+    pub(in crate::engine) means: Vec<Mean>,
+    /// Classes of which only so many may be chosen.
+    pub(in crate::engine) classes: Classes,
+    /// Gauges of cost and of spoiled value, where ties are settled by them.
+    pub(in crate::engine) ties: Option<[Arc<Gauge>; 2]>,
+    /// Ties are settled too (the last stage); otherwise only a better objective counts.
+    pub(in crate::engine) last_stage: bool,
+    /// List every set of lunches with floors up to this objective instead of settling
+    /// those that beat the incumbent.
+    pub(in crate::engine) listing: Option<i64>,
+    /// List the sets too with floors up to so large a part of the incumbent beyond it.
+    pub(in crate::engine) beyond_part: Option<i64>,
+    /// That list has become too long to be of use.
+    pub(in crate::engine) too_long: AtomicBool,
+    /// Dearest week asked for.
+    pub(in crate::engine) most: i64,
+    /// Weeks to stay apart from.
+    pub(in crate::engine) apart: &'a [Apart],
+    /// What must be in the week beside the wishes.
+    pub(in crate::engine) with: &'a [Pin],
+    /// Candidates looked at after which a round is the last.
+    pub(in crate::engine) most_work: Option<u64>,
+    pub(in crate::engine) stop: &'a (dyn Fn() -> bool + Sync),
+    pub(in crate::engine) stopped: AtomicBool,
+    pub(in crate::engine) told: Told<'a>,
+}
+
+/// Items from which on the root is looked at in parts, and how many.
+const LEAST_PARTED: usize = 2_000;
+const PARTS: usize = 8;
+
+/// Items from which on what a worker holds for the root is more than it should keep.
+const MANY_ROOTS: usize = 12_000;
+
+/// How far a stage is, for whoever listens.
+pub(in crate::engine) struct Told<'a> {
+    pub(in crate::engine) listener: Option<&'a (dyn Fn(&Progress) + Sync)>,
+    /// What is being made small; none for the one-currency objective.
+    pub(in crate::engine) aim: Option<Aim>,
+    pub(in crate::engine) seen: AtomicU64,
+    /// [`i64::MAX`] until a week is found.
+    pub(in crate::engine) best: AtomicI64,
+    /// [`i64::MIN`] until a bound is known.
+    pub(in crate::engine) bound: AtomicI64,
+}
+
+impl<'a> Told<'a> {
+    pub(in crate::engine) fn new(
+        listener: Option<&'a (dyn Fn(&Progress) + Sync)>,
+        aim: Option<Aim>,
+    ) -> Self {
+        Self {
+            listener,
+            aim,
+            seen: AtomicU64::new(0),
+            best: AtomicI64::new(i64::MAX),
+            bound: AtomicI64::new(i64::MIN),
+        }
+    }
+
+    /// Tells the listener.
+    fn tell(&self) {
+        let Some(listener) = self.listener else {
+            return;
+        };
+        let known = |value: i64, none: i64| (value != none).then_some(value);
+        listener(&Progress {
+            aim: self.aim,
+            best_nano: known(self.best.load(Ordering::Relaxed), i64::MAX),
+            bound_nano: known(self.bound.load(Ordering::Relaxed), i64::MIN),
+            nodes: self.seen.load(Ordering::Relaxed),
+        });
+    }
+
+    /// Notes where a round leaves the search, and tells the listener.
+    fn round(&self, total: &Searched, open: impl Iterator<Item = i64>) {
+        if self.listener.is_none() {
+            return;
+        }
+        self.seen.store(total.nodes, Ordering::Relaxed);
+        let best = total.best.as_ref().map(|best| best.score.objective);
+        if let Some(best) = best {
+            self.best.fetch_min(best, Ordering::Relaxed);
+        }
+        if let Some(bound) = open.chain(total.open_bound).chain(best).min() {
+            self.bound.fetch_max(bound, Ordering::Relaxed);
+        }
+        self.tell();
+    }
+}
+
+/// What a search ends with.
+pub(in crate::engine) struct Searched {
+    pub(in crate::engine) best: Option<Found>,
+    /// Least bound of what was not searched, if it was stopped.
+    pub(in crate::engine) open_bound: Option<i64>,
+    pub(in crate::engine) nodes: u64,
+    /// Candidates looked at.
+    pub(in crate::engine) work: u64,
+    pub(in crate::engine) leaves: u64,
+    /// Floors and sets of lunches, where they are listed.
+    pub(in crate::engine) listed: Vec<(i64, Vec<u32>)>,
+    /// Sets whose lunches might be divided to advantage, and the least floor of such a week.
+    pub(in crate::engine) undivided: Vec<(i64, Vec<u32>)>,
+    /// Those asked about already: no better week is left in them, or they are open.
+    pub(in crate::engine) divided: HashSet<Vec<u32>>,
+    /// Work on programs for dividing them.
+    pub(in crate::engine) dividing: u64,
+}
+
+impl Searched {
+    /// Adds what a task found; of two weeks the one that comes first in the total order.
+    pub(in crate::engine) fn merge(&mut self, mut other: Self) {
+        if self.listed.len() < MOST_LISTED {
+            self.listed.append(&mut other.listed);
+        }
+        self.nodes += other.nodes;
+        self.work += other.work;
+        self.leaves += other.leaves;
+        self.open_bound = least_of(self.open_bound, other.open_bound);
+        if let Some(found) = other.best
+            && self
+                .best
+                .as_ref()
+                .is_none_or(|best| found.key() < best.key())
+        {
+            self.best = Some(found);
+        }
+        self.undivided.append(&mut other.undivided);
+        if let Some(best) = &self.best {
+            let below = best.score.objective;
+            self.undivided.retain(|&(floor, _)| floor < below);
+        }
+    }
+}
+
+/// Sets asked about dividing their lunches: in all at the end, after a round, at a time.
+const MOST_DIVIDED: usize = 1_000;
+const DIVIDED: usize = 4;
+const TOGETHER: usize = 4;
+/// Work on dividing lunches in one search, table cells: some ten seconds.
+const MOST_DIVIDING: u64 = 5_000_000_000;
+/// Times as much work once nothing else is left to search.
+const MUCH_LONGER: u64 = 16;
+/// Cells that take about as long as looking at one candidate.
+const CELLS: u64 = 100;
+
+/// A partial week to search below.
+#[derive(Clone)]
+pub(in crate::engine) struct Task {
+    pub(in crate::engine) chosen: Vec<u32>,
+    /// In item order.
+    pub(in crate::engine) candidates: Candidates,
+    pub(in crate::engine) bound: i64,
+}
+
+/// Items in rising order: a list, or where that takes more room a bit each. The first
+/// choices of ten thousand recipes would fill memory otherwise.
+#[derive(Clone)]
+pub(in crate::engine) enum Candidates {
+    List(Vec<u32>),
+    Bits(Vec<u64>),
+}
+
+impl Candidates {
+    pub(in crate::engine) fn new(list: &[u32]) -> Self {
+        let top = list.last().map_or(0, |&item| item as usize);
+        if list.len() * 32 <= top {
+            return Self::List(list.to_vec());
+        }
+        let mut bits = vec![0; top / 64 + 1];
+        for &item in list {
+            bits[item as usize / 64] |= 1 << (item % 64);
+        }
+        Self::Bits(bits)
+    }
+
+    fn len(&self) -> usize {
+        match self {
+            Self::List(list) => list.len(),
+            Self::Bits(bits) => bits.iter().map(|word| word.count_ones() as usize).sum(),
+        }
+    }
+
+    fn list(&self) -> Vec<u32> {
+        match self {
+            Self::List(list) => list.clone(),
+            Self::Bits(bits) => {
+                let mut list = Vec::new();
+                for (&word, from) in bits.iter().zip((0u32..).step_by(64)) {
+                    let mut word = word;
+                    while word != 0 {
+                        list.push(from + word.trailing_zeros());
+                        word &= word - 1;
+                    }
+                }
+                list
+            }
+        }
+    }
+}
+
+impl<'a> Stage<'a> {
+    /// Searches all weeks; `seed` holds a set of lunches to begin with, if the rules allow it.
+    pub(in crate::engine) fn run(&self, seed: Option<&[u32]>) -> Searched {
+        let lunches = self.pool.last as usize;
+        let mut worker = Worker::new(self);
+        if let Some(items) = seed
+            && worker.allows(items)
+        {
+            worker.leaf.solve(items, &mut worker.best);
+        }
+        let roots = self.roots();
+        let mut total = worker.take();
+        let mut spare = vec![worker];
+        if self.listing.is_none() {
+            self.first_weeks(&roots, &mut total, &mut spare);
+            self.polish(seed, &roots, &mut total, &mut spare);
+            // They prove nothing: what they left out when stopped, the search below leaves too.
+            total.open_bound = None;
+        }
+        self.told.round(&total, std::iter::once(i64::MIN));
+        // The first choices, then the second ones, as tasks in a fixed order.
+        let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
+        let first = self.first_choices(&roots, &mut total, &mut spare);
+        if roots.len() > MANY_ROOTS {
+            // Its books hold more than is needed further down.
+            spare.clear();
+        }
+        let mut first = first.into_iter();
+        let mut undivided = Vec::new();
+        let (mut rounds, mut together) = (0_usize, 1);
+        loop {
+            // Too few tasks for a round: split the next few first choices, side by side.
+            while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
+                let mut candidates = 0;
+                let few = first.as_slice().iter().take(SPLIT).take_while(|task| {
+                    let before = candidates;
+                    candidates += task.candidates.len();
+                    before < SPLIT_CANDIDATES
+                });
+                let few = few.count();
+                let batch: Vec<Task> = first.by_ref().take(few).collect();
+                if batch.is_empty() {
+                    break;
+                }
+                let done = self.in_parallel(&batch, &mut total, &mut spare, |worker, task| {
+                    if worker.beaten(task.bound) {
+                        return Vec::new();
+                    }
+                    let candidates = task.candidates.list();
+                    if lunches <= 2 || candidates.len() < 2 {
+                        return vec![task.clone()];
+                    }
+                    let mut second = Vec::new();
+                    worker.children(&task.chosen, &candidates, lunches - 1, &mut second);
+                    second
+                });
+                pending.extend(done.into_iter().flatten());
+            }
+            if total.listed.len() >= MOST_LISTED {
+                self.too_long.store(true, Ordering::Relaxed);
+            }
+            if pending.is_empty() && first.as_slice().is_empty() {
+                break;
+            }
+            if self.most_work.is_some_and(|most| total.work >= most)
+                || self.too_many(total.listed.len())
+            {
+                self.stopped.store(true, Ordering::Relaxed);
+            }
+            if self.stopped.load(Ordering::Relaxed) {
+                let open = pending.iter().map(|task| task.bound);
+                let rest = first.map(|task| task.bound);
+                let least = open.chain(rest).min();
+                total.open_bound = least_of(total.open_bound, least);
+                break;
+            }
+            pending.make_contiguous().sort_by_key(|task| task.bound);
+            let round: Vec<Task> = pending.drain(..pending.len().min(together)).collect();
+            together = (2 * together).min(ROUND);
+            self.in_parallel(&round, &mut total, &mut spare, |worker, task| {
+                if !worker.beaten(task.bound) {
+                    let missing = lunches - task.chosen.len();
+                    let mut chosen = task.chosen.clone();
+                    worker.set_used(&chosen);
+                    let candidates = task.candidates.list();
+                    worker.node(&mut chosen, &candidates, missing, task.bound);
+                }
+            });
+            rounds += 1;
+            if rounds.is_multiple_of(LONG) {
+                // A better week found now spares others.
+                self.divide(&mut total, &mut spare, (DIVIDED, 1), &mut undivided);
+            }
+            let open = pending.iter().chain(first.as_slice());
+            self.told.round(&total, open.map(|task| task.bound));
+        }
+        self.divide_all(&mut total, &mut spare, undivided);
+        self.asked_for(&mut total);
+        total
+    }
+
+    /// Settles sets whose lunches might be divided to advantage, the lowest floors first, and at
+    /// most so many of them. What is left of those is added to `open`.
+    fn divide<'s>(
+        &'s self,
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        (most, times): (usize, u64),
+        open: &mut Vec<(i64, Vec<u32>)>,
+    ) {
+        let mut sets = std::mem::take(&mut total.undivided);
+        sets.sort_unstable();
+        let asked: HashSet<&Vec<u32>> = open.iter().map(|(_, set)| set).collect();
+        sets.retain(|(_, set)| !asked.contains(set) && !total.divided.contains(set));
+        let mut seen = HashSet::new();
+        sets.retain(|(_, set)| seen.insert(set.clone()));
+        let later = sets.split_off(sets.len().min(most));
+        for together in sets.chunks(TOGETHER) {
+            let best = total.best.as_ref();
+            let best = best.map_or(i64::MAX, |best| best.score.objective);
+            let matter = together.iter().filter(|&&(floor, _)| floor < best);
+            let enough = total.dividing > times * MOST_DIVIDING
+                || self.most_work.is_some_and(|most| total.work >= most);
+            if enough || self.stopped.load(Ordering::Relaxed) {
+                open.extend(matter.cloned());
+                continue;
+            }
+            let asked: Vec<_> = matter.collect();
+            let done = self.in_parallel(&asked, total, spare, |worker, (_, set)| {
+                let work = worker.leaf.divide(set, times, &mut worker.best);
+                (work, std::mem::take(&mut worker.leaf.undivided))
+            });
+            for (work, mut undivided) in done {
+                total.dividing += work;
+                total.work += work / CELLS;
+                open.append(&mut undivided);
+            }
+            let settled = asked.into_iter().map(|(_, set)| set.clone());
+            total.divided.extend(settled);
+        }
+        total.undivided = later;
+    }
+
+    /// Settles what was left undivided; what cannot be settled counts as not searched.
+    pub(in crate::engine) fn divide_all<'s>(
+        &'s self,
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        mut open: Vec<(i64, Vec<u32>)>,
+    ) {
+        for times in [1, MUCH_LONGER] {
+            self.divide(total, spare, (MOST_DIVIDED, times), &mut open);
+            total.undivided.append(&mut open);
+            let best = total.best.as_ref();
+            let best = best.map_or(i64::MAX, |best| best.score.objective);
+            total.undivided.retain(|&(floor, _)| floor < best);
+            if total.undivided.is_empty() {
+                break;
+            }
+            // Nothing else is left to do: all of them again, with more work each.
+            total.divided.clear();
+            total.dividing = 0;
+        }
+        let floors = total.undivided.drain(..).map(|(floor, _)| floor);
+        let least = floors.min();
+        total.open_bound = least_of(total.open_bound, least);
+    }
+
+    /// Forgets a week that is dearer than was asked for.
+    pub(in crate::engine) fn asked_for(&self, total: &mut Searched) {
+        let best = total.best.as_ref();
+        if best.is_some_and(|best| best.score.objective > self.most) {
+            total.best = None;
+        }
+        if total.open_bound.is_some_and(|bound| bound > self.most) {
+            total.open_bound = None;
+        }
+    }
+
+    /// The first choices as tasks, in a fixed order.
+    fn first_choices<'s>(
+        &'s self,
+        roots: &[u32],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) -> Vec<Task> {
+        let lunches = self.pool.last as usize;
+        let keep = self.first_pin().filter(|_| lunches > 2);
+        if keep.is_none() && lunches > 2 && roots.len() >= LEAST_PARTED {
+            return self.first_choices_in_parts(roots, total, spare);
+        }
+        let mut first = Vec::new();
+        let worker = &mut spare[0];
+        worker.best.clone_from(&total.best);
+        match keep {
+            Some(keep) => worker.children_with(&keep, roots, lunches, &mut first),
+            None => worker.children(&[], roots, lunches, &mut first),
+        }
+        total.merge(worker.take());
+        first
+    }
+
+    /// The same, with the root's candidates looked at in parts, side by side.
+    fn first_choices_in_parts<'s>(
+        &'s self,
+        roots: &[u32],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) -> Vec<Task> {
+        let parts: Vec<usize> = (0..PARTS).collect();
+        let mut roots = roots.to_vec();
+        total.nodes += 1;
+        while total.best.is_some() || self.listing.is_some() {
+            let done = self.in_parallel(&parts, total, spare, |worker, &part| {
+                worker.root_members(&roots, (part, PARTS))
+            });
+            let mut kept = done.concat();
+            kept.sort_unstable();
+            let enough = !worth_repeating(roots.len(), kept.len());
+            roots = kept;
+            if enough {
+                break;
+            }
+        }
+        let done = self.in_parallel(&parts, total, spare, |worker, &part| {
+            worker.root_children(&roots, (part, PARTS))
+        });
+        let mut first: Vec<(usize, Task)> = done.into_iter().flatten().collect();
+        first.sort_by_key(|&(place, _)| place);
+        first.into_iter().map(|(_, task)| task).collect()
+    }
+
+    /// Whether each item keeps the pin that the fewest keep, if few enough do.
+    fn first_pin(&self) -> Option<Vec<bool>> {
+        let pins = self.with();
+        let keep = |pin: &Pin| -> Vec<bool> {
+            self.items
+                .iter()
+                .map(|item| keeps(self.pool, pin, item))
+                .collect()
+        };
+        let count = |keep: &Vec<bool>| keep.iter().filter(|&&keeps| keeps).count();
+        let fewest = pins.map(keep).min_by_key(count)?;
+        (2 * count(&fewest) < self.items.len()).then_some(fewest)
+    }
+
+    /// Does every task from the same incumbent, each on a worker of its own, merges what they
+    /// found in the order of the tasks, and returns what they made, in that order too.
+    pub(in crate::engine) fn in_parallel<'s, K: Sync, T: Send>(
+        &'s self,
+        tasks: &[K],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+        work: impl Fn(&mut Worker<'s, 'a>, &K) -> T + Sync,
+    ) -> Vec<T> {
+        let start = total.best.as_ref();
+        let workers = std::sync::Mutex::new(std::mem::take(spare));
+        let done: Vec<(T, Searched)> = tasks
+            .par_iter()
+            .map(|task| {
+                let mut worker = workers
+                    .lock()
+                    .expect("no panic in a task")
+                    .pop()
+                    .unwrap_or_else(|| Worker::new(self));
+                worker.best = start.cloned();
+                let made = work(&mut worker, task);
+                let result = worker.take();
+                workers.lock().expect("no panic in a task").push(worker);
+                (made, result)
+            })
+            .collect();
+        *spare = workers.into_inner().expect("no panic in a task");
+        let (made, found): (Vec<T>, Vec<Searched>) = done.into_iter().unzip();
+        for found in found {
+            total.merge(found);
+        }
+        made
+    }
+
+    /// What must be in the week.
+    pub(in crate::engine) fn with(&self) -> impl Iterator<Item = &Pin> {
+        self.pool.larder.wishes.with.iter().chain(self.with)
+    }
+
+    /// Whether these lunches leave the week apart from those it must not be like.
+    pub(in crate::engine) fn apart(&self, chosen: impl Iterator<Item = u32> + Clone) -> bool {
+        self.apart.iter().all(|other| {
+            let recipes = chosen.clone().map(|i| self.items[i as usize].recipe);
+            shared(&other.recipes, recipes) <= other.shared
+        })
+    }
+
+    /// Whether the run was told to stop; `ask` asks again.
+    pub(in crate::engine) fn halted(&self, ask: bool) -> bool {
+        if ask {
+            if (self.stop)() {
+                self.stopped.store(true, Ordering::Relaxed);
+            }
+            self.told.tell();
+        }
+        self.stopped.load(Ordering::Relaxed)
+    }
+
+    /// Floors of a food under the sums that settle ties: cost and spoiled value.
+    pub(in crate::engine) fn tie_floors(&self, food: u32, used: i64, most: i64) -> (i64, i64) {
+        let Some([cost, spoiled]) = &self.ties else {
+            return (0, 0);
+        };
+        (
+            cost.floor(food, used, most),
+            spoiled.floor(food, used, most),
+        )
+    }
+
+    /// The gauge of what spoils, where that has a ceiling.
+    pub(in crate::engine) fn spoiled_gauge(&self) -> Option<usize> {
+        if !self.ceilings.spoiled.is_set() {
+            return None;
+        }
+        let spoiled = Weights::aim(Aim::Spoiled);
+        (1..self.gauges.len()).find(|&at| self.gauges[at].weights == spoiled)
+    }
+
+    /// Whether all sums of a food's ways may matter, not only the least score.
+    pub(in crate::engine) fn wants_front(&self, food: u32) -> bool {
+        let ceilings = &self.ceilings;
+        if ceilings.on_money() {
+            return true;
+        }
+        let model = self.pool.foods[food as usize].as_ref();
+        ceilings.on_foods() && model.is_some_and(|model| model.on_hand > 0)
+    }
+
+    /// All items; pinned recipes are forced by [`Worker::hopeful`].
+    fn roots(&self) -> Vec<u32> {
+        (0..self.items.len() as u32).collect()
+    }
+}
+
+pub(in crate::engine) fn least_of(a: Option<i64>, b: Option<i64>) -> Option<i64> {
+    match (a, b) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+impl Found {
+    /// The total order in which weeks are compared.
+    pub(in crate::engine) fn key(&self) -> (Score, Vec<RecipeId>, Vec<u32>) {
+        (self.score, self.recipes.clone(), self.items.clone())
+    }
+}
