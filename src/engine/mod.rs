@@ -21,20 +21,22 @@ mod leaf;
 mod mip;
 mod model;
 mod packs;
+mod stage;
 mod tree;
 
 use crate::larder::{Aim, CapBy, Flaw, Larder, NANO};
 use crate::plan::Plan;
 use crate::rules::{Finding, Tally, judge};
-pub use tree::given::{Apart, Given};
+pub use model::apart::Apart;
+pub use tree::given::Given;
 pub use tree::near_weeks::NearWeeks;
 pub use tree::ready::{Beyond, Ready};
 
 use model::score::{Ceiling, Ceilings, Weights};
+use stage::Stage;
 use std::sync::atomic::AtomicBool;
 use std::thread;
 use std::time::Duration;
-use tree::search::Stage;
 
 /// What a run may cost, and how it is told to stop.
 pub struct Limits<'a> {
@@ -260,7 +262,7 @@ fn make_stage<'a>(
         most_work: given.most_work,
         stop: limits.stop,
         stopped: AtomicBool::new(false),
-        told: tree::search::Told::new(limits.progress, aim),
+        told: stage::Told::new(limits.progress, aim),
     }
 }
 

@@ -2,7 +2,6 @@
 
 use crate::engine::model::items::Item;
 use crate::engine::model::pool::Pool;
-use crate::engine::tree::worker::Worker;
 use crate::larder::MOST_DAYS;
 
 /// A floor or a ceiling on the week's mean: a ceiling is a floor with signs turned.
@@ -78,63 +77,58 @@ impl Largest {
     }
 }
 
-impl Worker<'_, '_> {
-    /// Drops candidates, in item order, with which the week's mean cannot reach a floor or stay
-    /// below a ceiling, whatever else is chosen of them: with the largest values of so many
-    /// other recipes it cannot.
-    pub(in crate::engine) fn drop_by_means(
-        &self,
-        chosen: impl Iterator<Item = u32> + Clone,
-        candidates: &mut Vec<u32>,
-        missing: usize,
-    ) {
-        let stage = self.stage;
-        let recipes = &stage.pairs.recipe;
-        let repeats = self.repeats();
-        for mean in &stage.means {
-            let need = mean.need - mean.sum(chosen.clone());
-            let mut largest = Largest::new(missing);
-            let (mut recipe, mut value) = (u32::MAX, i64::MIN);
-            let mut lowest = i64::MAX;
-            for &item in candidates.iter() {
-                let own = mean.of[item as usize];
-                lowest = lowest.min(own);
-                if recipes[item as usize] == recipe {
-                    value = value.max(own);
-                    continue;
-                }
-                if recipe != u32::MAX {
-                    largest.add(value, recipe);
-                }
-                (recipe, value) = (recipes[item as usize], own);
+/// Drops candidates, in item order, with which the week's mean cannot reach a floor or stay
+/// below a ceiling, whatever else is chosen of them: with the largest values of so many
+/// other recipes it cannot. `recipes` has the recipe of each item.
+pub(in crate::engine) fn drop_by_means(
+    (means, recipes, repeats): (&[Mean], &[u32], i64),
+    chosen: impl Iterator<Item = u32> + Clone,
+    candidates: &mut Vec<u32>,
+    missing: usize,
+) {
+    for mean in means {
+        let need = mean.need - mean.sum(chosen.clone());
+        let mut largest = Largest::new(missing);
+        let (mut recipe, mut value) = (u32::MAX, i64::MIN);
+        let mut lowest = i64::MAX;
+        for &item in candidates.iter() {
+            let own = mean.of[item as usize];
+            lowest = lowest.min(own);
+            if recipes[item as usize] == recipe {
+                value = value.max(own);
+                continue;
             }
             if recipe != u32::MAX {
                 largest.add(value, recipe);
             }
-            let list = &largest.list[..largest.len];
-            let others = missing - 1;
-            if repeats > 1 {
-                let most = list.first().map_or(0, |&(most, _)| most) * others as i64;
-                candidates.retain(|&item| mean.of[item as usize] + most >= need);
-                continue;
-            }
-            if list.len() < missing {
-                candidates.clear();
-                return;
-            }
-            // Without a recipe that is among the others, the next one takes its place.
-            let most: i64 = list[..others].iter().map(|&(value, _)| value).sum();
-            let next = list[others].0;
-            if lowest + most - list[0].0 + next >= need {
-                continue;
-            }
-            candidates.retain(|&item| {
-                let mine = |&&(_, recipe): &&(i64, u32)| recipe == recipes[item as usize];
-                let more = list[..others].iter().find(mine);
-                let others = more.map_or(most, |&(value, _)| most - value + next);
-                mean.of[item as usize] + others >= need
-            });
+            (recipe, value) = (recipes[item as usize], own);
         }
+        if recipe != u32::MAX {
+            largest.add(value, recipe);
+        }
+        let list = &largest.list[..largest.len];
+        let others = missing - 1;
+        if repeats > 1 {
+            let most = list.first().map_or(0, |&(most, _)| most) * others as i64;
+            candidates.retain(|&item| mean.of[item as usize] + most >= need);
+            continue;
+        }
+        if list.len() < missing {
+            candidates.clear();
+            return;
+        }
+        // Without a recipe that is among the others, the next one takes its place.
+        let most: i64 = list[..others].iter().map(|&(value, _)| value).sum();
+        let next = list[others].0;
+        if lowest + most - list[0].0 + next >= need {
+            continue;
+        }
+        candidates.retain(|&item| {
+            let mine = |&&(_, recipe): &&(i64, u32)| recipe == recipes[item as usize];
+            let more = list[..others].iter().find(mine);
+            let others = more.map_or(most, |&(value, _)| most - value + next);
+            mean.of[item as usize] + others >= need
+        });
     }
 }
 

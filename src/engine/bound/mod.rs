@@ -5,7 +5,6 @@ pub(in crate::engine) mod forced;
 pub(in crate::engine) mod gauge;
 pub(in crate::engine) mod mean_rules;
 pub(in crate::engine) mod most_users;
-pub(in crate::engine) mod pairing;
 pub(in crate::engine) mod prefilter;
 pub(in crate::engine) mod shares;
 pub(in crate::engine) mod smallest;

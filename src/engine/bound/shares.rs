@@ -21,11 +21,11 @@
 //! An amount stands no more often than there are recipes that take it.
 
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::leaf::solver::Mixer;
+use crate::engine::model::hash::Mixer;
 use crate::engine::model::items::Item;
 use crate::engine::model::pool::Pool;
-use crate::engine::tree::search::least_of;
-use crate::engine::tree::worker::split;
+use crate::engine::model::sums::least_of;
+use crate::engine::model::sums::split;
 use std::collections::HashMap;
 use std::sync::{Arc, OnceLock, PoisonError, RwLock};
 

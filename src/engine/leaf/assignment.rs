@@ -12,46 +12,38 @@
 //! What spoils is bounded the same way where it has a ceiling, but for foods that batches take:
 //! these may be divided at will.
 
-use crate::engine::leaf::solver::{FoodHere, LeafSolver, amount_in, least};
-use crate::engine::packs::flexible::{self, Demand};
-use crate::engine::packs::ways::DAYS;
-use crate::engine::tree::search::least_of;
-use crate::engine::tree::worker::Worker;
-use crate::larder::Day;
-use std::sync::Arc;
+use crate::engine::model::sums::least_of;
+use crate::engine::packs::way::DAYS;
 
-/// Lunches beyond which only the leaf asks for an assignment: it takes time with all sets of
-/// them.
-const MOST_ASSIGNED: usize = 8;
 
 /// A sum on each day; none where it cannot be then.
-type ByDay = [Option<i64>; DAYS];
+pub(in crate::engine) type ByDay = [Option<i64>; DAYS];
 
 /// What an item costs by its day.
 #[derive(Debug)]
 pub(in crate::engine) struct ItemDays {
     /// Beside foods, beyond what it costs in any case.
-    always: ByDay,
+    pub(in crate::engine) always: ByDay,
     /// Each of its units, if no other lunch uses it.
-    units: Box<[UnitDays]>,
+    pub(in crate::engine) units: Box<[UnitDays]>,
 }
 
 /// What a food costs by the day of the only lunch that uses it.
 #[derive(Clone, Debug)]
-struct UnitDays {
+pub(in crate::engine) struct UnitDays {
     /// In the objective, and what spoils of it (1e-9).
-    cost: ByDay,
-    spoils: ByDay,
+    pub(in crate::engine) cost: ByDay,
+    pub(in crate::engine) spoils: ByDay,
     /// Floors whatever the day.
-    floor: i64,
-    spoils_floor: i64,
+    pub(in crate::engine) floor: i64,
+    pub(in crate::engine) spoils_floor: i64,
 }
 
 /// What each day adds to the floors, by lunch: in the objective, and to what spoils (1e-9).
 #[derive(Debug, Default)]
 pub(in crate::engine) struct Adds {
-    objective: Vec<ByDay>,
-    spoiled: Vec<ByDay>,
+    pub(in crate::engine) objective: Vec<ByDay>,
+    pub(in crate::engine) spoiled: Vec<ByDay>,
 }
 
 /// By set of lunches that have the first days: the least that those of the others add; none where
@@ -100,7 +92,7 @@ impl ItemDays {
 
 impl Rest {
     /// Works it out for lunches with what each day adds.
-    fn lay(&mut self, adds: &[ByDay]) {
+    pub(in crate::engine) fn lay(&mut self, adds: &[ByDay]) {
         let days = adds.len();
         self.lunches.clear();
         self.least.clear();
@@ -211,7 +203,7 @@ impl Rest {
 }
 
 impl Adds {
-    fn start(&mut self, lunches: usize) {
+    pub(in crate::engine) fn start(&mut self, lunches: usize) {
         for sums in [&mut self.objective, &mut self.spoiled] {
             sums.clear();
             sums.resize(lunches, [Some(0); DAYS]);
@@ -219,7 +211,12 @@ impl Adds {
     }
 
     /// Adds what a food costs beyond its floors, on each of so many days.
-    fn add(&mut self, lunch: usize, one: &UnitDays, (floor, spoils_floor): (i64, i64)) {
+    pub(in crate::engine) fn add(
+        &mut self,
+        lunch: usize,
+        one: &UnitDays,
+        (floor, spoils_floor): (i64, i64),
+    ) {
         for day in 1..=self.objective.len() {
             let beyond = |cost: Option<i64>, floor: i64| cost.map(|cost| (cost - floor).max(0));
             let sum = &mut self.objective[lunch][day];
@@ -227,147 +224,6 @@ impl Adds {
             let sum = &mut self.spoiled[lunch][day];
             *sum = added(*sum, beyond(one.spoils[day], spoils_floor));
         }
-    }
-}
-
-impl Worker<'_, '_> {
-    /// The least that the days of a complete set of lunches add to its floors, in the objective
-    /// and in what spoils of it; none if they cannot all be served.
-    pub(in crate::engine) fn day_adds(&mut self, week: &[u32]) -> Option<(i64, i64)> {
-        if week.len() > MOST_ASSIGNED {
-            return Some((0, 0));
-        }
-        let pairs = self.stage.pairs;
-        let mut adds = std::mem::take(&mut self.adds);
-        adds.start(week.len());
-        for (at, &item) in week.iter().enumerate() {
-            let days = self.leaf.item_days(item);
-            adds.objective[at] = days.always;
-            for (&pair, one) in pairs.of(item).iter().zip(&days.units) {
-                let unit = pairs.list[pair as usize].0;
-                let others = week.iter().enumerate();
-                let mut others = others.filter(|&(other, _)| other != at);
-                if !others.any(|(_, &other)| pairs.uses(other, unit)) {
-                    adds.add(at, one, (one.floor, one.spoils_floor));
-                }
-            }
-        }
-        self.rest.lay(&adds.objective);
-        let objective = self.rest.of(0);
-        self.rest.lay(&adds.spoiled);
-        self.adds = adds;
-        objective.zip(self.rest.of(0))
-    }
-}
-
-impl LeafSolver<'_, '_> {
-    /// The least that lunches without a day add, in the objective and in what spoils.
-    pub(in crate::engine) fn rest_of(&mut self, items: &[u32], foods: &[FoodHere]) -> (Rest, Rest) {
-        let mut adds = Adds::default();
-        adds.start(items.len());
-        for (lunch, &item) in items.iter().enumerate() {
-            let days = self.item_days(item);
-            adds.objective[lunch] = days.always;
-            let units = &self.stage.items[item as usize].units;
-            for (&(unit, _), one) in units.iter().zip(&days.units) {
-                let here = foods.binary_search_by_key(&unit, |here| here.food);
-                let Some(here) = here.ok().map(|at| &foods[at]) else {
-                    continue;
-                };
-                if here.lunches() == 1 << lunch && !here.settled {
-                    let floors = (here.floor.objective, here.floor.spoiled);
-                    adds.add(lunch, one, floors);
-                }
-            }
-        }
-        let mut rest = (Rest::default(), Rest::default());
-        rest.0.lay(&adds.objective);
-        rest.1.lay(&adds.spoiled);
-        rest
-    }
-
-    /// What an item costs by its day, remembered.
-    pub(in crate::engine) fn item_days(&mut self, index: u32) -> Arc<ItemDays> {
-        if self.days_known.is_empty() {
-            self.days_known.resize(self.stage.items.len(), None);
-        }
-        if let Some(known) = &self.days_known[index as usize] {
-            return Arc::clone(known);
-        }
-        let days = Arc::new(self.new_item_days(index));
-        // What was given up half way is no answer to keep.
-        if !self.stage.halted(false) {
-            self.days_known[index as usize] = Some(Arc::clone(&days));
-        }
-        days
-    }
-
-    fn new_item_days(&mut self, index: u32) -> ItemDays {
-        let stage = self.stage;
-        let pool = stage.pool;
-        let item = &stage.items[index as usize];
-        let recipe = item.recipe.index();
-        let weights = &stage.gauges[0].weights;
-        let limits = &pool.larder.wishes.minutes_nano;
-        let spoiled = stage.spoiled_gauge().map(|at| &stage.gauges[at]);
-        let floors = |&(unit, amount): &(u32, i64)| {
-            let most = pool.stretch(amount);
-            UnitDays {
-                cost: [Some(0); DAYS],
-                spoils: [Some(0); DAYS],
-                floor: stage.gauges[0].floor(unit, amount, most),
-                spoils_floor: spoiled.map_or(0, |gauge| gauge.floor(unit, amount, most)),
-            }
-        };
-        let mut days = ItemDays {
-            always: [None; DAYS],
-            units: item.units.iter().map(floors).collect(),
-        };
-        let first = self.item_at(index, 0);
-        for day in 1..=pool.last as usize {
-            let minutes = pool.larder.recipes[recipe].minutes_nano;
-            let allowed = pool.days[recipe] >> (day - 1) & 1 != 0
-                && limits[day].is_none_or(|most| minutes <= most)
-                && self.food_pins_hold(day as Day, index);
-            if !allowed {
-                continue;
-            }
-            let at = self.item_at(index, pool.class_of_day[day - 1]);
-            let eaten = self.lunch_score(&at) - self.lunch_score(&first);
-            let liked = pool.preference[recipe][day - 1] - item.preference;
-            days.always[day] = Some(eaten.objective + liked * weights.preference);
-            for (&(food, _), unit) in item.units.iter().zip(&mut days.units) {
-                let Some(Some(model)) = pool.foods.get(food as usize) else {
-                    continue;
-                };
-                let batched = at.batches.iter().filter_map(|batch| {
-                    let mg = amount_in(batch, food);
-                    let keeps = pool.component(batch.component).keeps;
-                    let day = day as i32;
-                    (mg > 0).then(|| (flexible::days(day - keeps, day, pool.last), mg))
-                });
-                let demands: Vec<Demand> = batched.collect();
-                let mut uses = [0; DAYS];
-                if let Ok(place) = at.direct.binary_search_by_key(&food, |&(f, _)| f) {
-                    uses[day] = at.direct[place].1;
-                }
-                if !demands.is_empty() && !model.timeless {
-                    unit.cost[day] = self.flexible(food, &uses, demands).map(|known| known.0);
-                    continue;
-                }
-                uses[pool.last as usize] += demands.iter().map(|demand| demand.1).sum::<i64>();
-                let least = if spoiled.is_some() {
-                    least(&self.ways(food, self.all_trips, &uses))
-                } else {
-                    self.least_cost(food, &uses)
-                };
-                unit.cost[day] = least.map(|least| least.objective);
-                if spoiled.is_some() {
-                    unit.spoils[day] = least.map(|least| least.spoiled);
-                }
-            }
-        }
-        days
     }
 }
 

@@ -4,7 +4,7 @@ use crate::engine::leaf::combine::combine;
 use crate::engine::leaf::cooking::{Cooking, OnTrips};
 use crate::engine::leaf::solver::{Found, LeafSolver};
 use crate::engine::model::score::Score;
-use crate::engine::packs::ways::Way;
+use crate::engine::packs::way::Way;
 use std::sync::Arc;
 
 impl LeafSolver<'_, '_> {

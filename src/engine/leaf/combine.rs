@@ -1,8 +1,8 @@
 //! One way per food, under the sums that have a ceiling.
 
 use crate::engine::model::score::{Ceilings, Score};
-use crate::engine::packs::ways::Way;
-use crate::engine::tree::search::Stage;
+use crate::engine::packs::way::Way;
+use crate::engine::stage::Stage;
 use std::sync::Arc;
 
 /// Returns the least score of one way per food within all ceilings, and the position of

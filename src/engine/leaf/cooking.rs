@@ -9,15 +9,16 @@
 //! draws behind the floors say; and only if a gap remains, and the search is otherwise done,
 //! the exact program ([`crate::engine::leaf::splits`]) is asked.
 
-use crate::engine::leaf::solver::{FoodHere, Found, Leaf, LeafSolver, amount_in, least};
+use crate::engine::leaf::solver::{FoodHere, Found, Leaf, LeafSolver, least};
 use crate::engine::leaf::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
 use crate::engine::mip::solver::Settled;
 use crate::engine::model::pool::BatchDemand;
+use crate::engine::model::pool::amount_in;
 use crate::engine::model::score::Score;
+use crate::engine::model::sums::least_of;
 use crate::engine::packs::batches::{self, BatchChoice};
 use crate::engine::packs::flexible::{self, Demand, Draw};
-use crate::engine::packs::ways::{Uses, Way};
-use crate::engine::tree::search::least_of;
+use crate::engine::packs::way::{Uses, Way};
 use crate::larder::Day;
 use itertools::Itertools;
 use std::sync::Arc;

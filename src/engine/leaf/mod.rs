@@ -4,6 +4,8 @@ pub(in crate::engine) mod assignment;
 pub(in crate::engine) mod ceilings;
 pub(in crate::engine) mod combine;
 pub(in crate::engine) mod cooking;
+pub(in crate::engine) mod days;
+pub(in crate::engine) mod least_costs;
 pub(in crate::engine) mod plan;
 pub(in crate::engine) mod solver;
 pub(in crate::engine) mod splits;

@@ -3,8 +3,9 @@
 
 use crate::engine::leaf::combine::combine;
 use crate::engine::leaf::solver::Found;
-use crate::engine::packs::ways::{Asked, DAYS, Uses, Way, ways};
-use crate::engine::tree::search::Stage;
+use crate::engine::packs::way::{DAYS, Uses, Way};
+use crate::engine::packs::ways::{Asked, ways};
+use crate::engine::stage::Stage;
 use crate::larder::{FoodId, Ingredient};
 use crate::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 use std::collections::BTreeMap;

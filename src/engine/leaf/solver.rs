@@ -6,11 +6,14 @@
 
 use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::splits::Proved;
+use crate::engine::model::hash::Mixer;
+use crate::engine::model::pool::amount_in;
 use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::score::Score;
 use crate::engine::packs::flexible::{self, Demand, Draw};
-use crate::engine::packs::ways::{Asked, DAYS, Uses, Way, ways};
-use crate::engine::tree::search::Stage;
+use crate::engine::packs::way::{DAYS, Uses, Way};
+use crate::engine::packs::ways::{Asked, ways};
+use crate::engine::stage::Stage;
 use crate::larder::{Day, Pin, RecipeId};
 use crate::plan::Batch;
 use std::collections::HashMap;
@@ -608,14 +611,6 @@ fn add_up(mut amounts: Vec<(u32, i64)>) -> Vec<(u32, i64)> {
     sums
 }
 
-/// Milligrams of a food in a demand.
-pub(in crate::engine) fn amount_in(demand: &BatchDemand, food: u32) -> i64 {
-    demand
-        .foods
-        .binary_search_by_key(&food, |&(f, _)| f)
-        .map_or(0, |place| demand.foods[place].1)
-}
-
 fn total_of(at: &ItemAt, food: u32) -> i64 {
     let pick = |amounts: &[(u32, i64)]| {
         amounts
@@ -625,46 +620,9 @@ fn total_of(at: &ItemAt, food: u32) -> i64 {
     pick(&at.direct) + at.batches.iter().map(|b| pick(&b.foods)).sum::<i64>()
 }
 
-/// A plain multiplicative hash: keys are short runs of integers we made ourselves.
-#[derive(Clone, Copy, Default)]
-pub(in crate::engine) struct Mixer;
-
-/// State of [`Mixer`].
-pub(in crate::engine) struct MixerState(u64);
-
-impl std::hash::BuildHasher for Mixer {
-    type Hasher = MixerState;
-    fn build_hasher(&self) -> MixerState {
-        MixerState(0x9e37_79b9_7f4a_7c15)
-    }
-}
-
-impl std::hash::Hasher for MixerState {
-    fn finish(&self) -> u64 {
-        self.0 ^ (self.0 >> 29)
-    }
-    fn write(&mut self, bytes: &[u8]) {
-        let mut chunks = bytes.chunks_exact(8);
-        for chunk in &mut chunks {
-            self.write_u64(u64::from_le_bytes(chunk.try_into().expect("eight bytes")));
-        }
-        for &byte in chunks.remainder() {
-            self.write_u64(u64::from(byte));
-        }
-    }
-    fn write_u64(&mut self, word: u64) {
-        self.0 = (self.0.rotate_left(5) ^ word).wrapping_mul(0x517c_c1b7_2722_0a95);
-    }
-    fn write_u32(&mut self, word: u32) {
-        self.write_u64(u64::from(word));
-    }
-    fn write_u16(&mut self, word: u16) {
-        self.write_u64(u64::from(word));
-    }
-    fn write_i64(&mut self, word: i64) {
-        self.write_u64(word as u64);
-    }
-    fn write_usize(&mut self, word: usize) {
-        self.write_u64(word as u64);
+impl Found {
+    /// The total order in which weeks are compared.
+    pub(in crate::engine) fn key(&self) -> (Score, Vec<RecipeId>, Vec<u32>) {
+        (self.score, self.recipes.clone(), self.items.clone())
     }
 }

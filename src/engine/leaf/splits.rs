@@ -9,14 +9,14 @@
 //! milligram, up or down) the cheapest is kept, and the week is then priced like any other. Where
 //! a pack is used to its last milligram, which way is up to each food and each lunch.
 
-use crate::engine::leaf::solver::amount_in;
 use crate::engine::mip::solver::{Problem, Sense, Settled};
 use crate::engine::model::lots::{LotModel, day_index};
+use crate::engine::model::pool::amount_in;
 use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::score::{Ceiling, Score};
 use crate::engine::packs::batches::BatchChoice;
-use crate::engine::packs::ways::{DAYS, Uses, Way};
-use crate::engine::tree::search::Stage;
+use crate::engine::packs::way::{DAYS, Uses, Way};
+use crate::engine::stage::Stage;
 use crate::larder::{Day, NANO};
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;

@@ -1,8 +1,11 @@
 //! The larder as flat tables, and what is minimised: the same for every question.
 
+pub(in crate::engine) mod apart;
+pub(in crate::engine) mod hash;
 pub(in crate::engine) mod items;
 pub(in crate::engine) mod lots;
 pub(in crate::engine) mod pool;
 #[cfg(test)]
 pub(in crate::engine) mod samples;
 pub(in crate::engine) mod score;
+pub(in crate::engine) mod sums;

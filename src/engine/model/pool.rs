@@ -334,3 +334,11 @@ impl<'a> Pool<'a> {
         &self.larder.components[ComponentId(id).index()]
     }
 }
+
+/// Milligrams of a food in a demand.
+pub(in crate::engine) fn amount_in(demand: &BatchDemand, food: u32) -> i64 {
+    demand
+        .foods
+        .binary_search_by_key(&food, |&(f, _)| f)
+        .map_or(0, |place| demand.foods[place].1)
+}

@@ -1,7 +1,7 @@
 //! The batches of one component for lunches whose days are known.
 
 use crate::engine::model::pool::{BatchDemand, Pool};
-use crate::engine::packs::ways::Uses;
+use crate::engine::packs::way::Uses;
 use crate::larder::{ComponentId, Day, FoodId};
 use crate::plan::Batch;
 

@@ -7,13 +7,12 @@
 //! some use is possible on it. The draws that give the least cost are returned, so that a
 //! division can be tried that reaches it.
 
-use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::score::{Score, Weights};
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor, left_over};
-use crate::engine::packs::ways::{Uses, Way, dominates};
+use crate::engine::packs::way::{Uses, Way};
+use crate::engine::packs::ways::dominates;
 use crate::larder::NANO;
-use std::sync::Arc;
 
 /// What must be served: the days it may be used on (a bit each), milligrams.
 pub(in crate::engine) type Demand = (u32, i64);
@@ -100,7 +99,7 @@ const MOST_STEPS: u32 = 100_000;
 const MOST_STEPS_ALL: u32 = 4_000;
 
 /// What must be served: `flexible` demands first, then what has its day.
-fn all_demands(direct: &Uses, flexible: &[Demand], last: i32) -> Vec<Demand> {
+pub(in crate::engine) fn all_demands(direct: &Uses, flexible: &[Demand], last: i32) -> Vec<Demand> {
     let mut demands: Vec<Demand> = flexible.to_vec();
     for day in 0..=last {
         let mg = direct[day_index(day)];
@@ -112,16 +111,16 @@ fn all_demands(direct: &Uses, flexible: &[Demand], last: i32) -> Vec<Demand> {
 }
 
 /// The food that is asked about.
-struct Asked<'a> {
-    food: &'a FoodModel,
-    weights: &'a Weights,
-    steps: &'a FoodSteps,
-    trips: u16,
-    last: i32,
+pub(in crate::engine) struct Asked<'a> {
+    pub(in crate::engine) food: &'a FoodModel,
+    pub(in crate::engine) weights: &'a Weights,
+    pub(in crate::engine) steps: &'a FoodSteps,
+    pub(in crate::engine) trips: u16,
+    pub(in crate::engine) last: i32,
 }
 
 /// What the least objective of a food is known to be.
-enum Least {
+pub(in crate::engine) enum Least {
     /// This, by these draws of the flexible demands.
     Drawn(i64, Vec<Draw>),
     /// Nothing below what was known, or nothing at all.
@@ -132,7 +131,7 @@ enum Least {
 
 /// Looks for the least objective of the food below `upper`, if that is known; nothing is below
 /// `enough`.
-fn floor(
+pub(in crate::engine) fn floor(
     asked: &Asked,
     direct: &Uses,
     flexible: &[Demand],
@@ -159,7 +158,7 @@ fn floor(
 
 /// Every choice of packs that no other beats in objective, foods, cost and spoiled value
 /// together, each with its least sums; none if that takes too many steps.
-fn front(asked: &Asked, demands: &[Demand]) -> Option<Vec<Way>> {
+pub(in crate::engine) fn front(asked: &Asked, demands: &[Demand]) -> Option<Vec<Way>> {
     let mut search = Search::new(asked, demands);
     search.front = Some(Vec::new());
     search.most_steps = MOST_STEPS_ALL;
@@ -764,155 +763,12 @@ impl Flow {
     }
 }
 
-impl<'s> LeafSolver<'s, '_> {
-    /// The least a food can cost if each of `demands` may be divided over its days, and
-    /// draws that reach it; none if they cannot be served at all.
-    pub(in crate::engine) fn flexible(
-        &mut self,
-        food: u32,
-        direct: &Uses,
-        demands: Vec<Demand>,
-    ) -> Option<(i64, Arc<Vec<Draw>>)> {
-        let key = (food, *direct, demands);
-        if let Some(known) = self.flexed.get(&key) {
-            return known.clone();
-        }
-        let demands = &key.2;
-        let floor_of_sum = {
-            let served: i64 = demands.iter().map(|d| d.1).sum();
-            let total = direct.iter().sum::<i64>() + served;
-            self.stage.gauges[0].floor(food, total, total)
-        };
-        // Whole lunches first: as early as may be, and as late.
-        let mut known: Option<(i64, Vec<Draw>)> = None;
-        let divided = demands.iter().any(|&(days, _)| days.count_ones() > 1);
-        for early in [true, false] {
-            if demands.is_empty() || !early && !divided {
-                break;
-            }
-            let mut uses = *direct;
-            let whole: Vec<Draw> = demands
-                .iter()
-                .enumerate()
-                .map(|(at, &(days, mg))| {
-                    let day = if early {
-                        days.trailing_zeros()
-                    } else {
-                        days.ilog2()
-                    };
-                    uses[day as usize] += mg;
-                    (at, 1 << day, mg)
-                })
-                .collect();
-            if let Some((least, _)) = self.flexible(food, &uses, Vec::new())
-                && known.as_ref().is_none_or(|known| least < known.0)
-            {
-                known = Some((least, whole));
-            }
-        }
-        // Nothing is below the floor of what is used in all.
-        let at_floor = known.as_ref().is_some_and(|known| known.0 <= floor_of_sum);
-        if !at_floor && (divided || demands.is_empty()) {
-            let upper = known.as_ref().map(|known| known.0);
-            let asked = self.asked(food);
-            match floor(&asked, direct, demands, upper, floor_of_sum) {
-                Least::Drawn(least, draws) => known = Some((least, draws)),
-                Least::NoneBelow => {}
-                Least::Unknown => {
-                    let (_, draws) = known.unwrap_or_default();
-                    known = Some((floor_of_sum, draws));
-                }
-            }
-        }
-        if self.flexed.len() >= MOST_KNOWN {
-            self.flexed.clear();
-        }
-        let known = known.map(|(least, draws)| (least, Arc::new(draws)));
-        self.flexed.insert(key, known.clone());
-        known
-    }
-
-    /// The least that a food can cost if so much is used on each day, or a number below it: what
-    /// is known to the last pack, or else the least objective with the ties' floors of the sum.
-    pub(in crate::engine) fn least_cost(&mut self, food: u32, uses: &Uses) -> Option<Score> {
-        if self.stage.wants_front(food) {
-            return least(&self.ways(food, self.all_trips, uses));
-        }
-        if let Some(known) = self.known_ways(food, self.all_trips, uses) {
-            return least(&known);
-        }
-        let (objective, _) = self.flexible(food, uses, Vec::new())?;
-        let total: i64 = uses.iter().sum();
-        let (cost, spoiled) = self.stage.tie_floors(food, total, total);
-        let on_hand = self.pool().foods[food as usize].as_ref()?.on_hand;
-        Some(Score {
-            objective,
-            foods: i64::from(total > on_hand),
-            cost,
-            spoiled,
-        })
-    }
-
-    fn asked(&self, food: u32) -> Asked<'s> {
-        let (stage, pool) = (self.stage, self.stage.pool);
-        Asked {
-            food: pool.foods[food as usize].as_ref().expect("counted"),
-            weights: &stage.gauges[0].weights,
-            steps: stage.gauges[0].steps(food).expect("some lunch uses it"),
-            trips: self.all_trips,
-            last: pool.last,
-        }
-    }
-
-    /// [`front`] of a food, remembered; where that takes too long, one way that is no worse
-    /// than any.
-    pub(in crate::engine) fn flexible_front(
-        &mut self,
-        food: u32,
-        direct: &Uses,
-        demands: Vec<Demand>,
-    ) -> Arc<Vec<Way>> {
-        let key = (food, *direct, demands);
-        if let Some(known) = self.fronts.get(&key) {
-            return Arc::clone(known);
-        }
-        let stage = self.stage;
-        let asked = self.asked(food);
-        let model = asked.food;
-        let demands = all_demands(direct, &key.2, asked.last);
-        let found = front(&asked, &demands);
-        let found = found.unwrap_or_else(|| {
-            let total: i64 = demands.iter().map(|demand| demand.1).sum();
-            let (cost, spoiled) = stage.tie_floors(food, total, total);
-            let bought = total > model.on_hand;
-            let objective = stage.gauges[0].floor(food, total, total);
-            let score = Score {
-                objective,
-                foods: i64::from(bought),
-                cost,
-                spoiled,
-            };
-            vec![Way {
-                score,
-                packs: cost.div_euclid(NANO),
-                bought,
-                detail: Vec::new(),
-            }]
-        });
-        let found = Arc::new(found);
-        if self.fronts.len() >= MOST_KNOWN {
-            self.fronts.clear();
-        }
-        self.fronts.insert(key, Arc::clone(&found));
-        found
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::engine::model::pool::Pool;
-    use crate::engine::packs::ways::{self, DAYS};
+    use crate::engine::packs::way::DAYS;
+    use crate::engine::packs::ways::{self};
     use std::path::Path;
 
     /// Whatever whole lunches are cooked when, what a food then costs is no better than one of

@@ -17,9 +17,9 @@
 
 use crate::engine::model::lots::{FoodModel, LotModel};
 use crate::engine::model::score::{Score, Weights};
+use crate::engine::model::sums::least_of;
 use crate::engine::packs::steps::PackSteps;
-use crate::engine::packs::ways::Way;
-use crate::engine::tree::search::least_of;
+use crate::engine::packs::way::Way;
 use crate::larder::NANO;
 
 /// Staircases of one food in one stage.

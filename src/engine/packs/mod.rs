@@ -5,4 +5,5 @@ pub(in crate::engine) mod flexible;
 pub(in crate::engine) mod floor;
 pub(in crate::engine) mod relaxed;
 pub(in crate::engine) mod steps;
+pub(in crate::engine) mod way;
 pub(in crate::engine) mod ways;

@@ -2,7 +2,8 @@
 
 use crate::engine::model::items::keeps;
 use crate::engine::model::score::Weights;
-use crate::engine::tree::search::{Searched, Stage};
+use crate::engine::stage::Stage;
+use crate::engine::tree::searched::Searched;
 use crate::engine::tree::worker::Worker;
 use crate::larder::{Aim, Pin};
 use itertools::Itertools;

@@ -6,21 +6,14 @@
 //! alone, on every run.
 
 use crate::engine::EngineFault;
+use crate::engine::model::apart::Apart;
+use crate::engine::model::apart::shared;
 use crate::engine::model::items::Item;
 use crate::engine::model::score::Ceilings;
 use crate::engine::tree::near_weeks::NearWeeks;
-use crate::larder::{Larder, Pin, RecipeId};
+use crate::larder::{Larder, Pin};
 use crate::plan::Plan;
 use crate::rules::Tally;
-
-/// A week to stay apart from.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Apart {
-    /// Its recipes, each as often as it is served.
-    pub recipes: Vec<RecipeId>,
-    /// Most lunches of it that may be served again, on whatever day.
-    pub shared: usize,
-}
 
 /// What a question adds to the larder. The default adds nothing.
 #[derive(Clone, Copy, Debug, Default)]
@@ -103,17 +96,4 @@ impl Given<'_> {
             })
             .collect()
     }
-}
-
-/// Lunches two weeks have in common, whatever the days.
-pub(in crate::engine) fn shared(week: &[RecipeId], other: impl Iterator<Item = RecipeId>) -> usize {
-    let mut left = week.to_vec();
-    let mut count = 0;
-    for recipe in other {
-        if let Some(at) = left.iter().position(|&old| old == recipe) {
-            left.swap_remove(at);
-            count += 1;
-        }
-    }
-    count
 }

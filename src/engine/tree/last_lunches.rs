@@ -1,18 +1,50 @@
 //! The last lunches of a week: three at once pair by pair, or one with exact floors.
 
-use crate::engine::bound::pairing::Pairing;
 use crate::engine::bound::prefilter::BLOCK;
 use crate::engine::bound::smallest::Room;
-use crate::engine::tree::near_weeks::MOST_LISTED;
-use crate::engine::tree::search::least_of;
+use crate::engine::model::sums::least_of;
+use crate::engine::stage::MOST_LISTED;
+use crate::engine::tree::pairing::Pairing;
 use crate::engine::tree::worker::{Opened, Worker};
 use crate::larder::RecipeId;
 use std::sync::atomic::Ordering;
+
+/// Lunches beyond which only the leaf asks for an assignment: it takes time with all sets of
+/// them.
+const MOST_ASSIGNED: usize = 8;
 
 /// Second lunches between two looks at the clock.
 const ASKED: usize = 16;
 
 impl Worker<'_, '_> {
+    /// The least that the days of a complete set of lunches add to its floors, in the objective
+    /// and in what spoils of it; none if they cannot all be served.
+    pub(in crate::engine) fn day_adds(&mut self, week: &[u32]) -> Option<(i64, i64)> {
+        if week.len() > MOST_ASSIGNED {
+            return Some((0, 0));
+        }
+        let pairs = self.stage.pairs;
+        let mut adds = std::mem::take(&mut self.adds);
+        adds.start(week.len());
+        for (at, &item) in week.iter().enumerate() {
+            let days = self.leaf.item_days(item);
+            adds.objective[at] = days.always;
+            for (&pair, one) in pairs.of(item).iter().zip(&days.units) {
+                let unit = pairs.list[pair as usize].0;
+                let others = week.iter().enumerate();
+                let mut others = others.filter(|&(other, _)| other != at);
+                if !others.any(|(_, &other)| pairs.uses(other, unit)) {
+                    adds.add(at, one, (one.floor, one.spoils_floor));
+                }
+            }
+        }
+        self.rest.lay(&adds.objective);
+        let objective = self.rest.of(0);
+        self.rest.lay(&adds.spoiled);
+        self.adds = adds;
+        objective.zip(self.rest.of(0))
+    }
+
     /// Three lunches are missing: looks ahead from each candidate, then pairs up what is
     /// left.
     ///

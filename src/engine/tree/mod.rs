@@ -2,9 +2,13 @@
 
 pub(in crate::engine) mod first_weeks;
 pub(in crate::engine) mod given;
+pub(in crate::engine) mod holding;
 pub(in crate::engine) mod last_lunches;
+pub(in crate::engine) mod listing;
 pub(in crate::engine) mod near_weeks;
+pub(in crate::engine) mod pairing;
 pub(in crate::engine) mod probing;
 pub(in crate::engine) mod ready;
 pub(in crate::engine) mod search;
+pub(in crate::engine) mod searched;
 pub(in crate::engine) mod worker;

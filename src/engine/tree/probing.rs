@@ -1,10 +1,14 @@
 //! Looking one lunch ahead from a node, with the shares at hand.
 
+use crate::engine::bound::mean_rules::drop_by_means;
 use crate::engine::bound::prefilter::BLOCK;
 use crate::engine::bound::smallest::{Least, Room};
 use crate::engine::model::items::SET;
-use crate::engine::tree::search::{ASKS, Candidates, Task, least_of};
-use crate::engine::tree::worker::{Opened, Worker, split};
+use crate::engine::model::sums::least_of;
+use crate::engine::model::sums::split;
+use crate::engine::stage::ASKS;
+use crate::engine::tree::searched::{Candidates, Task};
+use crate::engine::tree::worker::{Opened, Worker};
 use crate::larder::MOST_DAYS;
 
 /// Looks ahead between two questions whether to stop.
@@ -193,7 +197,12 @@ impl Worker<'_, '_> {
         if bound.is_some() && !stage.means.is_empty() {
             let mut left = std::mem::take(&mut self.left);
             let with = chosen.iter().copied().chain([index]);
-            self.drop_by_means(with, &mut left, more);
+            let rules = (
+                stage.means.as_slice(),
+                stage.pairs.recipe.as_slice(),
+                self.repeats(),
+            );
+            drop_by_means(rules, with, &mut left, more);
             self.left = left;
             if self.left.is_empty() {
                 bound = None;

@@ -5,7 +5,7 @@ use crate::engine::bound::shares::Amounts;
 use crate::engine::model::items::{Item, Items, Pairs, all_items};
 use crate::engine::model::pool::Pool;
 use crate::engine::model::score::{Ceilings, Weights};
-use crate::engine::tree::search::Searched;
+use crate::engine::tree::searched::Searched;
 use crate::engine::{
     Effort, EngineFault, Given, Limits, NearWeeks, Outcome, finished, first_ceilings, make_stage,
     settle, threads,

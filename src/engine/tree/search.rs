@@ -24,27 +24,19 @@
 //! so what it does depends on nothing else; the finds are merged in a total order after the
 //! round.
 
-use crate::engine::Progress;
-use crate::engine::bound::forced::Cover;
-use crate::engine::bound::gauge::Gauge;
-use crate::engine::bound::mean_rules::Mean;
-use crate::engine::bound::smallest::Classes;
 use crate::engine::bound::whole_recipes::worth_repeating;
-use crate::engine::leaf::solver::Found;
-use crate::engine::model::items::{Item, Pairs, keeps};
-use crate::engine::model::pool::Pool;
-use crate::engine::model::score::{Ceilings, Score, Weights};
-use crate::engine::tree::given::{Apart, shared};
-use crate::engine::tree::near_weeks::MOST_LISTED;
+use crate::engine::model::items::keeps;
+use crate::engine::model::sums::least_of;
+use crate::engine::stage::MOST_LISTED;
+use crate::engine::stage::Stage;
+use crate::engine::stage::Told;
+use crate::engine::tree::searched::Searched;
+use crate::engine::tree::searched::Task;
 use crate::engine::tree::worker::Worker;
-use crate::larder::{Aim, Pin, RecipeId};
+use crate::larder::Pin;
 use rayon::prelude::*;
 use std::collections::HashSet;
-use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
-
-/// Partial weeks between two questions whether to stop.
-pub(in crate::engine) const ASKS: u64 = 64;
+use std::sync::atomic::Ordering;
 
 /// First choices split together, and candidates that they may have in all: what is left of
 /// them fills memory.
@@ -58,47 +50,6 @@ const ROUND: usize = 64;
 /// Rounds after which lunches are divided where that might pay, before the end.
 const LONG: usize = 16;
 
-/// Everything a stage's search shares between threads.
-pub(in crate::engine) struct Stage<'a> {
-    pub(in crate::engine) pool: &'a Pool<'a>,
-    pub(in crate::engine) items: &'a [Item],
-    pub(in crate::engine) pairs: &'a Pairs,
-    /// What each item costs in any case, by gauge.
-    pub(in crate::engine) fixed: Vec<Arc<Vec<i64>>>,
-    /// The objective first, then every sum with a ceiling.
-    pub(in crate::engine) gauges: Vec<Arc<Gauge>>,
-    /// Ceiling of each gauge but the first, whose is the incumbent: [`crate::engine::tree::worker::Worker::bar`].
-    pub(in crate::engine) limits: Vec<i64>,
-    pub(in crate::engine) ceilings: Ceilings,
-    pub(in crate::engine) covers: Vec<Cover>,
-    /// Rules on the week's mean.
-    pub(in crate::engine) means: Vec<Mean>,
-    /// Classes of which only so many may be chosen.
-    pub(in crate::engine) classes: Classes,
-    /// Gauges of cost and of spoiled value, where ties are settled by them.
-    pub(in crate::engine) ties: Option<[Arc<Gauge>; 2]>,
-    /// Ties are settled too (the last stage); otherwise only a better objective counts.
-    pub(in crate::engine) last_stage: bool,
-    /// List every set of lunches with floors up to this objective instead of settling
-    /// those that beat the incumbent.
-    pub(in crate::engine) listing: Option<i64>,
-    /// List the sets too with floors up to so large a part of the incumbent beyond it.
-    pub(in crate::engine) beyond_part: Option<i64>,
-    /// That list has become too long to be of use.
-    pub(in crate::engine) too_long: AtomicBool,
-    /// Dearest week asked for.
-    pub(in crate::engine) most: i64,
-    /// Weeks to stay apart from.
-    pub(in crate::engine) apart: &'a [Apart],
-    /// What must be in the week beside the wishes.
-    pub(in crate::engine) with: &'a [Pin],
-    /// Candidates looked at after which a round is the last.
-    pub(in crate::engine) most_work: Option<u64>,
-    pub(in crate::engine) stop: &'a (dyn Fn() -> bool + Sync),
-    pub(in crate::engine) stopped: AtomicBool,
-    pub(in crate::engine) told: Told<'a>,
-}
-
 /// Items from which on the root is looked at in parts, and how many.
 const LEAST_PARTED: usize = 2_000;
 const PARTS: usize = 8;
@@ -106,46 +57,18 @@ const PARTS: usize = 8;
 /// Items from which on what a worker holds for the root is more than it should keep.
 const MANY_ROOTS: usize = 12_000;
 
-/// How far a stage is, for whoever listens.
-pub(in crate::engine) struct Told<'a> {
-    pub(in crate::engine) listener: Option<&'a (dyn Fn(&Progress) + Sync)>,
-    /// What is being made small; none for the one-currency objective.
-    pub(in crate::engine) aim: Option<Aim>,
-    pub(in crate::engine) seen: AtomicU64,
-    /// [`i64::MAX`] until a week is found.
-    pub(in crate::engine) best: AtomicI64,
-    /// [`i64::MIN`] until a bound is known.
-    pub(in crate::engine) bound: AtomicI64,
-}
+/// Sets asked about dividing their lunches: in all at the end, after a round, at a time.
+const MOST_DIVIDED: usize = 1_000;
+const DIVIDED: usize = 4;
+const TOGETHER: usize = 4;
+/// Work on dividing lunches in one search, table cells: some ten seconds.
+const MOST_DIVIDING: u64 = 5_000_000_000;
+/// Times as much work once nothing else is left to search.
+const MUCH_LONGER: u64 = 16;
+/// Cells that take about as long as looking at one candidate.
+const CELLS: u64 = 100;
 
-impl<'a> Told<'a> {
-    pub(in crate::engine) fn new(
-        listener: Option<&'a (dyn Fn(&Progress) + Sync)>,
-        aim: Option<Aim>,
-    ) -> Self {
-        Self {
-            listener,
-            aim,
-            seen: AtomicU64::new(0),
-            best: AtomicI64::new(i64::MAX),
-            bound: AtomicI64::new(i64::MIN),
-        }
-    }
-
-    /// Tells the listener.
-    fn tell(&self) {
-        let Some(listener) = self.listener else {
-            return;
-        };
-        let known = |value: i64, none: i64| (value != none).then_some(value);
-        listener(&Progress {
-            aim: self.aim,
-            best_nano: known(self.best.load(Ordering::Relaxed), i64::MAX),
-            bound_nano: known(self.bound.load(Ordering::Relaxed), i64::MIN),
-            nodes: self.seen.load(Ordering::Relaxed),
-        });
-    }
-
+impl Told<'_> {
     /// Notes where a round leaves the search, and tells the listener.
     fn round(&self, total: &Searched, open: impl Iterator<Item = i64>) {
         if self.listener.is_none() {
@@ -160,117 +83,6 @@ impl<'a> Told<'a> {
             self.bound.fetch_max(bound, Ordering::Relaxed);
         }
         self.tell();
-    }
-}
-
-/// What a search ends with.
-pub(in crate::engine) struct Searched {
-    pub(in crate::engine) best: Option<Found>,
-    /// Least bound of what was not searched, if it was stopped.
-    pub(in crate::engine) open_bound: Option<i64>,
-    pub(in crate::engine) nodes: u64,
-    /// Candidates looked at.
-    pub(in crate::engine) work: u64,
-    pub(in crate::engine) leaves: u64,
-    /// Floors and sets of lunches, where they are listed.
-    pub(in crate::engine) listed: Vec<(i64, Vec<u32>)>,
-    /// Sets whose lunches might be divided to advantage, and the least floor of such a week.
-    pub(in crate::engine) undivided: Vec<(i64, Vec<u32>)>,
-    /// Those asked about already: no better week is left in them, or they are open.
-    pub(in crate::engine) divided: HashSet<Vec<u32>>,
-    /// Work on programs for dividing them.
-    pub(in crate::engine) dividing: u64,
-}
-
-impl Searched {
-    /// Adds what a task found; of two weeks the one that comes first in the total order.
-    pub(in crate::engine) fn merge(&mut self, mut other: Self) {
-        if self.listed.len() < MOST_LISTED {
-            self.listed.append(&mut other.listed);
-        }
-        self.nodes += other.nodes;
-        self.work += other.work;
-        self.leaves += other.leaves;
-        self.open_bound = least_of(self.open_bound, other.open_bound);
-        if let Some(found) = other.best
-            && self
-                .best
-                .as_ref()
-                .is_none_or(|best| found.key() < best.key())
-        {
-            self.best = Some(found);
-        }
-        self.undivided.append(&mut other.undivided);
-        if let Some(best) = &self.best {
-            let below = best.score.objective;
-            self.undivided.retain(|&(floor, _)| floor < below);
-        }
-    }
-}
-
-/// Sets asked about dividing their lunches: in all at the end, after a round, at a time.
-const MOST_DIVIDED: usize = 1_000;
-const DIVIDED: usize = 4;
-const TOGETHER: usize = 4;
-/// Work on dividing lunches in one search, table cells: some ten seconds.
-const MOST_DIVIDING: u64 = 5_000_000_000;
-/// Times as much work once nothing else is left to search.
-const MUCH_LONGER: u64 = 16;
-/// Cells that take about as long as looking at one candidate.
-const CELLS: u64 = 100;
-
-/// A partial week to search below.
-#[derive(Clone)]
-pub(in crate::engine) struct Task {
-    pub(in crate::engine) chosen: Vec<u32>,
-    /// In item order.
-    pub(in crate::engine) candidates: Candidates,
-    pub(in crate::engine) bound: i64,
-}
-
-/// Items in rising order: a list, or where that takes more room a bit each. The first
-/// choices of ten thousand recipes would fill memory otherwise.
-#[derive(Clone)]
-pub(in crate::engine) enum Candidates {
-    List(Vec<u32>),
-    Bits(Vec<u64>),
-}
-
-impl Candidates {
-    pub(in crate::engine) fn new(list: &[u32]) -> Self {
-        let top = list.last().map_or(0, |&item| item as usize);
-        if list.len() * 32 <= top {
-            return Self::List(list.to_vec());
-        }
-        let mut bits = vec![0; top / 64 + 1];
-        for &item in list {
-            bits[item as usize / 64] |= 1 << (item % 64);
-        }
-        Self::Bits(bits)
-    }
-
-    fn len(&self) -> usize {
-        match self {
-            Self::List(list) => list.len(),
-            Self::Bits(bits) => bits.iter().map(|word| word.count_ones() as usize).sum(),
-        }
-    }
-
-    fn list(&self) -> Vec<u32> {
-        match self {
-            Self::List(list) => list.clone(),
-            Self::Bits(bits) => {
-                let mut list = Vec::new();
-                for (&word, from) in bits.iter().zip((0u32..).step_by(64)) {
-                    let mut word = word;
-                    while word != 0 {
-                        list.push(from + word.trailing_zeros());
-                        word &= word - 1;
-                    }
-                }
-                list
-            }
-        }
     }
 }
 
@@ -554,76 +366,8 @@ impl<'a> Stage<'a> {
         made
     }
 
-    /// What must be in the week.
-    pub(in crate::engine) fn with(&self) -> impl Iterator<Item = &Pin> {
-        self.pool.larder.wishes.with.iter().chain(self.with)
-    }
-
-    /// Whether these lunches leave the week apart from those it must not be like.
-    pub(in crate::engine) fn apart(&self, chosen: impl Iterator<Item = u32> + Clone) -> bool {
-        self.apart.iter().all(|other| {
-            let recipes = chosen.clone().map(|i| self.items[i as usize].recipe);
-            shared(&other.recipes, recipes) <= other.shared
-        })
-    }
-
-    /// Whether the run was told to stop; `ask` asks again.
-    pub(in crate::engine) fn halted(&self, ask: bool) -> bool {
-        if ask {
-            if (self.stop)() {
-                self.stopped.store(true, Ordering::Relaxed);
-            }
-            self.told.tell();
-        }
-        self.stopped.load(Ordering::Relaxed)
-    }
-
-    /// Floors of a food under the sums that settle ties: cost and spoiled value.
-    pub(in crate::engine) fn tie_floors(&self, food: u32, used: i64, most: i64) -> (i64, i64) {
-        let Some([cost, spoiled]) = &self.ties else {
-            return (0, 0);
-        };
-        (
-            cost.floor(food, used, most),
-            spoiled.floor(food, used, most),
-        )
-    }
-
-    /// The gauge of what spoils, where that has a ceiling.
-    pub(in crate::engine) fn spoiled_gauge(&self) -> Option<usize> {
-        if !self.ceilings.spoiled.is_set() {
-            return None;
-        }
-        let spoiled = Weights::aim(Aim::Spoiled);
-        (1..self.gauges.len()).find(|&at| self.gauges[at].weights == spoiled)
-    }
-
-    /// Whether all sums of a food's ways may matter, not only the least score.
-    pub(in crate::engine) fn wants_front(&self, food: u32) -> bool {
-        let ceilings = &self.ceilings;
-        if ceilings.on_money() {
-            return true;
-        }
-        let model = self.pool.foods[food as usize].as_ref();
-        ceilings.on_foods() && model.is_some_and(|model| model.on_hand > 0)
-    }
-
     /// All items; pinned recipes are forced by [`Worker::hopeful`].
     fn roots(&self) -> Vec<u32> {
         (0..self.items.len() as u32).collect()
-    }
-}
-
-pub(in crate::engine) fn least_of(a: Option<i64>, b: Option<i64>) -> Option<i64> {
-    match (a, b) {
-        (Some(a), Some(b)) => Some(a.min(b)),
-        (a, b) => a.or(b),
-    }
-}
-
-impl Found {
-    /// The total order in which weeks are compared.
-    pub(in crate::engine) fn key(&self) -> (Score, Vec<RecipeId>, Vec<u32>) {
-        (self.score, self.recipes.clone(), self.items.clone())
     }
 }

@@ -3,8 +3,8 @@
 use crate::engine::bound::compatible::Beside;
 use crate::engine::bound::forced::{Held, Needs};
 use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::mean_rules::drop_by_means;
 use crate::engine::bound::most_users::Heads;
-use crate::engine::bound::pairing::Pairing;
 use crate::engine::bound::prefilter::Sieve;
 use crate::engine::bound::shares::Known;
 use crate::engine::bound::smallest::{Least, Room};
@@ -12,8 +12,11 @@ use crate::engine::bound::whole_recipes::Members;
 use crate::engine::leaf::assignment::{Adds, Rest};
 use crate::engine::leaf::solver::{Found, LeafSolver};
 use crate::engine::model::items::{Item, SET, takes};
-use crate::engine::tree::near_weeks::MOST_LISTED;
-use crate::engine::tree::search::{Searched, Stage};
+use crate::engine::model::sums::split;
+use crate::engine::stage::MOST_LISTED;
+use crate::engine::stage::Stage;
+use crate::engine::tree::pairing::Pairing;
+use crate::engine::tree::searched::Searched;
 use crate::larder::{Pin, RecipeId};
 use std::collections::HashSet;
 
@@ -111,17 +114,6 @@ pub(in crate::engine) struct Opened {
     /// The same in item order.
     pub(in crate::engine) items: Vec<u32>,
     pub(in crate::engine) base: i64,
-}
-
-/// An amount among so many, rounded down if it is not below 0; most are few.
-pub(in crate::engine) fn split(amount: i64, heads: i64) -> i64 {
-    match heads {
-        1 => amount,
-        2 => amount / 2,
-        3 => amount / 3,
-        4 => amount / 4,
-        _ => amount / heads,
-    }
 }
 
 impl<'s, 'a> Worker<'s, 'a> {
@@ -429,7 +421,12 @@ impl<'s, 'a> Worker<'s, 'a> {
                     opened = Some(Opened { order, items, base });
                 }
             }
-            self.drop_by_means(chosen.iter().copied(), &mut candidates, missing);
+            let rules = (
+                stage.means.as_slice(),
+                stage.pairs.recipe.as_slice(),
+                self.repeats(),
+            );
+            drop_by_means(rules, chosen.iter().copied(), &mut candidates, missing);
             let mut opened = opened.expect("dimension 0 is always there");
             // Ceilings are asked once: they seldom drop more the second time.
             dimensions = 1;

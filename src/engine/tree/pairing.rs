@@ -4,7 +4,7 @@
 //! by what both make it rise together. So what is worked out for one lunch serves all pairs that
 //! it is in, but for the units that its partner uses too.
 
-use crate::engine::tree::search::Stage;
+use crate::engine::stage::Stage;
 
 /// What the last two lunches add to what is chosen, by gauge.
 #[derive(Default)]
@@ -84,50 +84,6 @@ impl Pairing {
             *known = (self.now, more);
         }
         known.1
-    }
-}
-
-impl Stage<'_> {
-    /// The floors of what is chosen.
-    pub(in crate::engine) fn exact_base(&self, gauge: usize, used: &[i64], chosen: &[u32]) -> i64 {
-        let pairs = self.pairs;
-        let fixed = &self.fixed[gauge];
-        let gauge = &self.gauges[gauge];
-        let mut base = gauge.constant;
-        for (at, &index) in chosen.iter().enumerate() {
-            base += fixed[index as usize];
-            for &pair in pairs.of(index) {
-                let unit = pairs.list[pair as usize].0;
-                if !chosen[..at].iter().any(|&old| pairs.uses(old, unit)) {
-                    let used = used[unit as usize];
-                    base += gauge.floor(unit, used, self.pool.stretch(used));
-                }
-            }
-        }
-        for &unit in &gauge.restless {
-            if used[unit as usize] == 0 {
-                base += gauge.floor(unit, 0, 0);
-            }
-        }
-        base
-    }
-
-    /// What so much more of a unit adds to its floor.
-    pub(in crate::engine) fn exact_more(
-        &self,
-        gauge: usize,
-        used: &[i64],
-        (unit, more): (u32, i64),
-    ) -> i64 {
-        let gauge = &self.gauges[gauge];
-        let used = used[unit as usize];
-        let with = used + more;
-        let before = if used > 0 || gauge.restless.binary_search(&unit).is_ok() {
-            gauge.floor(unit, used, self.pool.stretch(used))
-        } else {
-            0
-        };
-        gauge.floor(unit, with, self.pool.stretch(with)) - before
     }
 }
 

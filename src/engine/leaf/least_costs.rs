@@ -1,0 +1,152 @@
+//! The least that one food costs a set of lunches, remembered by what is used when.
+
+use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
+use crate::engine::model::score::Score;
+use crate::engine::packs::flexible::{Asked, Demand, Draw, Least, all_demands, floor, front};
+use crate::engine::packs::way::{Uses, Way};
+use crate::larder::NANO;
+use std::sync::Arc;
+
+impl<'s> LeafSolver<'s, '_> {
+    /// The least a food can cost if each of `demands` may be divided over its days, and
+    /// draws that reach it; none if they cannot be served at all.
+    pub(in crate::engine) fn flexible(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        demands: Vec<Demand>,
+    ) -> Option<(i64, Arc<Vec<Draw>>)> {
+        let key = (food, *direct, demands);
+        if let Some(known) = self.flexed.get(&key) {
+            return known.clone();
+        }
+        let demands = &key.2;
+        let floor_of_sum = {
+            let served: i64 = demands.iter().map(|d| d.1).sum();
+            let total = direct.iter().sum::<i64>() + served;
+            self.stage.gauges[0].floor(food, total, total)
+        };
+        // Whole lunches first: as early as may be, and as late.
+        let mut known: Option<(i64, Vec<Draw>)> = None;
+        let divided = demands.iter().any(|&(days, _)| days.count_ones() > 1);
+        for early in [true, false] {
+            if demands.is_empty() || !early && !divided {
+                break;
+            }
+            let mut uses = *direct;
+            let whole: Vec<Draw> = demands
+                .iter()
+                .enumerate()
+                .map(|(at, &(days, mg))| {
+                    let day = if early {
+                        days.trailing_zeros()
+                    } else {
+                        days.ilog2()
+                    };
+                    uses[day as usize] += mg;
+                    (at, 1 << day, mg)
+                })
+                .collect();
+            if let Some((least, _)) = self.flexible(food, &uses, Vec::new())
+                && known.as_ref().is_none_or(|known| least < known.0)
+            {
+                known = Some((least, whole));
+            }
+        }
+        // Nothing is below the floor of what is used in all.
+        let at_floor = known.as_ref().is_some_and(|known| known.0 <= floor_of_sum);
+        if !at_floor && (divided || demands.is_empty()) {
+            let upper = known.as_ref().map(|known| known.0);
+            let asked = self.asked(food);
+            match floor(&asked, direct, demands, upper, floor_of_sum) {
+                Least::Drawn(least, draws) => known = Some((least, draws)),
+                Least::NoneBelow => {}
+                Least::Unknown => {
+                    let (_, draws) = known.unwrap_or_default();
+                    known = Some((floor_of_sum, draws));
+                }
+            }
+        }
+        if self.flexed.len() >= MOST_KNOWN {
+            self.flexed.clear();
+        }
+        let known = known.map(|(least, draws)| (least, Arc::new(draws)));
+        self.flexed.insert(key, known.clone());
+        known
+    }
+
+    /// The least that a food can cost if so much is used on each day, or a number below it: what
+    /// is known to the last pack, or else the least objective with the ties' floors of the sum.
+    pub(in crate::engine) fn least_cost(&mut self, food: u32, uses: &Uses) -> Option<Score> {
+        if self.stage.wants_front(food) {
+            return least(&self.ways(food, self.all_trips, uses));
+        }
+        if let Some(known) = self.known_ways(food, self.all_trips, uses) {
+            return least(&known);
+        }
+        let (objective, _) = self.flexible(food, uses, Vec::new())?;
+        let total: i64 = uses.iter().sum();
+        let (cost, spoiled) = self.stage.tie_floors(food, total, total);
+        let on_hand = self.pool().foods[food as usize].as_ref()?.on_hand;
+        Some(Score {
+            objective,
+            foods: i64::from(total > on_hand),
+            cost,
+            spoiled,
+        })
+    }
+
+    fn asked(&self, food: u32) -> Asked<'s> {
+        let (stage, pool) = (self.stage, self.stage.pool);
+        Asked {
+            food: pool.foods[food as usize].as_ref().expect("counted"),
+            weights: &stage.gauges[0].weights,
+            steps: stage.gauges[0].steps(food).expect("some lunch uses it"),
+            trips: self.all_trips,
+            last: pool.last,
+        }
+    }
+
+    /// [`front`] of a food, remembered; where that takes too long, one way that is no worse
+    /// than any.
+    pub(in crate::engine) fn flexible_front(
+        &mut self,
+        food: u32,
+        direct: &Uses,
+        demands: Vec<Demand>,
+    ) -> Arc<Vec<Way>> {
+        let key = (food, *direct, demands);
+        if let Some(known) = self.fronts.get(&key) {
+            return Arc::clone(known);
+        }
+        let stage = self.stage;
+        let asked = self.asked(food);
+        let model = asked.food;
+        let demands = all_demands(direct, &key.2, asked.last);
+        let found = front(&asked, &demands);
+        let found = found.unwrap_or_else(|| {
+            let total: i64 = demands.iter().map(|demand| demand.1).sum();
+            let (cost, spoiled) = stage.tie_floors(food, total, total);
+            let bought = total > model.on_hand;
+            let objective = stage.gauges[0].floor(food, total, total);
+            let score = Score {
+                objective,
+                foods: i64::from(bought),
+                cost,
+                spoiled,
+            };
+            vec![Way {
+                score,
+                packs: cost.div_euclid(NANO),
+                bought,
+                detail: Vec::new(),
+            }]
+        });
+        let found = Arc::new(found);
+        if self.fronts.len() >= MOST_KNOWN {
+            self.fronts.clear();
+        }
+        self.fronts.insert(key, Arc::clone(&found));
+        found
+    }
+}

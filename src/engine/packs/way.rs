@@ -1,0 +1,31 @@
+//! One way of buying and opening a food.
+
+use crate::engine::model::score::Score;
+
+/// Longest use vector: days 0..=14.
+pub(in crate::engine) const DAYS: usize = crate::larder::MOST_DAYS + 1;
+/// Milligrams used on each day.
+pub(in crate::engine) type Uses = [i64; DAYS];
+
+/// One way to serve the uses of a food.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::engine) struct Way {
+    pub(in crate::engine) score: Score,
+    /// Packs, minor units.
+    pub(in crate::engine) packs: i64,
+    /// Something is bought.
+    pub(in crate::engine) bought: bool,
+    /// What is opened and bought; empty unless asked for.
+    pub(in crate::engine) detail: Vec<LotUse>,
+}
+
+/// What a way does with one lot.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(in crate::engine) struct LotUse {
+    /// Position in [`FoodModel::lots`].
+    pub(in crate::engine) lot: usize,
+    /// Packs bought.
+    pub(in crate::engine) count: i64,
+    /// Day, units opened, draws.
+    pub(in crate::engine) openings: Vec<(i32, i64, Vec<(i32, i64)>)>,
+}
