@@ -2,6 +2,7 @@
 //! module or to one that stands before it. The truth is the order written here, which
 //! DEVELOPERS.md explains; nothing is compiled or run.
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -81,6 +82,81 @@ fn every_arrow_points_to_what_stands_before() {
         "only {arrows} arrows found: is the reading wrong?"
     );
     assert!(wrong.is_empty(), "backward arrows:\n{}", wrong.join("\n"));
+}
+
+/// The rooms of the engine, and its files outside of them; each uses only those before it.
+/// `mod` is the front door, `answer` what everybody hands over.
+const ROOMS: [&str; 10] = [
+    "answer", "threads", "model", "packs", "mip", "bound", "stage", "leaf", "tree", "mod",
+];
+
+/// Code without its tests and without comments.
+fn code(text: &str) -> String {
+    let text = text.split("#[cfg(test)]\nmod tests").next().unwrap();
+    let lines = text
+        .lines()
+        .filter(|line| !line.trim_start().starts_with("//"));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+/// What stands from a place to the end of a name.
+fn name(text: &str) -> &str {
+    let end = text.find(|c: char| !c.is_alphanumeric() && c != '_');
+    &text[..end.unwrap_or(text.len())]
+}
+
+/// No file of the engine stands in a circle of files that use each other, and rooms stand in order.
+#[test]
+fn the_engine_has_rooms_and_no_circles() {
+    let engine = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/engine");
+    let mut files = Vec::new();
+    sources(&engine, &mut files);
+    let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut wrong = Vec::new();
+    for file in &files {
+        let inside = file.strip_prefix(&engine).unwrap().with_extension("");
+        let parts: Vec<&str> = inside.iter().map(|part| part.to_str().unwrap()).collect();
+        if parts.len() > 1 && parts[1] == "mod" || parts.ends_with(&["samples"]) {
+            continue;
+        }
+        let text = code(&fs::read_to_string(file).unwrap());
+        if parts[0] != "mod" {
+            assert!(
+                !text.contains("super::"),
+                "{inside:?}: paths are told from the root"
+            );
+        }
+        let place = |room: &str| ROOMS.iter().position(|&name| name == room);
+        let from = place(parts[0]).unwrap_or_else(|| panic!("{inside:?} has no place"));
+        for rest in text.split("crate::engine::").skip(1) {
+            let room = name(rest);
+            if place(room).is_none_or(|to| to > from) {
+                wrong.push(format!("{} uses {room}", inside.display()));
+            }
+            let file = rest[room.len()..].strip_prefix("::").map_or("", name);
+            let used = if engine.join(room).is_dir() {
+                format!("{room}/{file}")
+            } else {
+                room.to_owned()
+            };
+            if used != parts.join("/") {
+                uses.entry(parts.join("/")).or_default().insert(used);
+            }
+        }
+    }
+    assert!(uses.len() > 30, "only {} files use others", uses.len());
+    assert!(wrong.is_empty(), "backward arrows:\n{}", wrong.join("\n"));
+    // What uses none of those left is taken away, until nothing is left: or a circle is.
+    let mut left = uses;
+    loop {
+        let open: BTreeSet<String> = left.keys().cloned().collect();
+        let before = left.len();
+        left.retain(|_, used| used.iter().any(|file| open.contains(file)));
+        if left.len() == before {
+            break;
+        }
+    }
+    assert!(left.is_empty(), "in circles: {left:#?}");
 }
 
 /// Whatever reaches a terminal passes the one writer that takes the harm out of it; what a path

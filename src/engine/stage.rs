@@ -1,6 +1,6 @@
 //! One question being searched: what all threads share, and whether to stop.
 
-use crate::engine::Progress;
+use crate::engine::answer::Progress;
 use crate::engine::bound::forced::Cover;
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::mean_rules::Mean;

@@ -1,7 +1,7 @@
 //! Floors of all units in one dimension: the objective of the stage, or a sum with a
 //! ceiling (cap, budget, a settled aim).
 
-use crate::engine::bound::shares::{All, Amounts};
+use crate::engine::bound::amounts::{All, Amounts};
 use crate::engine::model::items::Item;
 use crate::engine::model::pool::Pool;
 use crate::engine::model::score::Weights;

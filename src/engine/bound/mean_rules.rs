@@ -136,7 +136,9 @@ pub(in crate::engine) fn drop_by_means(
 mod tests {
     use super::*;
     use crate::engine::model::samples::{alone, kitchen, numbers};
-    use crate::engine::{Given, Ready, first_ceilings, make_stage};
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::ready::Ready;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
     use itertools::Itertools;
 
     /// Whoever is dropped is in no choice that keeps all rules on the mean, one by one.
@@ -151,7 +153,11 @@ mod tests {
             let given = Given::default();
             let ceilings = first_ceilings(&larder);
             let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
-            let worker = Worker::new(&stage);
+            let rules = (
+                stage.means.as_slice(),
+                stage.pairs.recipe.as_slice(),
+                larder.wishes.repeats,
+            );
             let recipe = |item: u32| stage.pairs.recipe[item as usize];
             let (items, lunches) = (ready.items.len(), ready.pool.last as usize);
             for _ in 0..300 {
@@ -161,7 +167,7 @@ mod tests {
                 candidates.sort_unstable();
                 candidates.dedup();
                 let mut kept = candidates.clone();
-                worker.drop_by_means(chosen.iter().copied(), &mut kept, missing);
+                drop_by_means(rules, chosen.iter().copied(), &mut kept, missing);
                 left += kept.len();
                 let choices = || candidates.iter().copied().combinations(missing);
                 for &item in candidates.iter().filter(|item| !kept.contains(item)) {

@@ -1,5 +1,6 @@
 //! Bounds: what no week below a node can undercut. One file a bound, its proof at the head.
 
+pub(in crate::engine) mod amounts;
 pub(in crate::engine) mod compatible;
 pub(in crate::engine) mod forced;
 pub(in crate::engine) mod gauge;

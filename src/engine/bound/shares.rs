@@ -20,151 +20,14 @@
 //! lunches and how much they take in all: packs and amounts come in few sizes, so these are few.
 //! An amount stands no more often than there are recipes that take it.
 
+use crate::engine::bound::amounts::{All, Amounts, NONE, Share, Shares, Sums, Table};
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::model::hash::Mixer;
-use crate::engine::model::items::Item;
 use crate::engine::model::pool::Pool;
-use crate::engine::model::sums::least_of;
-use crate::engine::model::sums::split;
-use std::collections::HashMap;
-use std::sync::{Arc, OnceLock, PoisonError, RwLock};
-
-/// Steps from sum to sum kept for a unit at most: memory, not exactness.
-const MOST_STEPS: usize = 20_000;
+use crate::engine::model::sums::{least_of, split};
+use std::sync::{Arc, PoisonError};
 
 /// Shares remembered at most: memory, not exactness.
 const MOST_KNOWN: usize = 100_000;
-
-/// No such sum.
-const NONE: u16 = u16::MAX;
-
-/// Shares of a unit of which the week uses so much, for so many lunches that may use more.
-#[derive(Debug)]
-pub(in crate::engine) struct Shares {
-    /// Floor of the unit, whatever they add.
-    pub(in crate::engine) here: i64,
-    /// By amount, rising.
-    pub(in crate::engine) by_amount: Box<[Share]>,
-}
-
-/// What comes of a lunch that takes one of the amounts.
-#[derive(Clone, Copy, Debug, Default)]
-pub(in crate::engine) struct Share {
-    /// Floor of the unit with that lunch, whatever the others add.
-    pub(in crate::engine) floor: i64,
-    /// What the lunch has to bear of it, beyond what is here.
-    pub(in crate::engine) share: i64,
-}
-
-/// The amounts that items take of a unit.
-#[derive(Debug, Default)]
-pub(in crate::engine) struct Amounts {
-    /// Rising.
-    pub(in crate::engine) list: Vec<i64>,
-    /// Items that take each, and how often it may stand in a week.
-    items: Vec<i64>,
-    times: Vec<usize>,
-    /// Their places, those of most items first.
-    order: Vec<usize>,
-    sums: OnceLock<Sums>,
-}
-
-impl Amounts {
-    /// Amounts of all units.
-    pub(in crate::engine) fn all(pool: &Pool, items: &[Item]) -> Vec<Self> {
-        let units = pool.larder.foods.len() + pool.larder.components.len();
-        let repeats = pool.larder.wishes.repeats.max(1) as usize;
-        let mut taken: Vec<Vec<(i64, u32)>> = vec![Vec::new(); units];
-        for item in items {
-            for &(unit, amount) in &item.units {
-                taken[unit as usize].push((amount, item.recipe.0));
-            }
-        }
-        let all = taken.into_iter().map(|mut taken| {
-            taken.sort_unstable();
-            let mut amounts = Self::default();
-            for users in taken.chunk_by(|one, other| one.0 == other.0) {
-                amounts.list.push(users[0].0);
-                amounts.items.push(users.len() as i64);
-                let recipes = users.chunk_by(|one, other| one.1 == other.1).count();
-                amounts.times.push(recipes * repeats);
-            }
-            amounts.order = (0..amounts.list.len()).collect();
-            let items = &amounts.items;
-            amounts.order.sort_by_key(|&at| -items[at]);
-            amounts
-        });
-        all.collect()
-    }
-
-    /// Sums of up to so many of them, if not too many.
-    fn sums(&self, heads: usize, last: usize) -> Option<&Sums> {
-        let sums = self.sums.get_or_init(|| Sums::new(self, last));
-        (heads <= sums.heads()).then_some(sums)
-    }
-}
-
-/// All sums of amounts, by how many they are of.
-#[derive(Debug)]
-struct Sums {
-    list: Vec<i64>,
-    /// First sum of so many amounts, and the end.
-    start: Vec<usize>,
-    /// By sum and amount: the sum with one more.
-    next: Vec<u16>,
-}
-
-impl Sums {
-    /// All sums of up to `last` amounts, or of fewer if there are too many.
-    fn new(amounts: &Amounts, last: usize) -> Self {
-        let width = amounts.list.len();
-        let mut all: Vec<Vec<i64>> = vec![Vec::new(); last + 1];
-        all[0].push(0);
-        for (&amount, &times) in amounts.list.iter().zip(&amounts.times) {
-            for heads in (1..all.len()).rev() {
-                for n in 1..=times.min(heads) {
-                    let (before, now) = all.split_at_mut(heads);
-                    let more = before[heads - n].iter().map(|sum| sum + n as i64 * amount);
-                    now[0].extend(more);
-                }
-                all[heads].sort_unstable();
-                all[heads].dedup();
-            }
-            let mut steps = 0;
-            let few = all.iter().take_while(|sums| {
-                steps += sums.len() * width;
-                steps <= MOST_STEPS
-            });
-            let few = few.count().max(1);
-            all.truncate(few);
-        }
-        let mut start = vec![0];
-        for sums in &all {
-            start.push(start[start.len() - 1] + sums.len());
-        }
-        let mut next = vec![NONE; width * start[start.len() - 1]];
-        for (heads, pair) in all.windows(2).enumerate() {
-            for (at, sum) in pair[0].iter().enumerate() {
-                for (place, amount) in amounts.list.iter().enumerate() {
-                    if let Ok(to) = pair[1].binary_search(&(sum + amount)) {
-                        let from = start[heads] + at;
-                        next[from * width + place] = (start[heads + 1] + to) as u16;
-                    }
-                }
-            }
-        }
-        Self {
-            list: all.concat(),
-            start,
-            next,
-        }
-    }
-
-    /// The most amounts in a sum.
-    fn heads(&self) -> usize {
-        self.start.len() - 2
-    }
-}
 
 /// Raises shares by amount, with the largest sums of shares there are.
 struct Lift<'s> {
@@ -329,13 +192,6 @@ impl Shares {
     }
 }
 
-/// Shares worked out, by unit, what is used of it, and heads.
-type Table = HashMap<(u32, i64, i64), Arc<Shares>, Mixer>;
-
-/// Shares that any thread has worked out for a gauge.
-#[derive(Debug, Default)]
-pub(in crate::engine) struct All(RwLock<Table>);
-
 /// Shares at hand in one thread.
 #[derive(Default)]
 pub(in crate::engine) struct Known {
@@ -397,6 +253,7 @@ mod tests {
     use crate::engine::model::score::Weights;
     use crate::larder::{Aim, Larder};
     use itertools::Itertools;
+    use std::collections::HashMap;
     use std::path::Path;
 
     /// All choices of up to so many lunches of different recipes, as places of amounts.

@@ -18,8 +18,7 @@
 //! [`crate::engine::bound::prefilter`].
 
 use crate::engine::bound::prefilter::{BLOCK, Sieve};
-use crate::engine::bound::smallest::Classes;
-use crate::engine::bound::smallest::{Least, Room};
+use crate::engine::bound::smallest::{Classes, Least, Room};
 use crate::engine::model::items::{Pairs, UnitSet};
 use crate::engine::model::pool::Pool;
 use std::ops::RangeInclusive;

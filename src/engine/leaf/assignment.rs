@@ -15,7 +15,6 @@
 use crate::engine::model::sums::least_of;
 use crate::engine::packs::way::DAYS;
 
-
 /// A sum on each day; none where it cannot be then.
 pub(in crate::engine) type ByDay = [Option<i64>; DAYS];
 

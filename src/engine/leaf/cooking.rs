@@ -12,8 +12,7 @@
 use crate::engine::leaf::solver::{FoodHere, Found, Leaf, LeafSolver, least};
 use crate::engine::leaf::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
 use crate::engine::mip::solver::Settled;
-use crate::engine::model::pool::BatchDemand;
-use crate::engine::model::pool::amount_in;
+use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
 use crate::engine::packs::batches::{self, BatchChoice};

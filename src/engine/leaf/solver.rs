@@ -7,8 +7,7 @@
 use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::splits::Proved;
 use crate::engine::model::hash::Mixer;
-use crate::engine::model::pool::amount_in;
-use crate::engine::model::pool::{BatchDemand, Pool};
+use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::packs::flexible::{self, Demand, Draw};
 use crate::engine::packs::way::{DAYS, Uses, Way};

@@ -11,8 +11,7 @@
 
 use crate::engine::mip::solver::{Problem, Sense, Settled};
 use crate::engine::model::lots::{LotModel, day_index};
-use crate::engine::model::pool::amount_in;
-use crate::engine::model::pool::{BatchDemand, Pool};
+use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
 use crate::engine::model::score::{Ceiling, Score};
 use crate::engine::packs::batches::BatchChoice;
 use crate::engine::packs::way::{DAYS, Uses, Way};

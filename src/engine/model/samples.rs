@@ -1,6 +1,6 @@
 //! What the engine's own tests begin with.
 
-use crate::engine::Limits;
+use crate::engine::answer::Limits;
 use crate::larder::Larder;
 use std::path::Path;
 

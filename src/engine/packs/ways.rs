@@ -7,10 +7,7 @@
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::score::{Score, Weights};
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor, left_over};
-use crate::engine::packs::way::DAYS;
-use crate::engine::packs::way::LotUse;
-use crate::engine::packs::way::Uses;
-use crate::engine::packs::way::Way;
+use crate::engine::packs::way::{DAYS, LotUse, Uses, Way};
 use crate::plan::Lot;
 
 /// Units opened together (a dated lot on one day), or a whole pool.

@@ -5,9 +5,8 @@
 //! option sets them. [`Given::kept_by`] tests a finished week against them from plan and sums
 //! alone, on every run.
 
-use crate::engine::EngineFault;
-use crate::engine::model::apart::Apart;
-use crate::engine::model::apart::shared;
+use crate::engine::answer::EngineFault;
+use crate::engine::model::apart::{Apart, shared};
 use crate::engine::model::items::Item;
 use crate::engine::model::score::Ceilings;
 use crate::engine::tree::near_weeks::NearWeeks;

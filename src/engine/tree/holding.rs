@@ -190,8 +190,12 @@ impl Worker<'_, '_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::answer::Outcome;
     use crate::engine::model::samples::{alone, kitchen, numbers};
-    use crate::engine::{Given, Outcome, Ready, first_ceilings, make_stage, solve};
+    use crate::engine::solve;
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::ready::Ready;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
 
     /// Whoever is dropped is beaten by exact shares too, item by item.
     #[test]

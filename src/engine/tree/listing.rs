@@ -1,10 +1,14 @@
 //! Lists all weeks within a margin of the best, and answers from such a list.
 
+use crate::engine::answer::{EngineFault, Limits};
 use crate::engine::stage::{MOST_LISTED, Stage};
+use crate::engine::threads::threads;
+use crate::engine::tree::given::Given;
 use crate::engine::tree::near_weeks::NearWeeks;
+use crate::engine::tree::ready::Ready;
 use crate::engine::tree::searched::Searched;
+use crate::engine::tree::staging::{first_ceilings, make_stage};
 use crate::engine::tree::worker::Worker;
-use crate::engine::{EngineFault, Given, Limits, Ready, make_stage};
 use crate::larder::Larder;
 use std::collections::HashSet;
 
@@ -28,8 +32,7 @@ impl NearWeeks {
             most_work: Some(most_work),
             ..Given::default()
         };
-        crate::engine::threads(limits)?
-            .install(|| Ok(list_here(larder, &given, below_nano, limits)))
+        threads(limits)?.install(|| Ok(list_here(larder, &given, below_nano, limits)))
     }
 }
 
@@ -43,7 +46,7 @@ fn list_here(
     if ready.left_out() {
         return None;
     }
-    let ceilings = crate::engine::first_ceilings(larder);
+    let ceilings = first_ceilings(larder);
     let mut stage = make_stage(ready.laid(), None, ceilings, given, limits);
     stage.listing = Some(below_nano);
     let searched = stage.run(None);

@@ -1,5 +1,6 @@
 //! The search over sets of lunches: nodes, branching, first weeks, the last lunches.
 
+pub(in crate::engine) mod finishing;
 pub(in crate::engine) mod first_weeks;
 pub(in crate::engine) mod given;
 pub(in crate::engine) mod holding;
@@ -11,4 +12,5 @@ pub(in crate::engine) mod probing;
 pub(in crate::engine) mod ready;
 pub(in crate::engine) mod search;
 pub(in crate::engine) mod searched;
+pub(in crate::engine) mod staging;
 pub(in crate::engine) mod worker;

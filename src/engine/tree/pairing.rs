@@ -91,8 +91,10 @@ impl Pairing {
 mod tests {
     use super::*;
     use crate::engine::model::samples::{alone, kitchen, numbers};
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::ready::Ready;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
     use crate::engine::tree::worker::Worker;
-    use crate::engine::{Given, Ready, first_ceilings, make_stage};
 
     /// Put together from the two against the whole set at once, in every gauge.
     #[test]

@@ -1,17 +1,17 @@
 //! A larder made ready: what searches of it have in common.
 
-use crate::engine::bound::gauge::Gauge;
-use crate::engine::bound::shares::Amounts;
+use crate::engine::answer::{Effort, EngineFault, Limits, Outcome};
 use crate::engine::model::items::{Item, Items, Pairs, all_items};
 use crate::engine::model::pool::Pool;
-use crate::engine::model::score::{Ceilings, Weights};
+use crate::engine::model::score::Ceilings;
+use crate::engine::threads::threads;
+use crate::engine::tree::finishing::finished;
+use crate::engine::tree::given::Given;
+use crate::engine::tree::near_weeks::NearWeeks;
 use crate::engine::tree::searched::Searched;
-use crate::engine::{
-    Effort, EngineFault, Given, Limits, NearWeeks, Outcome, finished, first_ceilings, make_stage,
-    settle, threads,
-};
+use crate::engine::tree::staging::{Gauges, Laid, first_ceilings, make_stage, settle};
 use crate::larder::{Aim, Larder, NANO, Stock, weighted};
-use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+use std::sync::OnceLock;
 
 /// What a search ends with, and the weeks up to an objective beyond the best one, if listed.
 pub type Beyond = (Outcome, Effort, Option<NearWeeks>);
@@ -165,42 +165,6 @@ fn least_of_any(larder: &Larder, aim: Option<Aim>) -> i64 {
         .map(|wish| wish.price_minor.min(0));
     let liked = liked.sum::<i64>() * NANO * larder.lunch_count() as i64;
     liked - credit
-}
-
-/// Pool, items and pairs of a larder, and gauges worked out before.
-#[derive(Clone, Copy)]
-pub(in crate::engine) struct Laid<'a> {
-    pub(in crate::engine) pool: &'a Pool<'a>,
-    pub(in crate::engine) items: &'a [Item],
-    pub(in crate::engine) pairs: &'a Pairs,
-    pub(in crate::engine) gauges: &'a Gauges,
-}
-
-/// What each item costs in any case, beside the gauge.
-pub(in crate::engine) type Gauged = (Arc<Gauge>, Arc<Vec<i64>>);
-
-/// Gauges of a pool's items, each worked out once.
-#[derive(Default)]
-pub(in crate::engine) struct Gauges {
-    known: Mutex<Vec<Gauged>>,
-    amounts: OnceLock<Arc<Vec<Amounts>>>,
-}
-
-impl Gauges {
-    pub(in crate::engine) fn of(&self, pool: &Pool, weights: &Weights, items: &[Item]) -> Gauged {
-        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(gauged) = known.iter().find(|(gauge, _)| gauge.weights == *weights) {
-            return gauged.clone();
-        }
-        let amounts = self
-            .amounts
-            .get_or_init(|| Arc::new(Amounts::all(pool, items)));
-        let gauge = Gauge::new(pool, weights, amounts.clone());
-        let fixed = items.iter().map(|item| gauge.fixed(item)).collect();
-        let gauged = (Arc::new(gauge), Arc::new(fixed));
-        known.push(gauged.clone());
-        gauged
-    }
 }
 
 /// The best week of those listed, if no other can be better; else its items, if there is one.

@@ -27,11 +27,8 @@
 use crate::engine::bound::whole_recipes::worth_repeating;
 use crate::engine::model::items::keeps;
 use crate::engine::model::sums::least_of;
-use crate::engine::stage::MOST_LISTED;
-use crate::engine::stage::Stage;
-use crate::engine::stage::Told;
-use crate::engine::tree::searched::Searched;
-use crate::engine::tree::searched::Task;
+use crate::engine::stage::{MOST_LISTED, Stage, Told};
+use crate::engine::tree::searched::{Searched, Task};
 use crate::engine::tree::worker::Worker;
 use crate::larder::Pin;
 use rayon::prelude::*;

@@ -1,0 +1,143 @@
+//! Makes one question ready to be searched.
+
+use crate::engine::answer::Limits;
+use crate::engine::bound::amounts::Amounts;
+use crate::engine::bound::forced::Cover;
+use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::mean_rules::Mean;
+use crate::engine::bound::smallest::Classes;
+use crate::engine::model::items::{Item, Pairs};
+use crate::engine::model::pool::Pool;
+use crate::engine::model::score::{Ceiling, Ceilings, Weights};
+use crate::engine::stage::{Stage, Told};
+use crate::engine::tree::given::Given;
+use crate::larder::{Aim, CapBy, Larder, NANO};
+use std::sync::atomic::AtomicBool;
+use std::sync::{Arc, Mutex, OnceLock, PoisonError};
+
+/// What each item costs in any case, beside the gauge.
+pub(in crate::engine) type Gauged = (Arc<Gauge>, Arc<Vec<i64>>);
+
+/// Pool, items and pairs of a larder, and gauges worked out before.
+#[derive(Clone, Copy)]
+pub(in crate::engine) struct Laid<'a> {
+    pub(in crate::engine) pool: &'a Pool<'a>,
+    pub(in crate::engine) items: &'a [Item],
+    pub(in crate::engine) pairs: &'a Pairs,
+    pub(in crate::engine) gauges: &'a Gauges,
+}
+
+/// Gauges of a pool's items, each worked out once.
+#[derive(Default)]
+pub(in crate::engine) struct Gauges {
+    known: Mutex<Vec<Gauged>>,
+    amounts: OnceLock<Arc<Vec<Amounts>>>,
+}
+
+impl Gauges {
+    pub(in crate::engine) fn of(&self, pool: &Pool, weights: &Weights, items: &[Item]) -> Gauged {
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(gauged) = known.iter().find(|(gauge, _)| gauge.weights == *weights) {
+            return gauged.clone();
+        }
+        let amounts = self
+            .amounts
+            .get_or_init(|| Arc::new(Amounts::all(pool, items)));
+        let gauge = Gauge::new(pool, weights, amounts.clone());
+        let fixed = items.iter().map(|item| gauge.fixed(item)).collect();
+        let gauged = (Arc::new(gauge), Arc::new(fixed));
+        known.push(gauged.clone());
+        gauged
+    }
+}
+
+/// Ceilings from the wishes.
+pub(in crate::engine) fn first_ceilings(larder: &Larder) -> Ceilings {
+    let wishes = &larder.wishes;
+    let cap = |by| Ceiling::of(wishes.cap.filter(|_| wishes.cap_by == by));
+    Ceilings {
+        foods: cap(CapBy::Foods),
+        families: cap(CapBy::Families),
+        packs: Ceiling::of(wishes.budget_minor),
+        ..Ceilings::default()
+    }
+}
+
+/// Keeps a settled aim where it is.
+pub(in crate::engine) fn settle(ceilings: &mut Ceilings, aim: Aim, value: i64) {
+    match aim {
+        Aim::Foods => ceilings.foods.lower(value / NANO),
+        Aim::Cost => ceilings.cost.lower(value),
+        Aim::Spoiled => ceilings.spoiled.lower(value),
+        Aim::Minutes => ceilings.minutes.lower(value),
+    }
+}
+
+pub(in crate::engine) fn make_stage<'a>(
+    laid: Laid<'a>,
+    aim: Option<Aim>,
+    ceilings: Ceilings,
+    given: &'a Given,
+    limits: &'a Limits,
+) -> Stage<'a> {
+    let Laid {
+        pool, items, pairs, ..
+    } = laid;
+    let gauge = |weights: &Weights| laid.gauges.of(pool, weights, items);
+    let weights = aim.map_or_else(|| Weights::money(pool.larder), Weights::aim);
+    // The one-currency objective comes last, and settles ties.
+    let last_stage = aim.is_none();
+    let mut gauges = vec![gauge(&weights)];
+    let mut tops = Vec::new();
+    let mut add = |weights: Weights, top: i64| {
+        gauges.push(gauge(&weights));
+        tops.push(top);
+    };
+    if let Some(most) = ceilings.foods.most() {
+        add(Weights::aim(Aim::Foods), most.saturating_mul(NANO));
+    }
+    if let Some(most) = ceilings.packs.most() {
+        let mut packs = Weights::aim(Aim::Cost);
+        packs.staple = 0;
+        add(packs, most.saturating_mul(NANO));
+    }
+    if let Some(most) = ceilings.cost.most() {
+        add(Weights::aim(Aim::Cost), most);
+    }
+    if let Some(most) = ceilings.spoiled.most() {
+        add(Weights::aim(Aim::Spoiled), most);
+    }
+    if let Some(most) = ceilings.minutes.most() {
+        add(Weights::aim(Aim::Minutes), most);
+    }
+    let (gauges, fixed) = gauges.into_iter().unzip();
+    Stage {
+        pool,
+        items,
+        pairs,
+        fixed,
+        gauges,
+        limits: tops,
+        ties: last_stage.then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
+        covers: Cover::all(pool, items, &ceilings),
+        means: Mean::all(pool, items),
+        classes: Classes::new(pool.larder, &pool.days),
+        ceilings,
+        last_stage,
+        listing: None,
+        too_long: AtomicBool::new(false),
+        beyond_part: given
+            .beyond_part
+            .filter(|_| pool.larder.wishes.order.is_empty()),
+        most: given
+            .objective_most_nano
+            .filter(|_| pool.larder.wishes.order.is_empty())
+            .unwrap_or(i64::MAX),
+        apart: given.apart,
+        with: given.with,
+        most_work: given.most_work,
+        stop: limits.stop,
+        stopped: AtomicBool::new(false),
+        told: Told::new(limits.progress, aim),
+    }
+}
