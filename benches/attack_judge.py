@@ -586,7 +586,7 @@ class Kitchen:
             entry = written[name]
             own = measures[name]
             makes = own.mg(entry["makes"])
-            foods, inside = defaultdict(int), []
+            foods, inside, seen = defaultdict(int), [], set()
             fixed = Fraction(Decimal(entry.get("minutes", "0")))
             passive = int(entry.get("passive_minutes", "0"))
             rate = 0
@@ -606,7 +606,9 @@ class Kitchen:
                 for food, part in inner["foods"].items():
                     foods[food] += mg * part // inner["makes"]
                 rate += mg * rates[key] // makes
-                if key not in inside:
+                # Twice in one batch is made once; inside another one it is made for that.
+                if key not in seen:
+                    seen.add(key)
                     inside += [key, *inner["inside"]]
                     fixed += inner["fixed"]
                     passive += inner["passive"]
