@@ -53,6 +53,7 @@ mod search;
 mod shares;
 mod sieve;
 mod splits;
+mod times;
 mod ways;
 
 use crate::larder::{Aim, CapBy, Flaw, Larder, NANO};

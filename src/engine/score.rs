@@ -1,5 +1,6 @@
 //! What is being minimised in one stage, as exact whole numbers.
 
+use super::times::Minutes;
 use crate::larder::{Aim, Larder, MILLI, NANO, weighted};
 
 /// Weights of the parts of the objective in one stage, chosen so that
@@ -18,6 +19,8 @@ pub(super) struct Weights {
     pub(super) keep: i64,
     /// Per 1e-9 active minute.
     pub(super) minute: i64,
+    /// Per 1e-9 watched minute.
+    pub(super) watch: i64,
     /// Per trip after the first.
     pub(super) trip: i64,
     /// Per minor unit of day preference.
@@ -35,6 +38,7 @@ impl Weights {
             spoil: wishes.spoil_weight_milli,
             keep: wishes.carry_credit_milli,
             minute: wishes.minute_price_minor,
+            watch: wishes.watch_price_minor,
             trip: wishes.trip_price_minor * NANO,
             preference: NANO,
         }
@@ -49,6 +53,7 @@ impl Weights {
             spoil: 0,
             keep: 0,
             minute: 0,
+            watch: 0,
             trip: 0,
             preference: 0,
         };
@@ -65,6 +70,11 @@ impl Weights {
             },
             Aim::Minutes => Self { minute: 1, ..none },
         }
+    }
+
+    /// What minutes add.
+    pub(super) fn timed(&self, minutes: Minutes) -> i64 {
+        minutes.active * self.minute + minutes.watched * self.watch
     }
 
     /// What a milligram of this value adds if it spoils.

@@ -16,6 +16,7 @@ use super::mixed::{Problem, Sense, Settled};
 use super::pool::{BatchDemand, Pool};
 use super::score::{Ceiling, Score};
 use super::search::Stage;
+use super::times::Minutes;
 use super::ways::{DAYS, Uses, Way};
 use crate::larder::{Day, NANO};
 use std::collections::{BTreeMap, HashMap};
@@ -37,10 +38,10 @@ pub(super) struct Fixed<'c, 'a> {
     /// Foods whose draws do not, and the ways of buying and opening them that may matter;
     /// all others are in `rest`.
     pub(super) fronts: Vec<(u32, Arc<Vec<Way>>)>,
-    /// Minutes already spent on each day, 1e-9.
-    pub(super) minutes: Vec<i64>,
-    /// Minutes of the week apart from batches, 1e-9.
-    pub(super) week_minutes: i64,
+    /// Minutes already spent on each day.
+    pub(super) minutes: Vec<Minutes>,
+    /// Minutes of the week apart from batches.
+    pub(super) week_minutes: Minutes,
     /// Everything not decided here.
     pub(super) rest: Score,
     pub(super) trips: u16,
@@ -149,7 +150,7 @@ impl Fixed<'_, '_> {
         let mut shares = Vec::new();
         let mut cooked: BTreeMap<(u32, i32), usize> = BTreeMap::new();
         for (at, (_, demand)) in self.demands.iter().enumerate() {
-            let component = self.pool().component(demand.component);
+            let minutes = self.pool().batch(demand.component);
             let mut whole = Vec::new();
             for day in (0..DAYS as i32).filter(|day| self.windows[at] & (1 << day) != 0) {
                 let column = problem.column(0, false, 1);
@@ -159,9 +160,8 @@ impl Fixed<'_, '_> {
                     day,
                     column,
                 });
-                if component.batch_minutes_nano > 0 && !self.chosen {
-                    let price =
-                        i128::from(component.batch_minutes_nano) * i128::from(weights.minute);
+                if !minutes.is_none() && !self.chosen {
+                    let price = i128::from(weights.timed(minutes));
                     let batch = *cooked
                         .entry((demand.component, day))
                         .or_insert_with(|| problem.column(price, true, 1));
@@ -180,10 +180,15 @@ impl Fixed<'_, '_> {
         cooked: &BTreeMap<(u32, i32), usize>,
     ) {
         let pool = self.pool();
-        for (day, &spent) in self.minutes.iter().enumerate() {
-            let Some(limit) = pool.larder.wishes.minutes_nano[day] else {
-                continue;
-            };
+        let kinds: [fn(Minutes) -> i64; 2] = [|minutes| minutes.active, Minutes::in_kitchen];
+        let limits = pool.limits.iter().zip(&self.minutes).enumerate();
+        let rows = limits.flat_map(|(day, (limit, &spent))| {
+            let most = [limit.active, limit.kitchen].into_iter().zip(kinds);
+            most.filter_map(move |(most, counted)| {
+                Some((day, most.most()? - counted(spent), counted))
+            })
+        });
+        for (day, left, counted) in rows {
             let mut terms = Vec::new();
             for share in shares.iter().filter(|share| share.day == day as i32) {
                 let demand = self.demands[share.demand].1;
@@ -194,11 +199,10 @@ impl Fixed<'_, '_> {
             }
             for (&(component, at), &column) in cooked {
                 if at == day as i32 {
-                    let fixed = pool.component(component).batch_minutes_nano;
-                    terms.push((column, i128::from(fixed)));
+                    terms.push((column, i128::from(counted(pool.batch(component)))));
                 }
             }
-            problem.row(terms, Sense::AtMost, i128::from(limit - spent));
+            problem.row(terms, Sense::AtMost, i128::from(left));
         }
         if let Some(most) = self.stage.ceilings.minutes.most()
             && !self.chosen
@@ -206,13 +210,10 @@ impl Fixed<'_, '_> {
             let terms = cooked
                 .iter()
                 .map(|(&(component, _), &column)| {
-                    (
-                        column,
-                        i128::from(pool.component(component).batch_minutes_nano),
-                    )
+                    (column, i128::from(pool.batch(component).active))
                 })
                 .collect();
-            let left = most - self.week_minutes;
+            let left = most - self.week_minutes.active;
             problem.row(terms, Sense::AtMost, i128::from(left));
         }
     }
