@@ -63,6 +63,8 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
         larder.wishes.with.clear();
         larder.wishes.nutrition.clear();
         larder.wishes.minutes_nano.fill(None);
+        larder.wishes.kitchen_minutes_nano.fill(None);
+        larder.wishes.cook_on = None;
         // Tight, so that many kitchens have no week.
         larder.wishes.cap = Some(1);
         larder.wishes.budget_minor = Some(larder.packs.iter().map(|p| p.price_minor).max()? / 2);
@@ -179,6 +181,8 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         let whole = larder.components.iter().all(|c| c.minutes_per_mg_nano == 0);
         let limit = (seed % 3 == 0 && whole).then_some(1_000_000_000);
         larder.wishes.minutes_nano.fill(limit);
+        larder.wishes.kitchen_minutes_nano.fill(None);
+        larder.wishes.cook_on = None;
         let larder = sound(larder);
         let told = ask(&larder, &[], 1);
         let conflict = told.conflict.as_ref()?;

@@ -106,6 +106,7 @@ impl Rule {
         match self {
             Self::FormsApart | Self::Without(_) => false,
             Self::Rest => resting_weeks(larder) > 1,
+            Self::CookOn => idle_days(larder).count() > 1,
             Self::With(at) => match larder.wishes.with[at] {
                 Pin::Recipe(_, day) | Pin::Food(_, day) => day.is_some(),
             },
@@ -122,6 +123,7 @@ impl Rule {
         let lunches = i64::from(larder.week.lunches);
         let days = notches as i32;
         let rested = resting_weeks(larder);
+        let idle: Vec<Day> = idle_days(larder).collect();
         let wishes = &mut larder.wishes;
         let more = |limit: &mut Option<i64>, step: i64, most: i64| {
             if let Some(limit) = limit {
@@ -152,11 +154,11 @@ impl Rule {
                     more(day, tenth(limit), MOST_MINUTES);
                 }
             }
+            // The last day left out is given up, not loosened.
             Self::CookOn => {
+                let more = idle.len().saturating_sub(1).min(notches as usize);
                 if let Some(days) = &mut wishes.cook_on {
-                    let left_out = (0..=lunches as Day).filter(|day| !days.contains(day));
-                    let left_out: Vec<Day> = left_out.take(notches as usize).collect();
-                    days.extend(left_out);
+                    days.extend(&idle[..more]);
                     days.sort_unstable();
                 }
             }
@@ -301,6 +303,11 @@ fn resting_weeks(larder: &Contents) -> usize {
     weeks.max().unwrap_or(0)
 }
 
+/// The days on which no batch may be cooked.
+fn idle_days(larder: &Contents) -> impl Iterator<Item = Day> {
+    (0..=larder.week.lunches).filter(|&day| !larder.wishes.may_cook(day))
+}
+
 fn named(larder: &Contents, day: i32) -> When {
     When {
         day,
@@ -399,8 +406,7 @@ pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
     for limit in distinct(&wishes.kitchen_minutes_nano) {
         add(true, Rule::KitchenMinutes(limit));
     }
-    let idle = (0..=larder.week.lunches).any(|day| !wishes.may_cook(day));
-    add(idle, Rule::CookOn);
+    add(idle_days(larder).next().is_some(), Rule::CookOn);
     let repeatable = wishes.repeats < i64::from(larder.week.lunches);
     add(wishes.form_never_adjacent, Rule::FormsApart);
     add(wishes.per_form.is_some(), Rule::PerForm);
