@@ -949,9 +949,8 @@ impl Drawing {
             }
             self.rule("cook_on", format!("{days:?}"));
         }
-        // As of `minutes`: none where minutes a portion of what keeps would be divided freely.
-        let portions =
-            |entry: &String| entry.contains("minutes_per_portion") && !entry.contains("keeps: 0");
+        // As of `minutes`: none beside minutes a portion that could be divided freely.
+        let portions = |entry: &String| entry.contains("minutes_per_portion");
         let free = self.limited
             || matches!(self.size, Size::Shared | Size::Large(_))
             || !self.sketch.components.iter().any(portions);
