@@ -661,7 +661,7 @@ fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
         new.components[0].passive_minutes = 10_080;
         new.components[0].steps[0].needs = vec!["stove".to_owned()];
     };
-    assert_eq!(reached(watched), [large("stew by itself"), large("beans")]);
+    assert_eq!(reached(watched), [large("beans"), large("stew by itself")]);
     assert_eq!(
         reached(|new| new.stock[0].value_nano = 1_000_000_000_000),
         [large("")]
