@@ -450,6 +450,25 @@ def table():
     return _table
 
 
+def held(entry):
+    """The steps of an entry: passive minutes, if it says, and whether something is held."""
+    steps = [step if isinstance(step, dict) else {} for step in entry.get("steps") or []]
+    says = any("needs" in step for step in steps)
+    return [(int(step["passive"]) if "passive" in step else None,
+             bool(step.get("needs") if says else entry.get("needs"))) for step in steps]
+
+
+def watched(steps, passive, needs):
+    """Passive minutes of a batch at which the cook stays: those of steps that hold something. What no step says
+    goes behind the last that says nothing, else behind the last."""
+    if not steps:
+        return passive if needs else 0
+    minutes = [said or 0 for said, _ in steps]
+    silent = [at for at, (said, _) in enumerate(steps) if said is None]
+    minutes[silent[-1] if silent else -1] += max(0, passive - sum(minutes))
+    return sum(one for one, (_, holds) in zip(minutes, steps) if holds)
+
+
 class Kitchen:
     """A kitchen's files as whole numbers: milligrams, minor units, 1e-9 minutes."""
 
@@ -595,6 +614,7 @@ class Kitchen:
                 rate = each * NANO // own.mg(entry["portion"])
             tags = {same(tag) for tag in entry.get("tags") or []}
             needs = {same(tool) for tool in entry.get("needs") or []}
+            steps, own_steps = [], held(entry)
             for item in entry["from"]:
                 if "food" in item:
                     key = same(item["food"])
@@ -612,6 +632,7 @@ class Kitchen:
                     inside += [key, *inner["inside"]]
                     fixed += inner["fixed"]
                     passive += inner["passive"]
+                    steps += inner["steps"]
                     tags |= inner["tags"]
                     needs |= inner["needs"]
             rates[name] = rate
@@ -619,7 +640,7 @@ class Kitchen:
                 "name": " ".join(entry["component"].split()), "makes": makes, "keeps": int(entry["keeps"]),
                 "foods": dict(foods), "fixed": fixed, "passive": passive,
                 "rate": (rate + NANO // 2) // NANO, "tags": tags, "needs": needs, "inside": set(inside),
-                "measures": own,
+                "measures": own, "steps": steps + own_steps, "watched": watched(steps + own_steps, passive, needs),
             }
             return self.components[name]
 
@@ -665,7 +686,7 @@ class Kitchen:
         self.order = [same(aim) for aim in aims.get("order") or []]
         self.spoil_weight = milli(aims.get("spoil_weight", "1"))
         self.carry_credit = milli(aims.get("carry_credit", "0"))
-        for key in ("food_price", "minute_price", "trip_price"):
+        for key in ("food_price", "minute_price", "watch_price", "trip_price"):
             setattr(self, key, self.money(aims.get(key, "0")))
         self.preferences = []
         for item in aims.get("day_preferences") or []:
@@ -674,7 +695,7 @@ class Kitchen:
             self.preferences.append((kind, same(item[kind]), days, self.money(item["price"])))
 
     def rules(self, rules):
-        known = ("cap cap_by budget minutes nutrition credits energy_share standards repeats per_form form_adjacent "
+        known = ("cap cap_by budget minutes kitchen_minutes cook_on nutrition credits energy_share standards repeats per_form form_adjacent "
                  "per_protein sameness sameness_adjacent without with").split()
         if set(rules) - set(known):
             raise Unread("unknown rules")
@@ -683,6 +704,9 @@ class Kitchen:
         self.budget = self.money(rules["budget"]) if "budget" in rules else None
         self.minute_limits = self.by_day(rules["minutes"], lambda text: Fraction(Decimal(text)), 0) \
             if "minutes" in rules else {}
+        self.kitchen_limits = self.by_day(rules["kitchen_minutes"], lambda text: Fraction(Decimal(text)), 0) \
+            if "kitchen_minutes" in rules else {}
+        self.cook_on = {self.day(day) for day in rules["cook_on"] or []} if "cook_on" in rules else None
         self.repeats = int(rules.get("repeats", "1"))
         for key in ("per_form", "per_protein"):
             setattr(self, key, int(rules[key]) if key in rules else None)
@@ -856,6 +880,7 @@ class Judge:
         kitchen = self.kitchen
         given = defaultdict(int)
         self.batch_minutes = defaultdict(int)
+        self.watched = defaultdict(int)     # day -> passive minutes at which the cook stays
         self.cooked = defaultdict(int)      # (food, day) -> milligrams into batches
         self.through = defaultdict(set)     # (food, day) -> lunch days those batches serve
         needed = defaultdict(lambda: defaultdict(int))
@@ -871,6 +896,9 @@ class Judge:
             self.want("minutes", nano(batch["minutes"]), minutes, f"{name} of day {day}")
             self.want("batches", batch["passive_minutes"], component["passive"], f"passive minutes of {name}")
             self.batch_minutes[day] += minutes
+            self.watched[day] += component["watched"] * NANO
+            if kitchen.cook_on is not None and day not in kitchen.cook_on:
+                self.say("batches", f"{name} is cooked on day {day}, which is none for cooking")
             for part in batch["serves"]:
                 if not day <= part["day"] <= day + component["keeps"]:
                     self.say("batches", f"{name} of day {day} is eaten on day {part['day']}")
@@ -1108,6 +1136,21 @@ class Judge:
                 self.want("minutes", shown if shown is None else Fraction(Decimal(str(shown))), limit, f"limit of day {day}")
             elif minutes:
                 self.say("minutes", f"day {day} is not told")
+            self.in_kitchen(day, minutes + self.watched[day])
+
+    def in_kitchen(self, day, minutes):
+        kitchen = self.kitchen
+        limit = kitchen.kitchen_limits.get(day)
+        if limit is not None and minutes > limit * NANO:
+            self.say("kitchen minutes", f"day {day}: {float(minutes / NANO)} of {limit}")
+        told = {item["day"]: item for item in self.plan.get("kitchen_minutes", [])}
+        asked = kitchen.kitchen_limits or kitchen.watch_price or kitchen.cook_on is not None
+        if day in told:
+            self.want("kitchen minutes", nano(told[day]["minutes"]), minutes, f"day {day}")
+            shown = told[day]["limit"]
+            self.want("kitchen minutes", shown if shown is None else Fraction(Decimal(str(shown))), limit, f"limit of day {day}")
+        elif asked and (minutes or limit is not None):
+            self.say("kitchen minutes", f"day {day} is not told")
 
     def nutrition(self):
         kitchen, days = self.kitchen, len(self.portion)
@@ -1215,6 +1258,8 @@ class Judge:
             "trips": kitchen.trip_price * len(self.later) * NANO, "preferences": preferences * NANO,
             "carry": -self.kept_price,
         }
+        if kitchen.watch_price:
+            truth["watched"] = kitchen.watch_price * sum(self.watched.values())
         for key, value in truth.items():
             self.want("objective", nano(told[key]), value, key)
         self.want("objective", nano(told["total"]), sum(truth.values()), "total")

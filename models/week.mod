@@ -54,6 +54,7 @@ param makes{COMPONENT} integer, >= 1;
 param keeps{COMPONENT} integer, >= 0;      # days after cooking
 param batch_minutes{COMPONENT} >= 0;       # of a batch
 param rate{COMPONENT} >= 0;                # minutes a finished milligram
+param watched{COMPONENT} >= 0, default 0;  # passive minutes of a batch at which the cook stays
 
 # --- recipes --------------------------------------------------------------------------
 set RECIPE;
@@ -75,6 +76,7 @@ param best{SETTLED};
 param spoil_weight >= 0, default 1;
 param food_price >= 0, default 0;
 param minute_price >= 0, default 0;
+param watch_price >= 0, default 0;
 param trip_price >= 0, default 0;
 param carry_credit >= 0, < 1, default 0;
 param liking{RECIPE, LUNCH} default 0;     # the sum of day preferences
@@ -82,6 +84,8 @@ param cap default -1;                      # -1: not in force
 param cap_by_families binary, default 0;
 param budget default -1;
 param most_minutes{DAY} default -1;
+param most_kitchen{DAY} default -1;        # active and watched ones
+set IDLE within DAY;            # days on which nothing is cooked ahead
 set FLOOR dimen 2;              # (number of the rule, nutrient)
 set CEILING dimen 2;
 param floor_of{FLOOR};                     # thousandths
@@ -161,6 +165,7 @@ var u{r in RECIPE} binary;                 # the recipe is in the week
 var foods >= 0;
 var cost >= 0;
 var day_minutes{DAY} >= 0;
+var day_watched{DAY} >= 0;
 var spoiled >= 0;                          # value, minor units
 var kept >= 0;
 # what is left in grams: of units opened on a day, of units never opened
@@ -176,6 +181,7 @@ minimize objective:
   + (is_aim["cost"] + is_aim["one"]) * cost
   + (is_aim["spoiled"] + is_aim["one"] * spoil_weight) * spoiled
   + (is_aim["minutes"] + is_aim["one"] * minute_price) * sum{d in DAY} day_minutes[d]
+  + is_aim["one"] * watch_price * sum{d in DAY} day_watched[d]
   - is_aim["one"] * carry_credit * kept
   + is_aim["one"] * trip_price * sum{t in TRIP: shop[t] > min{v in TRIP} shop[v]} g[t]
   + is_aim["one"] * sum{r in RECIPE, d in LUNCH} liking[r, d] * x[r, d];
@@ -194,6 +200,7 @@ s.t. sum_minutes{d in DAY}: day_minutes[d] =
   + sum{c in COMPONENT} batch_minutes[c] * b[c, d]
   + sum{(r, l, j, c) in MIX_TAKE, e in LUNCH: d <= e and d >= e - keeps[c]}
       rate[c] * asked[r, l, j, e] * w[r, l, j, c, e, d];
+s.t. sum_watched{d in DAY}: day_watched[d] = sum{c in COMPONENT} watched[c] * b[c, d];
 s.t. sum_rest{(p, t, d) in OPENING}: rest[p, t, d] = unit[p] / 1000 * o[p, t, d]
   - sum{e in DAY: e >= d and e <= good[p, t, d]} q[p, t, d, e];
 s.t. sum_shut{p in PACK, t in TRIP}: shut_rest[p, t] = unit[p] / 1000 *
@@ -266,6 +273,9 @@ s.t. week_ceiling{(i, k) in CEILING: weekly[i]}:
 
 # --- 8: minutes -------------------------------------------------------------------------
 s.t. time{d in DAY: most_minutes[d] >= 0}: day_minutes[d] <= most_minutes[d];
+s.t. kitchen{d in DAY: most_kitchen[d] >= 0}:
+  day_minutes[d] + day_watched[d] <= most_kitchen[d];
+s.t. idle{d in IDLE, c in COMPONENT}: b[c, d] = 0;
 
 # --- 9: variety -------------------------------------------------------------------------
 s.t. form_often{k in FORM: per_form >= 0}:

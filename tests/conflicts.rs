@@ -47,6 +47,16 @@ fn every(larder: &Larder) -> Vec<Clash> {
     all.extend(w.sameness_adjacent_milli.map(Clash::SamenessAdjacent));
     all.extend(w.cap.map(|n| Clash::Cap(n, w.cap_by)));
     all.extend(w.budget_minor.map(Clash::Budget));
+    let days = i32::from(larder.week.lunches);
+    let when = |day: i32| When {
+        day,
+        name: larder.day_name(day),
+    };
+    if let Some(on) = w.cook_on.as_ref().filter(|on| on.len() as i32 <= days) {
+        all.push(Clash::CookOn(
+            on.iter().map(|&day| when(day.into())).collect(),
+        ));
+    }
     all
 }
 
@@ -63,6 +73,7 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
         larder.wishes.with.clear();
         larder.wishes.nutrition.clear();
         larder.wishes.minutes_nano.fill(None);
+        larder.wishes.kitchen_minutes_nano.fill(None);
         // Tight, so that many kitchens have no week.
         larder.wishes.cap = Some(1);
         larder.wishes.budget_minor = Some(larder.packs.iter().map(|p| p.price_minor).max()? / 2);
@@ -179,6 +190,8 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         let whole = larder.components.iter().all(|c| c.minutes_per_mg_nano == 0);
         let limit = (seed % 3 == 0 && whole).then_some(1_000_000_000);
         larder.wishes.minutes_nano.fill(limit);
+        larder.wishes.kitchen_minutes_nano.fill(None);
+        larder.wishes.cook_on = None;
         let larder = sound(larder);
         let told = ask(&larder, &[], 1);
         let conflict = told.conflict.as_ref()?;

@@ -204,6 +204,7 @@ aims:
   spoil_weight: 1.5
   carry_credit: 0.25
   order: [foods, cost]
+  watch_price: 0.02
   food_price: 0.30
   day_preferences: [{form: wrap, days: [Friday, 1], price: -0.50}]
 rules:
@@ -211,6 +212,8 @@ rules:
   cap_by: families
   budget: 20
   minutes: {each_day: 30, Sunday: 90}
+  kitchen_minutes: {Sunday: 120.5}
+  cook_on: [Wednesday, 0]
   nutrition: [{nutrient: protein, per: week, at_least: 5, source: invented}]
   repeats: 2
   per_form: 2
@@ -314,6 +317,9 @@ fn every_key_arrives_as_the_contract_says() {
         .iter()
         .find(|recipe| recipe.name == "Stew bowl")
         .unwrap();
+    // Fried for 20 minutes in the pot.
+    let watched = [&larder.components[0], stew].map(scant::larder::Component::watched_minutes);
+    assert_eq!(watched, [20, 20]);
     assert_eq!(bowl.days, [true, false, true]);
     assert_eq!(bowl.minutes_nano, 4_000_000_000);
     assert_eq!(bowl.lines.len(), 2);
@@ -350,6 +356,10 @@ fn every_key_arrives_as_the_contract_says() {
     assert_eq!(wishes.budget_minor, Some(2_000));
     let day = Some(30_000_000_000);
     assert_eq!(wishes.minutes_nano, [Some(90_000_000_000), day, day, day]);
+    assert_eq!(wishes.watch_price_minor, 2);
+    let prep = Some(120_500_000_000);
+    assert_eq!(wishes.kitchen_minutes_nano, [prep, None, None, None]);
+    assert_eq!(wishes.cook_on, Some(vec![0, 3]));
     assert_eq!(
         (wishes.nutrition[0].per, wishes.nutrition[0].at_least_milli),
         (Per::Week, Some(5_000))

@@ -121,6 +121,19 @@ const EDGES: &[Edge] = &[
     ("price of a minute", "", |new, n| {
         new.wishes.minute_price_minor = -n;
     }),
+    ("price of a watched minute", "", |new, n| {
+        // The stew's minutes pass by themselves: nothing is held.
+        new.wishes.watch_price_minor = 10_000_000 + n;
+    }),
+    ("price of a watched minute", "", |new, n| {
+        new.wishes.watch_price_minor = -n;
+    }),
+    ("minutes in the kitchen", "", |new, n| {
+        new.wishes.kitchen_minutes_nano[3] = Some(10_080 * MINUTE + n);
+    }),
+    ("minutes in the kitchen", "", |new, n| {
+        new.wishes.kitchen_minutes_nano[0] = Some(-n);
+    }),
     ("price of a trip", "", |new, n| {
         new.wishes.trip_price_minor = 10_000_000 + n;
     }),
@@ -290,6 +303,8 @@ const EDGES: &[Edge] = &[
         new.week.carry_day = 20;
         new.week.eaters_milli.resize(lunches, 2_000);
         new.wishes.minutes_nano.resize(lunches + 1, None);
+        let limits = &mut new.wishes.kitchen_minutes_nano;
+        limits.resize(lunches + 1, None);
         for recipe in &mut new.recipes {
             recipe.days.resize(lunches, true);
         }
@@ -449,6 +464,16 @@ const NAMED: &[Edge] = &[
     }),
     ("minutes", "", |new, n| {
         new.wishes.minutes_nano.truncate(4 - n as usize);
+    }),
+    ("minutes in the kitchen", "", |new, n| {
+        let limits = &mut new.wishes.kitchen_minutes_nano;
+        limits.truncate(4 - n as usize);
+    }),
+    ("days of cooking", "", |new, n| {
+        new.wishes.cook_on = Some(vec![0, 3 + n as u8]);
+    }),
+    ("days of cooking", "", |new, n| {
+        new.wishes.cook_on = Some(vec![1, 2 - n as u8]);
     }),
     ("credits", "", |new, n| {
         new.wishes.credits[0].figures_micro.truncate(3 - n as usize);
@@ -630,6 +655,13 @@ fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
         reached(|new| new.wishes.minute_price_minor = 10_000_000),
         stew
     );
+    // A week of minutes by a stove, at the highest price there is.
+    let watched = |new: &mut Contents| {
+        new.wishes.watch_price_minor = 10_000_000;
+        new.components[0].passive_minutes = 10_080;
+        new.components[0].steps[0].needs = vec!["stove".to_owned()];
+    };
+    assert_eq!(reached(watched), [large("beans"), large("stew by itself")]);
     assert_eq!(
         reached(|new| new.stock[0].value_nano = 1_000_000_000_000),
         [large("")]

@@ -221,6 +221,7 @@ fn twice_as_dear(larder: &Larder) -> Larder {
     let wishes = &mut dear.wishes;
     wishes.food_price_minor *= 2;
     wishes.minute_price_minor *= 2;
+    wishes.watch_price_minor *= 2;
     wishes.trip_price_minor *= 2;
     wishes.budget_minor = wishes.budget_minor.map(|most| 2 * most);
     for preference in &mut wishes.preferences {

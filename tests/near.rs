@@ -305,6 +305,12 @@ fn let_in(larder: &Larder) -> (Vec<(String, Larder)>, Larder) {
     with("no limit on minutes".to_owned(), &|new| {
         new.wishes.minutes_nano.fill(None);
     });
+    with("no limit on minutes in the kitchen".to_owned(), &|new| {
+        new.wishes.kitchen_minutes_nano.fill(None);
+    });
+    with("batches cooked on any day".to_owned(), &|new| {
+        new.wishes.cook_on = None;
+    });
     for at in 0..larder.wishes.nutrition.len() {
         with(format!("without floor {at}"), &|new| {
             new.wishes.nutrition[at].at_least_milli = None;

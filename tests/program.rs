@@ -155,6 +155,59 @@ fn minutes_hold_to_the_last_billionth() {
     });
 }
 
+/// Minutes at which the cook stays, of the batches of the prep day of the kitchen `kitchen-time`:
+/// rice holds the burner for all of its 40, tofu the oven for what the press leaves of its 25.
+fn watched_on_the_prep_day(larder: &Contents, plan: &Plan) -> i64 {
+    let batches = plan.batches.iter().filter(|batch| batch.day == 0);
+    let minutes =
+        batches.map(
+            |batch| match larder.components[batch.component.index()].name.as_str() {
+                "cooked rice" => 40,
+                "baked tofu" => 15,
+                "lentil stew" => 25,
+                _ => 0,
+            },
+        );
+    minutes.sum::<i64>() * NANO
+}
+
+#[test]
+fn minutes_in_the_kitchen_hold_to_the_last_billionth() {
+    let code = "over-kitchen-minutes";
+    at_the_limit("kitchen-time", code, |larder, plan, _, notch| {
+        let active: i64 = plan
+            .batches
+            .iter()
+            .filter(|batch| batch.day == 0)
+            .map(|batch| {
+                let component = &larder.components[batch.component.index()];
+                let served: i64 = batch.serves.iter().map(|&(_, mg)| mg).sum();
+                component.batch_minutes_nano + component.minutes_per_mg_nano * served
+            })
+            .sum();
+        let watched = watched_on_the_prep_day(larder, plan);
+        assert!(watched > 0, "something is watched on the prep day");
+        larder.wishes.minutes_nano.fill(None);
+        larder.wishes.kitchen_minutes_nano.fill(None);
+        larder.wishes.kitchen_minutes_nano[0] = Some(active + watched - notch);
+    });
+}
+
+#[test]
+fn a_batch_on_a_day_without_cooking_breaks_its_row() {
+    at_the_limit(
+        "kitchen-time",
+        "not-a-cooking-day",
+        |larder, plan, _, notch| {
+            let cooked = |day: u8| plan.batches.iter().any(|batch| batch.day == day);
+            assert!(cooked(0), "something is cooked on the prep day");
+            let days =
+                (0..=larder.week.lunches).filter(|&day| cooked(day) && i64::from(day) >= notch);
+            larder.wishes.cook_on = Some(days.collect());
+        },
+    );
+}
+
 /// What a portion of a lunch holds of a nutrient, rounded towards the limit.
 fn energy_of(larder: &Contents, plan: &Plan, lunch: usize) -> i64 {
     let lunch = &plan.lunches[lunch];

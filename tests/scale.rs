@@ -96,6 +96,7 @@ fn all_money(contents: &mut Contents, times: i64) {
     let wishes = &mut contents.wishes;
     wishes.food_price_minor *= times;
     wishes.minute_price_minor *= times;
+    wishes.watch_price_minor *= times;
     wishes.trip_price_minor *= times;
     wishes.budget_minor = wishes.budget_minor.map(|most| most * times);
     for preference in &mut wishes.preferences {
@@ -148,17 +149,27 @@ fn all_minutes(contents: &mut Contents, times: i64) {
     for component in &mut contents.components {
         component.batch_minutes_nano *= times;
         component.minutes_per_mg_nano *= times;
+        component.passive_minutes *= times;
+        for step in &mut component.steps {
+            step.passive_minutes = step.passive_minutes.map(|minutes| minutes * times);
+        }
     }
     for recipe in &mut contents.recipes {
         recipe.minutes_nano *= times;
     }
-    for limit in contents.wishes.minutes_nano.iter_mut().flatten() {
+    let wishes = &mut contents.wishes;
+    let limits = wishes.minutes_nano.iter_mut();
+    for limit in limits.chain(&mut wishes.kitchen_minutes_nano).flatten() {
         *limit *= times;
     }
     // What a minute costs stays, so all else costs as much more.
-    let price = contents.wishes.minute_price_minor;
+    let (active, watched) = (
+        contents.wishes.minute_price_minor,
+        contents.wishes.watch_price_minor,
+    );
     all_money(contents, times);
-    contents.wishes.minute_price_minor = price;
+    contents.wishes.minute_price_minor = active;
+    contents.wishes.watch_price_minor = watched;
 }
 
 /// Whether no amount of the kitchen is rounded, so that masses can be multiplied.

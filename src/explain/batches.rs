@@ -1,4 +1,4 @@
-//! Turns a plan's batches into what to cook when, and the active minutes of each day.
+//! Turns a plan's batches into what to cook when, and the minutes of each day.
 
 use super::When;
 use crate::larder::{Larder, NANO};
@@ -35,6 +35,17 @@ pub struct DayMinutes {
     /// The day.
     pub when: When,
     /// Assembly of that day's lunch and batches cooked that day, 1e-9.
+    pub minutes_nano: i64,
+    /// The limit, if there is one.
+    pub limit_nano: Option<i64>,
+}
+
+/// Time in the kitchen on a day, one thing after another.
+#[derive(Clone, Debug)]
+pub struct KitchenDay {
+    /// The day.
+    pub when: When,
+    /// Active minutes and those at which the cook stays by what is on, 1e-9.
     pub minutes_nano: i64,
     /// The limit, if there is one.
     pub limit_nano: Option<i64>,
@@ -109,6 +120,31 @@ pub(super) fn minutes(larder: &Larder, plan: &Plan) -> Vec<DayMinutes> {
             }
         })
         .filter(|day| day.minutes_nano > 0 || day.limit_nano.is_some())
+        .collect()
+}
+
+/// Time in the kitchen, if a wish asks about it: every day that takes some or has a limit.
+pub(super) fn kitchen(larder: &Larder, plan: &Plan, active: &[DayMinutes]) -> Vec<KitchenDay> {
+    if !larder.wishes.asks_for_kitchen_time() {
+        return Vec::new();
+    }
+    let limits = (0..).zip(&larder.wishes.kitchen_minutes_nano);
+    let days = limits.map(|(day, &limit_nano)| {
+        let when = When::new(larder, day);
+        let worked = active.iter().find(|other| other.when == when);
+        let batches = plan
+            .batches
+            .iter()
+            .filter(|batch| i32::from(batch.day) == day);
+        let watched =
+            batches.map(|batch| larder.components[batch.component.index()].watched_nano());
+        KitchenDay {
+            minutes_nano: worked.map_or(0, |day| day.minutes_nano) + watched.sum::<i64>(),
+            when,
+            limit_nano,
+        }
+    });
+    days.filter(|day| day.minutes_nano > 0 || day.limit_nano.is_some())
         .collect()
 }
 

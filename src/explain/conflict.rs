@@ -96,6 +96,15 @@ pub enum Clash {
         /// The limit.
         limit_nano: i64,
     },
+    /// Most minutes in the kitchen, one thing after another, on some days, 1e-9.
+    KitchenMinutes {
+        /// The days with this limit.
+        days: Vec<When>,
+        /// The limit.
+        limit_nano: i64,
+    },
+    /// The days on which batches may be cooked.
+    CookOn(Vec<When>),
     /// A floor or ceiling.
     Nutrition(NutrientRule),
     /// A floor or ceiling on a food group, or a share of energy.

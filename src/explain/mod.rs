@@ -26,7 +26,7 @@ mod standing;
 mod uses;
 
 pub use advice::{AdviceFacts, Advised};
-pub use batches::{BatchFacts, DayMinutes};
+pub use batches::{BatchFacts, DayMinutes, KitchenDay};
 pub use cases::{Asked, Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling};
 pub use changes::{Changes, Differences, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, How, TooFew, WayOut};
@@ -147,6 +147,8 @@ pub struct WeekFacts {
     pub batches: Vec<BatchFacts>,
     /// Active minutes of every day that has any or a limit.
     pub minutes: Vec<DayMinutes>,
+    /// Minutes in the kitchen, one thing after another; empty if no wish is about them.
+    pub kitchen: Vec<KitchenDay>,
     /// Each unit state of each lot, by food.
     pub leftovers: Vec<LeftoverFacts>,
     /// Their sums.
@@ -276,6 +278,7 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
     let uses = uses::Uses::new(larder, plan);
     let nutrition = nutrition::nutrition(larder, plan);
     let minutes = batches::minutes(larder, plan);
+    let kitchen = batches::kitchen(larder, plan, &minutes);
     let (leftovers, leftover_totals) = leftovers::leftovers(larder, plan);
     let purchases = shopping::purchases(larder, plan, &uses);
     WeekFacts {
@@ -284,8 +287,9 @@ pub fn week(larder: &Larder, plan: &Plan, tally: &Tally) -> WeekFacts {
         purchases,
         staples: shopping::staples(larder, &uses),
         batches: batches::batches(larder, plan),
-        standings: standing::standings(larder, plan, tally, &minutes, &nutrition),
+        standings: standing::standings(larder, plan, tally, (&minutes, &kitchen), &nutrition),
         minutes,
+        kitchen,
         leftovers,
         leftover_totals,
         sources: nutrition::sources(larder, &uses),

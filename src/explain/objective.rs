@@ -17,6 +17,8 @@ pub struct Parts {
     pub foods_nano: i64,
     /// Active minutes, at the price put on each.
     pub minutes_nano: i64,
+    /// Watched minutes, at the price put on each; `None` without one.
+    pub watched_nano: Option<i64>,
     /// Trips after the first, at the price put on each.
     pub trips_nano: i64,
     /// Day preferences, and the price on recipes served again after a former week.
@@ -35,6 +37,8 @@ impl Parts {
             spoiled_nano: tally.spoil_cost_nano,
             foods_nano: tally.foods * wishes.food_price_minor * NANO,
             minutes_nano: tally.minutes_nano * wishes.minute_price_minor,
+            watched_nano: (wishes.watch_price_minor > 0)
+                .then(|| tally.watched_nano * wishes.watch_price_minor),
             trips_nano: tally.later_trips * wishes.trip_price_minor * NANO,
             preferences_nano: tally.preferences_minor * NANO,
             carry_nano: -tally.keep_credit_nano,
@@ -43,13 +47,14 @@ impl Parts {
     }
 
     /// Returns the parts in order, without the total.
-    pub fn each(&self) -> [i64; 8] {
+    pub fn each(&self) -> [i64; 9] {
         [
             self.packs_nano,
             self.staples_nano,
             self.spoiled_nano,
             self.foods_nano,
             self.minutes_nano,
+            self.watched_nano.unwrap_or(0),
             self.trips_nano,
             self.preferences_nano,
             self.carry_nano,

@@ -4,7 +4,7 @@
 //! the one nearest its limit.
 
 use super::When;
-use super::batches::DayMinutes;
+use super::batches::{DayMinutes, KitchenDay};
 use super::nutrition::NutrientFacts;
 use crate::larder::{CapBy, Larder, Nutrient, Per};
 use crate::plan::Plan;
@@ -30,6 +30,8 @@ pub enum Held {
     Budget,
     /// Most active minutes on a day, 1e-9.
     Minutes(When),
+    /// Most minutes in the kitchen on a day, 1e-9.
+    KitchenMinutes(When),
     /// A floor, thousandths of the unit; the lunch nearest to it, or the mean.
     Floor(Nutrient, Option<When>),
     /// A ceiling, thousandths of the unit; the lunch nearest to it, or the mean.
@@ -56,7 +58,7 @@ pub(super) fn standings(
     larder: &Larder,
     plan: &Plan,
     tally: &Tally,
-    minutes: &[DayMinutes],
+    (minutes, kitchen): (&[DayMinutes], &[KitchenDay]),
     nutrition: &[NutrientFacts],
 ) -> Vec<Standing> {
     let wishes = &larder.wishes;
@@ -91,6 +93,14 @@ pub(super) fn standings(
             })
             .min_by_key(|standing| standing.limit - standing.reached),
     );
+    let kitchen = kitchen.iter().filter_map(|day| {
+        Some(Standing {
+            held: Held::KitchenMinutes(day.when.clone()),
+            reached: day.minutes_nano,
+            limit: day.limit_nano?,
+        })
+    });
+    all.extend(kitchen.min_by_key(|standing| standing.limit - standing.reached));
     for facts in nutrition {
         for rule in &facts.rules {
             let (least, most) = match rule.per {

@@ -18,6 +18,7 @@ pub(crate) fn none(lunches: u8) -> Wishes {
         spoil_weight_milli: MILLI,
         food_price_minor: 0,
         minute_price_minor: 0,
+        watch_price_minor: 0,
         trip_price_minor: 0,
         carry_credit_milli: 0,
         preferences: Vec::new(),
@@ -25,6 +26,8 @@ pub(crate) fn none(lunches: u8) -> Wishes {
         cap_by: CapBy::Foods,
         budget_minor: None,
         minutes_nano: vec![None; usize::from(lunches) + 1],
+        kitchen_minutes_nano: vec![None; usize::from(lunches) + 1],
+        cook_on: None,
         nutrition: Vec::new(),
         credits: Vec::new(),
         repeats: 1,
@@ -38,11 +41,12 @@ pub(crate) fn none(lunches: u8) -> Wishes {
     }
 }
 
-const KEYS: [&str; 7] = [
+const KEYS: [&str; 8] = [
     "order",
     "spoil_weight",
     "food_price",
     "minute_price",
+    "watch_price",
     "trip_price",
     "carry_credit",
     "day_preferences",
@@ -116,6 +120,7 @@ pub(crate) fn read(
     };
     wishes.food_price_minor = price("food_price").unwrap_or(0);
     wishes.minute_price_minor = price("minute_price").unwrap_or(0);
+    wishes.watch_price_minor = price("watch_price").unwrap_or(0);
     wishes.trip_price_minor = price("trip_price").unwrap_or(0);
     for item in fields.list("day_preferences", limits::LIST, sink) {
         if let Some(preference) = preference(item, larder, index, frame, sink) {

@@ -10,14 +10,18 @@ use super::node::{Node, Value};
 use super::number::Decimal;
 use super::standards;
 use super::week::Frame;
-use crate::larder::{CapBy, Contents, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes};
+use crate::larder::{
+    CapBy, Contents, Day, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes,
+};
 use std::collections::HashMap;
 
-const KEYS: [&str; 16] = [
+const KEYS: [&str; 18] = [
     "cap",
     "cap_by",
     "budget",
     "minutes",
+    "kitchen_minutes",
+    "cook_on",
     "nutrition",
     "credits",
     "energy_share",
@@ -76,7 +80,14 @@ pub(crate) fn read(
             .and_then(|text| sink.take(node.at, money(text, &larder.currency, false)));
     }
     if let Some(node) = fields.get("minutes", sink) {
-        minutes(node, frame, &mut wishes.minutes_nano, sink);
+        minutes(node, frame, "minutes", &mut wishes.minutes_nano, sink);
+    }
+    if let Some(node) = fields.get("kitchen_minutes", sink) {
+        let limits = &mut wishes.kitchen_minutes_nano;
+        minutes(node, frame, "kitchen_minutes", limits, sink);
+    }
+    if fields.has("cook_on") {
+        wishes.cook_on = Some(cooking_days(&fields, frame, sink));
     }
     for item in fields.list("nutrition", limits::NUTRITION, sink) {
         nutrition(item, &mut wishes.nutrition, sink);
@@ -146,9 +157,9 @@ const MINUTES: Decimal = Decimal {
     example: "45",
 };
 
-fn minutes(node: &Node, frame: Frame, out: &mut [Option<i64>], sink: &mut Sink) {
+fn minutes(node: &Node, frame: Frame, key: &str, out: &mut [Option<i64>], sink: &mut Sink) {
     let read = |node: &Node, sink: &mut Sink| {
-        fields::number(node, "minutes", MINUTES, sink).map(|milli| milli * 1_000_000)
+        fields::number(node, key, MINUTES, sink).map(|milli| milli * 1_000_000)
     };
     let Value::Map(entries) = &node.value else {
         let limit = read(node, sink);
@@ -181,6 +192,32 @@ fn minutes(node: &Node, frame: Frame, out: &mut [Option<i64>], sink: &mut Sink) 
         named[slot] = true;
         out[slot] = read(value, sink);
     }
+}
+
+/// Reads `cook_on:`, a list of days of the week; rising, none twice.
+fn cooking_days(fields: &Fields, frame: Frame, sink: &mut Sink) -> Vec<Day> {
+    let mut out: Vec<Day> = Vec::new();
+    for item in fields.list("cook_on", limits::LIST, sink) {
+        let Some(day) = fields::text(item, "cook_on", limits::NAME, sink)
+            .and_then(|text| Some((text, sink.take(item.at, frame.day(text))?)))
+        else {
+            continue;
+        };
+        let (text, day) = day;
+        match Day::try_from(day).ok().filter(|&day| day <= frame.lunches) {
+            None => sink.fault(
+                item.at,
+                format!("`{}` is not a day of this week", shown(text)),
+                format!("write a weekday, or a number from 0 to {}", frame.lunches),
+            ),
+            Some(day) if out.contains(&day) => {
+                sink.fault(item.at, "this day stands twice", "keep one of the two");
+            }
+            Some(day) => out.push(day),
+        }
+    }
+    out.sort_unstable();
+    out
 }
 
 fn nutrition(item: &Node, out: &mut Vec<NutrientRule>, sink: &mut Sink) {

@@ -153,6 +153,11 @@ const SHAPES: [Shape; 18] = [
             ),
             ("minute_price", Money, "Price put on an active minute."),
             (
+                "watch_price",
+                Money,
+                "Price put on a minute by a burner or oven that is on.",
+            ),
+            (
                 "trip_price",
                 Money,
                 "Price put on each trip after the first.",
@@ -195,6 +200,12 @@ const SHAPES: [Shape; 18] = [
             ),
             ("budget", Money, "Most money for packs."),
             ("minutes", ByDay, "Most active minutes a day."),
+            (
+                "kitchen_minutes",
+                ByDay,
+                "Most minutes in the kitchen a day, one thing after another.",
+            ),
+            ("cook_on", Days, "Days on which batches may be cooked."),
             (
                 "nutrition",
                 List("nutrition"),

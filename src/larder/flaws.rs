@@ -213,6 +213,11 @@ impl Check<'_> {
         let money = |minor: i64| (0..=frame.most_minor).contains(&minor);
         self.within(of, "price of a food", money(wishes.food_price_minor));
         self.within(of, "price of a minute", money(wishes.minute_price_minor));
+        self.within(
+            of,
+            "price of a watched minute",
+            money(wishes.watch_price_minor),
+        );
         self.within(of, "price of a trip", money(wishes.trip_price_minor));
         let mut preferences = wishes.preferences.iter();
         let known = preferences.all(|preference| {
@@ -244,6 +249,20 @@ impl Check<'_> {
         let mut minutes = minutes.iter().flatten();
         let minutes = minutes.all(|limit| (0..=MINUTES_NANO).contains(limit));
         self.within(of, "minutes", minutes);
+        let minutes = &wishes.kitchen_minutes_nano;
+        self.fits(
+            of,
+            "minutes in the kitchen",
+            minutes.len() == frame.lunches + 1,
+        );
+        let mut minutes = minutes.iter().flatten();
+        let minutes = minutes.all(|limit| (0..=MINUTES_NANO).contains(limit));
+        self.within(of, "minutes in the kitchen", minutes);
+        let cooking = wishes.cook_on.iter().flatten();
+        let week = cooking
+            .clone()
+            .all(|&day| usize::from(day) <= frame.lunches);
+        self.fits(of, "days of cooking", week && rising(cooking));
         let nutrition = wishes.nutrition.iter();
         let mut figures = nutrition.flat_map(|rule| [rule.at_least_milli, rule.at_most_milli]);
         let figure = 0..=limits::NUTRIENT * MILLI;

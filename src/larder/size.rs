@@ -54,6 +54,7 @@ struct Prices<'a> {
     spoil_weight_milli: i64,
     food_price_minor: i64,
     minute_price_minor: i64,
+    watch_price_minor: i64,
     trip_price_minor: i64,
     carry_credit_milli: i64,
     preferences: &'a [Preference],
@@ -81,6 +82,7 @@ impl<'a> Figures<'a> {
                 spoil_weight_milli: wishes.spoil_weight_milli,
                 food_price_minor: wishes.food_price_minor,
                 minute_price_minor: wishes.minute_price_minor,
+                watch_price_minor: wishes.watch_price_minor,
                 trip_price_minor: wishes.trip_price_minor,
                 carry_credit_milli: wishes.carry_credit_milli,
                 preferences: &wishes.preferences,
@@ -205,15 +207,16 @@ pub(super) fn excesses(larder: &Figures, passed: Option<&Figures>) -> Vec<Excess
         let mut money = 0_i128;
         let mut nutrients = 0_i128;
         let mut minutes = i128::from(recipe.minutes_nano);
+        let mut watched = 0_i128;
         for line in &recipe.lines {
-            let mut worst = (0_i128, 0_i128, 0_i128);
+            let mut worst = (0_i128, 0_i128, 0_i128, 0_i128);
             for alternative in &line.alternatives {
                 let mg = i128::from(alternative.mg);
                 let all = mg * eaters / i128::from(MILLI);
-                let (m, n, t) = match alternative.what {
+                let (m, n, t, w) = match alternative.what {
                     Ingredient::Food(id) => {
                         let food = &dear[id.index()];
-                        (food.price(all), food.nutrient * mg, 0)
+                        (food.price(all), food.nutrient * mg, 0, 0)
                     }
                     Ingredient::Component(id) => {
                         let component = &larder.components[id.index()];
@@ -223,16 +226,24 @@ pub(super) fn excesses(larder: &Figures, passed: Option<&Figures>) -> Vec<Excess
                             batch.nutrient.saturating_mul(mg) / batch.makes,
                             i128::from(component.batch_minutes_nano) * 2
                                 + i128::from(component.minutes_per_mg_nano) * all,
+                            batch.watched * 2,
                         )
                     }
                 };
-                worst = (worst.0.max(m), worst.1.max(n), worst.2.max(t));
+                worst = (
+                    worst.0.max(m),
+                    worst.1.max(n),
+                    worst.2.max(t),
+                    worst.3.max(w),
+                );
             }
             money += worst.0;
             nutrients += worst.1;
             minutes += worst.2;
+            watched += worst.3;
         }
-        let timed = minutes * i128::from(wishes.minute_price_minor.max(1));
+        let timed = minutes * i128::from(wishes.minute_price_minor.max(1))
+            + watched * i128::from(wishes.watch_price_minor.max(1));
         let priced = money.saturating_mul(weight) / i128::from(MILLI);
         let sum = (priced + base)
             .saturating_mul(i128::from(NANO))
@@ -318,6 +329,8 @@ struct Batch {
     price: i128,
     /// Most minor units beside that, however little is taken: packs that are begun.
     begun: i128,
+    /// Watched minutes, 1e-9.
+    watched: i128,
 }
 
 impl Batch {
@@ -327,6 +340,7 @@ impl Batch {
             nutrient: 0,
             price: 0,
             begun: 0,
+            watched: i128::from(component.watched_minutes()) * i128::from(NANO),
         };
         for &(id, mg) in &component.foods {
             let (food, mg) = (&dear[id.index()], i128::from(mg));
@@ -414,6 +428,7 @@ mod tests {
                 nutrient: 0,
                 price: 0,
                 begun: 0,
+                watched: 0,
             };
             let mut truth = 0;
             for (food, per_batch) in dear.iter().zip(&mgs) {

@@ -1,6 +1,6 @@
 //! What is done, step by step, and what it is done with.
 
-use super::Ingredient;
+use super::{Component, Ingredient, NANO};
 
 /// How many there are of something that is held while it is used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,4 +34,40 @@ pub struct Step {
     pub at_once: bool,
     /// Waits for every step before it, whatever it is about.
     pub after_all: bool,
+}
+
+impl Component {
+    /// Returns the watched minutes of a batch: passive ones of steps that hold equipment, a lit
+    /// burner or a hot oven, at which the cook stays. What no step says goes behind the last that
+    /// says nothing, else behind the last, as in the prep plan; without steps it is all of a
+    /// component that needs equipment.
+    pub fn watched_minutes(&self) -> i64 {
+        let Some(last) = self.steps.len().checked_sub(1) else {
+            return if self.needs.is_empty() {
+                0
+            } else {
+                self.passive_minutes
+            };
+        };
+        let said = |step: &Step| step.passive_minutes.unwrap_or(0);
+        let silent = self
+            .steps
+            .iter()
+            .rposition(|step| step.passive_minutes.is_none());
+        let rest = self.passive_minutes - self.steps.iter().map(said).sum::<i64>();
+        let behind = &self.steps[silent.unwrap_or(last)];
+        let held = self.steps.iter().filter(|step| !step.needs.is_empty());
+        let rest = if behind.needs.is_empty() {
+            0
+        } else {
+            rest.max(0)
+        };
+        held.map(said).sum::<i64>() + rest
+    }
+
+    /// Returns [`Component::watched_minutes`] in 1e-9 minutes. A larder that passed has no more
+    /// of them in use than a week's sum can hold.
+    pub fn watched_nano(&self) -> i64 {
+        self.watched_minutes().saturating_mul(NANO)
+    }
 }

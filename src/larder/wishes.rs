@@ -14,6 +14,8 @@ pub struct Wishes {
     pub food_price_minor: i64,
     /// Price put on an active minute.
     pub minute_price_minor: i64,
+    /// Price put on a watched minute: [`Component::watched_minutes`](super::Component::watched_minutes).
+    pub watch_price_minor: i64,
     /// Price put on each trip made after the first.
     pub trip_price_minor: i64,
     /// Weight of kept value, thousandths, below 1000.
@@ -29,6 +31,11 @@ pub struct Wishes {
     pub budget_minor: Option<i64>,
     /// Most active minutes on each day 0..=N (index is the day), if limited.
     pub minutes_nano: Vec<Option<i64>>,
+    /// Most minutes of active and watched work, one thing after another, on each day 0..=N, if
+    /// limited.
+    pub kitchen_minutes_nano: Vec<Option<i64>>,
+    /// Days 0..=N on which batches may be cooked, rising; `None` is any.
+    pub cook_on: Option<Vec<Day>>,
     /// Floors and ceilings.
     pub nutrition: Vec<NutrientRule>,
     /// Floors and ceilings on food groups and on shares of energy.
@@ -52,6 +59,22 @@ pub struct Wishes {
 }
 
 impl Wishes {
+    /// Returns whether a batch may be cooked on `day`.
+    pub fn may_cook(&self, day: Day) -> bool {
+        self.cook_on.as_ref().is_none_or(|days| days.contains(&day))
+    }
+
+    /// Returns whether anything is asked about time in the kitchen: where batches are cooked, how
+    /// long a day takes, or what a watched minute costs.
+    pub fn asks_for_kitchen_time(&self) -> bool {
+        self.cook_on.is_some() || self.asks_for_watched()
+    }
+
+    /// Returns whether watched minutes are limited or priced.
+    pub fn asks_for_watched(&self) -> bool {
+        self.watch_price_minor > 0 || self.kitchen_minutes_nano.iter().any(Option::is_some)
+    }
+
     /// Returns what a milligram that spoils adds to the objective, 1e-9 minor units: its value
     /// times the weight, rounded once, so that the objective is linear in what spoils.
     pub fn spoil_price_nano(&self, value_nano: i64) -> i64 {

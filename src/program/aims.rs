@@ -137,6 +137,11 @@ fn one_currency(columns: &Columns) -> Sum {
     }
     sum.extend(foods(columns, i128::from(wishes.food_price_minor) * ONE));
     sum.extend(all_minutes(columns, i128::from(wishes.minute_price_minor)));
+    let price = i128::from(wishes.watch_price_minor);
+    let watched = columns
+        .days()
+        .flat_map(|day| minutes::watched_on(columns, day));
+    sum.extend(watched.map(|(column, nano)| (column, nano * price)));
     let trips = columns.trips.iter().flatten();
     sum.extend(trips.map(|&trip| (trip, i128::from(wishes.trip_price_minor) * ONE)));
     for preference in &wishes.preferences {

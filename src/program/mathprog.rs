@@ -243,11 +243,12 @@ impl Data<'_> {
                 .iter()
                 .map(|(c, f, mg)| (format!("{c} {f}"), mg.to_string())),
         );
-        let figures: [Figure<Component, String>; 4] = [
+        let figures: [Figure<Component, String>; 5] = [
             ("makes", |c| c.makes_mg.to_string()),
             ("keeps", |c| c.keeps.to_string()),
             ("batch_minutes", |c| nano(c.batch_minutes_nano)),
             ("rate", |c| nano(c.minutes_per_mg_nano)),
+            ("watched", |c| c.watched_minutes().to_string()),
         ];
         for (name, figure) in figures {
             let entries = components().map(|(key, component)| (key.clone(), figure(component)));
@@ -336,6 +337,7 @@ impl Data<'_> {
         self.scalar("carry_credit", milli(wishes.carry_credit_milli));
         self.scalar("food_price", wishes.food_price_minor);
         self.scalar("minute_price", wishes.minute_price_minor);
+        self.scalar("watch_price", wishes.watch_price_minor);
         self.scalar("trip_price", wishes.trip_price_minor);
         let mut liking = Vec::new();
         for (index, recipe) in self.larder.recipes.iter().enumerate() {
@@ -377,11 +379,16 @@ impl Data<'_> {
         self.scalar("cap_by_families", by_families);
         let never_adjacent = i64::from(wishes.form_never_adjacent);
         self.scalar("never_adjacent", never_adjacent);
-        let minutes = wishes.minutes_nano.iter().enumerate();
-        self.table(
-            "most_minutes",
-            minutes.filter_map(|(day, most)| Some((day.to_string(), nano((*most)?)))),
-        );
+        for (name, limits) in [
+            ("most_minutes", &wishes.minutes_nano),
+            ("most_kitchen", &wishes.kitchen_minutes_nano),
+        ] {
+            let limits = limits.iter().enumerate();
+            let set = limits.filter_map(|(day, most)| Some((day.to_string(), nano((*most)?))));
+            self.table(name, set);
+        }
+        let idle = (0..=self.larder.week.lunches).filter(|&day| !wishes.may_cook(day));
+        self.set("IDLE", idle.map(|day| day.to_string()));
         self.floors_and_ceilings();
     }
 

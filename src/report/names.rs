@@ -10,9 +10,9 @@ use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
     Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, HandedOn, Held, How,
-    LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
-    MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
-    Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
+    KitchenDay, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts,
+    Measured, MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay,
+    PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
     StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
     Verdict, WayOut, WeekFacts, When,
 };
@@ -124,6 +124,7 @@ structures! {
     Effort { nodes, work, leaves }
     Tally {
         packs_minor, staples_nano, spoiled_nano, kept_nano, foods, families, minutes_nano,
+        watched_nano,
         later_trips, preferences_minor, objective_nano, spoil_cost_nano, keep_credit_nano,
     }
     Stock {
@@ -136,7 +137,7 @@ structures! {
         finishers, prep, handed,
     }
     WeekFacts {
-        lunches, purchases, staples, batches, minutes, leftovers, leftover_totals, nutrition,
+        lunches, purchases, staples, batches, minutes, kitchen, leftovers, leftover_totals, nutrition,
         credits, sources, parts, aims, standings, tally, cook, advice, glance,
     }
     Glance { bought, house, thrown }
@@ -150,6 +151,7 @@ structures! {
         needs, foods,
     }
     DayMinutes { when, minutes_nano, limit_nano }
+    KitchenDay { when, minutes_nano, limit_nano }
     Brief { sums, lunches, bought }
     BriefLunch { when, recipe, taking }
     Switch { leave, come, lines, moved, dropped, added }
@@ -192,7 +194,8 @@ structures! {
     NutrientFacts { nutrient, lunches, mean_milli, missing, rules }
     Amount { when, milli, incomplete }
     Parts {
-        packs_nano, staples_nano, spoiled_nano, foods_nano, minutes_nano, trips_nano,
+        packs_nano, staples_nano, spoiled_nano, foods_nano, minutes_nano, watched_nano,
+        trips_nano,
         preferences_nano, carry_nano, total_nano,
     }
     AimFacts { aim, reached }
@@ -268,7 +271,12 @@ impl Names for Clash {
             Self::Minutes {
                 days,
                 limit_nano: _,
-            } => days.each(then),
+            }
+            | Self::KitchenMinutes {
+                days,
+                limit_nano: _,
+            }
+            | Self::CookOn(days) => days.each(then),
             Self::Nutrition(rule) => rule.each(then),
             Self::Credit(rule) => rule.each(then),
             Self::With(name, day) => {
@@ -303,7 +311,7 @@ impl Names for Held {
     fn each(&mut self, then: &mut Do) {
         match self {
             Self::Cap(_) | Self::Budget => {}
-            Self::Minutes(when) => when.each(then),
+            Self::Minutes(when) | Self::KitchenMinutes(when) => when.each(then),
             Self::Floor(_, when) | Self::Ceiling(_, when) => when.each(then),
             Self::PerForm(name) | Self::PerProtein(name) => then(name),
         }

@@ -230,6 +230,9 @@ fn why(shut: &Shut, currency: &Currency) -> String {
             words::minutes(*has_nano),
             words::minutes(*most_nano)
         ),
+        Shut::Uncooked(component) => {
+            format!("{component} cannot be cooked in time for any of its days")
+        }
         Shut::Cap { has, most } => {
             format!(
                 "it needs {}, and the cap is {most}",

@@ -346,6 +346,13 @@ pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
             words::minutes(*limit_nano),
             words::days(days)
         ),
+        Clash::KitchenMinutes { days, limit_nano } => format!(
+            "at most {} minutes in the kitchen on {}",
+            words::minutes(*limit_nano),
+            words::days(days)
+        ),
+        Clash::CookOn(days) if days.is_empty() => "nothing cooked ahead".to_owned(),
+        Clash::CookOn(days) => format!("batches cooked on {} only", words::days(days)),
         Clash::Nutrition(rule) => {
             let side = |word: &str, milli: Option<i64>| {
                 milli.map(|milli| {
@@ -516,6 +523,12 @@ pub(super) fn standing(standing: &Standing, currency: &Currency) -> String {
         ),
         Held::Minutes(when) => format!(
             "{} {} of {} minutes",
+            when.name,
+            words::minutes(reached),
+            words::minutes(limit)
+        ),
+        Held::KitchenMinutes(when) => format!(
+            "{} {} of {} minutes in the kitchen",
             when.name,
             words::minutes(reached),
             words::minutes(limit)

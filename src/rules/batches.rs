@@ -10,6 +10,9 @@
 //! are a matter of food safety. The figures are the kitchen's own; follow the local food
 //! code where it is stricter.
 //! To loosen: `keeps` of the component, if it truly keeps longer.
+//!
+//! Asks besides that nothing is cooked on a day on which the kitchen does not cook.
+//! To loosen: `rules: cook_on`.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -42,6 +45,12 @@ pub(super) const FOODS_OFF_THE_RATIO: RuleDoc = RuleDoc {
     code: "foods-off-the-ratio",
     asks: "a batch takes its foods in the component's ratio, to a whole milligram",
     loosen: "it cannot be loosened: change the component's `from` instead",
+};
+
+pub(super) const NOT_A_COOKING_DAY: RuleDoc = RuleDoc {
+    code: "not-a-cooking-day",
+    asks: "batches are cooked on the days named for it",
+    loosen: "add the day to `rules: cook_on`",
 };
 
 /// What one lunch asks of one component: finished milligrams, and the foods in them.
@@ -98,6 +107,14 @@ fn keeping(case: &Case, batches: &[&Batch], findings: &mut Findings) {
     for batch in batches {
         let component = &case.larder.components[batch.component.index()];
         let cooked = i64::from(batch.day);
+        if !case.larder.wishes.may_cook(batch.day) {
+            let detail = format!(
+                "{} is cooked on {}, and `cook_on` leaves that day out",
+                component.name,
+                case.day(batch.day)
+            );
+            findings.add(&NOT_A_COOKING_DAY, detail);
+        }
         let last = cooked + i64::from(component.keeps);
         for &(day, _) in &batch.serves {
             let (name, cooked_on, eaten_on) = (&component.name, case.day(batch.day), case.day(day));

@@ -79,9 +79,12 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
             staples += Exact::from(mg) * food.staple_value_nano.into();
         }
     }
-    let mut active = Exact::ZERO;
+    let (mut active, mut watched) = (Exact::ZERO, Exact::ZERO);
     for day in 0..=larder.week.lunches {
         active += minutes::of_day(case, day).into();
+        if larder.wishes.asks_for_watched() {
+            watched += minutes::watched_on(case, day).into();
+        }
     }
     let mut preferences = Exact::ZERO;
     for served in case.lunches() {
@@ -110,6 +113,7 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
         + spoiled.weighted
         + Exact::from(aims.food_price_minor) * foods.into() * nano
         + Exact::from(aims.minute_price_minor) * active
+        + Exact::from(aims.watch_price_minor) * watched
         + Exact::from(aims.trip_price_minor) * later_trips.into() * nano
         + preferences * nano
         - kept.weighted;
@@ -123,6 +127,7 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
         foods,
         families: wishes::families_bought(case) as i64,
         minutes_nano: active.whole()?,
+        watched_nano: watched.whole()?,
         later_trips,
         preferences_minor: preferences.whole()?,
         objective_nano: objective.whole()?,

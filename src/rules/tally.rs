@@ -22,6 +22,8 @@ pub struct Tally {
     pub families: i64,
     /// Active minutes of the week.
     pub minutes_nano: i64,
+    /// Watched minutes of the week; nought where no wish limits or prices them.
+    pub watched_nano: i64,
     /// Trips made after the first.
     pub later_trips: i64,
     /// Sum of day preferences.

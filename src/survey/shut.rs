@@ -7,8 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::foods_in;
 use crate::larder::allowed::Allowed;
 use crate::larder::{
-    Alternative, CapBy, Contents, CreditRule, Credited, FoodId, Ingredient, Nutrient, NutrientRule,
-    Per, RecipeId,
+    Alternative, CapBy, ComponentId, Contents, CreditRule, Credited, Day, FoodId, Ingredient,
+    Nutrient, NutrientRule, Per, RecipeId,
 };
 use crate::table::row_of;
 
@@ -57,6 +57,8 @@ pub enum Shut {
         /// The most of any of its days.
         most_nano: i64,
     },
+    /// It takes a component that cannot be cooked in time for any of its days; its name.
+    Uncooked(String),
     /// It needs more counted foods than the cap lets in.
     Cap {
         /// Foods it cannot do without, none of them on hand.
@@ -112,9 +114,7 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
     if days.is_empty() {
         shut.push(Shut::NoDay);
     }
-    let most = days
-        .iter()
-        .map(|&day| larder.wishes.minutes_nano.get(day + 1).copied().flatten());
+    let most = days.iter().map(|&day| most_minutes(larder, day + 1));
     let most: Option<Vec<i64>> = most.collect();
     if let Some(most_nano) = most.and_then(|most| most.into_iter().max())
         && recipe.minutes_nano > most_nano
@@ -125,6 +125,7 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
             most_nano,
         });
     }
+    shut.extend(uncooked(larder, lines, &days).map(Shut::Uncooked));
     let before = shut.len();
     for rule in larder
         .wishes
@@ -166,6 +167,35 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
         });
     }
     shut
+}
+
+/// The most active minutes a day may have, by either limit.
+fn most_minutes(larder: &Contents, day: usize) -> Option<i64> {
+    let wishes = &larder.wishes;
+    let limits = [&wishes.minutes_nano, &wishes.kitchen_minutes_nano];
+    let limits = limits.into_iter().filter_map(|limits| *limits.get(day)?);
+    limits.min()
+}
+
+/// A component that a line cannot do without and that keeps from no day of cooking until any of
+/// these lunch days (0 is the first).
+fn uncooked(larder: &Contents, lines: &Lines, days: &[usize]) -> Option<String> {
+    let keeps = |id: ComponentId, day: usize| {
+        let first = (day as i32 + 1 - larder.components[id.index()].keeps).max(0);
+        (first..=day as i32 + 1).any(|cooked| larder.wishes.may_cook(cooked as Day))
+    };
+    let late = |alternative: &&Alternative| match alternative.what {
+        Ingredient::Component(id) => !days.iter().any(|&day| keeps(id, day)),
+        Ingredient::Food(_) => false,
+    };
+    let mut lines = lines
+        .iter()
+        .filter(|line| !days.is_empty() && !line.is_empty());
+    let line = lines.find(|line| line.iter().all(&late))?;
+    match line[0].what {
+        Ingredient::Component(id) => Some(larder.components[id.index()].name.clone()),
+        Ingredient::Food(_) => None,
+    }
 }
 
 /// Counted foods without which the recipe cannot be made, and of which nothing is on hand.

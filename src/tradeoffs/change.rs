@@ -150,6 +150,7 @@ fn bill_only(larder: &mut Contents, times: Times) {
     }
     wishes.food_price_minor = 0;
     wishes.minute_price_minor = 0;
+    wishes.watch_price_minor = 0;
     wishes.trip_price_minor = 0;
     wishes.carry_credit_milli = 0;
     wishes.preferences.clear();

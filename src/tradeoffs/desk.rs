@@ -68,6 +68,8 @@ fn lets_in(question: &Question) -> bool {
         Rule::FormsApart
         | Rule::SamenessAdjacent
         | Rule::Minutes(_)
+        | Rule::KitchenMinutes(_)
+        | Rule::CookOn
         | Rule::Floor(_)
         | Rule::Ceiling(_)
         | Rule::CreditFloor(_)

@@ -1,12 +1,13 @@
 //! The rules in force: how each is told, dropped and loosened by a notch.
 //!
 //! A notch is one more of what is counted, a tenth of a limit that is measured, 0.1 of a
-//! sameness, a day of a keeping or ripening time. Keeping times are never dropped: nothing
+//! sameness, a day of a keeping or ripening time, the earliest day left out of those for cooking. Keeping times are never dropped: nothing
 //! keeps for ever, and what a longer one would save is told for one day only.
 
 use crate::explain::{Clash, When};
-use crate::larder::{ComponentId, Contents, Larder, MILLI, NANO, PackId, Pin, Target, limits};
+use crate::larder::{ComponentId, Contents, Day, Larder, MILLI, NANO, PackId, Pin, Target, limits};
 use crate::plan::{Lot, Plan};
+use std::collections::BTreeSet;
 
 /// A rule in force.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -19,6 +20,10 @@ pub(super) enum Rule {
     Repeats,
     /// All days with this limit, 1e-9 minutes.
     Minutes(i64),
+    /// All days with this limit on minutes in the kitchen, 1e-9 minutes.
+    KitchenMinutes(i64),
+    /// The days on which batches may be cooked.
+    CookOn,
     /// By position among the nutrition rules.
     Floor(usize),
     Ceiling(usize),
@@ -69,13 +74,9 @@ impl Rule {
             Self::SamenessAdjacent => wishes.sameness_adjacent_milli = None,
             Self::Sameness => wishes.sameness_milli = None,
             Self::Repeats => wishes.repeats = lunches,
-            Self::Minutes(limit) => {
-                for day in &mut wishes.minutes_nano {
-                    if *day == Some(limit) {
-                        *day = None;
-                    }
-                }
-            }
+            Self::Minutes(limit) => free(&mut wishes.minutes_nano, limit),
+            Self::KitchenMinutes(limit) => free(&mut wishes.kitchen_minutes_nano, limit),
+            Self::CookOn => wishes.cook_on = None,
             Self::Floor(at) => wishes.nutrition[at].at_least_milli = None,
             Self::Ceiling(at) => wishes.nutrition[at].at_most_milli = None,
             Self::CreditFloor(at) => wishes.credits[at].at_least_micro = None,
@@ -105,6 +106,7 @@ impl Rule {
         match self {
             Self::FormsApart | Self::Without(_) => false,
             Self::Rest => resting_weeks(larder) > 1,
+            Self::CookOn => idle_days(larder).count() > 1,
             Self::With(at) => match larder.wishes.with[at] {
                 Pin::Recipe(_, day) | Pin::Food(_, day) => day.is_some(),
             },
@@ -121,6 +123,7 @@ impl Rule {
         let lunches = i64::from(larder.week.lunches);
         let days = notches as i32;
         let rested = resting_weeks(larder);
+        let idle: Vec<Day> = idle_days(larder).collect();
         let wishes = &mut larder.wishes;
         let more = |limit: &mut Option<i64>, step: i64, most: i64| {
             if let Some(limit) = limit {
@@ -142,11 +145,21 @@ impl Rule {
             Self::SamenessAdjacent => more(&mut wishes.sameness_adjacent_milli, 100, WHOLE),
             Self::Sameness => more(&mut wishes.sameness_milli, 100, WHOLE),
             Self::Repeats => wishes.repeats = (wishes.repeats + notches).min(lunches),
-            Self::Minutes(limit) => {
-                for day in &mut wishes.minutes_nano {
-                    if *day == Some(limit) {
-                        more(day, tenth(limit), MOST_MINUTES);
-                    }
+            Self::Minutes(limit) | Self::KitchenMinutes(limit) => {
+                let limits = match self {
+                    Self::Minutes(_) => &mut wishes.minutes_nano,
+                    _ => &mut wishes.kitchen_minutes_nano,
+                };
+                for day in limits.iter_mut().filter(|day| **day == Some(limit)) {
+                    more(day, tenth(limit), MOST_MINUTES);
+                }
+            }
+            // The last day left out is given up, not loosened.
+            Self::CookOn => {
+                let more = idle.len().saturating_sub(1).min(notches as usize);
+                if let Some(days) = &mut wishes.cook_on {
+                    days.extend(&idle[..more]);
+                    days.sort_unstable();
                 }
             }
             Self::Floor(at) => {
@@ -208,9 +221,17 @@ impl Rule {
             Self::Sameness => Clash::Sameness(or(wishes.sameness_milli)),
             Self::Repeats => Clash::Repeats(wishes.repeats),
             Self::Minutes(limit) => Clash::Minutes {
-                days: limited(larder, limit),
+                days: limited(larder, &wishes.minutes_nano, limit),
                 limit_nano: limit,
             },
+            Self::KitchenMinutes(limit) => Clash::KitchenMinutes {
+                days: limited(larder, &wishes.kitchen_minutes_nano, limit),
+                limit_nano: limit,
+            },
+            Self::CookOn => {
+                let days = wishes.cook_on.iter().flatten();
+                Clash::CookOn(days.map(|&day| named(larder, day.into())).collect())
+            }
             Self::Floor(at) | Self::Ceiling(at) => {
                 let mut rule = wishes.nutrition[at].clone();
                 if matches!(self, Self::Floor(_)) {
@@ -257,10 +278,16 @@ impl Rule {
     pub(super) fn told_looser(self, larder: &Larder, notches: u8) -> Clash {
         let mut looser = Contents::clone(larder);
         self.loosen(&mut looser, i64::from(notches));
+        let wishes = &larder.wishes;
+        let raised = |limit: i64| (limit + i64::from(notches) * tenth(limit)).min(MOST_MINUTES);
         match self {
             Self::Minutes(limit) => Clash::Minutes {
-                days: limited(larder, limit),
-                limit_nano: (limit + i64::from(notches) * tenth(limit)).min(MOST_MINUTES),
+                days: limited(larder, &wishes.minutes_nano, limit),
+                limit_nano: raised(limit),
+            },
+            Self::KitchenMinutes(limit) => Clash::KitchenMinutes {
+                days: limited(larder, &wishes.kitchen_minutes_nano, limit),
+                limit_nano: raised(limit),
             },
             _ => self.told(&looser),
         }
@@ -276,13 +303,29 @@ fn resting_weeks(larder: &Contents) -> usize {
     weeks.max().unwrap_or(0)
 }
 
-fn limited(larder: &Contents, limit: i64) -> Vec<When> {
-    let days = (0..).zip(&larder.wishes.minutes_nano);
+/// The days on which no batch may be cooked.
+fn idle_days(larder: &Contents) -> impl Iterator<Item = Day> {
+    (0..=larder.week.lunches).filter(|&day| !larder.wishes.may_cook(day))
+}
+
+fn named(larder: &Contents, day: i32) -> When {
+    When {
+        day,
+        name: larder.day_name(day),
+    }
+}
+
+/// Takes this limit off all days that have it.
+fn free(limits: &mut [Option<i64>], limit: i64) {
+    for day in limits.iter_mut().filter(|day| **day == Some(limit)) {
+        *day = None;
+    }
+}
+
+fn limited(larder: &Contents, limits: &[Option<i64>], limit: i64) -> Vec<When> {
+    let days = (0..).zip(limits);
     days.filter(|&(_, day)| *day == Some(limit))
-        .map(|(day, _)| When {
-            day,
-            name: larder.day_name(day),
-        })
+        .map(|(day, _)| named(larder, day))
         .collect()
 }
 
@@ -355,12 +398,15 @@ pub(super) fn in_force(larder: &Larder) -> Vec<Rule> {
         add(rule.at_least_micro.is_some(), Rule::CreditFloor(at));
         add(rule.at_most_micro.is_some(), Rule::CreditCeiling(at));
     }
-    let mut limits: Vec<i64> = wishes.minutes_nano.iter().copied().flatten().collect();
-    limits.sort_unstable();
-    limits.dedup();
-    for limit in limits {
+    let distinct =
+        |limits: &[Option<i64>]| -> BTreeSet<i64> { limits.iter().copied().flatten().collect() };
+    for limit in distinct(&wishes.minutes_nano) {
         add(true, Rule::Minutes(limit));
     }
+    for limit in distinct(&wishes.kitchen_minutes_nano) {
+        add(true, Rule::KitchenMinutes(limit));
+    }
+    add(idle_days(larder).next().is_some(), Rule::CookOn);
     let repeatable = wishes.repeats < i64::from(larder.week.lunches);
     add(wishes.form_never_adjacent, Rule::FormsApart);
     add(wishes.per_form.is_some(), Rule::PerForm);

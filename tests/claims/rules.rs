@@ -244,6 +244,12 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
             how,
         ));
     }
+    if words == "nothing cooked ahead" {
+        return Some(cook_on(larder, "", how));
+    }
+    if let Some(said) = holes("batches cooked on {} only", words) {
+        return Some(cook_on(larder, said[0], how));
+    }
     if let Some(name) = words.strip_prefix("without ") {
         return Some(ban(larder, name, how));
     }
@@ -260,7 +266,10 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
             return Some(limit(&mut wishes.per_protein, said, how));
         }
         if let Some(said) = holes("{} active minutes on {}", rest) {
-            return minutes(larder, said[0], said[1], how);
+            return minutes(larder, active, said[0], said[1], how);
+        }
+        if let Some(said) = holes("{} minutes in the kitchen on {}", rest) {
+            return minutes(larder, in_kitchen, said[0], said[1], how);
         }
         let said = counted(rest, "food to buy", "foods to buy")?;
         let foods = wishes.cap_by == CapBy::Foods;
@@ -283,25 +292,65 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
     time_rule(larder, words, how)
 }
 
+fn active(contents: &mut Contents) -> &mut Vec<Option<i64>> {
+    &mut contents.wishes.minutes_nano
+}
+
+fn in_kitchen(contents: &mut Contents) -> &mut Vec<Option<i64>> {
+    &mut contents.wishes.kitchen_minutes_nano
+}
+
+/// The days for cooking, by their short names.
+fn cook_on(larder: &mut Contents, names: &str, how: How) -> bool {
+    let all: Vec<u8> = (0..=larder.week.lunches).collect();
+    let there = larder.wishes.cook_on.clone();
+    let named = |day: &u8| short(&larder.day_name(i32::from(*day)));
+    let told = |days: &[u8]| days.iter().map(named).collect::<Vec<_>>().join(" ");
+    let Some(was) = there else { return false };
+    match how {
+        How::Check => told(&was) == names,
+        How::Drop => {
+            let same = told(&was) == names;
+            larder.wishes.cook_on = None;
+            same
+        }
+        How::Set => {
+            // More days, the earliest of those left out first.
+            let mut days = was.clone();
+            let left = all.into_iter().filter(|day| !was.contains(day));
+            for day in left {
+                days.push(day);
+                days.sort_unstable();
+                if told(&days) == names {
+                    larder.wishes.cook_on = Some(days);
+                    return true;
+                }
+            }
+            false
+        }
+    }
+}
+
 /// A limit on the minutes of some days: all days with one limit, by their short names.
-fn minutes(larder: &mut Contents, said: &str, names: &str, how: How) -> Option<bool> {
+fn minutes(
+    larder: &mut Contents,
+    limits: fn(&mut Contents) -> &mut Vec<Option<i64>>,
+    said: &str,
+    names: &str,
+    how: How,
+) -> Option<bool> {
     let said = scaled(said, 9)?;
-    let days: Vec<usize> = (0..larder.wishes.minutes_nano.len()).collect();
+    let all = limits(larder).clone();
+    let days: Vec<usize> = (0..all.len()).collect();
     let told = |days: &[usize]| {
         let names = days.iter().map(|&day| short(&larder.day_name(day as i32)));
         names.collect::<Vec<_>>().join(" ")
     };
-    let mut limits: Vec<i64> = larder
-        .wishes
-        .minutes_nano
-        .iter()
-        .copied()
-        .flatten()
-        .collect();
-    limits.sort_unstable();
-    limits.dedup();
-    let group = limits.into_iter().find_map(|limit| {
-        let mine = |day: &usize| larder.wishes.minutes_nano[*day] == Some(limit);
+    let mut distinct: Vec<i64> = all.iter().copied().flatten().collect();
+    distinct.sort_unstable();
+    distinct.dedup();
+    let group = distinct.into_iter().find_map(|limit| {
+        let mine = |day: &usize| all[*day] == Some(limit);
         let mine: Vec<usize> = days.iter().copied().filter(mine).collect();
         (told(&mine) == names).then_some((limit, mine))
     });
@@ -311,8 +360,8 @@ fn minutes(larder: &mut Contents, said: &str, names: &str, how: How) -> Option<b
     for day in mine {
         match how {
             How::Check => {}
-            How::Drop => larder.wishes.minutes_nano[day] = None,
-            How::Set => larder.wishes.minutes_nano[day] = Some(said),
+            How::Drop => limits(larder)[day] = None,
+            How::Set => limits(larder)[day] = Some(said),
         }
     }
     // Limits are printed to a tenth.
@@ -330,9 +379,13 @@ pub fn in_force(larder: &Contents) -> usize {
     let sides = |rule: &NutrientRule| {
         usize::from(rule.at_least_milli.is_some()) + usize::from(rule.at_most_milli.is_some())
     };
-    let mut limits: Vec<i64> = w.minutes_nano.iter().copied().flatten().collect();
-    limits.sort_unstable();
-    limits.dedup();
+    let distinct = |limits: &[Option<i64>]| {
+        let limits = limits.iter().copied().flatten();
+        limits.collect::<std::collections::BTreeSet<i64>>().len()
+    };
+    let limits = distinct(&w.minutes_nano) + distinct(&w.kitchen_minutes_nano);
+    let days = usize::from(larder.week.lunches) + 1;
+    let idle = w.cook_on.as_ref().is_some_and(|on| on.len() < days);
     let mut bans: Vec<String> = Vec::new();
     for ban in &w.without {
         let name = match ban {
@@ -358,7 +411,8 @@ pub fn in_force(larder: &Contents) -> usize {
     ];
     options.iter().flatten().count()
         + w.nutrition.iter().map(sides).sum::<usize>()
-        + limits.len()
+        + limits
+        + usize::from(idle)
         + bans.len()
         + w.with.len()
         + usize::from(w.form_never_adjacent)

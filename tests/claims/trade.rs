@@ -1273,6 +1273,8 @@ pub fn conflict(c: &mut Check, larder: &Contents, told: &Value, settled: bool) {
         wishes.cap = None;
         wishes.budget_minor = None;
         wishes.minutes_nano.fill(None);
+        wishes.kitchen_minutes_nano.fill(None);
+        wishes.cook_on = None;
         wishes.nutrition.clear();
         wishes.credits.clear();
         wishes.repeats = larder.week.lunches.into();
@@ -1384,6 +1386,14 @@ fn put_back(bare: &mut Contents, whole: &Contents, without: &Contents) {
         if *minutes != less.minutes_nano[at] {
             out.minutes_nano[at] = *minutes;
         }
+    }
+    for (at, minutes) in all.kitchen_minutes_nano.iter().enumerate() {
+        if *minutes != less.kitchen_minutes_nano[at] {
+            out.kitchen_minutes_nano[at] = *minutes;
+        }
+    }
+    if all.cook_on != less.cook_on {
+        out.cook_on.clone_from(&all.cook_on);
     }
     for (rule, left) in all.nutrition.iter().zip(&less.nutrition) {
         let mut only = rule.clone();

@@ -7,8 +7,8 @@ use serde_json::Value;
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    Aim, CapBy, ComponentId, Contents, Credited, Day, FoodId, Ingredient, Nutrient, Pack, PackId,
-    Per, Recipe,
+    Aim, CapBy, Component, ComponentId, Contents, Credited, Day, FoodId, Ingredient, Nutrient,
+    Pack, PackId, Per, Recipe,
 };
 
 use super::check::{Check, days, int, list, milli, nano, text, texts};
@@ -73,6 +73,7 @@ pub struct Facts {
     pub kept_nano: i64,
     pub staples_nano: i64,
     pub minutes_nano: i64,
+    pub watched_nano: i64,
     pub objective_nano: i64,
 }
 
@@ -233,6 +234,74 @@ fn minutes(c: &mut Check, larder: &Contents, week: &Value, mut days: Vec<i64>) -
     }
     c.same("minutes", said, is);
     days.iter().sum()
+}
+
+/// Time in the kitchen of each day, where a wish is about it; returns the watched minutes.
+fn kitchen_minutes(c: &mut Check, larder: &Contents, week: &Value) -> i64 {
+    let wishes = &larder.wishes;
+    let limited = wishes.kitchen_minutes_nano.iter().any(Option::is_some);
+    let asked = limited || wishes.watch_price_minor > 0 || wishes.cook_on.is_some();
+    let mut days: Vec<i64> = vec![0; larder.lunch_count() + 1];
+    let mut all = 0;
+    for batch in list(&week["batches"]) {
+        let component = component_of(larder, text(&batch["component"]));
+        let watched = watched_nano(&larder.components[component.index()]);
+        days[int(&batch["day"]) as usize] += watched;
+        all += watched;
+        let day = int(&batch["day"]) as u8;
+        let on = wishes.cook_on.as_ref();
+        c.yes(
+            on.is_none_or(|on| on.contains(&day)),
+            format!("cooked on {day}"),
+        );
+    }
+    for row in list(&week["minutes"]) {
+        days[int(&row["day"]) as usize] += nano(&row["minutes"]);
+    }
+    let none = Vec::new();
+    let told = week["kitchen_minutes"].as_array().unwrap_or(&none);
+    let said: Vec<(usize, i64, Option<i64>)> = told
+        .iter()
+        .map(|row| {
+            let limit = (!row["limit"].is_null()).then(|| nano(&row["limit"]));
+            (int(&row["day"]) as usize, nano(&row["minutes"]), limit)
+        })
+        .collect();
+    let limit = |day: usize| wishes.kitchen_minutes_nano[day];
+    let is = (0..days.len()).map(|day| (day, days[day], limit(day)));
+    let is: Vec<(usize, i64, Option<i64>)> = is
+        .filter(|&(_, minutes, limit)| asked && (minutes > 0 || limit.is_some()))
+        .collect();
+    for &(day, minutes, limit) in &is {
+        c.yes(
+            limit.is_none_or(|limit| minutes <= limit),
+            format!("minutes in the kitchen of day {day} within {limit:?}: {minutes}"),
+        );
+    }
+    c.same("minutes in the kitchen", said, is);
+    all
+}
+
+/// Passive minutes of a batch, 1e-9, that hold something, step by step.
+fn watched_nano(component: &Component) -> i64 {
+    let steps = &component.steps;
+    if steps.is_empty() {
+        return i64::from(!component.needs.is_empty()) * component.passive_minutes * NANO;
+    }
+    let mut minutes: Vec<i64> = steps
+        .iter()
+        .map(|s| s.passive_minutes.unwrap_or(0))
+        .collect();
+    let rest = (component.passive_minutes - minutes.iter().sum::<i64>()).max(0);
+    let at = (0..steps.len())
+        .rev()
+        .find(|&at| steps[at].passive_minutes.is_none());
+    minutes[at.unwrap_or(steps.len() - 1)] += rest;
+    let held = steps
+        .iter()
+        .zip(minutes)
+        .filter(|(step, _)| !step.needs.is_empty());
+    held.map(|(_, minutes)| minutes * NANO).sum()
 }
 
 /// What is bought: the list is the bill.
@@ -607,6 +676,7 @@ fn objective(c: &mut Check, larder: &Contents, week: &Value, facts: &mut Facts) 
             facts.foods.len() as i64 * wishes.food_price_minor * NANO,
         ),
         ("minutes", facts.minutes_nano * wishes.minute_price_minor),
+        ("watched", facts.watched_nano * wishes.watch_price_minor),
         ("trips", trips.len() as i64 * wishes.trip_price_minor * NANO),
         ("preferences", preferences * NANO),
         (
@@ -615,6 +685,11 @@ fn objective(c: &mut Check, larder: &Contents, week: &Value, facts: &mut Facts) 
         ),
     ];
     for (key, is) in parts {
+        if key == "watched" && wishes.watch_price_minor == 0 {
+            let left_out = week["objective"].get(key).is_none();
+            c.yes(left_out, "no price on watched minutes");
+            continue;
+        }
         c.same(
             &format!("objective, {key}"),
             nano(&week["objective"][key]),
@@ -697,8 +772,8 @@ fn standings(c: &mut Check, larder: &Contents, week: &Value, facts: &Facts) {
                 counted(&proteins).unwrap_or(-1),
                 wishes.per_protein.map(|n| n * NANO),
             ),
-            "minutes" => {
-                let on = list(&week["minutes"]).iter();
+            "minutes" | "kitchen_minutes" => {
+                let on = list(&week[rule]).iter();
                 let on: Vec<(i64, i64)> = on
                     .filter(|row| !row["limit"].is_null())
                     .map(|row| {
@@ -750,6 +825,7 @@ fn standings(c: &mut Check, larder: &Contents, week: &Value, facts: &Facts) {
         CapBy::Families => "cap_families",
     });
     let any_minutes = wishes.minutes_nano.iter().any(Option::is_some);
+    let any_kitchen = wishes.kitchen_minutes_nano.iter().any(Option::is_some);
     let sides = |at_least: bool| {
         let rules = wishes.nutrition.iter();
         let side = rules.map(|rule| {
@@ -766,6 +842,7 @@ fn standings(c: &mut Check, larder: &Contents, week: &Value, facts: &Facts) {
         (cap.unwrap_or("cap"), usize::from(cap.is_some())),
         ("budget", usize::from(wishes.budget_minor.is_some())),
         ("minutes", usize::from(any_minutes)),
+        ("kitchen_minutes", usize::from(any_kitchen)),
         ("per_form", usize::from(wishes.per_form.is_some())),
         (
             "per_protein",
@@ -786,6 +863,7 @@ pub fn check(c: &mut Check, larder: &Contents, week: &Value) -> Facts {
     let lunches = lunches(c, larder, week);
     let by_day = batches(c, larder, week, &lunches);
     let minutes_nano = minutes(c, larder, week, by_day);
+    let watched_nano = kitchen_minutes(c, larder, week);
     let foods = purchases(c, larder, week, &lunches);
     let (spoiled_nano, kept_nano) = leftovers(c, larder, week, &lunches);
     let staples_nano = staples(c, larder, week, &lunches);
@@ -799,6 +877,7 @@ pub fn check(c: &mut Check, larder: &Contents, week: &Value) -> Facts {
         kept_nano,
         staples_nano,
         minutes_nano,
+        watched_nano,
         objective_nano: 0,
     };
     objective(c, larder, week, &mut facts);

@@ -370,6 +370,33 @@ fn batches(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
                 page::minutes(sum)
             );
             c.same("active minutes", said, &is);
+        } else if let Some(said) = item.strip_prefix("Minutes in the kitchen a day, ") {
+            let days = list(&week["kitchen_minutes"]).iter().map(|row| {
+                let limit = (!row["limit"].is_null())
+                    .then(|| format!(" of {}", page::minutes(nano(&row["limit"]))));
+                let prep = (!row["prep"].is_null()).then(|| format!(" ({})", int(&row["prep"])));
+                let day = named(larder, &[int(&row["day"]) as i32]);
+                let used = page::minutes(nano(&row["minutes"]));
+                format!(
+                    "{day} {used}{}{}",
+                    limit.unwrap_or_default(),
+                    prep.unwrap_or_default()
+                )
+            });
+            let days: Vec<String> = days.collect();
+            let first = &list(&week["kitchen_minutes"])[0];
+            let how = if first["prep"].is_null() {
+                ""
+            } else if first["prep_proved"] == true {
+                " In brackets: one thing beside another, proved to be the least in all."
+            } else {
+                " In brackets: one thing beside another."
+            };
+            let is = format!(
+                "one thing after another, what is on watched: {}.{how}",
+                days.join(", ")
+            );
+            c.same("minutes in the kitchen", said, &is);
         } else if item.starts_with("What is done when, step by step: scant prep") {
         } else {
             told += 1;
@@ -775,6 +802,7 @@ fn proof(c: &mut Check, larder: &Contents, week: &Value, section: &Section, verd
         ("what spoils, weighted", "spoiled"),
         ("price on each food to buy", "foods"),
         ("price on active minutes", "minutes"),
+        ("price on watched minutes", "watched"),
         ("price on later trips", "trips"),
         ("prices on dishes and days", "preferences"),
         ("credit for what is kept", "carry"),
@@ -782,7 +810,8 @@ fn proof(c: &mut Check, larder: &Contents, week: &Value, section: &Section, verd
     ];
     let mut is = Vec::new();
     for (name, key) in names {
-        let part = nano(&week["objective"][key]);
+        let part = &week["objective"][key];
+        let part = if part.is_null() { 0 } else { nano(part) };
         if part != 0 || key == "packs" || key == "total" {
             is.push(vec![name.to_owned(), money_nano(part, currency)]);
         }
@@ -890,6 +919,12 @@ fn standing(larder: &Contents, row: &Value) -> String {
         ),
         "minutes" => format!(
             "{} {} of {} minutes",
+            larder.day_name(int(&row["day"]) as i32),
+            page::minutes(reached),
+            page::minutes(limit)
+        ),
+        "kitchen_minutes" => format!(
+            "{} {} of {} minutes in the kitchen",
             larder.day_name(int(&row["day"]) as i32),
             page::minutes(reached),
             page::minutes(limit)

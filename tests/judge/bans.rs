@@ -107,6 +107,7 @@ fn the_judge_lets_pass_exactly_the_alternatives_that_bans_leave() {
             new.week.eaters_milli.truncate(1);
             new.week.trips.truncate(1);
             new.wishes.minutes_nano.truncate(2);
+            new.wishes.kitchen_minutes_nano.truncate(2);
             new.wishes.preferences.clear();
             for recipe in &mut new.recipes {
                 recipe.days.truncate(1);

@@ -34,6 +34,16 @@ refusals! {
     a_prep_day_over_its_minutes_is_refused is "over-minutes": |larder, _| {
         larder.wishes.minutes_nano[0] = Some(11_299_999_999);
     };
+    // Sunday: rice 11.3 active and 35 by the pot. Tuesday: wrap 6, rice 10.9 and 35.
+    a_prep_day_over_its_time_in_the_kitchen_is_refused is "over-kitchen-minutes": |larder, _| {
+        larder.wishes.kitchen_minutes_nano[0] = Some(46_299_999_999);
+    };
+    a_morning_over_its_time_in_the_kitchen_is_refused is "over-kitchen-minutes": |larder, _| {
+        larder.wishes.kitchen_minutes_nano[2] = Some(51_899_999_999);
+    };
+    a_batch_on_a_day_without_cooking_is_refused is "not-a-cooking-day": |larder, _| {
+        larder.wishes.cook_on = Some(vec![0, 1, 3, 4]);
+    };
     five_foods_are_refused_when_the_cap_is_four is "over-cap": |larder, _| {
         larder.wishes.cap = Some(4);
     };
@@ -69,6 +79,19 @@ at_the_limit! {
             .map(|milli: i64| Some(milli * 1_000_000))
             .into();
     };
+    exactly_the_time_in_the_kitchen_of_each_day_is_accepted: |larder, _| {
+        larder.wishes.kitchen_minutes_nano = [46_300, 5_000, 51_900, 4_000, 7_000]
+            .map(|milli: i64| Some(milli * 1_000_000))
+            .into();
+    };
+    // Nothing is held while it goes on: the cook need not stay.
+    what_holds_nothing_is_not_watched: |larder, _| {
+        larder.components[0].needs.clear();
+        larder.wishes.kitchen_minutes_nano[0] = Some(11_300_000_000);
+    };
+    batches_on_the_days_for_cooking_are_accepted: |larder, _| {
+        larder.wishes.cook_on = Some(vec![0, 2]);
+    };
     five_foods_are_accepted_when_the_cap_is_five: |larder, _| larder.wishes.cap = Some(5);
     four_families_are_accepted_when_the_cap_is_four: |larder, _| {
         larder.wishes.cap = Some(4);
@@ -86,6 +109,22 @@ at_the_limit! {
             Pin::Food(SALT, Some(1)),
         ];
     };
+}
+
+#[test]
+fn a_watched_minute_costs_what_is_asked_for_it() {
+    let plain = accepted(|_, _| {});
+    let priced = accepted(|larder, _| larder.wishes.watch_price_minor = 3);
+    // Two batches of rice, 35 minutes by the pot each.
+    assert_eq!(
+        (plain.watched_nano, priced.watched_nano),
+        (0, 70_000_000_000)
+    );
+    assert_eq!(
+        priced.objective_nano,
+        plain.objective_nano + 210_000_000_000
+    );
+    assert_eq!(priced.minutes_nano, plain.minutes_nano);
 }
 
 #[test]

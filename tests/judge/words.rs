@@ -401,6 +401,17 @@ fn of_minutes_forms_proteins_and_likeness() {
         &["Tuesday takes 16.9 active minutes; at most 16.899999999 allowed"],
     );
     says(
+        |larder, _| larder.wishes.kitchen_minutes_nano[2] = Some(51_899_999_999),
+        &[
+            "Tuesday takes 51.9 minutes in the kitchen, one thing after another; \
+           at most 51.899999999 allowed",
+        ],
+    );
+    says(
+        |larder, _| larder.wishes.cook_on = Some(vec![0]),
+        &["cooked rice is cooked on Tuesday, and `cook_on` leaves that day out"],
+    );
+    says(
         |larder, _| {
             larder.recipes[AVOCADO_WRAP.index()].form = boatyard::SOUP;
             larder.wishes.per_form = Some(1);

@@ -8,7 +8,7 @@ use scant::kitchen::{Read, read_texts};
 use scant::larder::Larder;
 use scant::plan::Plan;
 use scant::prep::bench::{Bench, Job, schedule};
-use scant::prep::week::{Work, works};
+use scant::prep::week::{Of, Work, works};
 use scant::prep::{Note, Prepared, What, judge, notes, prepare};
 
 use super::{Dice, NODES};
@@ -23,6 +23,10 @@ pub(crate) fn week(text: &str) -> (Larder, Plan) {
     let larder = read
         .larder
         .unwrap_or_else(|| panic!("{:?}\n{text}", read.faults));
+    best(larder)
+}
+
+fn best(larder: Larder) -> (Larder, Plan) {
     let limits = Limits {
         threads: 1,
         stop: &|| false,
@@ -30,8 +34,16 @@ pub(crate) fn week(text: &str) -> (Larder, Plan) {
     };
     match solve(&larder, &limits).unwrap().0 {
         Outcome::Best(solved) => (larder, solved.plan),
-        other => panic!("{other:?}\n{text}"),
+        other => panic!("{}: {other:?}", larder.name),
     }
+}
+
+/// Reads a kitchen of the fixtures and finds its best week.
+fn stored(name: &str) -> (Larder, Plan) {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
+    let read = scant::kitchen::read_dir(&folder.join(name));
+    let faults = read.faults;
+    best(read.larder.unwrap_or_else(|| panic!("{name}: {faults:?}")))
 }
 
 /// Prepares a week and has it judged.
@@ -220,6 +232,49 @@ fn every_placement(larder: &Larder, works: &[Work]) -> i64 {
             at += 1;
         }
     }
+}
+
+/// What the week counts of a day, one thing after another, against the works of its batches and
+/// lunches, and the prep plan's minutes against both: a week's rule on minutes in the kitchen is
+/// never far from what the cook then stands there.
+#[test]
+fn minutes_in_the_kitchen_are_those_of_the_works_one_after_another() {
+    let (mut shorter, mut held) = (0, 0);
+    for name in [
+        "boatyard",
+        "stored/kitchen-time",
+        "stored/minutes-a-day",
+        "stored/everything",
+    ] {
+        let (larder, plan) = stored(name);
+        let works = works(&larder, &plan, &[]);
+        let mut one_by_one = 0;
+        for (at, batch) in plan.batches.iter().enumerate() {
+            let component = &larder.components[batch.component.index()];
+            let mine = works.iter().filter(|work| work.of == Of::Batch(at));
+            let by_works: i64 = mine
+                .filter(|work| !work.needs.is_empty())
+                .map(|work| work.passive)
+                .sum();
+            assert_eq!(component.watched_minutes(), by_works, "{name}");
+            held += i32::from(by_works > 0);
+            one_by_one += by_works;
+        }
+        // Whole minutes step by step, and waiting for what holds nothing, are not in the sum.
+        one_by_one += works.iter().map(Work::active).sum::<i64>();
+        let beside = works
+            .iter()
+            .filter(|work| work.needs.is_empty() || matches!(work.of, Of::Lunch(_)));
+        let waits: i64 = beside.map(|work| work.passive).sum();
+        let done = prepared(&larder, &plan);
+        assert!(
+            done.length <= one_by_one + waits,
+            "{name}: {} of {one_by_one} and {waits}",
+            done.length
+        );
+        shorter += i32::from(done.length < one_by_one);
+    }
+    assert!(shorter > 0 && held > 3, "{shorter} shorter, {held} watched");
 }
 
 #[test]

@@ -15,8 +15,8 @@ use std::collections::BTreeMap;
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    CapBy, ComponentId, FoodId, Ingredient, Larder, NutrientRule, Per, Pin, Recipe, RecipeId,
-    Target,
+    CapBy, Component, ComponentId, FoodId, Ingredient, Larder, NutrientRule, Per, Pin, Recipe,
+    RecipeId, Target,
 };
 
 use super::pantry::{Deal, Need, Pantry};
@@ -326,6 +326,15 @@ impl<'a> Kitchen<'a> {
             let cooks: Vec<i32> = (0..=self.days as i32)
                 .filter(|d| days >> d & 1 == 1)
                 .collect();
+            let cook_on = &self.larder.wishes.cook_on;
+            let idle = |day: i32| {
+                cook_on
+                    .as_ref()
+                    .is_some_and(|on| !on.contains(&(day as u8)))
+            };
+            if cooks.iter().any(|&day| idle(day)) {
+                continue;
+            }
             if cooks
                 .iter()
                 .all(|&c| order.lunches.iter().any(|l| feeds(c, l.0)))
@@ -349,7 +358,12 @@ impl<'a> Kitchen<'a> {
     /// May the lunches' needs be left open between the batches of this component?
     fn free_to_split(&self, id: ComponentId) -> bool {
         let component = &self.larder.components[id.index()];
-        let limited = self.larder.wishes.minutes_nano.iter().any(Option::is_some);
+        let wishes = &self.larder.wishes;
+        let limits = wishes
+            .minutes_nano
+            .iter()
+            .chain(&wishes.kitchen_minutes_nano);
+        let limited = limits.clone().any(Option::is_some);
         let minding = component
             .foods
             .iter()
@@ -403,12 +417,14 @@ impl<'a> Kitchen<'a> {
         let larder = self.larder;
         let mut sums = week.sums;
         let mut minutes = week.minutes.clone();
+        let mut watched = vec![0; minutes.len()];
         let mut needs = week.direct.clone();
         for (id, order) in &week.orders {
             let component = &larder.components[id.index()];
             let days = choice.batches[id];
             for (day, spent) in minutes.iter_mut().enumerate() {
                 *spent += i64::from(days >> day & 1) * component.batch_minutes_nano;
+                watched[day] += i64::from(days >> day & 1) * by_what_is_on(component);
             }
             let shares: Vec<_> = choice
                 .shares
@@ -449,7 +465,17 @@ impl<'a> Kitchen<'a> {
         {
             return false;
         }
+        let limits = larder.wishes.kitchen_minutes_nano.iter();
+        let days = minutes.iter().zip(&watched).zip(limits);
+        let one_after_another = |&(&active, &watched): &(&i64, &i64)| active + watched;
+        if days
+            .map(|(day, limit)| (one_after_another(&day), limit))
+            .any(|(spent, limit)| limit.is_some_and(|most| spent > most))
+        {
+            return false;
+        }
         sums.minutes_nano = minutes.iter().sum();
+        sums.watched_nano = watched.iter().sum();
         let mut lists = Vec::new();
         let mut cap_groups = Vec::new();
         for (index, food) in larder.foods.iter().enumerate() {
@@ -518,6 +544,30 @@ impl<'a> Kitchen<'a> {
         }
         any
     }
+}
+
+/// Passive minutes of a batch at which the cook stays, 1e-9: as `models/prep.md` shares them out,
+/// those of steps that hold something.
+fn by_what_is_on(component: &Component) -> i64 {
+    let mut passive: Vec<(i64, bool)> = Vec::new();
+    let mut rest = component.passive_minutes;
+    let mut open = component.steps.len().saturating_sub(1);
+    for step in &component.steps {
+        let said = step.passive_minutes;
+        passive.push((said.unwrap_or(0), !step.needs.is_empty()));
+        rest -= said.unwrap_or(0);
+    }
+    for (at, step) in component.steps.iter().enumerate() {
+        if step.passive_minutes.is_none() {
+            open = at;
+        }
+    }
+    if passive.is_empty() {
+        passive.push((0, !component.needs.is_empty()));
+    }
+    passive[open].0 += rest.max(0);
+    let held = passive.iter().filter(|(_, held)| *held);
+    held.map(|(minutes, _)| minutes * 1_000_000_000).sum()
 }
 
 /// What a week's lunches come to before cooking days and shopping.

@@ -54,7 +54,7 @@ impl Dice {
 }
 
 /// Every feature that may be noted.
-pub const FEATURES: [&str; 63] = [
+pub const FEATURES: [&str; 67] = [
     "allowed days",
     "alternatives",
     "ban on a component",
@@ -76,6 +76,7 @@ pub const FEATURES: [&str; 63] = [
     "component keeps",
     "component of several foods",
     "component on two lines",
+    "cook_on",
     "day preferences",
     "eaters by day",
     "end past the window",
@@ -85,6 +86,7 @@ pub const FEATURES: [&str; 63] = [
     "food price",
     "form_adjacent",
     "jar",
+    "kitchen_minutes",
     "known iron",
     "loose",
     "minute price",
@@ -115,6 +117,8 @@ pub const FEATURES: [&str; 63] = [
     "three trips",
     "trip price",
     "unknown iron",
+    "watch price",
+    "watched minutes",
     "with",
     "without",
     "yield",
@@ -274,6 +278,7 @@ pub fn draw(seed: u64, size: Size) -> Sketch {
     if !drawing.calm {
         drawing.bans_and_pins();
     }
+    drawing.kitchen_time();
     let Drawing {
         mut dice,
         mut sketch,
@@ -897,6 +902,69 @@ impl Drawing {
         if self.dice.chance(15) {
             let most = *self.dice.pick(&["0.2", "0.5", "0.8"]);
             self.rule("sameness_adjacent", most);
+        }
+    }
+
+    /// Time in the kitchen. Dice of its own: all else of a seed stays as it is.
+    fn kitchen_time(&mut self) {
+        let mut dice = Dice::new(self.sketch.seed ^ 0x7469_6d65);
+        for entry in &mut self.sketch.components {
+            if dice.chance(50) {
+                let passive = dice.roll(1, 40);
+                let held = entry.contains("needs");
+                // Steps that hold something, that hold nothing, and none at all.
+                let steps = match dice.roll(0, 3) {
+                    0 if held => format!(
+                        ", steps: [{{do: warm, passive: {}, needs: [oven]}}, {{do: cool}}]",
+                        passive / 2
+                    ),
+                    1 if held => {
+                        ", steps: [{do: cool, passive: 1}, {do: warm, needs: [oven]}]".to_owned()
+                    }
+                    _ => String::new(),
+                };
+                entry.truncate(entry.len() - 1);
+                let _ = write!(entry, ", passive_minutes: {passive}{steps}}}");
+                if held {
+                    self.sketch.features.insert("watched minutes");
+                }
+            }
+        }
+        if dice.chance(30) {
+            self.note("watch price");
+            if self.sketch.aims.is_empty() {
+                self.sketch.aims = "aims:\n".to_owned();
+            }
+            let price = money(dice.roll(1, 20));
+            let _ = writeln!(self.sketch.aims, "  watch_price: {price}");
+        }
+        if self.calm {
+            return;
+        }
+        let n = self.days;
+        if dice.chance(20) {
+            let mut days: Vec<i64> = (0..=n).filter(|_| dice.chance(60)).collect();
+            if days.is_empty() {
+                days.push(0);
+            }
+            self.rule("cook_on", format!("{days:?}"));
+        }
+        // As of `minutes`: none beside minutes a portion that could be divided freely.
+        let portions = |entry: &String| entry.contains("minutes_per_portion");
+        let free = self.limited
+            || matches!(self.size, Size::Shared | Size::Large(_))
+            || !self.sketch.components.iter().any(portions);
+        if free && dice.chance(30) {
+            let most = dice.roll(12, 60);
+            if dice.chance(40) {
+                let (day, other) = (dice.roll(0, n), dice.roll(5, 80));
+                self.rule(
+                    "kitchen_minutes",
+                    format!("{{each_day: {most}, {day}: {other}}}"),
+                );
+            } else {
+                self.rule("kitchen_minutes", most);
+            }
         }
     }
 

@@ -17,6 +17,8 @@ pub struct Sums {
     pub spoil_cost_nano: i64,
     pub keep_credit_nano: i64,
     pub minutes_nano: i64,
+    /// Minutes by what is on, of batches.
+    pub watched_nano: i64,
     pub later_trips: i64,
     pub preferences_minor: i64,
 }
@@ -42,6 +44,7 @@ impl Sums {
             spoil_cost_nano: self.spoil_cost_nano + other.spoil_cost_nano,
             keep_credit_nano: self.keep_credit_nano + other.keep_credit_nano,
             minutes_nano: self.minutes_nano + other.minutes_nano,
+            watched_nano: self.watched_nano + other.watched_nano,
             later_trips: self.later_trips + other.later_trips,
             preferences_minor: self.preferences_minor + other.preferences_minor,
         }
@@ -56,6 +59,7 @@ impl Sums {
         self.cost_nano() + self.spoil_cost_nano - self.keep_credit_nano
             + wishes.food_price_minor * self.foods * NANO
             + wishes.minute_price_minor * self.minutes_nano
+            + wishes.watch_price_minor * self.watched_nano
             + wishes.trip_price_minor * self.later_trips * NANO
             + self.preferences_minor * NANO
     }

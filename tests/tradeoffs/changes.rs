@@ -82,6 +82,21 @@ pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
                 larder.wishes.minutes_nano[when.day as usize] = now;
             }
         }
+        Clash::KitchenMinutes { days, .. } => {
+            let now = match now {
+                Some(Clash::KitchenMinutes { limit_nano, .. }) => Some(*limit_nano),
+                _ => None,
+            };
+            for when in days {
+                larder.wishes.kitchen_minutes_nano[when.day as usize] = now;
+            }
+        }
+        Clash::CookOn(_) => {
+            larder.wishes.cook_on = match now {
+                Some(Clash::CookOn(days)) => Some(days.iter().map(|when| when.day as u8).collect()),
+                _ => None,
+            };
+        }
         Clash::Nutrition(rule) => {
             let now = match now {
                 Some(Clash::Nutrition(now)) => (now.at_least_milli, now.at_most_milli),

@@ -1,8 +1,9 @@
 //! What lunches make the week buy for certain, as bits against the cap.
 
+use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::items::Item;
 use crate::engine::model::pool::Pool;
-use crate::engine::model::score::{Ceiling, Ceilings};
+use crate::engine::model::score::Ceilings;
 
 /// What items make the week buy for certain, a bit for each food (or family), and how many
 /// may be bought.

@@ -26,7 +26,7 @@ pub(in crate::engine) struct Gauge {
 
 enum Floor {
     Food(Box<Relaxed>),
-    /// Active minutes of at least one batch.
+    /// Minutes of at least one batch.
     Batch(i64),
 }
 
@@ -48,8 +48,7 @@ impl Gauge {
         let mut restless = Vec::new();
         for unit in 0..units {
             if unit >= foods {
-                let component = pool.component((unit - foods) as u32);
-                let price = component.batch_minutes_nano * weights.minute;
+                let price = weights.timed(pool.batch((unit - foods) as u32));
                 floors.push((most[unit] > 0 && price > 0).then_some(Floor::Batch(price)));
                 continue;
             }

@@ -15,6 +15,7 @@ use crate::engine::mip::solver::Settled;
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
+use crate::engine::model::times::Minutes;
 use crate::engine::packs::batches::{self, BatchChoice};
 use crate::engine::packs::flexible::{self, Demand, Draw};
 use crate::engine::packs::way::{Uses, Way};
@@ -96,11 +97,11 @@ pub(in crate::engine) struct Cooking<'l> {
     pub(in crate::engine) touched: Vec<Touched>,
     pub(in crate::engine) on_trips: Vec<OnTrips>,
     /// Minutes of each day without the batches to be settled, and of the whole week.
-    pub(in crate::engine) minutes: Vec<i64>,
-    pub(in crate::engine) week_minutes: i64,
+    pub(in crate::engine) minutes: Vec<Minutes>,
+    pub(in crate::engine) week_minutes: Minutes,
     /// The same with the batches whose days are chosen so far.
-    pub(in crate::engine) spent: Vec<i64>,
-    pub(in crate::engine) week_spent: i64,
+    pub(in crate::engine) spent: Vec<Minutes>,
+    pub(in crate::engine) week_spent: Minutes,
     /// Steps before the exact program is asked for the whole order of days.
     pub(in crate::engine) steps_left: u32,
     /// Programs for chosen days before one is asked for the whole order of days.
@@ -122,16 +123,17 @@ impl LeafSolver<'_, '_> {
             MOST_TIES
         };
         let mut base = self.idle_sum;
-        let mut minutes = vec![0i64; pool.last as usize + 1];
-        let mut week_minutes = 0;
+        let mut minutes = vec![Minutes::default(); pool.last as usize + 1];
+        let mut week_minutes = Minutes::default();
         let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
         for (day, &lunch) in leaf.order.iter().enumerate() {
             let at = &leaf.at[lunch][pool.class_of_day[day]];
             let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
             base = base + self.lunch_score(at);
             base.objective += pool.preference[recipe.index()][day] * weights.preference;
-            minutes[day + 1] += pool.larder.recipes[recipe.index()].minutes_nano;
-            week_minutes += at.minutes;
+            let own = pool.larder.recipes[recipe.index()].minutes_nano;
+            minutes[day + 1] += Minutes::active(own);
+            week_minutes += Minutes::active(at.minutes);
             demands.extend(at.batches.iter().map(|batch| (day as Day + 1, batch)));
         }
         demands.sort_by_key(|&(day, demand)| (demand.component, day));
@@ -139,11 +141,7 @@ impl LeafSolver<'_, '_> {
             leaf,
             windows: demands
                 .iter()
-                .map(|&(day, demand)| {
-                    let day = i32::from(day);
-                    let keeps = pool.component(demand.component).keeps;
-                    flexible::days(day - keeps, day, pool.last)
-                })
+                .map(|&(day, demand)| pool.window(demand.component, day.into()))
                 .collect(),
             demands,
             asked: Vec::new(),
@@ -153,7 +151,7 @@ impl LeafSolver<'_, '_> {
             minutes,
             week_minutes,
             spent: Vec::new(),
-            week_spent: 0,
+            week_spent: Minutes::default(),
             steps_left: MOST_STEPS,
             programs_left: MOST_PROGRAMS,
             short_of_time: false,
@@ -161,13 +159,13 @@ impl LeafSolver<'_, '_> {
         };
         self.sort_components(&mut cooking);
         for choice in &cooking.inert {
-            base.objective += choice.fixed_minutes * weights.minute;
+            base.objective += weights.timed(choice.fixed_minutes);
             cooking.week_minutes += choice.fixed_minutes;
-            for (day, more) in choice.minutes.iter().enumerate() {
+            for (day, &more) in choice.minutes.iter().enumerate() {
                 cooking.minutes[day] += more;
             }
         }
-        if !cooking.fits(self, &[], 0) {
+        if !cooking.fits(self, &[], Minutes::default()) {
             return;
         }
         let Some(floor) = self.sort_foods(&mut cooking, base, best.as_ref()) else {
@@ -175,7 +173,7 @@ impl LeafSolver<'_, '_> {
         };
         let mut sum = floor;
         for asked in &cooking.asked {
-            let price = pool.component(asked.component).batch_minutes_nano * weights.minute;
+            let price = weights.timed(pool.batch(asked.component));
             sum.objective += asked.fewest * price;
         }
         let mut sets = cooking.windows.clone();
@@ -229,15 +227,15 @@ impl LeafSolver<'_, '_> {
             while to < demands.len() && demands[to].1.component == component {
                 to += 1;
             }
-            let entry = pool.component(component);
+            let batch = pool.batch(component);
             let timeless = demands[from..to].iter().all(|(_, demand)| {
                 demand.foods.iter().all(|&(food, _)| {
                     let model = pool.foods[food as usize].as_ref();
                     model.is_some_and(|model| model.timeless)
                 })
             });
-            let takes_time = entry.batch_minutes_nano > 0 || entry.minutes_per_mg_nano > 0;
-            let days = batches::fewest(pool, component, &demands[from..to]);
+            let takes_time = !batch.is_none() || pool.component(component).minutes_per_mg_nano > 0;
+            let days = batches::fewest(&cooking.windows[from..to]);
             if timeless && !(pool.timed && takes_time) {
                 let choice = batches::make(pool, component, &demands[from..to], &days);
                 cooking.inert.push(choice);
@@ -252,8 +250,8 @@ impl LeafSolver<'_, '_> {
                     all: cooking.windows[from..to]
                         .iter()
                         .fold(0, |all, days| all | days),
-                    counted: entry.batch_minutes_nano > 0
-                        && (stage.gauges[0].weights.minute > 0 || limited),
+                    counted: stage.gauges[0].weights.timed(batch) > 0
+                        || limited && !batch.is_none(),
                     fewest: distinct.len() as i64,
                     touches: false,
                 });
@@ -407,15 +405,14 @@ impl LeafSolver<'_, '_> {
         if !counted {
             return self.choose_days(cooking, at + 1, days, floors, sum, best);
         }
-        let minutes = pool.component(component).batch_minutes_nano;
-        let price = minutes * self.stage.gauges[0].weights.minute;
-        let limits = &pool.larder.wishes.minutes_nano;
+        let minutes = pool.batch(component);
+        let price = self.stage.gauges[0].weights.timed(minutes);
         for count in fewest..=i64::from(all.count_ones()) {
             let mut more = sum;
             more.objective += (count - fewest) * price;
-            let spent = cooking.week_spent + count * minutes;
+            let spent = cooking.week_spent + minutes * count;
             if self.beaten(&more, cooking.leaf, best.as_ref())
-                || self.stage.ceilings.minutes.passed(spent)
+                || self.stage.ceilings.minutes.passed(spent.active)
             {
                 break;
             }
@@ -425,8 +422,7 @@ impl LeafSolver<'_, '_> {
                 }
                 let serves = (from..to).all(|d| cooking.windows[d] & set != 0);
                 let fits = (0..=pool.last as usize).all(|day| {
-                    set & (1 << day) == 0
-                        || limits[day].is_none_or(|most| cooking.spent[day] + minutes <= most)
+                    set & (1 << day) == 0 || !pool.limits[day].passed(cooking.spent[day] + minutes)
                 });
                 if !serves || !fits {
                     continue;
@@ -439,9 +435,9 @@ impl LeafSolver<'_, '_> {
                     for day in 0..=pool.last as usize {
                         cooking.spent[day] += minutes * i64::from(set >> day & 1);
                     }
-                    cooking.week_spent += count * minutes;
+                    cooking.week_spent += minutes * count;
                     let settled = self.choose_days(cooking, at + 1, days, &mut here, next, best);
-                    cooking.week_spent -= count * minutes;
+                    cooking.week_spent -= minutes * count;
                     for day in 0..=pool.last as usize {
                         cooking.spent[day] -= minutes * i64::from(set >> day & 1);
                     }
@@ -472,12 +468,10 @@ impl LeafSolver<'_, '_> {
                 }
             }
         }
-        let limits = &pool.larder.wishes.minutes_nano;
         // A day without a limit has room for all of them.
         let all = demands.iter().map(|demand| demand.1).sum::<i64>();
-        let left: Vec<i64> = (0..=pool.last as usize)
-            .map(|day| limits[day].map_or(all, |most| most - cooking.spent[day]))
-            .collect();
+        let days = pool.limits.iter().zip(&cooking.spent);
+        let left: Vec<i64> = days.map(|(limit, &spent)| limit.left(spent, all)).collect();
         left.iter().all(|&left| left >= 0) && flexible::fits(&left, &demands)
     }
 
@@ -906,10 +900,10 @@ impl LeafSolver<'_, '_> {
                     let days = days[asked.from..asked.to].iter();
                     days.map(|days| days.trailing_zeros() as Day).collect()
                 } else {
-                    let minutes = asked.fewest * pool.component(asked.component).batch_minutes_nano;
-                    rest.objective += minutes * stage.gauges[0].weights.minute;
+                    let minutes = pool.batch(asked.component) * asked.fewest;
+                    rest.objective += stage.gauges[0].weights.timed(minutes);
                     week_minutes += minutes;
-                    batches::fewest(pool, asked.component, of)
+                    batches::fewest(&days[asked.from..asked.to])
                 };
                 beside.push(batches::make(pool, asked.component, of, &at));
             } else {
@@ -919,8 +913,8 @@ impl LeafSolver<'_, '_> {
             if chosen.is_some() && asked.counted {
                 let here = days[asked.from..asked.to].iter();
                 let batches = here.fold(0, |all, days| all | days).count_ones();
-                let minutes = pool.component(asked.component).batch_minutes_nano;
-                rest.objective += i64::from(batches) * minutes * stage.gauges[0].weights.minute;
+                let minutes = pool.batch(asked.component) * i64::from(batches);
+                rest.objective += stage.gauges[0].weights.timed(minutes);
             }
         }
         let mut foods: Vec<(u32, Uses)> = Vec::new();
@@ -1001,7 +995,7 @@ impl LeafSolver<'_, '_> {
     fn buy(&mut self, cooking: &Cooking, picked: &[BatchChoice], best: &mut Option<Found>) -> bool {
         let leaf = cooking.leaf;
         let weights = self.stage.gauges[0].weights.clone();
-        let asked: i64 = picked.iter().map(|choice| choice.fixed_minutes).sum();
+        let asked: Minutes = picked.iter().map(|choice| choice.fixed_minutes).sum();
         if !cooking.fits(self, picked, asked) {
             return false;
         }
@@ -1018,10 +1012,10 @@ impl LeafSolver<'_, '_> {
             .collect();
         for on_trips in &cooking.on_trips {
             let mut start = on_trips.start;
-            start.objective += asked * weights.minute;
+            start.objective += weights.timed(asked);
             // What is kept may earn: no food is left out of a sum that is held against the best.
             let mut sum = on_trips.sum + cooking.least_touched();
-            sum.objective += asked * weights.minute;
+            sum.objective += weights.timed(asked);
             let mut possible = !self.beaten(&sum, leaf, best.as_ref());
             let mut known: Vec<(u32, Arc<Vec<Way>>)> = Vec::with_capacity(uses.len());
             for ((food, uses), touched) in uses.iter().zip(&cooking.touched) {
@@ -1105,16 +1099,16 @@ impl Cooking<'_> {
     }
 
     /// Whether the minutes of `picked` fit every day and the week.
-    fn fits(&self, solver: &LeafSolver, picked: &[BatchChoice], asked: i64) -> bool {
+    fn fits(&self, solver: &LeafSolver, picked: &[BatchChoice], asked: Minutes) -> bool {
         let pool = solver.pool();
         let stage = solver.stage;
-        if stage.ceilings.minutes.passed(self.week_minutes + asked) {
+        let week = self.week_minutes + asked;
+        if stage.ceilings.minutes.passed(week.active) {
             return false;
         }
-        let limits = &pool.larder.wishes.minutes_nano;
         self.minutes.iter().enumerate().all(|(day, &spent)| {
-            let more: i64 = picked.iter().map(|choice| choice.minutes[day]).sum();
-            limits[day].is_none_or(|most| spent + more <= most)
+            let more: Minutes = picked.iter().map(|choice| choice.minutes[day]).sum();
+            !pool.limits[day].passed(spent + more)
         })
     }
 }

@@ -3,7 +3,7 @@
 use crate::engine::leaf::assignment::{Adds, ItemDays, Rest, UnitDays};
 use crate::engine::leaf::solver::{FoodHere, LeafSolver, least};
 use crate::engine::model::pool::amount_in;
-use crate::engine::packs::flexible::{self, Demand};
+use crate::engine::packs::flexible::Demand;
 use crate::engine::packs::way::DAYS;
 use crate::larder::Day;
 use std::sync::Arc;
@@ -56,7 +56,6 @@ impl LeafSolver<'_, '_> {
         let item = &stage.items[index as usize];
         let recipe = item.recipe.index();
         let weights = &stage.gauges[0].weights;
-        let limits = &pool.larder.wishes.minutes_nano;
         let spoiled = stage.spoiled_gauge().map(|at| &stage.gauges[at]);
         let floors = |&(unit, amount): &(u32, i64)| {
             let most = pool.stretch(amount);
@@ -73,14 +72,13 @@ impl LeafSolver<'_, '_> {
         };
         let first = self.item_at(index, 0);
         for day in 1..=pool.last as usize {
-            let minutes = pool.larder.recipes[recipe].minutes_nano;
+            let at = self.item_at(index, pool.class_of_day[day - 1]);
             let allowed = pool.days[recipe] >> (day - 1) & 1 != 0
-                && limits[day].is_none_or(|most| minutes <= most)
+                && self.time_allows(day as Day, item.recipe, &at)
                 && self.food_pins_hold(day as Day, index);
             if !allowed {
                 continue;
             }
-            let at = self.item_at(index, pool.class_of_day[day - 1]);
             let eaten = self.lunch_score(&at) - self.lunch_score(&first);
             let liked = pool.preference[recipe][day - 1] - item.preference;
             days.always[day] = Some(eaten.objective + liked * weights.preference);
@@ -90,9 +88,7 @@ impl LeafSolver<'_, '_> {
                 };
                 let batched = at.batches.iter().filter_map(|batch| {
                     let mg = amount_in(batch, food);
-                    let keeps = pool.component(batch.component).keeps;
-                    let day = day as i32;
-                    (mg > 0).then(|| (flexible::days(day - keeps, day, pool.last), mg))
+                    (mg > 0).then(|| (pool.window(batch.component, day as i32), mg))
                 });
                 let demands: Vec<Demand> = batched.collect();
                 let mut uses = [0; DAYS];

@@ -9,7 +9,8 @@ use crate::engine::leaf::splits::Proved;
 use crate::engine::model::hash::Mixer;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
 use crate::engine::model::score::Score;
-use crate::engine::packs::flexible::{self, Demand, Draw};
+use crate::engine::model::times::Minutes;
+use crate::engine::packs::flexible::{Demand, Draw};
 use crate::engine::packs::way::{DAYS, Uses, Way};
 use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;
@@ -363,7 +364,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         components.dedup();
         let batch_floor: i64 = components
             .iter()
-            .map(|&c| pool.component(c).batch_minutes_nano * weights.minute)
+            .map(|&c| weights.timed(pool.batch(c)))
             .sum();
         let least_preference: Vec<i64> = items
             .iter()
@@ -476,9 +477,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                     continue;
                 }
             }
-            if let Some(limit) = pool.larder.wishes.minutes_nano[day + 1]
-                && pool.larder.recipes[recipe.index()].minutes_nano > limit
-            {
+            if !self.time_allows(day as Day + 1, recipe, &leaf.at[lunch][class]) {
                 continue;
             }
             if !self.food_pins_hold(day as Day + 1, index) {
@@ -505,6 +504,16 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 return;
             }
         }
+    }
+
+    /// Whether a lunch's own minutes fit `day`, and all that it takes of components can be cooked
+    /// in time for it.
+    pub(in crate::engine) fn time_allows(&self, day: Day, recipe: RecipeId, at: &ItemAt) -> bool {
+        let pool = self.pool();
+        let own = Minutes::active(pool.larder.recipes[recipe.index()].minutes_nano);
+        let mut batches = at.batches.iter();
+        !pool.limits[usize::from(day)].passed(own)
+            && batches.all(|batch| pool.window(batch.component, day.into()) != 0)
     }
 
     /// Whether a food pinned to `day` is in the item.
@@ -554,9 +563,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             for batch in &leaf.at[lunch][pool.class_of_day[day]].batches {
                 let mg = amount_in(batch, here.food);
                 if mg > 0 {
-                    let day = day as i32 + 1;
-                    let keeps = pool.component(batch.component).keeps;
-                    demands.push((flexible::days(day - keeps, day, pool.last), mg));
+                    demands.push((pool.window(batch.component, day as i32 + 1), mg));
                 }
             }
         }

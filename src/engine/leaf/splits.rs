@@ -10,9 +10,11 @@
 //! a pack is used to its last milligram, which way is up to each food and each lunch.
 
 use crate::engine::mip::solver::{Problem, Sense, Settled};
+use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::lots::{LotModel, day_index};
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
-use crate::engine::model::score::{Ceiling, Score};
+use crate::engine::model::score::Score;
+use crate::engine::model::times::Minutes;
 use crate::engine::packs::batches::BatchChoice;
 use crate::engine::packs::way::{DAYS, Uses, Way};
 use crate::engine::stage::Stage;
@@ -36,10 +38,10 @@ pub(in crate::engine) struct Fixed<'c, 'a> {
     /// Foods whose draws do not, and the ways of buying and opening them that may matter;
     /// all others are in `rest`.
     pub(in crate::engine) fronts: Vec<(u32, Arc<Vec<Way>>)>,
-    /// Minutes already spent on each day, 1e-9.
-    pub(in crate::engine) minutes: Vec<i64>,
-    /// Minutes of the week apart from batches, 1e-9.
-    pub(in crate::engine) week_minutes: i64,
+    /// Minutes already spent on each day.
+    pub(in crate::engine) minutes: Vec<Minutes>,
+    /// Minutes of the week apart from batches.
+    pub(in crate::engine) week_minutes: Minutes,
     /// Everything not decided here.
     pub(in crate::engine) rest: Score,
     pub(in crate::engine) trips: u16,
@@ -148,7 +150,7 @@ impl Fixed<'_, '_> {
         let mut shares = Vec::new();
         let mut cooked: BTreeMap<(u32, i32), usize> = BTreeMap::new();
         for (at, (_, demand)) in self.demands.iter().enumerate() {
-            let component = self.pool().component(demand.component);
+            let minutes = self.pool().batch(demand.component);
             let mut whole = Vec::new();
             for day in (0..DAYS as i32).filter(|day| self.windows[at] & (1 << day) != 0) {
                 let column = problem.column(0, false, 1);
@@ -158,9 +160,8 @@ impl Fixed<'_, '_> {
                     day,
                     column,
                 });
-                if component.batch_minutes_nano > 0 && !self.chosen {
-                    let price =
-                        i128::from(component.batch_minutes_nano) * i128::from(weights.minute);
+                if !minutes.is_none() && !self.chosen {
+                    let price = i128::from(weights.timed(minutes));
                     let batch = *cooked
                         .entry((demand.component, day))
                         .or_insert_with(|| problem.column(price, true, 1));
@@ -179,10 +180,15 @@ impl Fixed<'_, '_> {
         cooked: &BTreeMap<(u32, i32), usize>,
     ) {
         let pool = self.pool();
-        for (day, &spent) in self.minutes.iter().enumerate() {
-            let Some(limit) = pool.larder.wishes.minutes_nano[day] else {
-                continue;
-            };
+        let kinds: [fn(Minutes) -> i64; 2] = [|minutes| minutes.active, Minutes::in_kitchen];
+        let limits = pool.limits.iter().zip(&self.minutes).enumerate();
+        let rows = limits.flat_map(|(day, (limit, &spent))| {
+            let most = [limit.active, limit.kitchen].into_iter().zip(kinds);
+            most.filter_map(move |(most, counted)| {
+                Some((day, most.most()? - counted(spent), counted))
+            })
+        });
+        for (day, left, counted) in rows {
             let mut terms = Vec::new();
             for share in shares.iter().filter(|share| share.day == day as i32) {
                 let demand = self.demands[share.demand].1;
@@ -193,11 +199,10 @@ impl Fixed<'_, '_> {
             }
             for (&(component, at), &column) in cooked {
                 if at == day as i32 {
-                    let fixed = pool.component(component).batch_minutes_nano;
-                    terms.push((column, i128::from(fixed)));
+                    terms.push((column, i128::from(counted(pool.batch(component)))));
                 }
             }
-            problem.row(terms, Sense::AtMost, i128::from(limit - spent));
+            problem.row(terms, Sense::AtMost, i128::from(left));
         }
         if let Some(most) = self.stage.ceilings.minutes.most()
             && !self.chosen
@@ -205,13 +210,10 @@ impl Fixed<'_, '_> {
             let terms = cooked
                 .iter()
                 .map(|(&(component, _), &column)| {
-                    (
-                        column,
-                        i128::from(pool.component(component).batch_minutes_nano),
-                    )
+                    (column, i128::from(pool.batch(component).active))
                 })
                 .collect();
-            let left = most - self.week_minutes;
+            let left = most - self.week_minutes.active;
             problem.row(terms, Sense::AtMost, i128::from(left));
         }
     }

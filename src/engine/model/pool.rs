@@ -2,7 +2,11 @@
 //!
 //! Everything here is the same for all stages of a run; nothing depends on weights.
 
+use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::lots::FoodModel;
+use crate::engine::model::times::DayLimit;
+use crate::engine::model::times::Minutes;
+use crate::engine::model::times::days;
 use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
@@ -63,8 +67,14 @@ pub(in crate::engine) struct Pool<'a> {
     /// Rules on the week's sum: place among what an alternative gives, floor and ceiling in
     /// the same units.
     pub(in crate::engine) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
+    /// Limits on minutes of each day 0..=N.
+    pub(in crate::engine) limits: Vec<DayLimit>,
     /// Some day has a limit on minutes.
     pub(in crate::engine) timed: bool,
+    /// By component: minutes of a batch, whatever its size.
+    batches: Vec<Minutes>,
+    /// Days on which batches may be cooked, a bit each.
+    cooks: u32,
 }
 
 /// Milligrams in the 100 g that nutrient figures stand for.
@@ -157,6 +167,18 @@ impl<'a> Pool<'a> {
                 )
             });
         let week_rules = means.chain(sums).collect();
+        let limits: Vec<DayLimit> = (wishes.minutes_nano.iter())
+            .zip(&wishes.kitchen_minutes_nano)
+            .map(|(&active, &kitchen)| DayLimit {
+                active: Ceiling::of(active),
+                kitchen: Ceiling::of(kitchen),
+            })
+            .collect();
+        let watches = wishes.asks_for_watched();
+        let batches = larder.components.iter().map(|component| Minutes {
+            active: component.batch_minutes_nano,
+            watched: if watches { component.watched_nano() } else { 0 },
+        });
         Self {
             larder,
             last: count as i32,
@@ -173,7 +195,12 @@ impl<'a> Pool<'a> {
             clashes: vec![OnceLock::new(); larder.recipes.len()],
             alike: vec![OnceLock::new(); larder.recipes.len()],
             week_rules,
-            timed: wishes.minutes_nano.iter().any(Option::is_some),
+            timed: limits.iter().any(|limit| limit.is_set()),
+            limits,
+            batches: batches.collect(),
+            cooks: (0..=larder.week.lunches)
+                .filter(|&day| wishes.may_cook(day))
+                .fold(0, |days, day| days | 1 << day),
         }
     }
 
@@ -327,6 +354,18 @@ impl<'a> Pool<'a> {
             (Some(table), Some(limit)) => a != b && table.exceeds(a, b, limit),
             _ => false,
         }
+    }
+
+    /// Minutes of a batch, whatever its size.
+    pub(in crate::engine) fn batch(&self, component: u32) -> Minutes {
+        self.batches[ComponentId(component).index()]
+    }
+
+    /// Days on which what a lunch takes of a component may be cooked, a bit each; none of them
+    /// where it cannot be had on that day.
+    pub(in crate::engine) fn window(&self, component: u32, lunch: i32) -> u32 {
+        let keeps = self.component(component).keeps;
+        days(lunch - keeps, lunch, self.last) & self.cooks
     }
 
     /// Name order is id order, so ids compare as the tie rule asks.

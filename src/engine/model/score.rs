@@ -1,5 +1,7 @@
 //! What is being minimised in one stage, as exact whole numbers.
 
+use crate::engine::model::ceiling::Ceiling;
+use crate::engine::model::times::Minutes;
 use crate::larder::{Aim, Larder, MILLI, NANO, weighted};
 
 /// Weights of the parts of the objective in one stage, chosen so that
@@ -18,6 +20,8 @@ pub(in crate::engine) struct Weights {
     pub(in crate::engine) keep: i64,
     /// Per 1e-9 active minute.
     pub(in crate::engine) minute: i64,
+    /// Per 1e-9 watched minute.
+    pub(in crate::engine) watch: i64,
     /// Per trip after the first.
     pub(in crate::engine) trip: i64,
     /// Per minor unit of day preference.
@@ -35,6 +39,7 @@ impl Weights {
             spoil: wishes.spoil_weight_milli,
             keep: wishes.carry_credit_milli,
             minute: wishes.minute_price_minor,
+            watch: wishes.watch_price_minor,
             trip: wishes.trip_price_minor * NANO,
             preference: NANO,
         }
@@ -49,6 +54,7 @@ impl Weights {
             spoil: 0,
             keep: 0,
             minute: 0,
+            watch: 0,
             trip: 0,
             preference: 0,
         };
@@ -65,6 +71,11 @@ impl Weights {
             },
             Aim::Minutes => Self { minute: 1, ..none },
         }
+    }
+
+    /// What minutes add.
+    pub(in crate::engine) fn timed(&self, minutes: Minutes) -> i64 {
+        minutes.active * self.minute + minutes.watched * self.watch
     }
 
     /// What a milligram of this value adds if it spoils.
@@ -113,42 +124,6 @@ impl std::ops::Sub for Score {
             cost: self.cost - other.cost,
             spoiled: self.spoiled - other.spoiled,
         }
-    }
-}
-
-/// The most that a sum may be, if there is a limit.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub(in crate::engine) struct Ceiling(Option<i64>);
-
-impl Ceiling {
-    /// This much at most.
-    pub(in crate::engine) const fn at(most: i64) -> Self {
-        Self(Some(most))
-    }
-
-    /// A limit that a wish may set.
-    pub(in crate::engine) const fn of(most: Option<i64>) -> Self {
-        Self(most)
-    }
-
-    /// The limit.
-    pub(in crate::engine) const fn most(self) -> Option<i64> {
-        self.0
-    }
-
-    /// Whether there is one.
-    pub(in crate::engine) const fn is_set(self) -> bool {
-        self.0.is_some()
-    }
-
-    /// Whether a sum is above it.
-    pub(in crate::engine) fn passed(self, sum: i64) -> bool {
-        self.0.is_some_and(|most| sum > most)
-    }
-
-    /// Lowers it to `most`, if it is not as low already.
-    pub(in crate::engine) fn lower(&mut self, most: i64) {
-        self.0 = Some(self.0.map_or(most, |old| old.min(most)));
     }
 }
 

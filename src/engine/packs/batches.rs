@@ -1,6 +1,7 @@
 //! The batches of one component for lunches whose days are known.
 
 use crate::engine::model::pool::{BatchDemand, Pool};
+use crate::engine::model::times::Minutes;
 use crate::engine::packs::way::Uses;
 use crate::larder::{ComponentId, Day, FoodId};
 use crate::plan::Batch;
@@ -11,10 +12,10 @@ pub(in crate::engine) struct BatchChoice {
     pub(in crate::engine) component: u32,
     /// Batches, rising by day: day, lunches with milligrams, foods used.
     pub(in crate::engine) batches: Vec<(Day, Vec<(Day, i64)>, Vec<(u32, i64)>)>,
-    /// Active minutes of the batches themselves, 1e-9.
-    pub(in crate::engine) fixed_minutes: i64,
-    /// Minutes spent on each day, 1e-9: the batches and their per-portion part.
-    pub(in crate::engine) minutes: Vec<i64>,
+    /// Minutes of the batches themselves.
+    pub(in crate::engine) fixed_minutes: Minutes,
+    /// Minutes spent on each day: the batches and their per-portion part.
+    pub(in crate::engine) minutes: Vec<Minutes>,
 }
 
 impl BatchChoice {
@@ -23,8 +24,8 @@ impl BatchChoice {
         Self {
             component,
             batches: Vec::new(),
-            fixed_minutes: 0,
-            minutes: vec![0; pool.last as usize + 1],
+            fixed_minutes: Minutes::default(),
+            minutes: vec![Minutes::default(); pool.last as usize + 1],
         }
     }
 
@@ -52,12 +53,12 @@ impl BatchChoice {
 
     /// Works out the minutes once all lunches are served.
     pub(in crate::engine) fn count_minutes(&mut self, pool: &Pool) {
-        let entry = pool.component(self.component);
-        self.fixed_minutes = entry.batch_minutes_nano * self.batches.len() as i64;
+        let batch = pool.batch(self.component);
+        let rate = pool.component(self.component).minutes_per_mg_nano;
+        self.fixed_minutes = batch * self.batches.len() as i64;
         for (day, serves, _) in &self.batches {
             let eaten: i64 = serves.iter().map(|(_, mg)| mg).sum();
-            self.minutes[usize::from(*day)] +=
-                entry.batch_minutes_nano + entry.minutes_per_mg_nano * eaten;
+            self.minutes[usize::from(*day)] += batch + Minutes::active(rate * eaten);
         }
     }
 
@@ -72,23 +73,19 @@ impl BatchChoice {
 }
 
 /// Days of the fewest batches: each batch as late as its first lunch allows decides who
-/// shares it; it is then cooked as early as its last lunch allows.
-pub(in crate::engine) fn fewest(
-    pool: &Pool,
-    component: u32,
-    demands: &[(Day, &BatchDemand)],
-) -> Vec<Day> {
-    let keeps = pool.component(component).keeps;
-    let mut days = Vec::with_capacity(demands.len());
+/// shares it; it is then cooked as early as its last lunch allows. `windows` are the days on
+/// which each demand may be cooked, at least one: in the order of lunches both ends only rise.
+pub(in crate::engine) fn fewest(windows: &[u32]) -> Vec<Day> {
+    let mut days = Vec::with_capacity(windows.len());
     let mut at = 0;
-    while at < demands.len() {
-        let first = i32::from(demands[at].0);
-        let mut end = at;
-        while end < demands.len() && i32::from(demands[end].0) <= first + keeps {
-            end += 1;
-        }
-        let last = i32::from(demands[end - 1].0);
-        let day = (last - keeps).max(0) as Day;
+    while at < windows.len() {
+        let latest = 1 << windows[at].ilog2();
+        let shares = windows[at..].iter().take_while(|&days| days & latest != 0);
+        let end = at + shares.count();
+        let common = windows[at..end]
+            .iter()
+            .fold(u32::MAX, |all, days| all & days);
+        let day = common.trailing_zeros() as Day;
         days.extend(std::iter::repeat_n(day, end - at));
         at = end;
     }

@@ -9,6 +9,7 @@
 
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::score::{Score, Weights};
+use crate::engine::model::times::days;
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor, left_over};
 use crate::engine::packs::way::{Uses, Way};
 use crate::engine::packs::ways::dominates;
@@ -54,11 +55,6 @@ struct Span {
     days: u32,
     /// Most that each place and those after it can hold for it.
     to_come: Vec<i64>,
-}
-
-/// Days `from..=until` as bits, within the week.
-pub(in crate::engine) fn days(from: i32, until: i32, last: i32) -> u32 {
-    (from.max(0)..=until.min(last)).fold(0, |bits, day| bits | 1 << day)
 }
 
 struct Search<'a> {

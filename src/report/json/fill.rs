@@ -4,15 +4,16 @@ use super::exact::Exact;
 use super::shape::{
     AdviceShape, AdvisedShape, AimShape, BatchShape, Calendar, ChangesShape, CreditShape,
     CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass,
-    KeptShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
-    LunchShape, MinutesShape, NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape,
-    Report, RuleShape, ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape,
-    WayOutShape,
+    KeptShape, KitchenShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
+    LunchChangeShape, LunchShape, MinutesShape, NutrientShape, Objective, OfferShape, OutcomeWord,
+    PurchaseShape, Report, RuleShape, ServingShape, StapleShape, SumsShape, TooFewShape,
+    WayChangeShape, WayOutShape,
 };
 use crate::explain::{
     AdviceFacts, AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate,
-    FinisherFacts, Held, How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts,
-    Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
+    FinisherFacts, Held, How, KitchenDay, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts,
+    OfferFacts, Origin, Parts, PrepFacts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut,
+    When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::names::isolated;
@@ -82,6 +83,10 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 })
                 .collect()
         }),
+        kitchen_minutes: each(week, |week| {
+            let prep = explanation.prep.as_ref();
+            week.kitchen.iter().map(|day| kitchen(day, prep)).collect()
+        }),
         leftovers: each(week, |week| week.leftovers.iter().map(leftover).collect()),
         leftover_totals: week.map(|week| {
             let totals = &week.leftover_totals;
@@ -131,6 +136,20 @@ pub(super) fn report(explanation: &Explanation) -> Report {
     }
 }
 
+fn kitchen(facts: &KitchenDay, prep: Option<&PrepFacts>) -> KitchenShape {
+    let timed = |prep: &PrepFacts| {
+        let day = prep.days.iter().find(|day| day.when.day == facts.when.day);
+        day.map_or(0, |day| day.length)
+    };
+    KitchenShape {
+        day: facts.when.day,
+        minutes: Exact::nano(facts.minutes_nano),
+        limit: facts.limit_nano.map(Exact::nano),
+        prep: prep.map(timed),
+        prep_proved: prep.map(|prep| prep.bound == prep.length),
+    }
+}
+
 pub(super) fn advice(facts: &AdviceFacts) -> AdviceShape {
     AdviceShape {
         about: facts.advice.title,
@@ -172,6 +191,7 @@ fn objective(parts: &Parts) -> Objective {
         spoiled: Exact::nano(parts.spoiled_nano),
         foods: Exact::nano(parts.foods_nano),
         minutes: Exact::nano(parts.minutes_nano),
+        watched: parts.watched_nano.map(Exact::nano),
         trips: Exact::nano(parts.trips_nano),
         preferences: Exact::nano(parts.preferences_nano),
         carry: Exact::nano(parts.carry_nano),
@@ -386,6 +406,12 @@ fn rule(standing: &Standing) -> RuleShape {
         Held::Budget => ("budget", None, None, plain),
         Held::Minutes(when) => (
             "minutes",
+            None,
+            Some(when),
+            (Exact::nano(reached), Exact::nano(limit)),
+        ),
+        Held::KitchenMinutes(when) => (
+            "kitchen_minutes",
             None,
             Some(when),
             (Exact::nano(reached), Exact::nano(limit)),

@@ -45,6 +45,10 @@ pub struct Report {
     pub batches: Vec<BatchShape>,
     /// Every day with active minutes or a limit.
     pub minutes: Vec<MinutesShape>,
+    /// Where a rule or an aim is about time in the kitchen: every day that takes some or has a
+    /// limit; else left out.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub kitchen_minutes: Vec<KitchenShape>,
     /// Every unit of every pack and of stock, grouped by the day it was opened.
     pub leftovers: Vec<LeftoverShape>,
     /// Their sums; null without a week.
@@ -173,6 +177,9 @@ pub struct Objective {
     pub foods: Exact,
     /// Active minutes, at the price put on each.
     pub minutes: Exact,
+    /// Watched minutes, at the price put on each; left out without one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub watched: Option<Exact>,
     /// Trips after the first, at the price put on each.
     pub trips: Exact,
     /// Day preferences, and the price on recipes served again (`--again`).
@@ -334,6 +341,23 @@ pub struct MinutesShape {
     pub limit: Option<Exact>,
 }
 
+/// Time in the kitchen on a day.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct KitchenShape {
+    /// The day.
+    pub day: i32,
+    /// Active minutes of that day's lunch and batches, and the passive ones of batches that hold
+    /// equipment, one thing after another.
+    pub minutes: Exact,
+    /// The limit.
+    pub limit: Option<Exact>,
+    /// Minutes of that day's stints in the prep plan, which does one thing beside another; null if
+    /// it was not asked for.
+    pub prep: Option<i64>,
+    /// Whether no prep plan of this week takes fewer minutes in all; null likewise.
+    pub prep_proved: Option<bool>,
+}
+
 /// Units of a pack, or a unit on hand, and what is left of them. `bought_mg` is
 /// `used_mg` plus `left_mg`.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -470,7 +494,7 @@ pub struct LimitShape {
 /// A rule and how near the week stands to it.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct RuleShape {
-    /// cap, `cap_families`, budget, minutes, floor, ceiling, `per_form` or `per_protein`.
+    /// cap, `cap_families`, budget, minutes, `kitchen_minutes`, floor, ceiling, `per_form` or `per_protein`.
     pub rule: &'static str,
     /// The nutrient, form or protein.
     pub about: Option<String>,

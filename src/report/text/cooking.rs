@@ -3,9 +3,9 @@
 use super::super::grid::{self, Lean};
 use super::super::words;
 use super::section as titled;
-use crate::explain::{BatchFacts, WeekFacts};
+use crate::explain::{BatchFacts, PrepFacts, WeekFacts};
 
-pub(super) fn section(week: &WeekFacts) -> Option<String> {
+pub(super) fn section(week: &WeekFacts, prep: Option<&PrepFacts>) -> Option<String> {
     if week.batches.is_empty() && week.minutes.is_empty() {
         return None;
     }
@@ -43,10 +43,42 @@ pub(super) fn section(week: &WeekFacts) -> Option<String> {
         minutes.join(", "),
         words::minutes(week.tally.minutes_nano)
     )]);
+    body += &grid::list(kitchen(week, prep));
     body += &grid::list([
         "What is done when, step by step: scant prep, with the same folder and options.".to_owned(),
     ]);
     Some(titled("Batches to cook", &body))
+}
+
+/// Time in the kitchen, if a wish is about it, and what the prep plan makes of it.
+fn kitchen(week: &WeekFacts, prep: Option<&PrepFacts>) -> Option<String> {
+    if week.kitchen.is_empty() {
+        return None;
+    }
+    let days = week.kitchen.iter().map(|day| {
+        let used = words::minutes(day.minutes_nano);
+        let limit = day
+            .limit_nano
+            .map(|limit| format!(" of {}", words::minutes(limit)));
+        let timed = prep.map(|prep| {
+            let same = prep.days.iter().find(|other| other.when == day.when);
+            format!(" ({})", same.map_or(0, |day| day.length))
+        });
+        let [limit, timed] = [limit, timed].map(Option::unwrap_or_default);
+        format!("{} {used}{limit}{timed}", words::short(&day.when))
+    });
+    let days: Vec<String> = days.collect();
+    let timed = match prep {
+        None => "",
+        Some(prep) if prep.bound == prep.length => {
+            " In brackets: one thing beside another, proved to be the least in all."
+        }
+        Some(_) => " In brackets: one thing beside another.",
+    };
+    Some(format!(
+        "Minutes in the kitchen a day, one thing after another, what is on watched: {}.{timed}",
+        days.join(", ")
+    ))
 }
 
 fn row(batch: &BatchFacts) -> Vec<String> {

@@ -79,7 +79,7 @@ pub(super) fn parts(explanation: &Explanation, wanted: &[Part]) -> String {
         match part {
             Part::Lunches => parts.push(lunches::section(explanation, week)),
             Part::List => parts.extend(shopping::sections(explanation, week)),
-            Part::Batches => parts.extend(cooking::section(week)),
+            Part::Batches => parts.extend(cooking::section(week, explanation.prep.as_ref())),
             Part::Boxes => {
                 parts.push(lunches::boxes(week));
                 if let Some(facts) = &explanation.finishers {

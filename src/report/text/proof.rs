@@ -40,6 +40,7 @@ pub(in crate::report) fn parts(
         "what spoils, weighted",
         "price on each food to buy",
         "price on active minutes",
+        "price on watched minutes",
         "price on later trips",
         "prices on dishes and days",
         "credit for what is kept",
