@@ -1,7 +1,7 @@
 //! Places an explanation's figures into the JSON's shape; works nothing out.
 
 use super::exact::Exact;
-use super::shape::{
+use super::shape::{NearMissesShape, RoomShape, ShortShape, 
     AdviceShape, AdvisedShape, AimShape, BatchShape, Calendar, ChangesShape, CreditShape,
     CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass,
     KeptShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
@@ -11,7 +11,7 @@ use super::shape::{
 };
 use crate::explain::{
     AdviceFacts, AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate,
-    FinisherFacts, Held, How, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts, OfferFacts,
+    FinisherFacts, Held, How, LeftoverFacts, LunchChange, LunchFacts, Misses, NutrientFacts, OfferFacts,
     Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
@@ -118,6 +118,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             .as_ref()
             .map(|conflict| ways_out(conflict, &explanation.currency)),
         tellings: super::trade_fill::tellings(explanation),
+        near_misses: explanation.misses.as_ref().map(near_misses),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
             leaves: explanation.effort.leaves,
@@ -435,6 +436,30 @@ fn changes(changes: &Changes) -> ChangesShape {
     }
 }
 
+/// Near misses.
+pub(super) fn near_misses(misses: &Misses) -> NearMissesShape {
+    let short = misses.short.iter().map(|one| ShortShape {
+        food: one.food.clone(),
+        pack: one.pack.clone(),
+        fewer: one.fewer,
+        used_mg: one.used_mg,
+        less_mg: one.less_mg,
+        kept: one.kept,
+        of: one.of,
+        saves: one.saves_minor,
+    });
+    let room = misses.room.iter().map(|one| RoomShape {
+        food: one.food.clone(),
+        day: one.when.day,
+        more_mg: one.more_mg,
+        saves: Exact::nano(one.saves_nano),
+    });
+    NearMissesShape {
+        short: short.collect(),
+        room: room.collect(),
+    }
+}
+
 /// Fewer recipes than the lunches need.
 pub(super) fn too_few(conflict: &Conflict) -> Option<TooFewShape> {
     let few = conflict.too_few?;
@@ -464,6 +489,8 @@ fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
         rule,
         trip,
         and: way.and.as_ref().map(|how| change(how, currency)),
+        asked: (way.asked.as_ref()).map(|clash| sentences::clash(&isolated(clash), currency)),
+        nearest: way.nearest,
         lunches: lunches
             .map(|(when, name)| (when.day, name.clone()))
             .collect(),

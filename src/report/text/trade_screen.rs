@@ -48,6 +48,7 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     out.eaters(&mut screen);
     out.findings(&mut screen, "Other weeks", &digest.others, "others", None);
     out.prices(&mut screen);
+    out.amounts(&mut screen);
     out.fruits(&mut screen);
     out.legend(&mut screen);
     screen.gap();
@@ -228,6 +229,15 @@ impl Page<'_> {
         let complete = self.told.frontier.as_ref().is_some_and(|one| one.complete);
         let open = (!complete).then(|| say::NOT_ALL.to_owned());
         self.more(screen, all.more, "frontier", open);
+    }
+
+    fn amounts(&self, screen: &mut Screen) {
+        let misses = self.told.misses.iter();
+        let told: Vec<String> = misses.flat_map(|all| say::nearly(all, self.currency)).collect();
+        if !told.is_empty() {
+            screen.gap();
+            screen.add(Tone::Plain, &self.wide(vec![format!("Nearly: {}", told.join(" "))]));
+        }
     }
 
     fn eaters(&self, screen: &mut Screen) {
