@@ -40,7 +40,9 @@ impl<'a> Buying<'a> {
     /// Returns whether packs for at most so much serve these milligrams with nothing that spoils.
     pub fn serves_whole(&self, uses: &[(Day, i64)], most_minor: i64) -> bool {
         let found = self.ways(&Weights::money(self.larder), uses, true);
-        found.iter().any(|&(packs, spoiled)| packs <= most_minor && spoiled == 0)
+        found
+            .iter()
+            .any(|&(packs, spoiled)| packs <= most_minor && spoiled == 0)
     }
 
     /// Bill and value spoiled of the ways that may matter.

@@ -10,11 +10,11 @@ use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
     Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, HandedOn, Held, How,
-    LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured, Misses, Room, Short,
-    MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
-    Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
-    StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
-    Verdict, WayOut, WeekFacts, When,
+    LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
+    MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay,
+    PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Room, Row, RowSums, RowWeek,
+    Short, Standing, StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown,
+    Time, TooFew, Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{

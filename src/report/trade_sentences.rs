@@ -2,7 +2,9 @@
 //! is proved, "at least" is a bound, "not settled" is neither.
 
 use super::sentences::clash;
-use super::words::{and, cash, cash_nano, count, days, minutes, money, mass, money_nano, thousandths};
+use super::words::{
+    and, cash, cash_nano, count, days, mass, minutes, money, money_nano, thousandths,
+};
 use crate::explain::{
     Asked, Clash, Conflict, How, Misses, Room, Short, Sums, Telling, WayOut, When,
 };
@@ -49,7 +51,7 @@ pub(super) fn chosen(sums: &Sums, currency: &Currency) -> String {
 pub(super) const SIGNS: &str = "Below: how much more (less) than that. Out: thrown out. Total: what is paid, wishes priced in. A letter is another week, told at the end.";
 
 /// Where everything is.
-pub(super) const WHOLE: &str = "Whole: --only SECTION, or --full. What serves what: --only reuse.";
+pub(super) const WHOLE: &str = "Whole: --full, or --only SECTION, as reuse.";
 
 /// Where the frontier is not known to be whole.
 pub(super) const NOT_ALL: &str = "Not known whether these are all: the search ended before.";
@@ -570,26 +572,29 @@ pub(super) fn room(one: &Room, currency: &Currency) -> String {
 /// The near misses of a first screen: of those that are near the one that saves most, and the
 /// remainder worth most that one lunch would take.
 pub(super) fn nearly(misses: &Misses, currency: &Currency) -> Vec<String> {
-    let near = |one: &&Short| {
-        i128::from(one.of - one.kept) * i128::from(NEARLY) <= i128::from(one.of)
-    };
+    let near =
+        |one: &&Short| i128::from(one.of - one.kept) * i128::from(NEARLY) <= i128::from(one.of);
     let least_first = misses.short.iter().filter(near).rev();
     let one = least_first.max_by_key(|one| one.saves_minor);
-    let worth = misses.room.iter().rev().filter(|one| one.saves_nano >= NANO);
+    let worth = misses
+        .room
+        .iter()
+        .rev()
+        .filter(|one| one.saves_nano >= NANO);
     let two = worth.max_by_key(|one| one.saves_nano);
     let told = one.map(|one| short(one, currency));
-    told.into_iter().chain(two.map(|two| room(two, currency))).collect()
+    told.into_iter()
+        .chain(two.map(|two| room(two, currency)))
+        .collect()
 }
 
 /// Over the ways out of a conflict.
 pub(super) fn ways(conflict: &Conflict) -> &'static str {
     match (conflict.ways.is_empty(), conflict.ways_settled) {
-        (false, true) => {
-            "Ways out, each by itself and no further than it must, the cheapest week first:"
-        }
+        (false, true) => "Ways out, each by itself, the cheapest week first:",
         (false, false) => {
-            "Ways out, each by itself, the cheapest week first; whether these are all and the \
-             nearest was not settled:"
+            "Ways out, each by itself, the cheapest week first; whether these are all was not \
+             settled:"
         }
         (true, true) if conflict.rules.is_empty() => {
             "One more trip in the middle of the week is no way out."
@@ -688,13 +693,12 @@ pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Curr
 fn nearest(asked: &Clash, works: &Clash, currency: &Currency) -> String {
     let instead = || clash(works, currency);
     // What a side of a rule gives way by, and the words for it.
-    let by = |least: (Option<i64>, Option<i64>), most: (Option<i64>, Option<i64>)| match (
-        least, most,
-    ) {
-        ((Some(asked), Some(works)), _) => Some((asked - works, "less")),
-        (_, (Some(asked), Some(works))) => Some((works - asked, "more")),
-        _ => None,
-    };
+    let by =
+        |least: (Option<i64>, Option<i64>), most: (Option<i64>, Option<i64>)| match (least, most) {
+            ((Some(asked), Some(works)), _) => Some((asked - works, "less")),
+            (_, (Some(asked), Some(works))) => Some((works - asked, "more")),
+            _ => None,
+        };
     match (asked, works) {
         (Clash::Budget(asked), Clash::Budget(least)) => format!(
             "least budget {}, {} more",
@@ -707,7 +711,15 @@ fn nearest(asked: &Clash, works: &Clash, currency: &Currency) -> String {
         (Clash::Cap(..), Clash::Cap(fewest, _)) => {
             format!("fewest families of foods to buy {fewest}")
         }
-        (Clash::Minutes { limit_nano, days: on }, Clash::Minutes { limit_nano: now, .. }) => format!(
+        (
+            Clash::Minutes {
+                limit_nano,
+                days: on,
+            },
+            Clash::Minutes {
+                limit_nano: now, ..
+            },
+        ) => format!(
             "{} more active minutes on {}, at most {}",
             minutes(now - limit_nano),
             days(on),

@@ -55,7 +55,9 @@ pub(super) fn of(larder: &Larder, base: &Base, stop: &dyn Fn() -> bool) -> Misse
     found.short.sort_by(|a, b| {
         let part = |one: &Short| (i128::from(one.of - one.kept), i128::from(one.of));
         let ((a_less, a_of), (b_less, b_of)) = (part(a), part(b));
-        (a_less * b_of).cmp(&(b_less * a_of)).then_with(|| a.food.cmp(&b.food))
+        (a_less * b_of)
+            .cmp(&(b_less * a_of))
+            .then_with(|| a.food.cmp(&b.food))
     });
     found
 }
@@ -154,7 +156,10 @@ impl Food<'_> {
         let all = self.packs.iter().all(|(bought, _)| bought == id);
         let whole = all && pack.price_minor > 0 && saves_minor % pack.price_minor == 0;
         if whole {
-            (Some(pack.label.clone()), Some(saves_minor / pack.price_minor))
+            (
+                Some(pack.label.clone()),
+                Some(saves_minor / pack.price_minor),
+            )
         } else {
             (None, None)
         }

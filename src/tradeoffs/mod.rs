@@ -29,9 +29,9 @@ pub use digest::{
     ChoiceFinding, Digest, Finding, Findings, FruitFinding, RuleFinding, Which, digest,
 };
 pub use eaters::EatersFacts;
-pub use misses::misses;
 pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
 pub use frontier::{Frontier, FrontierPoint, Knee};
+pub use misses::misses;
 pub use others::{FarWeek, Others};
 pub use prices::{FoodPrice, RecipePrices, RulePrice};
 pub use ranges::{End, PriceRange};

@@ -50,9 +50,7 @@ impl Lever {
             (Self::Rule(rule), Change::Loosen(_, notches)) => {
                 How::Looser(rule.told_looser(larder, notches))
             }
-            (Self::Rule(rule), Change::Limit(_, value)) => {
-                How::Looser(rule.told_at(larder, value))
-            }
+            (Self::Rule(rule), Change::Limit(_, value)) => How::Looser(rule.told_at(larder, value)),
             (Self::Rule(rule), _) => How::Without(rule.told(larder)),
             (Self::Trip(day), _) => How::Trip(When {
                 day: i32::from(day),

@@ -1,18 +1,18 @@
 //! Places an explanation's figures into the JSON's shape; works nothing out.
 
 use super::exact::Exact;
-use super::shape::{NearMissesShape, RoomShape, ShortShape, 
+use super::shape::{
     AdviceShape, AdvisedShape, AimShape, BatchShape, Calendar, ChangesShape, CreditShape,
     CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass,
     KeptShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape, LunchChangeShape,
-    LunchShape, MinutesShape, NutrientShape, Objective, OfferShape, OutcomeWord, PurchaseShape,
-    Report, RuleShape, ServingShape, StapleShape, SumsShape, TooFewShape, WayChangeShape,
-    WayOutShape,
+    LunchShape, MinutesShape, NearMissesShape, NutrientShape, Objective, OfferShape, OutcomeWord,
+    PurchaseShape, Report, RoomShape, RuleShape, ServingShape, ShortShape, StapleShape, SumsShape,
+    TooFewShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
     AdviceFacts, AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate,
-    FinisherFacts, Held, How, LeftoverFacts, LunchChange, LunchFacts, Misses, NutrientFacts, OfferFacts,
-    Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
+    FinisherFacts, Held, How, LeftoverFacts, LunchChange, LunchFacts, Misses, NutrientFacts,
+    OfferFacts, Origin, Parts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::names::isolated;

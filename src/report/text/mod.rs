@@ -132,7 +132,10 @@ pub(super) fn verdict(explanation: &Explanation) -> Screen {
         screen.table(&section);
     }
     screen.gap();
-    screen.add(Tone::Plain, &grid::paragraph(&sentences::effort(explanation)));
+    screen.add(
+        Tone::Plain,
+        &grid::paragraph(&sentences::effort(explanation)),
+    );
     screen
 }
 
