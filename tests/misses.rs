@@ -12,7 +12,7 @@ use scant::engine::{Limits, Outcome, solve};
 use scant::explain::{Room, Short};
 use scant::larder::{FoodId, Larder};
 use scant::plan::{Lot, Plan};
-use scant::tradeoffs::misses;
+use scant::tradeoffs::{Ask, Section, misses, tradeoffs};
 
 use support::pantry::{Need, Pantry};
 use support::random::{Size, Sketch, draw};
@@ -109,6 +109,48 @@ fn room(larder: &Larder, plan: &Plan, food: FoodId, told: &Room) -> Result<(), S
     }
 }
 
+/// The first number of a text, thousandths.
+fn number(text: &str) -> i64 {
+    let word = text.split([' ', '\u{a0}']).next().expect("a word");
+    let (whole, part) = word.split_once('.').unwrap_or((word, ""));
+    whole.parse::<i64>().expect("a number") * 1_000 + format!("{part:0<3}").parse::<i64>().unwrap()
+}
+
+/// The sentence on a food, held against the figures: never less than is needed.
+fn said(text: &str, told: &Short) -> Result<(), String> {
+    let flat: Vec<&str> = text.split_whitespace().collect();
+    let flat = flat.join(" ");
+    let middle = format!(" less {} in all (", told.food);
+    let (before, after) = flat
+        .split_once(&middle)
+        .ok_or_else(|| format!("{told:?} is not told"))?;
+    let words: Vec<&str> = before.rsplit(' ').take(2).collect();
+    let mg = match words[0] {
+        "mg" => number(words[1]) / 1_000,
+        "g" => number(words[1]),
+        "kg" => number(words[1]) * 1_000,
+        other => return Err(format!("{other} is no mass")),
+    };
+    let room = if mg < 100 { 1 } else { 10_000 };
+    if mg < told.less_mg || mg >= told.less_mg + room {
+        return Err(format!("{told:?}: said {mg} mg"));
+    }
+    let part = i128::from(number(after)) * i128::from(told.of);
+    let whole = i128::from(told.of - told.kept) * 100_000;
+    if part < whole || part >= whole + 100 * i128::from(told.of) {
+        return Err(format!("{told:?}: said {} thousandths", number(after)));
+    }
+    let pack = match (&told.pack, told.fewer) {
+        (Some(pack), Some(fewer)) => format!("saves {fewer} x {pack}, "),
+        _ => "saves ".to_owned(),
+    };
+    if after.contains(&pack) {
+        Ok(())
+    } else {
+        Err(format!("{pack} in {after}"))
+    }
+}
+
 #[test]
 fn near_misses_are_as_near_as_they_say() {
     let (shorts, rooms) = (AtomicUsize::new(0), AtomicUsize::new(0));
@@ -131,9 +173,19 @@ fn near_misses_are_as_near_as_they_say() {
             FoodId::new(at.expect("a food of the kitchen"))
         };
         let mut results = Vec::new();
+        let ask = Ask {
+            sections: &[Section::Amounts],
+            others: 0,
+            margin_minor: None,
+            threads: 1,
+            stop: &|| false,
+            progress: None,
+        };
+        let text = scant::report::tradeoffs(&tradeoffs(&larder, &larder, &ask).expect("no fault"));
         for one in &told.short {
             shorts.fetch_add(1, Ordering::Relaxed);
             results.push(short(&larder, &week.plan, id(&one.food), one));
+            results.push(said(&text, one));
         }
         for one in &told.room {
             rooms.fetch_add(1, Ordering::Relaxed);

@@ -535,7 +535,8 @@ fn at_least(mg: i64) -> String {
     let step = match mg {
         ..100 => 1,
         100..9_900 => 100,
-        _ => 1_000,
+        9_900..999_000 => 1_000,
+        _ => 10_000,
     };
     mass((mg + step - 1) / step * step)
 }
