@@ -1237,18 +1237,17 @@ fn written(rule: &str) -> &'static str {
     }
 }
 
-/// The first number in a text, thousandths.
+/// The first number in a text, thousandths; nought where there is none.
 fn number(text: &str) -> i64 {
     let figure = |c: char| c.is_ascii_digit() || c == '.' || c == '-';
-    let all = text.split_whitespace();
-    let word = all
-        .into_iter()
-        .find(|word| word.chars().all(figure) && word.chars().any(|c| c.is_ascii_digit()));
-    let word = word.unwrap_or_else(|| panic!("a number in {text}"));
+    let is = |word: &&str| word.chars().all(figure) && word.contains(|c: char| c.is_ascii_digit());
+    let Some(word) = text.split_whitespace().find(is) else {
+        return 0;
+    };
     let (whole, part) = word.split_once('.').unwrap_or((word, ""));
     let sign = if word.starts_with('-') { -1 } else { 1 };
-    let whole: i64 = whole.parse().unwrap();
-    whole * 1_000 + sign * format!("{part:0<3}").parse::<i64>().unwrap()
+    let part: i64 = format!("{part:0<3}").parse().unwrap();
+    whole.parse::<i64>().unwrap() * 1_000 + sign * part
 }
 
 /// A rule with the nearest number that works, told by what it takes.
