@@ -34,7 +34,7 @@ pub use conflict::{Clash, Conflict, How, TooFew, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
-pub use glance::{FromHouse, Glance, Rest, Thrown};
+pub use glance::{FromHouse, Glance, Rest, Thrown, is_trifle};
 pub use handed::{HandedOn, kept};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};

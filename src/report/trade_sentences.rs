@@ -6,7 +6,7 @@ use super::words::{
     and, cash, cash_nano, count, days, mass, minutes, money, money_nano, thousandths,
 };
 use crate::explain::{
-    Asked, Clash, Conflict, How, Misses, Room, Short, Sums, Telling, WayOut, When,
+    Asked, Clash, Conflict, How, Misses, Room, Short, Sums, Telling, WayOut, When, is_trifle,
 };
 use crate::larder::{CapBy, Credited, Currency, MILLI, NANO};
 use crate::tradeoffs::{
@@ -570,19 +570,20 @@ pub(super) fn room(one: &Room, currency: &Currency) -> String {
     )
 }
 
-/// The near misses of a first screen: of those that are near the one that saves most, and the
-/// remainder worth most that one lunch would take.
+/// The near misses of a first screen, without trifles: of those that are near the one that saves
+/// most, and the remainder worth most that one lunch would take.
 pub(super) fn nearly(misses: &Misses, currency: &Currency) -> Vec<String> {
-    let near =
-        |one: &&Short| i128::from(one.of - one.kept) * i128::from(NEARLY) <= i128::from(one.of);
+    let worth = |mg: i64, nano: i64| !is_trifle(currency, mg, nano);
+    let near = |one: &&Short| {
+        let part = i128::from(one.of - one.kept) * i128::from(NEARLY);
+        part <= i128::from(one.of) && worth(one.used_mg, one.saves_minor * NANO)
+    };
     let least_first = misses.short.iter().filter(near).rev();
     let one = least_first.max_by_key(|one| one.saves_minor);
-    let worth = misses
-        .room
-        .iter()
-        .rev()
-        .filter(|one| one.saves_nano >= NANO);
-    let two = worth.max_by_key(|one| one.saves_nano);
+    let room_left = misses.room.iter().rev();
+    let two = room_left
+        .filter(|one| worth(one.more_mg, one.saves_nano))
+        .max_by_key(|one| one.saves_nano);
     let told = one.map(|one| short(one, currency));
     told.into_iter()
         .chain(two.map(|two| room(two, currency)))
