@@ -110,17 +110,36 @@ fn a_conflict_names_the_rules_that_clash_and_no_other() {
 
 #[test]
 fn an_impossible_week_comes_with_ways_out() {
-    // The same clash. One notch more of the budget, 3.85, pays for three tins; a cap of 2 lets
-    // rice in and 3.20 is enough.
+    // The same clash. Three tins are 3.60, to the cent the least budget; a cap of 2 lets rice in
+    // and 3.20 is enough.
     let folder = kitchen(TWO);
     let options = ["--cap", "1", "--budget", "3.50", "--format", "json"];
     let output = week(&folder, &options);
     let ways = &json(&output)["ways_out"];
     assert_eq!(ways[0]["rule"], "at most 2 foods to buy");
     assert_eq!(ways[0]["sums"]["bill"], 320);
-    assert_eq!(ways[1]["rule"], "packs for at most USD 3.85");
+    assert_eq!(ways[1]["rule"], "packs for at most USD 3.60");
+    assert_eq!(ways[1]["asked"], "packs for at most USD 3.50");
+    assert_eq!(ways[1]["nearest"], true);
     assert_eq!(ways[1]["sums"]["bill"], 360);
     assert_eq!(ways.as_array().unwrap().len(), 2);
+    let said = String::from_utf8(week(&folder, &options[..4]).stdout).unwrap();
+    for told in [
+        "(rules: budget, or --budget)",
+        "(rules: cap, or --cap)",
+        "least budget $3.60, $0.10 more: ",
+        "fewest foods to buy 2: ",
+    ] {
+        assert!(said.contains(told), "{told} in {said}");
+    }
+    assert!(
+        !said.contains("try again"),
+        "no advice after exact advice: {said}"
+    );
+    let verdict = [&options[..4], &["--brief"]].concat();
+    let brief = String::from_utf8(week(&folder, &verdict).stdout).unwrap();
+    assert!(said.starts_with(&brief), "the verdict comes first: {brief}");
+    assert!(brief.contains("Impossible, proved") && !brief.contains("least budget"));
 }
 
 #[test]

@@ -19,7 +19,7 @@ use std::collections::BTreeSet;
 use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::explain::{Clash, How, When};
-use scant::larder::{Contents, Larder, Pin, RecipeId};
+use scant::larder::{Contents, Larder, Nutrient, NutrientRule, Per, Pin, RecipeId};
 
 use changes::{FIRST, ask, ask_until, set, sound, tried};
 use support::random::{Size, Sketch, draw};
@@ -114,6 +114,109 @@ fn a_conflict_is_impossible_and_none_of_it_can_be_spared() {
         compared >= 60,
         "only {compared} rules and ways were compared"
     );
+}
+
+/// The number a step nearer to the rule as it stands; none of a rule that is none of these.
+fn nearer(asked: &Clash, works: &Clash) -> Option<Clash> {
+    Some(match works {
+        Clash::Budget(n) => Clash::Budget(n - 1),
+        Clash::Cap(n, by) => Clash::Cap(n - 1, *by),
+        Clash::PerForm(n) => Clash::PerForm(n - 1),
+        Clash::PerProtein(n) => Clash::PerProtein(n - 1),
+        Clash::Repeats(n) => Clash::Repeats(n - 1),
+        Clash::Sameness(n) => Clash::Sameness(n - 1),
+        Clash::SamenessAdjacent(n) => Clash::SamenessAdjacent(n - 1),
+        Clash::Minutes { days, limit_nano } => {
+            let Clash::Minutes {
+                limit_nano: was, ..
+            } = asked
+            else {
+                return None;
+            };
+            Clash::Minutes {
+                days: days.clone(),
+                // Told in whole minutes.
+                limit_nano: (limit_nano - 1_000_000_000).max(*was),
+            }
+        }
+        Clash::Nutrition(rule) => {
+            let mut rule = rule.clone();
+            rule.at_least_milli = rule.at_least_milli.map(|floor| floor + 1);
+            rule.at_most_milli = rule.at_most_milli.map(|ceiling| ceiling - 1);
+            Clash::Nutrition(rule)
+        }
+        _ => return None,
+    })
+}
+
+/// Of a rule with a number the value told lets a week in, and one step nearer there is none:
+/// every week is tried for both.
+#[test]
+fn the_nearest_value_is_the_least_that_works() {
+    let kinds: [AtomicUsize; 6] = Default::default();
+    let sketches: Vec<Sketch> = (1_300..1_480)
+        .map(|seed| draw(FIRST + seed, Size::Small))
+        .collect();
+    let wrong: Vec<String> = side_by_side(&sketches, |sketch| {
+        let mut larder = Contents::clone(&read(sketch));
+        let kind = (sketch.seed % 6) as usize;
+        if larder.week.trips.len() > 1 {
+            return None;
+        }
+        let wishes = &mut larder.wishes;
+        wishes.order.clear();
+        wishes.without.clear();
+        wishes.with.clear();
+        wishes.nutrition.clear();
+        wishes.credits.clear();
+        let rule = |per, at_least_milli, at_most_milli| NutrientRule {
+            nutrient: Nutrient::Protein,
+            per,
+            at_least_milli,
+            at_most_milli,
+            source: "common practice, no source".to_owned(),
+        };
+        match kind {
+            0 => wishes.cap = Some(0),
+            1 => wishes.budget_minor = Some(1),
+            2 => wishes.nutrition = vec![rule(Per::Lunch, None, Some(1))],
+            3 => wishes.nutrition = vec![rule(Per::Week, Some(1_000_000), None)],
+            // Shares of a lunch are tried on a grid: whole minutes a batch only.
+            4 if larder.components.iter().any(|c| c.minutes_per_mg_nano > 0) => return None,
+            4 => wishes.minutes_nano.fill(Some(500_000_000)),
+            _ => wishes.repeats = 1,
+        }
+        if kind == 5 {
+            wishes.sameness_milli = Some(0);
+        }
+        let larder = sound(larder);
+        let begun = std::time::Instant::now();
+        let told = ask_until(&larder, &[], 1, &|| begun.elapsed().as_secs() >= 10);
+        for way in &told.conflict.as_ref()?.ways {
+            let (How::Looser(works), Some(asked), true) = (&way.how, &way.asked, way.nearest)
+            else {
+                continue;
+            };
+            let mut changed = Contents::clone(&larder);
+            assert!(set(&mut changed, asked, Some(works)));
+            if tried(&sound(changed))?.is_none() {
+                return Some(format!("seed {}: no week with {works:?}", sketch.seed));
+            }
+            let Some(nearer) = nearer(asked, works) else {
+                continue;
+            };
+            let mut changed = Contents::clone(&larder);
+            assert!(set(&mut changed, asked, Some(&nearer)));
+            if tried(&sound(changed))?.is_some() {
+                return Some(format!("seed {}: {nearer:?} is enough", sketch.seed));
+            }
+            kinds[kind].fetch_add(1, Ordering::Relaxed);
+        }
+        None
+    });
+    assert!(wrong.is_empty(), "{} wrong; {}", wrong.len(), wrong[0]);
+    let counts = kinds.map(AtomicUsize::into_inner);
+    assert!(counts.iter().all(|&count| count >= 3), "{counts:?}");
 }
 
 /// What is loosened: the kind of rule, or the trip. Each kind stands once in these kitchens.

@@ -243,6 +243,67 @@ fn grains_never_gain_more_water_than_the_published_dry_matter_allows() {
     }
 }
 
+/// So many times its weight of water something is cooked in, thousandths, as its steps say; none
+/// where it is plenty, and nought where there is none.
+fn water(block: &str) -> Option<i64> {
+    if block.contains("plenty of")
+        || block.contains("unsalted water")
+        || block.contains("salted water")
+    {
+        return None;
+    }
+    let Some((before, _)) = block.split_once(" weight of water") else {
+        return Some(0);
+    };
+    if before.ends_with("twice its") {
+        return Some(2_000);
+    }
+    let times = before.rsplit_once(" times ").expect("so many times").0;
+    let words: Vec<&str> = times.split_whitespace().rev().take(2).collect();
+    let part = words[0]
+        .split_once('/')
+        .map(|(of, parts)| 1_000 * of.parse::<i64>().unwrap() / parts.parse::<i64>().unwrap());
+    let whole = if part.is_some() { words[1] } else { words[0] };
+    Some(whole.parse::<i64>().unwrap() * 1_000 + part.unwrap_or(0))
+}
+
+/// Mass is kept: nothing comes out of a pot that did not go in.
+#[test]
+fn what_goes_into_a_batch_is_not_less_than_what_comes_out() {
+    let texts = texts();
+    let mut with_water = 0;
+    for made in &LARDER.components {
+        let opens = format!("  - component: {}\n", made.name);
+        let text = texts.iter().find_map(|(_, text)| text.split(&opens).nth(1));
+        let block = text
+            .expect("in a file")
+            .split("  - component: ")
+            .next()
+            .unwrap();
+        let Some(times) = water(block) else {
+            continue;
+        };
+        // What is cooked before brings its water along.
+        if block.contains("{ component: ") {
+            continue;
+        }
+        with_water += usize::from(times > 0);
+        let goes_in: i64 = made.foods.iter().map(|&(_, mg)| mg).sum();
+        // The water goes by what is named first.
+        let dry = made.foods.iter().map(|&(_, mg)| mg).max().unwrap_or(0);
+        let all = goes_in + dry * times / 1_000;
+        assert!(
+            made.makes_mg <= all,
+            "{}: {} of {all}",
+            made.name,
+            made.makes_mg
+        );
+    }
+    assert!(with_water >= 4, "{with_water} of them take up water");
+    // Lentils 280, walnuts 80, oil 13.5, soy sauce 16, thyme and paprika 3.
+    assert!(component("lentil walnut spread").makes_mg <= 392_500);
+}
+
 #[test]
 fn a_400_g_tin_of_beans_gives_no_more_than_its_own_published_share() {
     // Household measures of Release 28: chickpeas 253 g of 448 g, red kidney beans 266 g of 436 g.

@@ -161,6 +161,16 @@ fn ripeness_decides_the_day_of_an_avocado_lunch() {
     assert!(at_once.tally.objective_nano < monday.tally.objective_nano);
 }
 
+#[test]
+fn the_best_week_has_a_fruit_bought_unripe() {
+    let unripe = |lot: Lot| match lot {
+        Lot::Bought(pack, _) => LARDER.packs[pack.index()].ready_from > 0,
+        Lot::Stock(_) => false,
+    };
+    assert!(AS_WRITTEN.plan.openings.iter().any(|one| unripe(one.lot)));
+    assert_eq!(LARDER.wishes.cap, Some(10), "and at most ten foods to find");
+}
+
 /// Prices are above nothing, so no week costs less: a bound below is none.
 #[test]
 fn wherever_a_run_is_stopped_its_bound_says_something() {

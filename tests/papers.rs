@@ -292,7 +292,7 @@ fn the_page_of_the_demo_is_valid_and_small() {
         .iter()
         .filter_map(Value::as_str)
         .collect();
-    assert!(names.contains(&"Peanut tempeh rice bowl"));
+    assert!(names.contains(&"Peanut butter and tofu sandwich"));
 }
 
 #[test]

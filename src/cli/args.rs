@@ -374,6 +374,8 @@ pub enum SectionWord {
     Prices,
     /// Which food serves which lunch
     Reuse,
+    /// Amounts and packs that nearly fit
+    Amounts,
     /// Ripening fruit
     Ripening,
 }
@@ -389,6 +391,7 @@ impl From<SectionWord> for Section {
             SectionWord::Others => Self::Others,
             SectionWord::Prices => Self::Prices,
             SectionWord::Reuse => Self::Reuse,
+            SectionWord::Amounts => Self::Amounts,
             SectionWord::Ripening => Self::Ripening,
         }
     }

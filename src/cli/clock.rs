@@ -197,7 +197,11 @@ pub(super) fn search(
     (result, start.elapsed())
 }
 
-/// Looks for rules that cannot hold together.
+/// How long rules that clash are looked for if no limit is given.
+const LOOKING: Duration = Duration::from_secs(2);
+
+/// Looks for rules that cannot hold together and for ways out, for two seconds if the command
+/// has no limit: what was settled by then is told.
 pub(super) fn conflict(
     larder: &Larder,
     plain: &Larder,
@@ -205,6 +209,10 @@ pub(super) fn conflict(
 ) -> Result<Option<Conflict>, EngineFault> {
     let start = Instant::now();
     let told = AtomicBool::new(false);
+    let allowance = match allowance.deadline {
+        Some(_) => allowance,
+        None => &allowance.within(LOOKING),
+    };
     let stop = || {
         let took = start.elapsed();
         if took >= PATIENCE && console::is_terminal() && !told.swap(true, Ordering::Relaxed) {

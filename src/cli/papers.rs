@@ -63,6 +63,7 @@ fn asked(
         ask,
         finishing,
         purpose,
+        ways: true,
     };
     let told = week::answer(&question, &allowance, "");
     let told = told.map_err(|fault| week::ours(&fault))?.told;

@@ -14,6 +14,7 @@ use crate::prep;
 use crate::program::solve::Answer;
 use crate::report::{self, Part};
 use crate::rules::judge_finished;
+use crate::tradeoffs;
 
 pub(super) fn run(args: &WeekArgs) -> Exit {
     told(args).unwrap_or_else(|exit| exit)
@@ -37,9 +38,14 @@ fn told(args: &WeekArgs) -> Result<Exit, Exit> {
         } else {
             For::Week
         },
+        // The verdict comes first, by itself.
+        ways: false,
     };
     let found = answer(&asked, &allowance, "").map_err(|fault| ours(&fault))?;
     let mut told = found.told.after(&before);
+    if told.verdict == Verdict::Impossible {
+        return none(&asked, args, told, &show, &allowance);
+    }
     let exit = Exit::from(told.verdict);
     let best = (told.verdict == Verdict::Best)
         .then_some(found.solved)
@@ -53,12 +59,38 @@ fn told(args: &WeekArgs) -> Result<Exit, Exit> {
     if let Some(solved) = &solved {
         let telling = clock::telling(&larder, solved, told.effort, &allowance);
         told.telling = telling.map_err(|fault| ours(&fault))?;
+        told.misses = Some(tradeoffs::misses(&larder, solved, &|| allowance.stopped()));
     }
     Ok(match show {
         Show::First => super::print_screen(&report::first_end(&told, console::look()), exit),
         Show::Parts(_) if solved.is_some() => super::print(&report::changes_told(&told), exit),
         Show::Parts(_) => begun,
         Show::Json => super::print(&report::json(&told), exit),
+    })
+}
+
+/// Tells that there is no week at once, then why and what would do, unless the verdict alone is
+/// asked for.
+fn none(
+    asked: &Question,
+    args: &WeekArgs,
+    mut told: Explanation,
+    show: &Show,
+    allowance: &Allowance,
+) -> Result<Exit, Exit> {
+    let exit = Exit::from(told.verdict);
+    let program = *show == Show::Json;
+    if !program && super::print_screen(&report::verdict(&told), exit) == Exit::Fault {
+        return Err(Exit::Fault);
+    }
+    if !args.brief && !signals::interrupted() {
+        let found = clock::conflict(asked.larder, asked.plain, allowance);
+        told.conflict = found.map_err(|fault| ours(&fault))?;
+    }
+    Ok(match (program, args.brief) {
+        (true, _) => super::print(&report::json(&told), exit),
+        (false, true) => exit,
+        (false, false) => super::print(&report::ways_told(&told), exit),
     })
 }
 
@@ -145,6 +177,8 @@ pub(super) struct Question<'a> {
     pub(super) ask: &'a AskArgs,
     pub(super) finishing: Finishing,
     pub(super) purpose: For,
+    /// Whether ways out are looked for at once where there is no week.
+    pub(super) ways: bool,
 }
 
 /// Finds and explains a week; `which` opens what is said of the search.
@@ -182,7 +216,7 @@ pub(super) fn answer(
         let banned = ask.without.iter().map(|name| name.raw().to_owned());
         explanation = explanation.compared_with(options, banned.collect(), &before);
     }
-    if explanation.verdict == Verdict::Impossible && !signals::interrupted() {
+    if asked.ways && explanation.verdict == Verdict::Impossible && !signals::interrupted() {
         explanation.conflict = clock::conflict(larder, plain, allowance)?;
     }
     Ok(Found {
@@ -272,6 +306,7 @@ fn by_program(
         } else {
             For::Week
         },
+        ways: false,
     };
     let without = "without --engine the exact search is asked";
     let (answer, took) = clock::by_program(larder, allowance)?;

@@ -74,6 +74,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
             ask: &args.ask,
             finishing: args.told.finish,
             purpose: For::Paper,
+            ways: true,
         };
         let Found { told, plan, .. } =
             answer(&question, &allowance, &which).map_err(|fault| ours(&fault))?;

@@ -29,6 +29,7 @@ mod tree;
 use crate::larder::Larder;
 pub use answer::{Effort, EngineFault, Limits, Outcome, Progress, Solved};
 pub use model::apart::Apart;
+pub use packs::buying::Buying;
 pub use tree::given::Given;
 pub use tree::near_weeks::NearWeeks;
 pub use tree::ready::{Beyond, Ready};

@@ -53,6 +53,11 @@ pub struct WayOut {
     pub how: How,
     /// What is changed too: none for a way by itself.
     pub and: Option<How>,
+    /// The rule as it stands, where `how` puts another number in the place of the one it has.
+    pub asked: Option<Clash>,
+    /// Proved that nothing nearer to the rule as it stands lets a week in; false of two changes,
+    /// of which no one is the nearest.
+    pub nearest: bool,
     /// The recipe of each lunch of the week it allows.
     pub lunches: Vec<(When, String)>,
     /// The sums of that week.

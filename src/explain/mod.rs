@@ -17,6 +17,7 @@ mod glance;
 mod handed;
 mod leftovers;
 mod lunches;
+mod misses;
 mod nutrition;
 mod objective;
 mod prep;
@@ -33,10 +34,11 @@ pub use conflict::{Clash, Conflict, How, TooFew, WayOut};
 pub use cook::{CookFacts, Measured, MeasuredLine, RecipeFacts, ReuseRow};
 pub use credits::{CreditFacts, CreditLimit};
 pub use finishers::{FinishedLunch, FinisherFacts, FinisherLine, OfferFacts};
-pub use glance::{FromHouse, Glance, Rest, Thrown};
+pub use glance::{FromHouse, Glance, Rest, Thrown, is_trifle};
 pub use handed::{HandedOn, kept};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
+pub use misses::{Misses, Room, Short};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
 pub use prep::{NoteFacts, NoteOf, PrepDay, PrepFacts, StintFacts, TaskFacts, Time};
@@ -126,6 +128,8 @@ pub struct Explanation {
     pub conflict: Option<Conflict>,
     /// What a cook would ask about first, and what comes of it; empty if it was not asked.
     pub telling: Vec<Telling>,
+    /// By how little purchases could have been smaller; none if it was not asked.
+    pub misses: Option<Misses>,
     /// What finishers the week can have, if they were asked for.
     pub finishers: Option<FinisherFacts>,
     /// What is done when, if it was asked for.
@@ -222,6 +226,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
         changes: None,
         conflict: None,
         telling: Vec::new(),
+        misses: None,
         finishers: None,
         prep: None,
         handed: solved.map(|solved| handed::handed(larder, &solved.plan)),
@@ -271,6 +276,11 @@ impl Explanation {
 /// resolved; index 0 is day 1.
 pub fn eaten(larder: &Larder, plan: &Plan) -> Vec<BTreeMap<FoodId, i64>> {
     uses::Uses::new(larder, plan).lunches
+}
+
+/// Returns what is left of each pack, by food.
+pub fn left_of(larder: &Larder, plan: &Plan) -> Vec<LeftoverFacts> {
+    leftovers::leftovers(larder, plan).0
 }
 
 /// Tells the week of a judged plan.

@@ -62,6 +62,16 @@ pub fn changes_told(explanation: &Explanation) -> String {
     text::changes_told(&isolated(explanation))
 }
 
+/// Returns what can be said of a run without a week before rules that clash are looked for.
+pub fn verdict(explanation: &Explanation) -> Screen {
+    text::verdict(&isolated(explanation))
+}
+
+/// Returns what stands under it: the rules that clash, and the ways out.
+pub fn ways_told(explanation: &Explanation) -> String {
+    text::ways_told(&isolated(explanation))
+}
+
 /// Returns the first screen of a week down to what is cooked when; where there is no week all
 /// there is to say.
 pub fn first(explanation: &Explanation, look: Look) -> Screen {

@@ -11,10 +11,10 @@ use crate::explain::{
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
     Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, HandedOn, Held, How,
     KitchenDay, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts,
-    Measured, MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay,
-    PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
-    StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
-    Verdict, WayOut, WeekFacts, When,
+    Measured, MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts,
+    PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Room, Row, RowSums,
+    RowWeek, Short, Standing, StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling,
+    Thrown, Time, TooFew, Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
@@ -133,7 +133,7 @@ structures! {
     NutrientRule { nutrient, per, at_least_milli, at_most_milli, source }
     CreditRule { what, per, at_least_micro, at_most_micro, source, figures_micro }
     Explanation {
-        kitchen, currency, days, trips, carry, verdict, week, effort, changes, conflict, telling,
+        kitchen, currency, days, trips, carry, verdict, week, effort, changes, conflict, telling, misses,
         finishers, prep, handed,
     }
     WeekFacts {
@@ -165,7 +165,7 @@ structures! {
     LunchChange { when, before, after, lines }
     Conflict { rules, ways, ways_settled, pairs, pairs_settled, too_few }
     TooFew { recipes, banned, resting, without_day, left, repeats, lunches, needed }
-    WayOut { how, and, lunches, sums, best, least_nano }
+    WayOut { how, and, asked, nearest, lunches, sums, best, least_nano }
     CookFacts { lunches, batches, reuse, monday }
     RecipeFacts { name, when, lines, steps, needs }
     MeasuredLine { taken, instead_of, cooked_on, amount }
@@ -221,7 +221,7 @@ structures! {
     Standing { held, reached, limit }
     Tradeoffs {
         kitchen, currency, days, proof, order, week, conflict, rules, foods, recipes, frontier,
-        eaters, others, ranges, reuse, ripening, solved, none, settled,
+        eaters, others, ranges, reuse, misses, ripening, solved, none, settled,
     }
     EatersFacts { eaters, own, case, bill_per_portion_nano, spoiled_share_milli }
     Frontier { points, complete, has_chosen, knees }
@@ -238,6 +238,9 @@ structures! {
         food, packs, price_minor, bought_mg, on_hand_mg, shares, over_mg, lunches_per_pack_milli,
         price_per_lunch_nano,
     }
+    Misses { short, room }
+    Short { food, pack, fewer, used_mg, less_mg, kept, of, saves_minor }
+    Room { food, when, more_mg, saves_nano }
     Share { when, mg, share_milli }
     FruitFacts {
         food, in_week, case, bought, early, bought_early, holds_early, late, bought_late,

@@ -198,12 +198,19 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
 pub(super) fn advice(explanation: &Explanation) -> Option<&'static str> {
     match explanation.verdict {
         Verdict::Impossible => match &explanation.conflict {
-            None => Some("Loosen a rule or add recipes, and try again."),
+            None => Some(
+                "Which rules clash was not settled in this time: --limit gives more, and scant \
+                 tradeoffs looks to the end.",
+            ),
+            Some(found) if !(found.ways_settled && found.pairs_settled) => Some(
+                "More may be settled in more time: --limit gives it, and scant tradeoffs looks to \
+                 the end.",
+            ),
             Some(found) if !found.ways.is_empty() || !found.pairs.is_empty() => None,
             Some(found) if found.rules.is_empty() => {
                 Some("Add recipes, other packs or shopping trips, and try again.")
             }
-            Some(_) => Some("Loosen several rules at once or add recipes, and try again."),
+            Some(_) => Some("Loosen three rules or more at once or add recipes, and try again."),
         },
         Verdict::OutOfTime { .. } => Some(
             "Give it more time (a larger --limit, or none) or a simpler question: fewer rules, or \

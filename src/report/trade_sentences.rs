@@ -2,9 +2,13 @@
 //! is proved, "at least" is a bound, "not settled" is neither.
 
 use super::sentences::clash;
-use super::words::{and, cash, cash_nano, count, days, money, money_nano, thousandths};
-use crate::explain::{Asked, Clash, Conflict, How, Sums, Telling, WayOut, When};
-use crate::larder::{Currency, MILLI, NANO};
+use super::words::{
+    and, cash, cash_nano, count, days, mass, minutes, money, money_nano, thousandths,
+};
+use crate::explain::{
+    Asked, Clash, Conflict, How, Misses, Room, Short, Sums, Telling, WayOut, When, is_trifle,
+};
+use crate::larder::{CapBy, Credited, Currency, MILLI, NANO};
 use crate::tradeoffs::{
     Brief, Case, End, FarWeek, Frontier, FruitFacts, Knee, Others, PriceRange, Proof, Ripened,
     Switch, Tradeoffs,
@@ -47,7 +51,7 @@ pub(super) fn chosen(sums: &Sums, currency: &Currency) -> String {
 pub(super) const SIGNS: &str = "Below: how much more (less) than that. Out: thrown out. Total: what is paid, wishes priced in. A letter is another week, told at the end.";
 
 /// Where everything is.
-pub(super) const WHOLE: &str = "Whole: --only SECTION, or --full. What serves what: --only reuse.";
+pub(super) const WHOLE: &str = "Whole: --full, or --only SECTION, as reuse.";
 
 /// Where the frontier is not known to be whole.
 pub(super) const NOT_ALL: &str = "Not known whether these are all: the search ended before.";
@@ -518,6 +522,74 @@ pub(super) fn effort(told: &Tradeoffs) -> String {
     super::phrases::capital(&format!("{}.", found.join("; ")))
 }
 
+/// Over near misses.
+pub(super) const AMOUNTS: &str = "How amounts and packs fit, all else as it is: whether a dish is \
+     as good with less or more is for the cook, and rules on nutrition are not asked again.";
+
+/// More of each use than this part is another dish, and no near miss on a first screen: one in so
+/// many. Common practice, no source.
+const NEARLY: i64 = 10;
+
+/// A mass not below what it is.
+fn at_least(mg: i64) -> String {
+    let step = match mg {
+        ..100 => 1,
+        100..9_900 => 100,
+        9_900..999_000 => 1_000,
+        _ => 10_000,
+    };
+    mass((mg + step - 1) / step * step)
+}
+
+/// A little less of a food for a smaller purchase. Rounded up, so that as much less is enough.
+pub(super) fn short(one: &Short, currency: &Currency) -> String {
+    let part = i128::from(one.of - one.kept) * 1_000;
+    let tenths = (part + i128::from(one.of) - 1) / i128::from(one.of);
+    let saves = match (&one.pack, one.fewer) {
+        (Some(pack), Some(fewer)) => format!("{fewer} x {pack}, "),
+        _ => String::new(),
+    };
+    format!(
+        "{} less {} in all ({}.{} % of each use) saves {saves}{}.",
+        at_least(one.less_mg),
+        one.food,
+        tenths / 10,
+        tenths % 10,
+        cash(one.saves_minor, currency)
+    )
+}
+
+/// A lunch that could take what is thrown out.
+pub(super) fn room(one: &Room, currency: &Currency) -> String {
+    format!(
+        "{} more {} on {} throws none of it out, {}.",
+        mass(one.more_mg),
+        one.food,
+        one.when.name,
+        cash_nano(one.saves_nano, currency)
+    )
+}
+
+/// The near misses of a first screen, without trifles: of those that are near the one that saves
+/// most, and the remainder worth most that one lunch would take.
+pub(super) fn nearly(misses: &Misses, currency: &Currency) -> Vec<String> {
+    let worth = |mg: i64, nano: i64| !is_trifle(currency, mg, nano);
+    let near = |one: &&Short| {
+        let part = i128::from(one.of - one.kept) * i128::from(NEARLY);
+        part <= i128::from(one.of) && worth(one.used_mg, one.saves_minor * NANO)
+    };
+    let least_first = misses.short.iter().filter(near).rev();
+    let one = least_first.max_by_key(|one| one.saves_minor);
+    let room_left = misses.room.iter().rev();
+    let two = room_left
+        .filter(|one| worth(one.more_mg, one.saves_nano))
+        .max_by_key(|one| one.saves_nano);
+    let told = one.map(|one| short(one, currency));
+    told.into_iter()
+        .chain(two.map(|two| room(two, currency)))
+        .collect()
+}
+
 /// Over the ways out of a conflict.
 pub(super) fn ways(conflict: &Conflict) -> &'static str {
     match (conflict.ways.is_empty(), conflict.ways_settled) {
@@ -576,6 +648,16 @@ pub(super) fn unbans(way: &WayOut) -> bool {
 /// A way out and the week it allows.
 pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
     let told = |how: &How| match how {
+        How::Looser(clash) if way.asked.is_some() => {
+            let asked = way.asked.as_ref();
+            let told = asked.map(|asked| nearest(asked, clash, currency));
+            let open = if way.nearest {
+                ""
+            } else {
+                ", or nearer: not settled"
+            };
+            format!("{}{open}", told.unwrap_or_default())
+        }
         How::Looser(Clash::Rest(weeks)) => {
             format!("let recipes rest for {} only", count(*weeks as i64, "week"))
         }
@@ -606,6 +688,109 @@ pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Curr
         sums(&way.sums, currency),
         by_day(lunches)
     )
+}
+
+/// A rule with the nearest number that works in the place of the one it has, told by what it
+/// takes: the least budget, the fewest foods, so much more of a nutrient.
+fn nearest(asked: &Clash, works: &Clash, currency: &Currency) -> String {
+    let instead = || clash(works, currency);
+    // What a side of a rule gives way by, and the words for it.
+    let by =
+        |least: (Option<i64>, Option<i64>), most: (Option<i64>, Option<i64>)| match (least, most) {
+            ((Some(asked), Some(works)), _) => Some((asked - works, "less")),
+            (_, (Some(asked), Some(works))) => Some((works - asked, "more")),
+            _ => None,
+        };
+    match (asked, works) {
+        (Clash::Budget(asked), Clash::Budget(least)) => format!(
+            "least budget {}, {} more",
+            cash(*least, currency),
+            cash(least - asked, currency)
+        ),
+        (Clash::Cap(_, CapBy::Foods), Clash::Cap(fewest, _)) => {
+            format!("fewest foods to buy {fewest}")
+        }
+        (Clash::Cap(..), Clash::Cap(fewest, _)) => {
+            format!("fewest families of foods to buy {fewest}")
+        }
+        (
+            Clash::Minutes {
+                limit_nano,
+                days: on,
+            },
+            Clash::Minutes {
+                limit_nano: now, ..
+            },
+        ) => format!(
+            "{} more active minutes on {}, at most {}",
+            minutes(now - limit_nano),
+            days(on),
+            minutes(*now)
+        ),
+        (
+            Clash::KitchenMinutes {
+                limit_nano,
+                days: on,
+            },
+            Clash::KitchenMinutes {
+                limit_nano: now, ..
+            },
+        ) => format!(
+            "{} more minutes in the kitchen on {}, at most {}",
+            minutes(now - limit_nano),
+            days(on),
+            minutes(*now)
+        ),
+        (Clash::Nutrition(was), Clash::Nutrition(is)) => {
+            let Some((by, word)) = by(
+                (was.at_least_milli, is.at_least_milli),
+                (was.at_most_milli, is.at_most_milli),
+            ) else {
+                return instead();
+            };
+            let unit = was.nutrient.unit();
+            format!("{} {unit} {word}: {}", thousandths(by), instead())
+        }
+        (Clash::Credit(was), Clash::Credit(is)) => {
+            let Some((by, word)) = by(
+                (was.at_least_micro, is.at_least_micro),
+                (was.at_most_micro, is.at_most_micro),
+            ) else {
+                return instead();
+            };
+            let unit = was.what.unit();
+            format!("{} {unit} {word}: {}", thousandths(by / MILLI), instead())
+        }
+        _ => instead(),
+    }
+}
+
+/// Where a rule is written: its key in the kitchen's files, and the option that does the same.
+pub(super) fn written(rule: &Clash) -> &'static str {
+    match rule {
+        Clash::PerForm(_) => "rules: per_form",
+        Clash::FormsApart => "rules: form_adjacent",
+        Clash::PerProtein(_) => "rules: per_protein",
+        Clash::Sameness(_) => "rules: sameness",
+        Clash::SamenessAdjacent(_) => "rules: sameness_adjacent",
+        Clash::Repeats(_) => "rules: repeats",
+        Clash::Minutes { .. } => "rules: minutes",
+        Clash::KitchenMinutes { .. } => "rules: kitchen_minutes",
+        Clash::CookOn(_) => "rules: cook_on",
+        Clash::Nutrition(_) => "rules: nutrition, standards",
+        Clash::Credit(rule) => match rule.what {
+            Credited::Group { .. } => "rules: credits, standards",
+            Credited::EnergyShare { .. } => "rules: energy_share, standards",
+        },
+        Clash::Cap(..) => "rules: cap, or --cap",
+        Clash::Budget(_) => "rules: budget, or --budget",
+        Clash::Rest(_) => "--rest",
+        Clash::Without(_) => "rules: without, or --without",
+        Clash::With(..) => "rules: with, or --with",
+        Clash::Keeps(..) => "components: keeps",
+        Clash::Opened(..) => "packs: open_keeps",
+        Clash::ReadyTo(..) | Clash::ReadyFrom(..) => "packs: ready",
+    }
 }
 
 fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {

@@ -21,6 +21,8 @@ pub(super) enum Change {
     Drop(Rule),
     /// A rule is so many notches looser.
     Loosen(Rule, u8),
+    /// A rule has this number, in the unit of its limit.
+    Limit(Rule, i64),
     /// A food may not be used.
     BanFood(FoodId),
     /// A recipe may not be served.
@@ -70,6 +72,7 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
         match change {
             Change::Drop(rule) => rule.drop(new),
             Change::Loosen(rule, notches) => rule.loosen(new, i64::from(notches)),
+            Change::Limit(rule, value) => rule.set(new, value),
             Change::BanFood(food) => new.wishes.without.push(Target::Food(food)),
             Change::BanRecipe(recipe) => new.wishes.without.push(Target::Recipe(recipe)),
             Change::Pin(recipe) => new.wishes.with.push(Pin::Recipe(recipe, None)),

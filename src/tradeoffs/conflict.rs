@@ -1,5 +1,5 @@
 //! Turns an impossible kitchen into rules that cannot hold together, none to spare, and into
-//! the cheapest ways out.
+//! the ways out: of every rule with a number the nearest value that works (`nearest.rs`).
 //!
 //! Rules are dropped one by one: if the rest is still impossible the rule stays dropped,
 //! else it is part of the conflict. What remains is impossible together, and dropping any
@@ -7,18 +7,19 @@
 //! be blamed, so the options of this run come first, then bans and pins: they are blamed last
 //! among equals.
 
-use std::sync::atomic::{AtomicBool, Ordering};
-
-use super::change::{Change, changed, make};
+use super::change::{Change, changed};
 use super::desk::{Answer, Desk, Question};
-use super::facts::{Proof, brief};
+use super::facts::brief;
 use super::key;
+use super::nearest::{Any, Gives, Nearest, Seeker, any};
 use super::pairs::{self, Lever, Pairs};
 use super::rules::{Rule, in_force};
-use crate::engine::{EngineFault, Limits, Outcome, Progress, solve};
+use crate::engine::{EngineFault, Solved};
 use crate::explain::{Conflict, TooFew, WayOut};
 use crate::larder::allowed::allowed_alternatives;
 use crate::larder::{Day, Larder, RecipeId};
+use crate::plan::Plan;
+use crate::rules::judge;
 
 /// Whether a rule was set for this run and is not the kitchen's own.
 fn own(rule: Rule, larder: &Larder, plain: &Larder) -> bool {
@@ -122,94 +123,113 @@ pub(super) fn possible(
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<Option<bool>, EngineFault> {
-    let changed = larder.changed(|contents| {
-        make(contents, changes);
-        contents.wishes.order.clear();
-    });
-    let Ok(larder) = changed else { return Ok(None) };
-    // Any week will do: the first one told of ends the search.
-    let found = AtomicBool::new(false);
-    let progress = |progress: &Progress| {
-        if progress.best_nano.is_some() {
-            found.store(true, Ordering::Relaxed);
-        }
-    };
-    let limits = Limits {
-        threads,
-        stop: &|| found.load(Ordering::Relaxed) || stop(),
-        progress: Some(&progress),
-    };
-    Ok(match solve(&larder, &limits)?.0 {
-        Outcome::Best(_) | Outcome::Good { .. } => Some(true),
-        Outcome::Impossible => Some(false),
-        Outcome::OutOfTime { .. } => found.load(Ordering::Relaxed).then_some(true),
+    Ok(match any(larder, changes, threads, stop)? {
+        Any::Week(_) => Some(true),
+        Any::None => Some(false),
+        Any::Open => None,
     })
 }
 
-/// The least change of each rule of a conflict, and of the trips, that makes a week possible
-/// while all other rules stay; and the levers of which it was not settled whether they do.
+/// How each rule of a conflict, and the trips, must give way for a week to exist while all other
+/// rules stay; and the levers of which it was not settled whether and how little they do.
+///
+/// All nearest values first, then the best week of each: stopped in between, the values stand.
 fn ways_out(
     larder: &Larder,
     rules: &[Rule],
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<(Vec<WayOut>, Vec<Lever>), EngineFault> {
-    let mut desk = Desk::new(larder, threads, stop, None);
-    let trip = middle(larder);
-    let levers: Vec<Lever> = rules
-        .iter()
-        .copied()
-        .map(Lever::Rule)
-        .chain(trip.map(Lever::Trip))
-        .collect();
-    let first: Vec<Question> = levers
-        .iter()
-        .map(|lever| Question::one(lever.loosest()))
-        .collect();
-    let answers = desk.ask_all(&first)?;
-    let mut ways: Vec<(Vec<i64>, WayOut)> = Vec::new();
+    let seeker = Seeker {
+        larder,
+        threads,
+        stop,
+    };
+    let levers = rules.iter().copied().map(Lever::Rule);
     let mut open = Vec::new();
-    for (&lever, answer) in levers.iter().zip(&answers) {
-        // Given up there is no week: a notch less gives none either.
-        if answer.proof == Proof::Impossible {
-            continue;
+    let mut found: Vec<(Lever, Nearest)> = Vec::new();
+    for lever in levers.chain(middle(larder).map(Lever::Trip)) {
+        let gives = match lever {
+            Lever::Rule(rule) => seeker.nearest(rule, lever.notches(larder))?,
+            Lever::Trip(_) => match any(larder, &[lever.loosest()], threads, stop)? {
+                Any::Week(plan) => Gives::Way(Nearest {
+                    change: lever.loosest(),
+                    plan,
+                    proved: true,
+                }),
+                Any::None => Gives::Never,
+                Any::Open => Gives::Open,
+            },
+        };
+        match gives {
+            Gives::Never => {}
+            Gives::Open => open.push(lever),
+            Gives::Way(nearest) => found.push((lever, nearest)),
         }
-        let mut least = (lever.loosest(), answer.clone());
-        for change in lever.notches(larder) {
-            let looser = desk.ask(&Question::one(change))?;
-            if !looser.proof.is_settled() {
-                open.push(lever);
-            }
-            if looser.week.is_some() {
-                least = (change, looser);
-                break;
-            }
+    }
+    let mut desk = Desk::new(larder, threads, stop, None);
+    let asked: Vec<Question> = found
+        .iter()
+        .map(|(_, nearest)| Question::one(nearest.change))
+        .collect();
+    let answers = desk.ask_all(&asked)?;
+    let mut ways: Vec<(Vec<i64>, WayOut)> = Vec::new();
+    for ((lever, nearest), answer) in found.iter().zip(&answers) {
+        if !(nearest.proved && answer.proof.is_settled()) {
+            open.push(*lever);
         }
-        let (change, answer) = least;
-        if !answer.proof.is_settled() {
-            open.push(lever);
-        }
-        ways.extend(way_out(larder, &[(lever, change)], &answer));
+        let by = [(*lever, nearest.change)];
+        let way = Way {
+            by: &by,
+            nearest: Some(nearest),
+        };
+        // Stopped before its best week was found, the one that was met on the way is told.
+        let met = nearest.plan.as_ref();
+        let met = met.and_then(|plan| week(larder, nearest.change, plan));
+        let week = answer.week.as_deref().or(met.as_ref());
+        ways.extend(way_out(larder, &way, week, answer));
     }
     ways.sort_by(|a, b| a.0.cmp(&b.0));
     open.dedup();
     Ok((ways.into_iter().map(|(_, way)| way).collect(), open))
 }
 
-/// A way of one or two changes and the figures it is sorted by: those of the best week first.
+/// A week as the judge sees it with a change.
+fn week(larder: &Larder, change: Change, plan: &Plan) -> Option<Solved> {
+    let larder = changed(larder, &[change]).ok()?;
+    let tally = judge(&larder, plan).ok()?;
+    let plan = plan.clone();
+    Some(Solved { plan, tally })
+}
+
+/// A way of one or two changes.
+pub(super) struct Way<'a> {
+    pub(super) by: &'a [(Lever, Change)],
+    /// Of one change, what is known of it.
+    pub(super) nearest: Option<&'a Nearest>,
+}
+
+/// A way out with a week it allows and the figures it is sorted by: those of the best week first.
 /// None if no week is at hand.
 pub(super) fn way_out(
     larder: &Larder,
-    by: &[(Lever, Change)],
+    way: &Way,
+    week: Option<&Solved>,
     answer: &Answer,
 ) -> Option<(Vec<i64>, WayOut)> {
-    let week = answer.week.as_ref()?;
+    let week = week?;
     let told = brief(larder, &week.plan, &week.tally);
-    let mut hows = by.iter().map(|&(lever, change)| lever.told(larder, change));
+    let mut hows = (way.by.iter()).map(|&(lever, change)| lever.told(larder, change));
     let best = answer.best().is_some();
+    let asked = match (way.nearest, way.by) {
+        (Some(_), &[(Lever::Rule(rule), Change::Limit(..))]) => Some(rule.told(larder)),
+        _ => None,
+    };
     let way = WayOut {
         how: hows.next()?,
         and: hows.next(),
+        asked,
+        nearest: way.nearest.is_some_and(|nearest| nearest.proved),
         lunches: told
             .lunches
             .into_iter()

@@ -220,7 +220,7 @@ pub fn digest(told: &Tradeoffs) -> Digest {
         let all = foods
             .iter()
             .map(|price| (price.food.clone(), price.without.clone()));
-        digest.foods = findings(&mut weeks, all, MOST);
+        digest.foods = findings(&mut weeks, all, FEW);
     }
     if let Some(recipes) = &told.recipes {
         let some = recipes
@@ -236,17 +236,15 @@ pub fn digest(told: &Tradeoffs) -> Digest {
     }
     digest.eaters = told.eaters.clone().unwrap_or_default();
     if let Some(others) = &told.others {
-        let next = others
-            .next
-            .iter()
-            .map(|case| ("next".to_owned(), case.clone()));
+        let next = others.next.iter().take(FEW);
+        let next = next.map(|case| ("next".to_owned(), case.clone()));
         let rows = next.map(|(name, case)| Finding {
             names: vec![name],
             which: weeks.which(&case),
             case,
         });
         digest.others.rows = rows.collect();
-        digest.others.more = others.far.len();
+        digest.others.more = others.far.len() + others.next.len().saturating_sub(FEW);
     }
     if let Some(ranges) = &told.ranges {
         let mut tight: Vec<&PriceRange> = ranges

@@ -12,6 +12,8 @@ mod digest;
 mod eaters;
 mod facts;
 mod frontier;
+mod misses;
+mod nearest;
 mod others;
 mod pairs;
 mod prices;
@@ -29,6 +31,7 @@ pub use digest::{
 pub use eaters::EatersFacts;
 pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
 pub use frontier::{Frontier, FrontierPoint, Knee};
+pub use misses::misses;
 pub use others::{FarWeek, Others};
 pub use prices::{FoodPrice, RecipePrices, RulePrice};
 pub use ranges::{End, PriceRange};
@@ -41,7 +44,7 @@ use std::sync::Arc;
 use std::thread;
 
 use crate::engine::{EngineFault, Solved};
-use crate::explain::{Conflict, When};
+use crate::explain::{Conflict, Misses, When};
 use crate::larder::{Aim, Currency, Larder};
 use desk::{Answer, Desk, Question};
 
@@ -64,12 +67,14 @@ pub enum Section {
     Prices,
     /// Which food serves which lunch.
     Reuse,
+    /// Near misses: amounts and packs that nearly fit.
+    Amounts,
     /// Ripening fruit.
     Ripening,
 }
 
 /// All sections, in the order in which they are told.
-pub const SECTIONS: [Section; 9] = [
+pub const SECTIONS: [Section; 10] = [
     Section::Rules,
     Section::Foods,
     Section::Recipes,
@@ -78,6 +83,7 @@ pub const SECTIONS: [Section; 9] = [
     Section::Others,
     Section::Prices,
     Section::Reuse,
+    Section::Amounts,
     Section::Ripening,
 ];
 
@@ -131,6 +137,8 @@ pub struct Tradeoffs {
     pub ranges: Option<Vec<PriceRange>>,
     /// By food, the one that serves most lunches first.
     pub reuse: Option<Vec<ReuseRow>>,
+    /// Near misses.
+    pub misses: Option<Misses>,
     /// By food.
     pub ripening: Option<Vec<FruitFacts>>,
     /// Questions settled by a week solved anew and judged.
@@ -209,6 +217,7 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         others: None,
         ranges: None,
         reuse: None,
+        misses: None,
         ripening: None,
         solved: 0,
         none: 0,
@@ -294,6 +303,7 @@ fn sections(
                 }
                 Section::Prices => told.ranges = Some(ranges::ranges(desk, base)?),
                 Section::Reuse => told.reuse = Some(reuse::reuse(larder, base)),
+                Section::Amounts => told.misses = Some(misses::of(larder, base, ask.stop)),
                 Section::Ripening => told.ripening = Some(ripening::fruits(desk, base)?),
             }
         }

@@ -6,7 +6,7 @@
 //! enough.
 
 use super::change::Change;
-use super::conflict::{middle, possible, way_out};
+use super::conflict::{Way, middle, possible, way_out};
 use super::desk::{Answer, Desk, Question};
 use super::facts::Proof;
 use super::rules::{Rule, in_force};
@@ -50,6 +50,7 @@ impl Lever {
             (Self::Rule(rule), Change::Loosen(_, notches)) => {
                 How::Looser(rule.told_looser(larder, notches))
             }
+            (Self::Rule(rule), Change::Limit(_, value)) => How::Looser(rule.told_at(larder, value)),
             (Self::Rule(rule), _) => How::Without(rule.told(larder)),
             (Self::Trip(day), _) => How::Trip(When {
                 day: i32::from(day),
@@ -212,6 +213,10 @@ impl Search<'_> {
 
     fn told(&self, pair: [Lever; 2], changes: [Change; 2], answer: &Answer) -> Option<Ranked> {
         let by: Vec<(Lever, Change)> = pair.into_iter().zip(changes).collect();
-        way_out(self.larder, &by, answer)
+        let way = Way {
+            by: &by,
+            nearest: None,
+        };
+        way_out(self.larder, &way, answer.week.as_deref(), answer)
     }
 }

@@ -5,7 +5,9 @@
 //! keeps for ever, and what a longer one would save is told for one day only.
 
 use crate::explain::{Clash, When};
-use crate::larder::{ComponentId, Contents, Day, Larder, MILLI, NANO, PackId, Pin, Target, limits};
+use crate::larder::{
+    ComponentId, Contents, Credited, Day, Larder, MILLI, NANO, PackId, Pin, Target, limits,
+};
 use crate::plan::{Lot, Plan};
 use std::collections::BTreeSet;
 
@@ -47,6 +49,17 @@ pub(super) enum Rule {
     ReadyTo(PackId),
     /// First day a unit may be opened on.
     ReadyFrom(PackId),
+}
+
+/// The number of a rule.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Scale {
+    /// As it stands.
+    pub(super) now: i64,
+    /// As loose as it gets: above a ceiling, below a floor.
+    pub(super) loosest: i64,
+    /// The least step that is told: files and screens name no finer one.
+    pub(super) grain: i64,
 }
 
 /// Highest sameness, thousandths.
@@ -114,6 +127,85 @@ impl Rule {
             Self::CreditFloor(at) => larder.wishes.credits[at].at_least_micro != Some(0),
             Self::CreditCeiling(at) => larder.wishes.credits[at].at_most_micro != Some(0),
             _ => true,
+        }
+    }
+
+    /// The number of the rule, if it has one and it can give way.
+    pub(super) fn scale(self, larder: &Contents) -> Option<Scale> {
+        let wishes = &larder.wishes;
+        let lunches = i64::from(larder.week.lunches);
+        let foods = larder.foods.len() as i64;
+        let (now, loosest, grain) = match self {
+            Self::PerForm => (wishes.per_form?, lunches, 1),
+            Self::PerProtein => (wishes.per_protein?, lunches, 1),
+            Self::SamenessAdjacent => (wishes.sameness_adjacent_milli?, WHOLE, 1),
+            Self::Sameness => (wishes.sameness_milli?, WHOLE, 1),
+            Self::Repeats => (wishes.repeats, lunches, 1),
+            // Whole minutes.
+            Self::Minutes(limit) | Self::KitchenMinutes(limit) => (limit, MOST_MINUTES, NANO),
+            Self::Floor(at) => (wishes.nutrition[at].at_least_milli?, 0, 1),
+            Self::Ceiling(at) => (wishes.nutrition[at].at_most_milli?, MOST_NUTRIENT, 1),
+            // A share of energy is a floor or ceiling of nought, which is no number of the cook's.
+            Self::CreditFloor(at) | Self::CreditCeiling(at)
+                if matches!(wishes.credits[at].what, Credited::EnergyShare { .. }) =>
+            {
+                return None;
+            }
+            Self::CreditFloor(at) => (wishes.credits[at].at_least_micro?, 0, MILLI),
+            Self::CreditCeiling(at) => (wishes.credits[at].at_most_micro?, MOST_CREDIT, MILLI),
+            Self::Budget => (wishes.budget_minor?, larder.currency.most_minor(), 1),
+            Self::Cap => (wishes.cap?, foods, 1),
+            Self::Rest => (resting_weeks(larder) as i64, 1, 1),
+            // Days are no number: any of those shut out may be the one.
+            Self::CookOn
+            | Self::FormsApart
+            | Self::Without(_)
+            | Self::With(_)
+            | Self::Keeps(_)
+            | Self::Opened(_)
+            | Self::ReadyTo(_)
+            | Self::ReadyFrom(_) => return None,
+        };
+        let looser = match self {
+            Self::Floor(_) | Self::CreditFloor(_) | Self::Rest => loosest < now,
+            _ => loosest > now,
+        };
+        looser.then_some(Scale {
+            now,
+            loosest,
+            grain,
+        })
+    }
+
+    /// Puts a number in the place of the one it has; of a rule without one, nothing.
+    pub(super) fn set(self, larder: &mut Contents, value: i64) {
+        let wishes = &mut larder.wishes;
+        match self {
+            Self::PerForm => wishes.per_form = Some(value),
+            Self::PerProtein => wishes.per_protein = Some(value),
+            Self::SamenessAdjacent => wishes.sameness_adjacent_milli = Some(value),
+            Self::Sameness => wishes.sameness_milli = Some(value),
+            Self::Repeats => wishes.repeats = value,
+            Self::Minutes(limit) => put(&mut wishes.minutes_nano, limit, value),
+            Self::KitchenMinutes(limit) => put(&mut wishes.kitchen_minutes_nano, limit, value),
+            Self::Floor(at) => wishes.nutrition[at].at_least_milli = Some(value),
+            Self::Ceiling(at) => wishes.nutrition[at].at_most_milli = Some(value),
+            Self::CreditFloor(at) => wishes.credits[at].at_least_micro = Some(value),
+            Self::CreditCeiling(at) => wishes.credits[at].at_most_micro = Some(value),
+            Self::Budget => wishes.budget_minor = Some(value),
+            Self::Cap => wishes.cap = Some(value),
+            Self::Rest => wishes.without.retain(|target| match target {
+                Target::Resting { weeks_ago, .. } => *weeks_ago as i64 <= value,
+                _ => true,
+            }),
+            Self::CookOn
+            | Self::FormsApart
+            | Self::Without(_)
+            | Self::With(_)
+            | Self::Keeps(_)
+            | Self::Opened(_)
+            | Self::ReadyTo(_)
+            | Self::ReadyFrom(_) => {}
         }
     }
 
@@ -294,6 +386,31 @@ impl Rule {
     }
 }
 
+impl Rule {
+    /// Tells the rule with a number in the place of the one it has.
+    pub(super) fn told_at(self, larder: &Larder, value: i64) -> Clash {
+        let wishes = &larder.wishes;
+        match self {
+            Self::Minutes(limit) => {
+                return Clash::Minutes {
+                    days: limited(larder, &wishes.minutes_nano, limit),
+                    limit_nano: value,
+                };
+            }
+            Self::KitchenMinutes(limit) => {
+                return Clash::KitchenMinutes {
+                    days: limited(larder, &wishes.kitchen_minutes_nano, limit),
+                    limit_nano: value,
+                };
+            }
+            _ => {}
+        }
+        let mut looser = Contents::clone(larder);
+        self.set(&mut looser, value);
+        self.told(&looser)
+    }
+}
+
 /// The last weeks whose recipes rest.
 fn resting_weeks(larder: &Contents) -> usize {
     let weeks = larder.wishes.without.iter().map(|target| match target {
@@ -319,6 +436,13 @@ fn named(larder: &Contents, day: i32) -> When {
 fn free(limits: &mut [Option<i64>], limit: i64) {
     for day in limits.iter_mut().filter(|day| **day == Some(limit)) {
         *day = None;
+    }
+}
+
+/// Puts another limit on all days that have this one.
+fn put(limits: &mut [Option<i64>], limit: i64, value: i64) {
+    for day in limits.iter_mut().filter(|day| **day == Some(limit)) {
+        *day = Some(value);
     }
 }
 

@@ -22,7 +22,7 @@ fn flat(text: &str) -> String {
 }
 
 /// How prices are written, of the currencies that kitchens here have.
-fn cash(figure: &str, currency: &Currency) -> String {
+pub fn cash(figure: &str, currency: &Currency) -> String {
     match currency.code.as_str() {
         "USD" => format!("${figure}"),
         "EUR" => format!("€{figure}"),

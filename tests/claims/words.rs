@@ -11,6 +11,7 @@ use scant::larder::{CapBy, Contents, Nutrient};
 use super::check::{Check, days, int, list, milli, nano, text, texts};
 use super::page::{self, Section, and, count, holes, mass, money, money_nano, short, signed};
 use super::run::Week;
+use super::screen::cash;
 
 const NANO: i64 = 1_000_000_000;
 
@@ -1120,13 +1121,23 @@ fn no_week(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     }
     let nothing = list_or_empty(&week["ways_out"]).is_empty();
     let advice = match (&week["conflict"], nothing) {
-        (Value::Null, _) => Some("Loosen a rule or add recipes, and try again."),
+        (Value::Null, _) => None,
         (_, false) => None,
         (rules, _) if list(rules).is_empty() => {
             Some("Add recipes, other packs or shopping trips, and try again.")
         }
-        _ => Some("Loosen several rules at once or add recipes, and try again."),
+        _ => Some("Loosen three rules or more at once or add recipes, and try again."),
     };
+    if prose.ends_with("looks to the end.") {
+        let is = if week["conflict"].is_null() {
+            "Which rules clash was not settled in this time: --limit gives more, and scant \
+             tradeoffs looks to the end."
+        } else {
+            "More may be settled in more time: --limit gives it, and scant tradeoffs looks to the \
+             end."
+        };
+        return c.same("more time", prose.as_str(), is);
+    }
     if section.items.is_empty() && prose.ends_with("and try again.") {
         return c.same("advice", Some(prose.as_str()), advice);
     }
@@ -1144,7 +1155,10 @@ pub fn conflict(c: &mut Check, larder: &Contents, week: &Value, section: &Sectio
     let (single, pairs): (Vec<&Value>, Vec<&Value>) =
         ways.iter().partition(|way| way["and"].is_null());
     let prose = section.prose();
-    let mut is = rules.clone();
+    let mut is: Vec<String> = rules
+        .iter()
+        .map(|rule| format!("{rule} ({})", written(rule)))
+        .collect();
     is.extend(single.iter().map(|way| way_out(larder, way)));
     is.extend(pairs.iter().take(10).map(|way| way_out(larder, way)));
     let bare = |item: &String| {
@@ -1230,7 +1244,107 @@ pub fn conflict(c: &mut Check, larder: &Contents, week: &Value, section: &Sectio
     );
 }
 
+/// Where a rule is written, by its words.
+fn written(rule: &str) -> &'static str {
+    let has = |word: &str| rule.contains(word);
+    let nutrient = Nutrient::ALL
+        .iter()
+        .any(|one| rule.starts_with(&format!("{} at ", one.label())));
+    match rule {
+        _ if rule.starts_with("without ") => "rules: without, or --without",
+        _ if rule.starts_with("with ") => "rules: with, or --with",
+        _ if rule.starts_with("packs for at most ") => "rules: budget, or --budget",
+        _ if rule.starts_with("a recipe at most ") => "rules: repeats",
+        _ if rule.starts_with("overlap of any ") => "rules: sameness",
+        _ if rule.starts_with("overlap of neighbours ") => "rules: sameness_adjacent",
+        "no form on neighbouring days" => "rules: form_adjacent",
+        _ if rule.starts_with("no recipe of ") => "--rest",
+        _ if rule.starts_with("foods to buy of ") => "rules: cap, or --cap",
+        _ if has(" % of the energy ") => "rules: energy_share, standards",
+        _ if nutrient => "rules: nutrition, standards",
+        _ if rule.ends_with(" in every lunch") || rule.ends_with(" in the week") => {
+            "rules: credits, standards"
+        }
+        _ if has(" active minutes on ") => "rules: minutes",
+        _ if rule.ends_with(" of a form") => "rules: per_form",
+        _ if rule.ends_with(" of a main protein") => "rules: per_protein",
+        _ => "rules: cap, or --cap",
+    }
+}
+
+/// The first number in a text, thousandths; nought where there is none.
+fn number(text: &str) -> i64 {
+    let figure = |c: char| c.is_ascii_digit() || c == '.' || c == '-';
+    let is = |word: &&str| word.chars().all(figure) && word.contains(|c: char| c.is_ascii_digit());
+    let Some(word) = text.split_whitespace().find(is) else {
+        return 0;
+    };
+    let (whole, part) = word.split_once('.').unwrap_or((word, ""));
+    let sign = if word.starts_with('-') { -1 } else { 1 };
+    let part: i64 = format!("{part:0<3}").parse().unwrap();
+    whole.parse::<i64>().unwrap() * 1_000 + sign * part
+}
+
+/// A rule with the nearest number that works, told by what it takes.
+fn nearest(larder: &Contents, asked: &str, rule: &str) -> String {
+    let currency = &larder.currency;
+    let by = number(asked).abs_diff(number(rule));
+    let decimal = |milli: u64| {
+        let text = format!("{}.{:03}", milli / 1_000, milli % 1_000);
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    };
+    if let Some(most) = rule.strip_prefix("packs for at most ") {
+        // Minor units: all its digits.
+        let minor = |text: &str| {
+            let money = text.rsplit(' ').next().unwrap_or(text);
+            let digits: String = money.chars().filter(char::is_ascii_digit).collect();
+            digits.parse::<i64>().unwrap()
+        };
+        let (least, was) = (minor(most), minor(asked));
+        return format!(
+            "least budget {}, {} more",
+            cash(&money(least, currency), currency),
+            cash(&money(least - was, currency), currency)
+        );
+    }
+    let count = number(rule) / 1_000;
+    match written(rule) {
+        "rules: cap, or --cap" if rule.starts_with("foods to buy of ") => {
+            format!("fewest families of foods to buy {count}")
+        }
+        "rules: cap, or --cap" => format!("fewest foods to buy {count}"),
+        "rules: minutes" => {
+            let days = rule.split(" active minutes on ").nth(1).unwrap();
+            format!(
+                "{} more active minutes on {days}, at most {count}",
+                decimal(by)
+            )
+        }
+        "rules: nutrition, standards" | "rules: credits, standards" => {
+            let (side, word) = if rule.contains(" at least ") {
+                (" at least ", "less")
+            } else {
+                (" at most ", "more")
+            };
+            let rest = rule.split(side).nth(1).unwrap();
+            let unit = rest.split_once(' ').unwrap().1;
+            let ends = [" in every lunch", " on average", " in the week"];
+            let unit = ends.iter().find_map(|end| unit.strip_suffix(end)).unwrap();
+            format!("{} {unit} {word}: {rule}", decimal(by))
+        }
+        _ => rule.to_owned(),
+    }
+}
+
 fn change(larder: &Contents, way: &Value) -> String {
+    if let (Some(asked), Some(rule)) = (way["asked"].as_str(), way["rule"].as_str()) {
+        let open = if way["nearest"] == true {
+            ""
+        } else {
+            ", or nearer: not settled"
+        };
+        return format!("{}{open}", nearest(larder, asked, rule));
+    }
     match (text(&way["how"]), way["rule"].as_str()) {
         ("trip", None) => format!("shop on {} too", larder.day_name(int(&way["trip"]) as i32)),
         ("looser", Some(rule)) => format!("ask for {rule} instead"),

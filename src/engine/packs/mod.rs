@@ -1,6 +1,7 @@
 //! Buying and opening one food: exactly, relaxed, and with batches on days still free.
 
 pub(in crate::engine) mod batches;
+pub(in crate::engine) mod buying;
 pub(in crate::engine) mod flexible;
 pub(in crate::engine) mod floor;
 pub(in crate::engine) mod relaxed;

@@ -5,15 +5,15 @@ use super::shape::{
     AdviceShape, AdvisedShape, AimShape, BatchShape, Calendar, ChangesShape, CreditShape,
     CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass,
     KeptShape, KitchenShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
-    LunchChangeShape, LunchShape, MinutesShape, NutrientShape, Objective, OfferShape, OutcomeWord,
-    PurchaseShape, Report, RuleShape, ServingShape, StapleShape, SumsShape, TooFewShape,
-    WayChangeShape, WayOutShape,
+    LunchChangeShape, LunchShape, MinutesShape, NearMissesShape, NutrientShape, Objective,
+    OfferShape, OutcomeWord, PurchaseShape, Report, RoomShape, RuleShape, ServingShape, ShortShape,
+    StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
     AdviceFacts, AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate,
-    FinisherFacts, Held, How, KitchenDay, LeftoverFacts, LunchChange, LunchFacts, NutrientFacts,
-    OfferFacts, Origin, Parts, PrepFacts, PurchaseFacts, Standing, Sums, Taken, Verdict, WayOut,
-    When,
+    FinisherFacts, Held, How, KitchenDay, LeftoverFacts, LunchChange, LunchFacts, Misses,
+    NutrientFacts, OfferFacts, Origin, Parts, PrepFacts, PurchaseFacts, Standing, Sums, Taken,
+    Verdict, WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::names::isolated;
@@ -123,6 +123,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             .as_ref()
             .map(|conflict| ways_out(conflict, &explanation.currency)),
         tellings: super::trade_fill::tellings(explanation),
+        near_misses: explanation.misses.as_ref().map(near_misses),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
             leaves: explanation.effort.leaves,
@@ -461,6 +462,30 @@ fn changes(changes: &Changes) -> ChangesShape {
     }
 }
 
+/// Near misses.
+pub(super) fn near_misses(misses: &Misses) -> NearMissesShape {
+    let short = misses.short.iter().map(|one| ShortShape {
+        food: one.food.clone(),
+        pack: one.pack.clone(),
+        fewer: one.fewer,
+        used_mg: one.used_mg,
+        less_mg: one.less_mg,
+        kept: one.kept,
+        of: one.of,
+        saves: one.saves_minor,
+    });
+    let room = misses.room.iter().map(|one| RoomShape {
+        food: one.food.clone(),
+        day: one.when.day,
+        more_mg: one.more_mg,
+        saves: Exact::nano(one.saves_nano),
+    });
+    NearMissesShape {
+        short: short.collect(),
+        room: room.collect(),
+    }
+}
+
 /// Fewer recipes than the lunches need.
 pub(super) fn too_few(conflict: &Conflict) -> Option<TooFewShape> {
     let few = conflict.too_few?;
@@ -490,6 +515,8 @@ fn way_out(way: &WayOut, currency: &Currency) -> WayOutShape {
         rule,
         trip,
         and: way.and.as_ref().map(|how| change(how, currency)),
+        asked: (way.asked.as_ref()).map(|clash| sentences::clash(&isolated(clash), currency)),
+        nearest: way.nearest,
         lunches: lunches
             .map(|(when, name)| (when.day, name.clone()))
             .collect(),

@@ -83,6 +83,8 @@ pub struct Report {
     /// The changes a cook would ask about first, and what comes of each; empty if the week is
     /// not proved best, took long to prove, or was asked for alone (`--brief`).
     pub tellings: Vec<super::trade::TellingShape>,
+    /// By how little purchases could have been smaller; null where `tellings` are not asked.
+    pub near_misses: Option<NearMissesShape>,
     /// Work done by the search.
     pub effort: EffortShape,
     /// What no figure here can promise.
@@ -569,12 +571,59 @@ pub struct WayOutShape {
     pub trip: Option<i32>,
     /// What is changed too; null for a way by itself.
     pub and: Option<WayChangeShape>,
+    /// The rule as it stands, where `rule` has another number in the place of its own; else null.
+    pub asked: Option<String>,
+    /// Proved that nothing nearer to the rule as it stands lets a week in; false of two changes.
+    pub nearest: bool,
     /// The recipe of each lunch of the week it allows, by day.
     pub lunches: Vec<(i32, String)>,
     /// The sums of that week.
     pub sums: SumsShape,
     /// The week is proved the best it allows.
     pub best: bool,
+}
+
+/// Near misses: how amounts and packs fit, with all else as it is.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct NearMissesShape {
+    /// Foods of which a little less would make the bill smaller, the least part first.
+    pub short: Vec<ShortShape>,
+    /// Lunches that could take all that is thrown out of a food, with no purchase more.
+    pub room: Vec<RoomShape>,
+}
+
+/// A food of which the week uses a little too much for a smaller purchase.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ShortShape {
+    /// The food.
+    pub food: String,
+    /// The pack, if it is the only kind there is of the food.
+    pub pack: Option<String>,
+    /// How many of it fewer; null like `pack`.
+    pub fewer: Option<i64>,
+    /// All the week uses, milligrams.
+    pub used_mg: i64,
+    /// The least that has to be left out, milligrams.
+    pub less_mg: i64,
+    /// Each use of a day times `kept` over `of`, rounded down to a milligram, is that much less.
+    pub kept: i64,
+    /// See `kept`: the largest use of a day, milligrams.
+    pub of: i64,
+    /// What the bill is smaller by then.
+    pub saves: i64,
+}
+
+/// A lunch that could take what is thrown out of a food.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct RoomShape {
+    /// The food.
+    pub food: String,
+    /// The lunch, by day.
+    pub day: i32,
+    /// So much more of it there, all portions together, milligrams.
+    pub more_mg: i64,
+    /// Value of what is thrown out as it is.
+    pub saves: Exact,
 }
 
 /// Fewer recipes than the lunches need.

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::exact::Exact;
-use super::shape::{CurrencyShape, SumsShape, TooFewShape, WayOutShape};
+use super::shape::{CurrencyShape, NearMissesShape, SumsShape, TooFewShape, WayOutShape};
 
 /// What each wish costs. Money is in minor units of the currency, mass in milligrams, time in
 /// minutes; days are counted from the prep day, which is 0. A section that was not asked for
@@ -45,6 +45,8 @@ pub struct TradeoffsReport {
     pub prices: Option<Vec<PriceShape>>,
     /// Which food serves which lunch.
     pub reuse: Option<Vec<ReuseShape>>,
+    /// Amounts and packs that nearly fit.
+    pub near_misses: Option<NearMissesShape>,
     /// Ripening fruit.
     pub ripening: Option<Vec<FruitShape>>,
     /// Questions settled by a week solved anew and judged.

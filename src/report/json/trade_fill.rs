@@ -1,7 +1,7 @@
 //! Fills the shape of the trade-offs: names and exact numbers, nothing worked out.
 
 use super::exact::Exact;
-use super::fill::{sums, too_few, ways_out};
+use super::fill::{near_misses, sums, too_few, ways_out};
 use super::shape::CurrencyShape;
 use super::trade::{
     BriefLunchShape, BriefShape, CaseShape, EatersShape, EndShape, FarShape, FoodPriceShape,
@@ -51,6 +51,7 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         others: told.others.as_ref().map(others),
         prices: list(told.ranges.as_ref(), range),
         reuse: list(told.reuse.as_ref(), reuse),
+        near_misses: told.misses.as_ref().map(near_misses),
         ripening: list(told.ripening.as_ref(), fruit),
         solved: told.solved,
         none: told.none,

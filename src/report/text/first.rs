@@ -78,6 +78,9 @@ pub(in super::super) fn first_end(explanation: &Explanation, look: Look) -> Scre
     if explanation.telling.is_empty() {
         screen.blank();
     }
+    let misses = explanation.misses.iter();
+    let nearly = misses.flat_map(|all| trade_sentences::nearly(all, &explanation.currency));
+    screen.add(Tone::Plain, &wide(nearly.collect()));
     screen.add(
         Tone::Plain,
         &wide(sentences::old_batches(week).into_iter().collect()),

@@ -26,6 +26,7 @@ pub(super) use trade_screen::trade_screen;
 pub(super) use tradeoffs::tradeoffs;
 
 use super::grid::{self, Lean};
+use super::look::{Screen, Tone};
 use super::{advice, sentences, trade_sentences, words};
 use crate::explain::{Explanation, WeekFacts};
 
@@ -107,15 +108,41 @@ pub(super) fn parts(explanation: &Explanation, wanted: &[Part]) -> String {
     parts.join("\n")
 }
 
-/// What there is to say where there is no week.
+/// What there is to say where there is no week: what was looked at, and what to do about it.
 fn none(explanation: &Explanation) -> Vec<String> {
-    let mut parts = Vec::new();
-    if let Some(conflict) = &explanation.conflict {
-        parts.push(tradeoffs::conflict_body(conflict, &explanation.currency));
-    }
-    parts.extend(sentences::advice(explanation).map(grid::paragraph));
-    parts.push(grid::paragraph(&sentences::effort(explanation)));
+    let mut parts = vec![grid::paragraph(&sentences::effort(explanation))];
+    parts.extend(instead(explanation));
     parts
+}
+
+/// What there is to say of rules that clash and of ways out, and what is left to the cook.
+fn instead(explanation: &Explanation) -> Vec<String> {
+    let conflict = explanation.conflict.iter();
+    let conflict = conflict.map(|one| tradeoffs::conflict_body(one, &explanation.currency));
+    let advice = sentences::advice(explanation).map(grid::paragraph);
+    conflict.chain(advice).collect()
+}
+
+/// Returns what can be said of a run without a week before rules that clash are looked for.
+pub(super) fn verdict(explanation: &Explanation) -> Screen {
+    let mut screen = Screen::default();
+    screen.add(Tone::Mind, &heading(explanation));
+    if let Some(section) = changes::section(explanation) {
+        screen.gap();
+        screen.table(&section);
+    }
+    screen.gap();
+    screen.add(
+        Tone::Plain,
+        &grid::paragraph(&sentences::effort(explanation)),
+    );
+    screen
+}
+
+/// Returns what stands under it: the rules that clash, and the ways out.
+pub(super) fn ways_told(explanation: &Explanation) -> String {
+    let told = instead(explanation);
+    told.iter().flat_map(|part| ["\n", part]).collect()
 }
 
 /// Returns what stands after the report of a proved week: what changes would cost.

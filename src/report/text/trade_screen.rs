@@ -48,12 +48,13 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     out.eaters(&mut screen);
     out.findings(&mut screen, "Other weeks", &digest.others, "others", None);
     out.prices(&mut screen);
+    out.amounts(&mut screen);
     out.fruits(&mut screen);
     out.legend(&mut screen);
     screen.gap();
     screen.add(
         Tone::Plain,
-        &out.wide(vec![say::effort(told), say::WHOLE.to_owned()]),
+        &out.wide(vec![format!("{} {}", say::effort(told), say::WHOLE)]),
     );
     screen
 }
@@ -71,6 +72,24 @@ fn letter(at: usize) -> String {
     match at / 26 {
         0 => name(at).to_string(),
         more => format!("{}{}", name(more - 1), name(at)),
+    }
+}
+
+/// Letters that names of one row take at most together, the first whatever it takes.
+const MOST_LETTERS: usize = 40;
+
+/// The first names, and how many more.
+fn named(names: &[String]) -> String {
+    let mut letters = 0;
+    let fits = names.iter().take_while(|name| {
+        letters += name.chars().count() + 2;
+        letters <= MOST_LETTERS
+    });
+    let shown = fits.count().max(1).min(names.len());
+    let told = names[..shown].join(", ");
+    match names.len() - shown {
+        0 => told,
+        more => format!("{told} and {more} more"),
     }
 }
 
@@ -166,7 +185,7 @@ impl Page<'_> {
         }
         screen.gap();
         let row = |finding: &Finding| {
-            let mut cells = vec![finding.names.join(", ")];
+            let mut cells = vec![named(&finding.names)];
             cells.extend(self.figures(&finding.case));
             cells.push(which(finding.which));
             cells
@@ -216,10 +235,7 @@ impl Page<'_> {
                 ("Foods", Lean::Right),
                 ("Pay", Lean::Right),
                 ("Thrown out", Lean::Right),
-                (
-                    "Cheapest week of so many foods, and the least thrown out",
-                    Lean::Left,
-                ),
+                ("Cheapest of so many foods; least thrown out", Lean::Left),
             ],
             rows,
             self.look.width(),
@@ -228,6 +244,20 @@ impl Page<'_> {
         let complete = self.told.frontier.as_ref().is_some_and(|one| one.complete);
         let open = (!complete).then(|| say::NOT_ALL.to_owned());
         self.more(screen, all.more, "frontier", open);
+    }
+
+    fn amounts(&self, screen: &mut Screen) {
+        let misses = self.told.misses.iter();
+        let told: Vec<String> = misses
+            .flat_map(|all| say::nearly(all, self.currency))
+            .collect();
+        if !told.is_empty() {
+            screen.gap();
+            screen.add(
+                Tone::Plain,
+                &self.wide(vec![format!("Nearly: {}", told.join(" "))]),
+            );
+        }
     }
 
     fn eaters(&self, screen: &mut Screen) {

@@ -3,7 +3,7 @@
 use super::super::grid::{self, Lean};
 use super::super::{sentences, trade_sentences as say, words};
 use super::section as titled;
-use crate::explain::{Clash, Conflict, WayOut};
+use crate::explain::{Clash, Conflict, Misses, WayOut};
 use crate::larder::{Currency, NANO};
 use crate::tradeoffs::{
     Case, EatersFacts, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof, RecipePrices,
@@ -79,6 +79,11 @@ pub(in super::super) fn tradeoffs(told: &Tradeoffs) -> String {
         "What serves what",
         section.map(|rows| reuse_body(rows, told, currency)),
     );
+    let section = told.misses.as_ref();
+    add(
+        "Near misses",
+        section.map(|misses| misses_body(misses, currency)),
+    );
     let section = told.ripening.as_ref();
     add(
         "Ripening",
@@ -94,7 +99,8 @@ pub(super) fn conflict_body(conflict: &Conflict, currency: &Currency) -> String 
     let few = conflict.too_few.as_ref().map(sentences::too_few);
     let mut body = few.map_or_else(String::new, |few| grid::paragraph(&few));
     body += &grid::paragraph(sentences::conflict(conflict.rules.len()));
-    body += &grid::list(conflict.rules.iter().map(rule));
+    let written = |clash: &Clash| format!("{} ({})", rule(clash), say::written(clash));
+    body += &grid::list(conflict.rules.iter().map(written));
     let told = |ways: &[WayOut]| {
         let ways = ways.iter().map(|way| say::way(way, rule, currency));
         grid::list(ways)
@@ -391,6 +397,12 @@ fn reuse_body(rows: &[ReuseRow], told: &Tradeoffs, currency: &Currency) -> Strin
         })
         .collect();
     grid::paragraph(say::REUSE) + &grid::table(&columns, cells)
+}
+
+fn misses_body(misses: &Misses, currency: &Currency) -> String {
+    let short = misses.short.iter().map(|one| say::short(one, currency));
+    let room = misses.room.iter().map(|one| say::room(one, currency));
+    grid::paragraph(say::AMOUNTS) + &grid::list(short.chain(room))
 }
 
 fn ripening_body(fruits: &[FruitFacts], currency: &Currency) -> String {
