@@ -1121,8 +1121,7 @@ fn no_week(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     }
     let nothing = list_or_empty(&week["ways_out"]).is_empty();
     let advice = match (&week["conflict"], nothing) {
-        (Value::Null, _) => None,
-        (_, false) => None,
+        (Value::Null, _) | (_, false) => None,
         (rules, _) if list(rules).is_empty() => {
             Some("Add recipes, other packs or shopping trips, and try again.")
         }
@@ -1266,6 +1265,10 @@ fn written(rule: &str) -> &'static str {
             "rules: credits, standards"
         }
         _ if has(" active minutes on ") => "rules: minutes",
+        _ if has(" minutes in the kitchen on ") => "rules: kitchen_minutes",
+        _ if rule.starts_with("batches cooked on ") || rule == "nothing cooked ahead" => {
+            "rules: cook_on"
+        }
         _ if rule.ends_with(" of a form") => "rules: per_form",
         _ if rule.ends_with(" of a main protein") => "rules: per_protein",
         _ => "rules: cap, or --cap",
@@ -1313,6 +1316,13 @@ fn nearest(larder: &Contents, asked: &str, rule: &str) -> String {
             format!("fewest families of foods to buy {count}")
         }
         "rules: cap, or --cap" => format!("fewest foods to buy {count}"),
+        "rules: kitchen_minutes" => {
+            let days = rule.split(" minutes in the kitchen on ").nth(1).unwrap();
+            format!(
+                "{} more minutes in the kitchen on {days}, at most {count}",
+                decimal(by)
+            )
+        }
         "rules: minutes" => {
             let days = rule.split(" active minutes on ").nth(1).unwrap();
             format!(
