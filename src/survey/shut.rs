@@ -191,7 +191,7 @@ fn uncooked(larder: &Contents, lines: &Lines, days: &[usize]) -> Option<String> 
     let mut lines = lines
         .iter()
         .filter(|line| !days.is_empty() && !line.is_empty());
-    let line = lines.find(|line| line.iter().all(|alternative| late(alternative)))?;
+    let line = lines.find(|line| line.iter().all(&late))?;
     match line[0].what {
         Ingredient::Component(id) => Some(larder.components[id.index()].name.clone()),
         Ingredient::Food(_) => None,
