@@ -933,7 +933,7 @@ impl Drawing {
         if dice.chance(30) {
             self.note("watch price");
             if self.sketch.aims.is_empty() {
-                self.sketch.aims = "aims:\n".to_owned();
+                self.sketch.aims.push_str("aims:\n");
             }
             let price = money(dice.roll(1, 20));
             let _ = writeln!(self.sketch.aims, "  watch_price: {price}");
