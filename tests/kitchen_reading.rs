@@ -318,7 +318,7 @@ fn every_key_arrives_as_the_contract_says() {
         .find(|recipe| recipe.name == "Stew bowl")
         .unwrap();
     // Fried for 20 minutes in the pot.
-    let watched = [&larder.components[0], stew].map(|component| component.watched_minutes());
+    let watched = [&larder.components[0], stew].map(scant::larder::Component::watched_minutes);
     assert_eq!(watched, [20, 20]);
     assert_eq!(bowl.days, [true, false, true]);
     assert_eq!(bowl.minutes_nano, 4_000_000_000);
