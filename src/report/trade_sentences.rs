@@ -648,6 +648,9 @@ pub(super) fn unbans(way: &WayOut) -> bool {
 /// A way out and the week it allows.
 pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Currency) -> String {
     let told = |how: &How| match how {
+        How::Looser(Clash::Rest(weeks)) => {
+            format!("let recipes rest for {} only", count(*weeks as i64, "week"))
+        }
         How::Looser(clash) if way.asked.is_some() => {
             let asked = way.asked.as_ref();
             let told = asked.map(|asked| nearest(asked, clash, currency));
@@ -657,9 +660,6 @@ pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Curr
                 ", or nearer: not settled"
             };
             format!("{}{open}", told.unwrap_or_default())
-        }
-        How::Looser(Clash::Rest(weeks)) => {
-            format!("let recipes rest for {} only", count(*weeks as i64, "week"))
         }
         How::Looser(clash) => format!("ask for {} instead", rule(clash)),
         How::Without(Clash::Rest(_)) => {

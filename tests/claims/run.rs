@@ -324,9 +324,11 @@ pub fn week(plain: &Contents, options: &Options) -> Week {
             let telling = tradeoffs::telling(&checked(&larder), solved, 1, TELLING_WORK, &halt);
             told.telling = telling.expect("no fault of ours");
         }
+        told.misses = Some(tradeoffs::misses(&checked(&larder), solved, &halt));
         text += &report::changes_told(&told);
     }
     screened.telling.clone_from(&told.telling);
+    screened.misses.clone_from(&told.misses);
     let page = |columns: usize| {
         let look = report::Look::of_columns(columns);
         let (first, end) = (

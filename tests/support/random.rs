@@ -933,7 +933,7 @@ impl Drawing {
         if dice.chance(30) {
             self.note("watch price");
             if self.sketch.aims.is_empty() {
-                "aims:\n".clone_into(&mut self.sketch.aims);
+                self.sketch.aims.push_str("aims:\n");
             }
             let price = money(dice.roll(1, 20));
             let _ = writeln!(self.sketch.aims, "  watch_price: {price}");

@@ -48,6 +48,7 @@ pub struct Report {
     /// Where a rule or an aim is about time in the kitchen: every day that takes some or has a
     /// limit; else left out.
     #[serde(skip_serializing_if = "Vec::is_empty")]
+    #[schemars(default)]
     pub kitchen_minutes: Vec<KitchenShape>,
     /// Every unit of every pack and of stock, grouped by the day it was opened.
     pub leftovers: Vec<LeftoverShape>,
