@@ -4,6 +4,7 @@
 
 use super::When;
 use super::lunches::Taken;
+use super::spoken;
 use super::uses::Uses;
 use crate::kitchen::amount_parts;
 use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Step};
@@ -112,12 +113,17 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
         name: recipe.name.clone(),
         when: When::new(larder, i32::from(day)),
         lines,
-        steps: texts(recipe.steps.iter().filter(|step| {
-            let taken = recipe.lines.iter().zip(&lunch.taken);
-            let mut taken = taken.map(|(line, &at)| line.alternatives[usize::from(at)].what);
-            step.what
-                .is_none_or(|what| taken.any(|other| other == what))
-        })),
+        steps: recipe
+            .steps
+            .iter()
+            .filter(|step| {
+                let taken = recipe.lines.iter().zip(&lunch.taken);
+                let mut taken = taken.map(|(line, &at)| line.alternatives[usize::from(at)].what);
+                step.what
+                    .is_none_or(|what| taken.any(|other| other == what))
+            })
+            .map(|step| said(larder, lunch, step))
+            .collect(),
         needs: recipe.needs.clone(),
     }
 }
@@ -143,6 +149,25 @@ fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
     }
 }
 
+/// What a lunch's step says, with what was taken in the place of what was first written.
+pub(super) fn said(larder: &Larder, lunch: &Lunch, step: &Step) -> String {
+    let recipe = &larder.recipes[lunch.recipe.index()];
+    let name = |what| super::lunches::name_of(larder, what);
+    let lines = recipe.lines.iter().zip(&lunch.taken);
+    let names: Vec<(String, String)> = lines
+        .map(|(line, &at)| {
+            let taken = &line.alternatives[usize::from(at)];
+            (name(line.alternatives[0].what), name(taken.what))
+        })
+        .collect();
+    let all: Vec<&str> = names.iter().map(|(_, taken)| taken.as_str()).collect();
+    let other = names.iter().filter(|(first, taken)| first != taken);
+    let pairs: Vec<(&str, &str)> = other
+        .map(|(first, taken)| (first.as_str(), taken.as_str()))
+        .collect();
+    spoken::chosen(&step.text, &pairs, &all)
+}
+
 /// `mg` for all of an entry, in the measure it was written in.
 pub(super) fn measured(larder: &Larder, entry: &Alternative, mg: i64) -> Measured {
     let household = household(larder, entry.what);
@@ -153,7 +178,7 @@ fn texts<'a>(steps: impl IntoIterator<Item = &'a Step>) -> Vec<String> {
     steps.into_iter().map(|step| step.text.clone()).collect()
 }
 
-fn household(larder: &Larder, what: Ingredient) -> &Household {
+pub(super) fn household(larder: &Larder, what: Ingredient) -> &Household {
     match what {
         Ingredient::Food(id) => &larder.foods[id.index()].household,
         Ingredient::Component(id) => &larder.components[id.index()].household,
@@ -176,7 +201,7 @@ fn cooked_on(larder: &Larder, plan: &Plan, what: Ingredient, day: Day) -> Vec<Wh
 const PIECES: [&str; 2] = ["clove", "piece"];
 
 /// An amount nobody wrote down: whatever measures the thing has.
-fn plain(household: &Household, mg: i64) -> Measured {
+pub(super) fn plain(household: &Household, mg: i64) -> Measured {
     let counted = PIECES.iter().find_map(|&word| {
         let mut known = household.counted.iter();
         known.find(|(name, _)| name == word).cloned()

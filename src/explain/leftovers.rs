@@ -35,6 +35,8 @@ pub struct LeftoverFacts {
     pub left_mg: i64,
     /// Value of what is left, 1e-9 minor units.
     pub value_nano: i64,
+    /// Value of what they held, 1e-9 minor units.
+    pub had_nano: i64,
     /// Edible milligrams used on each day, by day: on a lunch day, or when a batch is cooked.
     pub draws: Vec<(When, i64)>,
     /// The day opened; `None` is unopened, or stock that was open already and is not used.
@@ -210,6 +212,7 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
         used_mg,
         left_mg,
         value_nano: left_mg * value_nano,
+        had_nano: row.had_mg.saturating_mul(value_nano),
         draws: row.opening.map_or(Vec::new(), |opening| {
             let draws = opening.draws.iter();
             draws

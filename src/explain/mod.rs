@@ -22,6 +22,7 @@ mod objective;
 mod prep;
 mod row;
 mod shopping;
+pub(crate) mod spoken;
 mod standing;
 mod uses;
 
@@ -39,7 +40,7 @@ pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
-pub use prep::{NoteFacts, NoteOf, PrepDay, PrepFacts, StintFacts, TaskFacts, Time};
+pub use prep::{GoesIn, NoteFacts, NoteOf, PrepDay, PrepFacts, StintFacts, TaskFacts, Time};
 pub use row::{Row, RowSums, RowWeek};
 pub use shopping::{PurchaseFacts, StapleFacts};
 pub use standing::{Held, Standing};

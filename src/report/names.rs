@@ -9,7 +9,7 @@ use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, HandedOn, Held, How,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, GoesIn, HandedOn, Held, How,
     LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
     MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
     Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
@@ -181,14 +181,14 @@ structures! {
     HandedOn { kept, kept_nano, on_hand_nano, on_hand_units, totals, before }
     LeftoverFacts {
         food, pack, stage, origin, loose, units, pack_units, had_mg, used_mg, left_mg, value_nano,
-        draws, opened_on, good_until, fate, measured,
+        had_nano, draws, opened_on, good_until, fate, measured,
     }
     LeftoverTotals { had_mg, used_mg, kept_mg, spoiled_mg, kept_nano, spoiled_nano }
     LunchFacts {
         when, recipe, form, protein, eaters_milli, minutes_nano, cost_nano, portion_cost_nano,
         lines, allergens,
     }
-    LineFacts { taken, written, portion_mg, all_mg, choices, instead_of }
+    LineFacts { taken, written, portion_mg, portion, all_mg, choices, instead_of }
     NutrientFacts { nutrient, lunches, mean_milli, missing, rules }
     Amount { when, milli, incomplete }
     Parts {
@@ -200,8 +200,9 @@ structures! {
     PrepDay { when, length, waiting }
     StintFacts { when, time, length, bound, active, over, tasks, waits }
     TaskFacts {
-        of, lunches, text, verb, food, start, done, end, needs, beside, as_early_as, ahead_of,
+        of, lunches, text, verb, food, amounts, start, done, end, needs, beside, as_early_as, ahead_of,
     }
+    GoesIn { name, amount, named }
     NoteFacts { when, of }
     Row { kitchen, currency, asked, refused_weeks, priced_weeks, weeks }
     RowWeek { number, starts, told, sums }
@@ -214,7 +215,7 @@ structures! {
         number, food, family, pack, stage, loose, count, ap_mg, mg, each_minor, price_minor, trip,
         bought_on, serves,
     }
-    StapleFacts { food, mg, cost_nano, serves }
+    StapleFacts { food, mg, measured, tap, cost_nano, serves }
     Standing { held, reached, limit }
     Tradeoffs {
         kitchen, currency, days, proof, order, week, conflict, rules, foods, recipes, frontier,
