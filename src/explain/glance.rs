@@ -63,12 +63,17 @@ fn trifle_nano(currency: &Currency) -> i64 {
     5 * 10_i64.pow(u32::from(currency.digits.saturating_sub(2))) * NANO
 }
 
+/// Whether so much of something is not worth a word.
+pub(super) fn trifle(mg: i64, nano: i64, currency: &Currency) -> bool {
+    mg < TRIFLE_MG || nano < trifle_nano(currency)
+}
+
 pub(super) fn glance(
     currency: &Currency,
     purchases: &[PurchaseFacts],
     leftovers: &[LeftoverFacts],
 ) -> Glance {
-    let trifle = |mg: i64, nano: i64| mg < TRIFLE_MG || nano < trifle_nano(currency);
+    let trifle = |mg: i64, nano: i64| trifle(mg, nano, currency);
     let rest = |left: &LeftoverFacts| Rest {
         measured: left.measured.clone(),
         good_until: left.good_until.clone(),

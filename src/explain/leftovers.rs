@@ -7,7 +7,7 @@
 use super::When;
 use super::cook::Measured;
 use super::uses::lot_value;
-use crate::larder::{Household, Larder, PackId, StockId, Trip};
+use crate::larder::{Currency, Household, Larder, PackId, StockId, Trip};
 use crate::plan::{Lot, Opening, Plan};
 
 /// Units of one lot in one state at the end of the week.
@@ -47,6 +47,13 @@ pub struct LeftoverFacts {
     pub fate: Fate,
     /// What is left, and what measures of it weigh: what a cook counts, or the vessel.
     pub measured: Measured,
+}
+
+impl LeftoverFacts {
+    /// Returns whether what is left is under five grams, or worth less than five hundredths.
+    pub fn is_trifle(&self, currency: &Currency) -> bool {
+        super::glance::trifle(self.left_mg, self.value_nano, currency)
+    }
 }
 
 /// Where a unit comes from.

@@ -369,7 +369,8 @@ fn in_batch(larder: &Larder, plan: &Plan, at: usize, step: usize) -> Vec<GoesIn>
     let batch = &plan.batches[at];
     let foods = &batch.foods;
     let name = |what| super::lunches::name_of(larder, what);
-    let names: Vec<String> = (foods.iter().map(|&(food, _)| name(Ingredient::Food(food)))).collect();
+    let names: Vec<String> =
+        (foods.iter().map(|&(food, _)| name(Ingredient::Food(food)))).collect();
     let steps = &larder.components[batch.component.index()].steps;
     let about: Vec<Option<String>> = steps.iter().map(|step| step.what.map(name)).collect();
     let steps: Vec<(&str, Option<&str>)> = steps

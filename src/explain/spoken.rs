@@ -14,7 +14,13 @@ const LETTERS: usize = 3;
 fn stem(word: &str) -> String {
     let word = word.to_lowercase();
     let stem = match word.strip_suffix("es") {
-        Some(stem) if ["ch", "sh", "x", "o", "s"].iter().any(|end| stem.ends_with(end)) => stem,
+        Some(stem)
+            if ["ch", "sh", "x", "o", "s"]
+                .iter()
+                .any(|end| stem.ends_with(end)) =>
+        {
+            stem
+        }
         _ => match word.strip_suffix('s') {
             Some(stem) if !stem.ends_with('s') => stem,
             _ => word.as_str(),
@@ -157,16 +163,31 @@ mod tests {
             "Grate the carrots."
         );
         assert_eq!(
-            said("Thin tofu and the apple or carrot between.", "apples", "carrots", &["carrots"]),
+            said(
+                "Thin tofu and the apple or carrot between.",
+                "apples",
+                "carrots",
+                &["carrots"]
+            ),
             "Thin tofu and the carrot between."
         );
         assert_eq!(
-            said("Carrot or apple between.", "apples", "carrots", &["carrots"]),
+            said(
+                "Carrot or apple between.",
+                "apples",
+                "carrots",
+                &["carrots"]
+            ),
             "Carrot between."
         );
         // Beans may be the white ones.
         assert_eq!(
-            said("Beans below.", "green beans", "carrots", &["carrots", "white beans"]),
+            said(
+                "Beans below.",
+                "green beans",
+                "carrots",
+                &["carrots", "white beans"]
+            ),
             "Beans below."
         );
         // Both are rice.
@@ -175,7 +196,12 @@ mod tests {
             "Rice below."
         );
         assert_eq!(
-            said("Shred the Chinese cabbage.", "Chinese cabbage", "red cabbage", &["red cabbage"]),
+            said(
+                "Shred the Chinese cabbage.",
+                "Chinese cabbage",
+                "red cabbage",
+                &["red cabbage"]
+            ),
             "Shred the red cabbage."
         );
         assert_eq!(said("Stir pears.", "pear", "fig", &["fig"]), "Stir fig.");
@@ -185,17 +211,30 @@ mod tests {
     fn each_ingredient_goes_where_it_is_named() {
         let steps = [
             ("Chop the yellow onions.", Some("yellow onions")),
-            ("Soften the onion in the oil, add peas, thyme and water.", None),
+            (
+                "Soften the onion in the oil, add peas, thyme and water.",
+                None,
+            ),
             ("Add potatoes and salt.", None),
             ("Finish with the vinegar.", None),
         ];
         let names = [
-            "yellow onions", "canola oil", "split peas", "dried thyme", "tap water", "potatoes",
-            "coarse salt", "cider vinegar", "bay",
+            "yellow onions",
+            "canola oil",
+            "split peas",
+            "dried thyme",
+            "tap water",
+            "potatoes",
+            "coarse salt",
+            "cider vinegar",
+            "bay",
         ];
         let at: Vec<usize> = places(&steps, &names).iter().map(|place| place.0).collect();
         assert_eq!(at, [0, 1, 1, 1, 1, 2, 2, 3, 1]);
-        let whisk = [("Grate garlic.", Some("garlic")), ("Whisk everything.", None)];
+        let whisk = [
+            ("Grate garlic.", Some("garlic")),
+            ("Whisk everything.", None),
+        ];
         assert_eq!(places(&whisk, &["oil"]), [(1, false)]);
         // Two oils: the word alone says nothing.
         assert_eq!(mention("In the oil.", "olive oil", &["canola oil"]), None);

@@ -86,3 +86,14 @@ pub(super) fn sources(advice: &[AdviceFacts]) -> Option<String> {
         .collect();
     (!told.is_empty()).then(|| format!("Sources of this advice. {}.", told.join(". ")))
 }
+
+/// Returns the lines that are for a day in few words, each with what it is for.
+pub(super) fn of_day_in_short(advice: &[AdviceFacts], day: &When) -> Vec<String> {
+    let told = advice.iter().filter_map(|facts| {
+        let of = facts.of.iter().filter(|advised| advised.when == *day);
+        let mut things: Vec<&str> = of.map(|advised| advised.thing.as_str()).collect();
+        things.dedup();
+        (!things.is_empty()).then(|| capital(&format!("{}: {}.", and(&things), facts.advice.short)))
+    });
+    told.collect()
+}

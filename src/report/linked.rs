@@ -118,16 +118,17 @@ fn common(recipe: &RecipeFacts) -> Map<String, Value> {
     if !steps.is_empty() {
         object.insert("recipeInstructions".to_owned(), steps.into());
     }
-    if phrases::otherwise(recipe) {
-        // Where the steps name what is not in the list.
-        let taken = recipe.lines.iter().filter_map(|line| {
-            let instead = unicode::isolated(line.instead_of.as_ref()?);
-            let taken = unicode::isolated(line.taken.name());
-            Some(format!("{taken}, not {instead}"))
-        });
-        let taken = taken.collect::<Vec<_>>().join("; ");
-        let note = format!("Made with {taken}. {}", phrases::FIRST_WRITTEN);
-        object.insert("description".to_owned(), plain(&note));
+    let taken = recipe.lines.iter().filter_map(|line| {
+        let instead = unicode::isolated(line.instead_of.as_ref()?);
+        let taken = unicode::isolated(line.taken.name());
+        Some(format!("{taken}, not {instead}"))
+    });
+    let taken = taken.collect::<Vec<_>>().join("; ");
+    if !taken.is_empty() {
+        object.insert(
+            "description".to_owned(),
+            plain(&format!("Made with {taken}.")),
+        );
     }
     if !tools.is_empty() {
         object.insert("tool".to_owned(), tools.into());

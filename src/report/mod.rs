@@ -2,6 +2,7 @@
 //! and works nothing out: figures are only rounded and placed.
 
 mod advice;
+mod amounts;
 mod blocks;
 mod calendar;
 mod central;

@@ -9,8 +9,8 @@ use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, GoesIn, HandedOn, Held, How,
-    LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, GoesIn, HandedOn, Held,
+    How, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
     MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
     Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
     StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,

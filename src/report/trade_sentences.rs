@@ -608,7 +608,8 @@ pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Curr
     )
 }
 
-fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
+/// Days and recipes in a row.
+pub(super) fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
     let all: Vec<String> = lunches
         .map(|(when, recipe)| format!("{} {recipe}", super::words::short(when)))
         .collect();

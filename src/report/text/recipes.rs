@@ -60,9 +60,6 @@ fn body(recipe: &RecipeFacts) -> String {
         ],
         rows,
     );
-    if phrases::otherwise(recipe) {
-        body += &grid::paragraph(phrases::OTHERWISE);
-    }
     let steps = (1..)
         .zip(&recipe.steps)
         .map(|(number, step)| vec![format!("{number}."), step.clone()]);
