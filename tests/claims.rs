@@ -653,7 +653,7 @@ fn the_chosen_week_of_the_frontier_is_the_one_above_it() {
         said(&folder, &["sheet"], &options);
         let page = std::fs::read_to_string(&page).unwrap();
         let row = page
-            .split("<strong>The chosen week.</strong>")
+            .split("class=\"in\"")
             .nth(1)
             .unwrap();
         let row = row.split("</bdi>").next().unwrap();

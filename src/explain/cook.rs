@@ -4,10 +4,11 @@
 
 use super::When;
 use super::lunches::Taken;
+use super::publish::{self, FoldedBatch, Substitute};
 use super::spoken;
 use super::uses::Uses;
 use crate::kitchen::amount_parts;
-use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Step};
+use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Prose, Step};
 use crate::plan::{Batch, Lunch, Plan};
 use crate::table::units::{self, Kind};
 
@@ -37,6 +38,12 @@ pub struct RecipeFacts {
     pub steps: Vec<String>,
     /// Equipment.
     pub needs: Vec<String>,
+    /// Its batches, scaled to what it takes of them; of a lunch only.
+    pub batches: Vec<FoldedBatch>,
+    /// What its lines may take instead; of a lunch only.
+    pub substitutes: Vec<Substitute>,
+    /// What the kitchen tells of it.
+    pub prose: Prose,
 }
 
 /// A line of such a recipe.
@@ -125,6 +132,9 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
             .map(|step| said(larder, lunch, step))
             .collect(),
         needs: recipe.needs.clone(),
+        batches: publish::folded(larder, day, lunch),
+        substitutes: publish::substitutes(larder, lunch),
+        prose: recipe.prose.clone(),
     }
 }
 
@@ -146,6 +156,9 @@ fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
         lines,
         steps: texts(&component.steps),
         needs: component.needs.clone(),
+        batches: Vec::new(),
+        substitutes: Vec::new(),
+        prose: Prose::default(),
     }
 }
 

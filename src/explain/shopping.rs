@@ -135,9 +135,8 @@ pub(super) fn staples(larder: &Larder, uses: &Uses) -> Vec<StapleFacts> {
         .collect()
 }
 
-/// Water that costs nothing, by the row of the table its figures come from.
+/// Water from the tap, by the row of the table its figures come from.
 fn is_tap(food: &Food) -> bool {
-    let water = |name: &str| name == "water" || name.starts_with("water,");
     let row = row_of(&food.source).map(|row| row.name.to_lowercase());
-    food.staple_value_nano == 0 && row.is_some_and(|name| water(&name))
+    row.is_some_and(|name| name.starts_with("water, tap"))
 }

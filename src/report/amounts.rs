@@ -1,6 +1,6 @@
 //! Puts amounts where a cook reads them: into the step that needs them, and onto each box.
 
-use super::words::JOINT;
+use super::words::{self, JOINT};
 use super::{measures, phrases};
 use crate::explain::{GoesIn, Measured, TaskFacts, spoken};
 
@@ -30,14 +30,28 @@ pub(super) fn compact(measure: &str) -> String {
     text
 }
 
+/// Below this no kitchen scale is of use, milligrams.
+const SPOONED_MG: i64 = 15_000;
+
 /// Returns what goes into one box, in pieces or spoons where a cook has them, else by weight.
 pub(super) fn boxed(amount: &Measured) -> String {
+    if amount.mg < SPOONED_MG {
+        return spooned(amount);
+    }
     compact(&measures::left(amount))
+}
+
+/// Returns an amount as it is taken out of the cupboard: in pieces or spoons.
+pub(super) fn spooned(amount: &Measured) -> String {
+    words::joint(&compact(&measures::spooned(amount)))
 }
 
 /// Returns what goes into a pot: in pieces, by weight, or in spoons where that is little.
 pub(super) fn at_bench(amount: &Measured) -> String {
-    if amount.counted.is_none() && amount.mg >= WEIGHED_MG {
+    if amount.mg < WEIGHED_MG {
+        return spooned(amount);
+    }
+    if amount.counted.is_none() {
         let weighed = Measured {
             mg: amount.mg,
             cup_mg: None,
@@ -87,7 +101,7 @@ pub(super) fn hours(minutes: i64) -> String {
         (hours, 0) => format!("{hours} h"),
         (hours, minutes) => format!("{hours} h {minutes} min"),
     };
-    super::words::joint(&spoken)
+    words::joint(&spoken)
 }
 
 /// Returns a text as the beginning of a sentence.

@@ -19,6 +19,7 @@ mod names;
 mod phrases;
 mod pool;
 mod prep_words;
+mod recipe_pages;
 mod row_sentences;
 mod sentences;
 mod sheet;
@@ -46,6 +47,7 @@ pub use json::{
 pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use look::{Look, Screen, Tone};
+pub use recipe_pages::recipe_pages;
 pub use sheet::sheet;
 pub use text::Part;
 

@@ -9,16 +9,16 @@ use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, GoesIn, HandedOn, Held,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, FoldedBatch, GoesIn, HandedOn, Held,
     How, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
     MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
     Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
-    StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
+    StapleFacts, Substitute, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
     Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
-    Aim, CapBy, CreditRule, Credited, Currency, FoodId, Nutrient, NutrientRule, Per, Stock,
+    Aim, CapBy, CreditRule, Credited, Currency, FoodId, Nutrient, NutrientRule, Per, Prose, Stock,
 };
 use crate::rules::Tally;
 use crate::table::advice::Advice;
@@ -165,7 +165,10 @@ structures! {
     TooFew { recipes, banned, resting, without_day, left, repeats, lunches, needed }
     WayOut { how, and, lunches, sums, best, least_nano }
     CookFacts { lunches, batches, reuse, monday }
-    RecipeFacts { name, when, lines, steps, needs }
+    RecipeFacts { name, when, lines, steps, needs, batches, substitutes, prose }
+    FoldedBatch { name, amount, lines, steps, passive_minutes, minutes_nano }
+    Substitute { taken, other, written, more_nano, more_milli }
+    Prose { author, description, picture, story, servings, storage }
     MeasuredLine { taken, instead_of, cooked_on, amount }
     Measured { mg, cup_mg, counted }
     ReuseRow { food, lunches_mg }

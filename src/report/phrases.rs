@@ -4,7 +4,7 @@
 use super::sentences;
 use super::words::{self, and};
 use crate::explain::{
-    BatchFacts, Fate, FinisherFacts, LeftoverFacts, LeftoverTotals, LunchFacts, MeasuredLine,
+    BatchFacts, Fate, FinisherFacts, FinisherLine, LeftoverFacts, LeftoverTotals, LunchFacts, MeasuredLine,
     Origin, PurchaseFacts, When,
 };
 use crate::larder::Currency;
@@ -245,6 +245,16 @@ pub(super) fn portions_a_day(days: &[(When, i64)]) -> String {
         .map(|(when, milli)| format!("{} {}", words::short(when), words::thousandths(*milli)))
         .collect();
     format!("portions {}", each.join(", "))
+}
+
+/// How much of a finisher goes on a portion, and where it comes from.
+pub(super) fn finisher_note(line: &FinisherLine) -> String {
+    let from = if line.staple {
+        ", from the cupboard"
+    } else {
+        ""
+    };
+    format!("a portion: {}{from}", line.written)
 }
 
 /// Finishers a lunch goes without.

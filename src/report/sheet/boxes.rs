@@ -22,7 +22,6 @@ pub(super) struct Day {
     pub(super) contents: Vec<Content>,
     /// What goes on top from what is left.
     pub(super) finish: Vec<Content>,
-    pub(super) without: String,
     pub(super) contains: String,
     pub(super) more_allergens: String,
     pub(super) waits: String,
@@ -66,9 +65,6 @@ fn day(explanation: &Explanation, at: usize, lunch: &LunchFacts, recipe: &Recipe
             let lines = finish.placed.iter();
             lines.map(finished::content).collect()
         }),
-        without: finish
-            .filter(|finish| !finish.left_off.is_empty())
-            .map_or(String::new(), |finish| phrases::without(&finish.left_off)),
         contains: lunch.allergens.join(" · "),
         more_allergens: finish.map_or(String::new(), |finish| finish.new_allergens.join(" · ")),
         waits: match waiting {

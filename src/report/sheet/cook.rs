@@ -10,6 +10,8 @@ use crate::explain::{
 /// The section.
 pub(super) struct Cook {
     pub(super) stints: Vec<Stint>,
+    /// Some stint has bars.
+    pub(super) drawn: bool,
     /// Where it is not known what is done when: recipes, one after the other.
     pub(super) plain: Vec<Plain>,
     pub(super) told: String,
@@ -61,6 +63,8 @@ pub(super) struct Step {
     pub(super) whose: String,
     pub(super) what: String,
     pub(super) more: String,
+    /// Equipment: on paper the bars say that something is on the heat.
+    pub(super) needs: String,
 }
 
 /// A recipe without times.
@@ -72,13 +76,18 @@ pub(super) struct Plain {
 
 pub(super) fn cook(explanation: &Explanation, week: &WeekFacts) -> Cook {
     match &explanation.prep {
-        Some(facts) => Cook {
-            stints: stints(facts, week),
-            plain: Vec::new(),
-            told: prep_words::total(facts),
-        },
+        Some(facts) => {
+            let stints = stints(facts, week);
+            Cook {
+                drawn: stints.iter().any(|stint| !stint.rows.is_empty()),
+                stints,
+                plain: Vec::new(),
+                told: prep_words::total(facts),
+            }
+        }
         None => Cook {
             stints: Vec::new(),
+            drawn: false,
             plain: (week.cook.batches.iter())
                 .chain(&week.cook.lunches)
                 .map(plain)
@@ -139,7 +148,7 @@ fn stint(at: usize, facts: &StintFacts, week: &WeekFacts, notes: Vec<String>) ->
         prep_day: facts.time == Time::PrepDay,
         marks: if drawn { marks(facts) } else { Vec::new() },
         rows: if drawn { rows } else { Vec::new() },
-        steps: facts.tasks.iter().map(step).collect(),
+        steps: steps(facts),
         notes,
     }
 }
@@ -152,18 +161,30 @@ fn title(facts: &StintFacts) -> String {
     };
     let waiting = match facts.length - facts.active {
         0 => String::new(),
-        waiting => format!(", {waiting} of them waiting"),
+        waiting => format!(", {waiting} waiting"),
     };
     format!("{day}: {}{waiting}", words::count(facts.length, "minute"))
+}
+
+/// The steps; whose one is is said where it is another's than the one before.
+fn steps(facts: &StintFacts) -> Vec<Step> {
+    let mut last = String::new();
+    let one = |task| {
+        let mut step = step(task);
+        if step.whose == last {
+            step.whose = String::new();
+        } else {
+            last.clone_from(&step.whose);
+        }
+        step
+    };
+    facts.tasks.iter().map(one).collect()
 }
 
 fn step(task: &TaskFacts) -> Step {
     let mut more = Vec::new();
     if task.end > task.done {
         more.push(format!("by itself to {}", prep_words::clock(task.end)));
-    }
-    if !task.needs.is_empty() {
-        more.push(prep_words::needs(task));
     }
     if let Some((when, time)) = &task.as_early_as {
         more.push(format!(
@@ -176,6 +197,7 @@ fn step(task: &TaskFacts) -> Step {
         whose: amounts::begun(&prep_words::whose(task)),
         what: amounts::told(task),
         more: more.join("; "),
+        needs: prep_words::needs(task),
     }
 }
 

@@ -8,7 +8,7 @@ use crate::explain::{
 };
 
 /// A lunch finished; none if finishers were not asked for or its recipe has none.
-pub(super) fn on<'a>(
+pub(in crate::report) fn on<'a>(
     explanation: &'a Explanation,
     lunch: &LunchFacts,
 ) -> Option<&'a FinishedLunch> {
@@ -39,7 +39,18 @@ pub(super) fn notes(explanation: &Explanation) -> Vec<String> {
         return Vec::new();
     }
     let offers = facts.offers.iter();
+    let lacking = facts.lunches.iter().filter(|lunch| !lunch.left_off.is_empty());
+    let lacking = lacking.map(|lunch| {
+        let plain = if lunch.placed.is_empty() {
+            "goes out plain. "
+        } else {
+            ""
+        };
+        let without = phrases::without(&lunch.left_off);
+        format!("{}: {plain}{without}", words::short(&lunch.when))
+    });
     std::iter::once(phrases::finished(facts))
+        .chain(lacking)
         .chain(offers.map(|offer| sentences::offered_to_finish(offer, currency)))
         .collect()
 }

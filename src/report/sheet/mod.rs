@@ -19,6 +19,8 @@ mod wishes;
 
 use askama::Template;
 
+pub(super) use finished::on as finished_on;
+
 use super::names::isolated;
 use crate::explain::Explanation;
 use crate::tradeoffs::Tradeoffs;
@@ -38,7 +40,7 @@ pub fn sheet(explanation: &Explanation, wishes: Option<&Tradeoffs>) -> String {
 
 /// Turns the isolates in the body of a page into the element that means the same. Names stand
 /// between tags there, never inside one; a title holds no elements and keeps the characters.
-fn marked(page: &str) -> String {
+pub(super) fn marked(page: &str) -> String {
     let (head, body) = page.split_at(page.find("<body>").unwrap_or(page.len()));
     let body = body.replace(FSI, "<bdi>").replace(PDI, "</bdi>");
     head.to_owned() + &body

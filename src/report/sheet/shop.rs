@@ -91,6 +91,6 @@ fn cupboard(explanation: &Explanation, week: &WeekFacts) -> Vec<(String, String)
         }
     }
     all.into_iter()
-        .map(|(food, amount)| (food.to_owned(), amounts::boxed(&amount)))
+        .map(|(food, amount)| (food.to_owned(), amounts::spooned(&amount)))
         .collect()
 }
