@@ -181,7 +181,10 @@ fn has_pages(page: &Path, name: &str, most: u64) {
     };
     for paper in found["papers"].as_array().unwrap() {
         let pages = paper["pages"].as_u64().unwrap();
-        assert!((3..=most).contains(&pages), "{name}: {pages} pages {paper:#}");
+        assert!(
+            (3..=most).contains(&pages),
+            "{name}: {pages} pages {paper:#}"
+        );
     }
     for view in found["views"].as_array().unwrap() {
         none(view, "broken");

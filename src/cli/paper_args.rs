@@ -68,8 +68,8 @@ pub struct SheetArgs {
     /// bought), or with up to N further packs
     #[arg(long, value_name = "none|free|N", default_value = "free", value_parser = finishing)]
     pub finish: Finishing,
-    /// Add the plot of bill against foods against spoiled and what doing without each food costs;
-    /// stop working on them after so many seconds
+    /// Add the cheapest week, the one of fewest foods, the one that throws out least and what doing
+    /// without each food costs; stop working on them after so many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub tradeoffs: Option<Duration>,
 }

@@ -64,8 +64,14 @@ pub(super) fn folded(larder: &Larder, day: Day, lunch: &Lunch) -> Vec<FoldedBatc
             Some(FoldedBatch {
                 name: component.name.clone(),
                 amount: plain(&component.household, mg),
-                lines: (larder.component_foods(id, mg).into_iter()).map(food).collect(),
-                steps: component.steps.iter().map(|step| step.text.clone()).collect(),
+                lines: (larder.component_foods(id, mg).into_iter())
+                    .map(food)
+                    .collect(),
+                steps: component
+                    .steps
+                    .iter()
+                    .map(|step| step.text.clone())
+                    .collect(),
                 passive_minutes: component.passive_minutes,
                 minutes_nano: component.batch_minutes_nano.saturating_add(grows as i64),
             })
@@ -80,7 +86,10 @@ pub(super) fn substitutes(larder: &Larder, lunch: &Lunch) -> Vec<Substitute> {
     lines
         .flat_map(|(line, &at)| {
             let taken = &line.alternatives[usize::from(at)];
-            let others = line.alternatives.iter().filter(|other| other.what != taken.what);
+            let others = line
+                .alternatives
+                .iter()
+                .filter(|other| other.what != taken.what);
             others.map(move |other| Substitute {
                 taken: name_of(larder, taken.what),
                 other: name_of(larder, other.what),
@@ -110,7 +119,10 @@ fn cost(larder: &Larder, entry: &Alternative) -> i64 {
         };
         mg.saturating_mul(least)
     };
-    foods_of(larder, entry.what, entry.mg).into_iter().map(of).sum()
+    foods_of(larder, entry.what, entry.mg)
+        .into_iter()
+        .map(of)
+        .sum()
 }
 
 /// What a portion gives of a nutrient; none where a food has no figure.

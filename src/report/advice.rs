@@ -95,12 +95,20 @@ pub(super) fn of_day_in_short(advice: &[AdviceFacts], day: &When) -> Vec<String>
         days.dedup();
         if days.len() > 1 {
             let title = capital(facts.advice.title);
-            return Some(format!("{title} ({}): {}.", words::days(days), facts.advice.short));
+            return Some(format!(
+                "{title} ({}): {}.",
+                words::days(days),
+                facts.advice.short
+            ));
         }
         let of = facts.of.iter();
         let mut things: Vec<&str> = of.map(|advised| advised.thing.as_str()).collect();
         things.dedup();
-        Some(capital(&format!("{}: {}.", and(&things), facts.advice.short)))
+        Some(capital(&format!(
+            "{}: {}.",
+            and(&things),
+            facts.advice.short
+        )))
     });
     told.collect()
 }

@@ -110,9 +110,9 @@ fn steps(steps: &[String]) -> Vec<Value> {
 /// Steps, or a section a batch and one for the lunch itself.
 fn instructions(recipe: &RecipeFacts) -> Vec<Value> {
     let section = |name: &str, all: &[String]| {
-        (!all.is_empty()).then(|| {
-            json!({ "@type": "HowToSection", "name": name, "itemListElement": steps(all) })
-        })
+        (!all.is_empty()).then(
+            || json!({ "@type": "HowToSection", "name": name, "itemListElement": steps(all) }),
+        )
     };
     let batches = recipe.batches.iter();
     let mut sections: Vec<Value> = batches
@@ -181,7 +181,11 @@ fn duration(active_nano: i64, passive: i64) -> String {
 fn nutrition(week: &WeekFacts, day: usize) -> Value {
     let mut object = Map::new();
     object.insert("@type".to_owned(), "NutritionInformation".into());
-    let serving = week.cook.lunches.get(day).and_then(|recipe| recipe.prose.servings.clone());
+    let serving = week
+        .cook
+        .lunches
+        .get(day)
+        .and_then(|recipe| recipe.prose.servings.clone());
     let serving = serving.unwrap_or_else(|| "1 portion".to_owned());
     object.insert("servingSize".to_owned(), serving.into());
     let mut unknown = Vec::new();

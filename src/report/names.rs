@@ -9,12 +9,12 @@ use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, FoldedBatch, GoesIn, HandedOn, Held,
-    How, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured,
-    MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts,
-    Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums, RowWeek, Standing,
-    StapleFacts, Substitute, StintFacts, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
-    Verdict, WayOut, WeekFacts, When,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, FoldedBatch, FromHouse, Glance, GoesIn,
+    HandedOn, Held, How, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange,
+    LunchFacts, Measured, MeasuredLine, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin,
+    Parts, PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Row, RowSums,
+    RowWeek, Standing, StapleFacts, StintFacts, Substitute, Sums, Switch, Taken, TaskFacts,
+    Telling, Thrown, Time, TooFew, Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{

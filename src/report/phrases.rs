@@ -4,8 +4,8 @@
 use super::sentences;
 use super::words::{self, and};
 use crate::explain::{
-    BatchFacts, Fate, FinisherFacts, FinisherLine, LeftoverFacts, LeftoverTotals, LunchFacts, MeasuredLine,
-    Origin, PurchaseFacts, When,
+    BatchFacts, Fate, FinisherFacts, FinisherLine, LeftoverFacts, LeftoverTotals, LunchFacts,
+    MeasuredLine, Origin, PurchaseFacts, When,
 };
 use crate::larder::Currency;
 use crate::unicode::FSI;

@@ -248,5 +248,9 @@ fn nutrition(week: &WeekFacts, day: usize) -> String {
         Some(format!("{} {figure}{mark}", nutrient.label()))
     });
     let each: Vec<String> = each.collect();
-    format!("{}. {}", phrases::capital(&each.join(", ")), phrases::ESTIMATE)
+    format!(
+        "{}. {}",
+        phrases::capital(&each.join(", ")),
+        phrases::ESTIMATE
+    )
 }

@@ -39,7 +39,10 @@ pub(super) fn notes(explanation: &Explanation) -> Vec<String> {
         return Vec::new();
     }
     let offers = facts.offers.iter();
-    let lacking = facts.lunches.iter().filter(|lunch| !lunch.left_off.is_empty());
+    let lacking = facts
+        .lunches
+        .iter()
+        .filter(|lunch| !lunch.left_off.is_empty());
     let lacking = lacking.map(|lunch| {
         let plain = if lunch.placed.is_empty() {
             "goes out plain. "

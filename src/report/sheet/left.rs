@@ -51,7 +51,10 @@ pub(super) fn left(explanation: &Explanation, week: &WeekFacts) -> Left {
         (kept, std::cmp::Reverse(left.value_nano), left.food.clone())
     });
     let dearest = shown.iter().map(|left| left.had_nano).max().unwrap_or(1);
-    let rest = |food: &String| all.iter().any(|left| left.food == *food && left.left_mg > 0);
+    let rest = |food: &String| {
+        all.iter()
+            .any(|left| left.food == *food && left.left_mg > 0)
+    };
     let used_up = (all.iter()).filter(|left| left.left_mg == 0 && !rest(&left.food));
     let used_up: Vec<String> = used_up.map(|left| left.food.clone()).collect();
     let trifles = trifles.into_iter().map(|left| {
