@@ -68,16 +68,15 @@ pub fn recipe_pages(explanation: &Explanation) -> Vec<(String, String)> {
     let mut known: Vec<(RecipeKey, String)> = Vec::new();
     for (day, (recipe, lunch)) in week.cook.lunches.iter().zip(&week.lunches).enumerate() {
         let key = key(recipe, lunch);
-        let file = match known.iter().find(|(other, _)| *other == key) {
-            Some((_, file)) => file.clone(),
-            None => {
-                let file = file_name(&recipe.name, &mut taken);
-                let page = page(&told, week, day, lunch_json_ld(plain, day));
-                // Rendering texts into memory does not fail.
-                pages.push((file.clone(), marked(&page.render().unwrap_or_default())));
-                known.push((key, file.clone()));
-                file
-            }
+        let file = if let Some((_, file)) = known.iter().find(|(other, _)| *other == key) {
+            file.clone()
+        } else {
+            let file = file_name(&recipe.name, &mut taken);
+            let page = page(&told, week, day, lunch_json_ld(plain, day));
+            // Rendering texts into memory does not fail.
+            pages.push((file.clone(), marked(&page.render().unwrap_or_default())));
+            known.push((key, file.clone()));
+            file
         };
         days.push([words::short(&recipe.when), recipe.name.clone(), file]);
     }
@@ -113,7 +112,7 @@ fn file_name(name: &str, taken: &mut BTreeSet<String>) -> String {
     }
     let mut stem: String = words.join("-").chars().take(LETTERS).collect();
     if stem.is_empty() {
-        stem = "recipe".to_owned();
+        stem.push_str("recipe");
     }
     let mut file = stem.clone();
     let mut again = 1;

@@ -161,12 +161,11 @@ fn taken(packs: &[LeftoverFacts]) -> (Vec<String>, Vec<(String, Vec<String>)>) {
     days.dedup();
     let mut foods: Vec<(&str, Vec<i64>)> = Vec::new();
     for left in packs {
-        let at = match foods.iter().position(|food| food.0 == left.food) {
-            Some(at) => at,
-            None => {
-                foods.push((&left.food, vec![0; days.len()]));
-                foods.len() - 1
-            }
+        let at = if let Some(at) = foods.iter().position(|food| food.0 == left.food) {
+            at
+        } else {
+            foods.push((&left.food, vec![0; days.len()]));
+            foods.len() - 1
         };
         for (when, mg) in &left.draws {
             if let Some(day) = days.iter().position(|day| *day == when) {
