@@ -142,7 +142,7 @@ fn is_sound(page: &Path, name: &str, title: &str) {
         return;
     };
     let views = found["views"].as_array().unwrap();
-    assert_eq!(views.len(), 3);
+    assert_eq!(views.len(), 4);
     for view in views {
         none(view, "console");
         none(view, "requests");
@@ -154,6 +154,10 @@ fn is_sound(page: &Path, name: &str, title: &str) {
             assert!(view[text]["out"].as_array().unwrap().is_empty(), "{view:#}");
         }
         assert_eq!(view["small"], 0, "too small for a finger");
+        assert!(view["smallest"].as_f64().unwrap() >= 12.0, "{view:#}");
+        assert_ne!(view["kept"], false, "ticks outlive a reload");
+        let dark = view["paper"] != "rgb(255, 255, 255)";
+        assert_eq!(dark, view["name"] == "dark", "{view:#}");
     }
     let papers = found["papers"].as_array().unwrap();
     assert_eq!(papers.len(), 2);
@@ -169,11 +173,34 @@ fn is_sound(page: &Path, name: &str, title: &str) {
     none(&found, "invalid");
 }
 
+/// A front, a back and what is apart, and no word of them is broken on a phone. The school visit is a
+/// kitchen of 14 foods and eight boxes a day, with its food groups apart.
+fn has_pages(page: &Path, name: &str, most: u64) {
+    let Some(found) = looked_at(page, &format!("{name}-pages")) else {
+        return;
+    };
+    for paper in found["papers"].as_array().unwrap() {
+        let pages = paper["pages"].as_u64().unwrap();
+        assert!(
+            (3..=most).contains(&pages),
+            "{name}: {pages} pages {paper:#}"
+        );
+    }
+    for view in found["views"].as_array().unwrap() {
+        none(view, "broken");
+    }
+}
+
 #[test]
 fn the_page_of_the_demo_is_sound() {
     let folder = tempfile::tempdir().unwrap();
     let page = page(folder.path(), &[]);
     is_sound(&page, "demo", "The boatyard kitchen: the week's lunches");
+    has_pages(&page, "demo", 3);
+    let folder = tempfile::tempdir().unwrap();
+    let kitchen = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/school-visit");
+    let page = self::page(folder.path(), &[kitchen.to_str().unwrap()]);
+    has_pages(&page, "school-visit", 4);
 }
 
 #[test]

@@ -652,10 +652,7 @@ fn the_chosen_week_of_the_frontier_is_the_one_above_it() {
         let options = ["--tradeoffs", "60", "--out", page.to_str().unwrap()];
         said(&folder, &["sheet"], &options);
         let page = std::fs::read_to_string(&page).unwrap();
-        let row = page
-            .split("<strong>The chosen week.</strong>")
-            .nth(1)
-            .unwrap();
+        let row = page.split("class=\"in\"").nth(1).unwrap();
         let row = row.split("</bdi>").next().unwrap();
         let days = [
             "Mon Plain rice, Tue Oat rice",

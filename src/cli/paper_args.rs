@@ -18,6 +18,13 @@ pub struct RecipesArgs {
     /// Write them as schema.org Recipes in JSON-LD too
     #[arg(long, value_name = "FILE")]
     pub json_ld: Option<PathBuf>,
+    /// Write a page a recipe, with its batches in it, and an index of the week into this folder
+    #[arg(long, value_name = "DIR")]
+    pub pages: Option<PathBuf>,
+    /// Lunches finished with optional lines too: none, free (from what is left, nothing more
+    /// bought), or with up to N further packs
+    #[arg(long, value_name = "none|free|N", default_value = "none", value_parser = finishing)]
+    pub finish: Finishing,
 }
 
 /// The week as lists.
@@ -61,8 +68,8 @@ pub struct SheetArgs {
     /// bought), or with up to N further packs
     #[arg(long, value_name = "none|free|N", default_value = "free", value_parser = finishing)]
     pub finish: Finishing,
-    /// Add the plot of bill against foods against spoiled and what doing without each food costs;
-    /// stop working on them after so many seconds
+    /// Add the cheapest week, the one of fewest foods, the one that throws out least and what doing
+    /// without each food costs; stop working on them after so many seconds
     #[arg(long, value_name = "SECONDS", value_parser = seconds)]
     pub tradeoffs: Option<Duration>,
 }

@@ -1,14 +1,14 @@
 //! The commands that put a week on paper: recipes, lists, calendar and page. Each finds the
 //! week as `scant week` does; where there is none, it prints why and writes no file.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use super::args::{AskArgs, Finishing, Format, PrepArgs};
 use super::clock::{self, Allowance};
 use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
 use super::week::For;
-use super::{Exit, request, week, whole};
+use super::{Exit, console, request, week, whole};
 use crate::explain::{Explanation, Verdict};
 use crate::larder::Larder;
 use crate::report;
@@ -95,13 +95,28 @@ pub(super) fn prep(args: &PrepArgs) -> Exit {
 
 pub(super) fn recipes(args: &RecipesArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask, For::Paper, &[args.json_ld.as_ref()])?;
+        let files = [args.json_ld.as_ref()];
+        let told = found_with(&args.ask, args.finish, For::Paper, &files)?.told;
         if let Some(path) = &args.json_ld {
             whole::write_all([(path.as_path(), report::recipes_json_ld(&told))])?;
+        }
+        if let Some(dir) = &args.pages {
+            pages(dir, &report::recipe_pages(&told))?;
         }
         Ok(super::print(&report::recipes(&told), told.verdict.into()))
     };
     ended(write())
+}
+
+/// Writes pages into a folder, all or none, and says how many.
+fn pages(dir: &Path, pages: &[(String, String)]) -> Result<(), Exit> {
+    whole::folder(dir)?;
+    let paths: Vec<PathBuf> = pages.iter().map(|(name, _)| dir.join(name)).collect();
+    let texts = pages.iter().map(|(_, text)| text.clone().into_bytes());
+    let files = paths.iter().map(PathBuf::as_path).zip(texts);
+    let written = whole::write(files, false)?.len();
+    console::talk(&format!("Wrote {written} pages to {}", console::path(dir)));
+    Ok(())
 }
 
 pub(super) fn list(args: &ListArgs) -> Exit {

@@ -4,9 +4,11 @@
 
 use super::When;
 use super::lunches::Taken;
+use super::publish::{self, FoldedBatch, Substitute};
+use super::spoken;
 use super::uses::Uses;
 use crate::kitchen::amount_parts;
-use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Step};
+use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Prose, Step};
 use crate::plan::{Batch, Lunch, Plan};
 use crate::table::units::{self, Kind};
 
@@ -36,6 +38,12 @@ pub struct RecipeFacts {
     pub steps: Vec<String>,
     /// Equipment.
     pub needs: Vec<String>,
+    /// Its batches, scaled to what it takes of them; of a lunch only.
+    pub batches: Vec<FoldedBatch>,
+    /// What its lines may take instead; of a lunch only.
+    pub substitutes: Vec<Substitute>,
+    /// What the kitchen tells of it.
+    pub prose: Prose,
 }
 
 /// A line of such a recipe.
@@ -112,13 +120,21 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
         name: recipe.name.clone(),
         when: When::new(larder, i32::from(day)),
         lines,
-        steps: texts(recipe.steps.iter().filter(|step| {
-            let taken = recipe.lines.iter().zip(&lunch.taken);
-            let mut taken = taken.map(|(line, &at)| line.alternatives[usize::from(at)].what);
-            step.what
-                .is_none_or(|what| taken.any(|other| other == what))
-        })),
+        steps: recipe
+            .steps
+            .iter()
+            .filter(|step| {
+                let taken = recipe.lines.iter().zip(&lunch.taken);
+                let mut taken = taken.map(|(line, &at)| line.alternatives[usize::from(at)].what);
+                step.what
+                    .is_none_or(|what| taken.any(|other| other == what))
+            })
+            .map(|step| said(larder, lunch, step))
+            .collect(),
         needs: recipe.needs.clone(),
+        batches: publish::folded(larder, day, lunch),
+        substitutes: publish::substitutes(larder, lunch),
+        prose: recipe.prose.clone(),
     }
 }
 
@@ -140,7 +156,29 @@ fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
         lines,
         steps: texts(&component.steps),
         needs: component.needs.clone(),
+        batches: Vec::new(),
+        substitutes: Vec::new(),
+        prose: Prose::default(),
     }
+}
+
+/// What a lunch's step says, with what was taken in the place of what was first written.
+pub(super) fn said(larder: &Larder, lunch: &Lunch, step: &Step) -> String {
+    let recipe = &larder.recipes[lunch.recipe.index()];
+    let name = |what| super::lunches::name_of(larder, what);
+    let lines = recipe.lines.iter().zip(&lunch.taken);
+    let names: Vec<(String, String)> = lines
+        .map(|(line, &at)| {
+            let taken = &line.alternatives[usize::from(at)];
+            (name(line.alternatives[0].what), name(taken.what))
+        })
+        .collect();
+    let all: Vec<&str> = names.iter().map(|(_, taken)| taken.as_str()).collect();
+    let other = names.iter().filter(|(first, taken)| first != taken);
+    let pairs: Vec<(&str, &str)> = other
+        .map(|(first, taken)| (first.as_str(), taken.as_str()))
+        .collect();
+    spoken::chosen(&step.text, &pairs, &all)
 }
 
 /// `mg` for all of an entry, in the measure it was written in.
@@ -153,7 +191,7 @@ fn texts<'a>(steps: impl IntoIterator<Item = &'a Step>) -> Vec<String> {
     steps.into_iter().map(|step| step.text.clone()).collect()
 }
 
-fn household(larder: &Larder, what: Ingredient) -> &Household {
+pub(super) fn household(larder: &Larder, what: Ingredient) -> &Household {
     match what {
         Ingredient::Food(id) => &larder.foods[id.index()].household,
         Ingredient::Component(id) => &larder.components[id.index()].household,
@@ -176,7 +214,7 @@ fn cooked_on(larder: &Larder, plan: &Plan, what: Ingredient, day: Day) -> Vec<Wh
 const PIECES: [&str; 2] = ["clove", "piece"];
 
 /// An amount nobody wrote down: whatever measures the thing has.
-fn plain(household: &Household, mg: i64) -> Measured {
+pub(super) fn plain(household: &Household, mg: i64) -> Measured {
     let counted = PIECES.iter().find_map(|&word| {
         let mut known = household.counted.iter();
         known.find(|(name, _)| name == word).cloned()

@@ -7,7 +7,7 @@
 use super::When;
 use super::cook::Measured;
 use super::uses::lot_value;
-use crate::larder::{Household, Larder, PackId, StockId, Trip};
+use crate::larder::{Currency, Household, Larder, PackId, StockId, Trip};
 use crate::plan::{Lot, Opening, Plan};
 
 /// Units of one lot in one state at the end of the week.
@@ -35,6 +35,8 @@ pub struct LeftoverFacts {
     pub left_mg: i64,
     /// Value of what is left, 1e-9 minor units.
     pub value_nano: i64,
+    /// Value of what they held, 1e-9 minor units.
+    pub had_nano: i64,
     /// Edible milligrams used on each day, by day: on a lunch day, or when a batch is cooked.
     pub draws: Vec<(When, i64)>,
     /// The day opened; `None` is unopened, or stock that was open already and is not used.
@@ -45,6 +47,13 @@ pub struct LeftoverFacts {
     pub fate: Fate,
     /// What is left, and what measures of it weigh: what a cook counts, or the vessel.
     pub measured: Measured,
+}
+
+impl LeftoverFacts {
+    /// Returns whether what is left is under five grams, or worth less than five hundredths.
+    pub fn is_trifle(&self, currency: &Currency) -> bool {
+        super::glance::is_trifle(currency, self.left_mg, self.value_nano)
+    }
 }
 
 /// Where a unit comes from.
@@ -210,6 +219,7 @@ fn tell(larder: &Larder, row: &Row) -> LeftoverFacts {
         used_mg,
         left_mg,
         value_nano: left_mg * value_nano,
+        had_nano: row.had_mg.saturating_mul(value_nano),
         draws: row.opening.map_or(Vec::new(), |opening| {
             let draws = opening.draws.iter();
             draws

@@ -3,6 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::When;
+use super::cook::{Measured, measured};
 use super::uses::{Uses, foods_of, taken};
 use crate::larder::{Day, Ingredient, Larder, MILLI};
 use crate::plan::{Lunch, Plan};
@@ -42,6 +43,8 @@ pub struct LineFacts {
     pub written: String,
     /// Milligrams for a portion of factor 1.
     pub portion_mg: i64,
+    /// The same, and what measures of it weigh.
+    pub portion: Measured,
     /// Milligrams for all eaters.
     pub all_mg: i64,
     /// How many alternatives the line had.
@@ -103,6 +106,7 @@ fn one(larder: &Larder, day: Day, lunch: &Lunch, uses: &Uses) -> LunchFacts {
                 taken: Taken::new(larder, alternative.what),
                 written: alternative.written.clone(),
                 portion_mg: alternative.mg,
+                portion: measured(larder, alternative, alternative.mg),
                 all_mg: larder.for_eaters(alternative.mg, day),
                 choices: line.alternatives.len(),
                 instead_of: (taken > 0).then(|| {

@@ -1,6 +1,7 @@
 //! Turns a prep plan into what there is to say about it: names, times, what goes on beside what.
 
-use super::{Told, When};
+use super::cook::{Measured, measured, plain, said};
+use super::{Told, When, spoken};
 use crate::larder::{Ingredient, Larder, StockId};
 use crate::plan::{Lot, Plan};
 use crate::prep::week::{Of, Sitting, day_of};
@@ -79,6 +80,8 @@ pub struct TaskFacts {
     pub verb: String,
     /// The food or component it is done to, if it names one.
     pub food: Option<String>,
+    /// What goes in here and how much, named here first.
+    pub amounts: Vec<GoesIn>,
     /// Minutes from the beginning of the stint.
     pub start: i64,
     /// When the cook is done with it.
@@ -93,6 +96,17 @@ pub struct TaskFacts {
     pub as_early_as: Option<(When, Time)>,
     /// Done before its day: that day.
     pub ahead_of: Option<When>,
+}
+
+/// An ingredient that a task puts in.
+#[derive(Clone, Debug)]
+pub struct GoesIn {
+    /// Food.
+    pub name: String,
+    /// How much for all.
+    pub amount: Measured,
+    /// The instruction speaks of it.
+    pub named: bool,
 }
 
 /// Something to see to.
@@ -285,7 +299,11 @@ fn task(larder: &Larder, plan: &Plan, stint: &Stint, task: &Task) -> TaskFacts {
         Of::Batch(at) => &larder.components[plan.batches[at].component.index()].steps,
     };
     let step = first.step.and_then(|at| steps.get(at));
-    let plain = match first.of {
+    let text = step.map(|step| match first.of {
+        Of::Lunch(day) => said(larder, &plan.lunches[usize::from(day) - 1], step),
+        Of::Batch(_) => step.text.clone(),
+    });
+    let unwritten = match first.of {
         Of::Lunch(_) => "Pack it.",
         Of::Batch(_) => "Make it.",
     };
@@ -307,12 +325,13 @@ fn task(larder: &Larder, plan: &Plan, stint: &Stint, task: &Task) -> TaskFacts {
     TaskFacts {
         of: names(larder, plan, &task.parts),
         lunches,
-        text: step.map_or(plain.to_owned(), |step| step.text.clone()),
-        verb: step.map_or(plain.to_owned(), |step| step.verb.clone()),
+        text: text.unwrap_or_else(|| unwritten.to_owned()),
+        verb: step.map_or(unwritten.to_owned(), |step| step.verb.clone()),
         food: step.and_then(|step| step.what).map(|what| match what {
             Ingredient::Food(id) => larder.foods[id.index()].name.clone(),
             Ingredient::Component(id) => larder.components[id.index()].name.clone(),
         }),
+        amounts: amounts(larder, plan, task),
         start: task.start,
         done: task.done(),
         end: task.end(),
@@ -326,6 +345,79 @@ fn task(larder: &Larder, plan: &Plan, stint: &Stint, task: &Task) -> TaskFacts {
         }),
         ahead_of: (latest > day_of(stint.sitting)).then(|| When::new(larder, i32::from(latest))),
     }
+}
+
+/// What goes into the steps of a task, added up over those done at once.
+fn amounts(larder: &Larder, plan: &Plan, task: &Task) -> Vec<GoesIn> {
+    let mut all: Vec<GoesIn> = Vec::new();
+    for part in &task.parts {
+        let goes_in = match part.of {
+            Of::Batch(at) => in_batch(larder, plan, at, part.step.unwrap_or(0)),
+            Of::Lunch(day) => in_lunch(larder, plan, day, part.step),
+        };
+        for one in goes_in {
+            match all.iter_mut().find(|known| known.name == one.name) {
+                Some(known) => known.amount.mg += one.amount.mg,
+                None => all.push(one),
+            }
+        }
+    }
+    all
+}
+
+fn in_batch(larder: &Larder, plan: &Plan, at: usize, step: usize) -> Vec<GoesIn> {
+    let batch = &plan.batches[at];
+    let foods = &batch.foods;
+    let name = |what| super::lunches::name_of(larder, what);
+    let names: Vec<String> =
+        (foods.iter().map(|&(food, _)| name(Ingredient::Food(food)))).collect();
+    let steps = &larder.components[batch.component.index()].steps;
+    let about: Vec<Option<String>> = steps.iter().map(|step| step.what.map(name)).collect();
+    let steps: Vec<(&str, Option<&str>)> = steps
+        .iter()
+        .zip(&about)
+        .map(|(step, about)| (step.text.as_str(), about.as_deref()))
+        .collect();
+    let others: Vec<&str> = names.iter().map(String::as_str).collect();
+    let places = spoken::places(&steps, &others);
+    let here = foods.iter().zip(names).zip(places);
+    here.filter(|((food, _), place)| place.0 == step && food.1 > 0)
+        .map(|((&(food, mg), name), (_, named))| GoesIn {
+            name,
+            amount: plain(&larder.foods[food.index()].household, mg),
+            named,
+        })
+        .collect()
+}
+
+/// Of a lunch only what a step is done to: how much goes into each box stands on the box.
+fn in_lunch(
+    larder: &Larder,
+    plan: &Plan,
+    day: crate::larder::Day,
+    step: Option<usize>,
+) -> Vec<GoesIn> {
+    let lunch = &plan.lunches[usize::from(day) - 1];
+    let recipe = &larder.recipes[lunch.recipe.index()];
+    let Some((at, step)) = step.and_then(|at| Some((at, recipe.steps.get(at)?))) else {
+        return Vec::new();
+    };
+    let first = (recipe.steps.iter()).position(|other| other.what == step.what) == Some(at);
+    let taken = recipe.lines.iter().zip(&lunch.taken);
+    let taken = taken.map(|(line, &at)| &line.alternatives[usize::from(at)]);
+    taken
+        .filter(|entry| first && Some(entry.what) == step.what)
+        .filter(|entry| matches!(entry.what, Ingredient::Food(_)))
+        .map(|entry| {
+            let name = super::lunches::name_of(larder, entry.what);
+            let amount = measured(larder, entry, larder.for_eaters(entry.mg, day));
+            GoesIn {
+                name,
+                amount,
+                named: true,
+            }
+        })
+        .collect()
 }
 
 /// What goes on by itself in some minute of a task.

@@ -4,9 +4,11 @@ use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::When;
+use super::cook::{Measured, plain};
 use super::uses::Uses;
-use crate::larder::{Day, FoodId, Larder};
+use crate::larder::{Day, Food, FoodId, Larder};
 use crate::plan::{Lot, Plan};
+use crate::table::row_of;
 
 /// Packs of one kind bought on one trip.
 #[derive(Clone, Debug)]
@@ -48,6 +50,10 @@ pub struct StapleFacts {
     pub food: String,
     /// Milligrams used in the week.
     pub mg: i64,
+    /// The same, and what measures of it weigh.
+    pub measured: Measured,
+    /// It comes out of the tap: nobody has to look whether it is there.
+    pub tap: bool,
     /// Pro-rata price, 1e-9 minor units.
     pub cost_nano: i64,
     /// Lunch days it goes into.
@@ -117,6 +123,8 @@ pub(super) fn staples(larder: &Larder, uses: &Uses) -> Vec<StapleFacts> {
         .map(|(food, mg)| StapleFacts {
             food: larder.foods[food.index()].name.clone(),
             mg,
+            measured: plain(&larder.foods[food.index()].household, mg),
+            tap: is_tap(&larder.foods[food.index()]),
             cost_nano: uses.value_nano(larder, food, mg),
             serves: uses
                 .fed(food)
@@ -125,4 +133,10 @@ pub(super) fn staples(larder: &Larder, uses: &Uses) -> Vec<StapleFacts> {
                 .collect(),
         })
         .collect()
+}
+
+/// Water from the tap, by the row of the table its figures come from.
+fn is_tap(food: &Food) -> bool {
+    let row = row_of(&food.source).map(|row| row.name.to_lowercase());
+    row.is_some_and(|name| name.starts_with("water, tap"))
 }

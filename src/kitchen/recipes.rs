@@ -11,14 +11,29 @@ use super::number::Decimal;
 use super::quantity;
 use super::steps::{self, Entry, Tools};
 use super::week::Frame;
-use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Recipe};
+use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Prose, Recipe};
 
 pub(crate) const SHAPE: Shape = Shape {
     key: "recipe",
     what: "a recipe",
     example: "Chickpea wrap",
     keys: &[
-        "recipe", "form", "protein", "tags", "needs", "days", "minutes", "serves", "lines", "steps",
+        "recipe",
+        "form",
+        "protein",
+        "tags",
+        "needs",
+        "days",
+        "minutes",
+        "serves",
+        "lines",
+        "steps",
+        "author",
+        "description",
+        "picture",
+        "story",
+        "servings",
+        "storage",
     ],
     most: limits::RECIPES,
 };
@@ -78,6 +93,7 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
             lines: Vec::new(),
             finishers: Vec::new(),
             steps: Vec::new(),
+            prose: prose(fields, sink),
         },
         form: fields
             .need_text("form", "grain bowl", sink)
@@ -105,6 +121,23 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
         );
     }
     draft
+}
+
+/// Reads what is told of a recipe.
+fn prose(fields: &Fields, sink: &mut Sink) -> Prose {
+    let author = fields.text("author", sink).map(str::to_owned);
+    let mut text = |key| {
+        let node = fields.get(key, sink)?;
+        fields::text(node, key, limits::PROSE, sink).map(str::to_owned)
+    };
+    Prose {
+        author,
+        description: text("description"),
+        picture: text("picture"),
+        story: text("story"),
+        servings: text("servings"),
+        storage: text("storage"),
+    }
 }
 
 /// Reads `days:` of a recipe: a weekday that is not in this week is simply not there.

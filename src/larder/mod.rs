@@ -28,6 +28,7 @@ pub mod ids;
 pub mod limits;
 mod list;
 pub mod nutrient;
+mod prose;
 pub mod sameness;
 mod size;
 pub mod steps;
@@ -42,6 +43,7 @@ pub use ids::{
 };
 pub use list::List;
 pub use nutrient::{NUTRIENTS, Nutrient};
+pub use prose::Prose;
 pub use size::MOST_SUM;
 pub use steps::{Equipment, Step};
 pub use wishes::{
@@ -251,6 +253,8 @@ pub struct Recipe {
     pub finishers: Vec<Finisher>,
     /// What to do, in the kitchen's words.
     pub steps: Vec<Step>,
+    /// What is told of it.
+    pub prose: Prose,
 }
 
 /// A line of a recipe: exactly one of its alternatives is taken.

@@ -86,3 +86,29 @@ pub(super) fn sources(advice: &[AdviceFacts]) -> Option<String> {
         .collect();
     (!told.is_empty()).then(|| format!("Sources of this advice. {}.", told.join(". ")))
 }
+
+/// Returns the lines whose first day it is, in few words, each with what it is for and all its days.
+pub(super) fn of_day_in_short(advice: &[AdviceFacts], day: &When) -> Vec<String> {
+    let told = advice.iter().filter_map(|facts| {
+        (facts.of.first()?.when == *day).then_some(())?;
+        let mut days: Vec<&When> = facts.of.iter().map(|advised| &advised.when).collect();
+        days.dedup();
+        if days.len() > 1 {
+            let title = capital(facts.advice.title);
+            return Some(format!(
+                "{title} ({}): {}.",
+                words::days(days),
+                facts.advice.short
+            ));
+        }
+        let of = facts.of.iter();
+        let mut things: Vec<&str> = of.map(|advised| advised.thing.as_str()).collect();
+        things.dedup();
+        Some(capital(&format!(
+            "{}: {}.",
+            and(&things),
+            facts.advice.short
+        )))
+    });
+    told.collect()
+}

@@ -1,5 +1,6 @@
-//! The week as an iCalendar file (RFC 5545): trips, the stints of the prep plan and its notes
-//! (packs to open, fruit to move, what to throw out), batches, lunches and last good days, each an event of a whole day that leaves the day free.
+//! The week as an iCalendar file (RFC 5545) with what needs a reminder: trips, stretches of cooking (the
+//! packing of a day's own lunch is none), ripe fruit, and last good days that fall into this week or
+//! the next. Each is an event of a whole day that leaves the day free.
 //!
 //! Same week and same Monday, same bytes: the stamp of every event is the Monday itself, and
 //! its UID is a name-based UUID (RFC 9562, version 5) of kitchen, date, kind and thing, so that
@@ -12,8 +13,10 @@ use icalendar::{Calendar, Component, Event, EventLike, Property};
 use uuid::Uuid;
 
 use super::names::isolated;
-use super::{advice, phrases, prep_words, words};
-use crate::explain::{Explanation, NoteOf, PrepFacts, WeekFacts, When};
+use super::{advice, amounts, phrases, prep_words, words};
+use crate::explain::{
+    BatchFacts, Explanation, LeftoverFacts, NoteOf, PrepFacts, StintFacts, Time, WeekFacts,
+};
 use crate::unicode::bare;
 
 /// An event before it has a date.
@@ -120,91 +123,74 @@ fn one_line(text: &str) -> String {
 
 fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
     let mut all = trips(explanation, week);
-    all.extend(week.batches.iter().map(|batch| {
-        let foods: Vec<String> = batch
-            .foods
-            .iter()
-            .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
-            .collect();
-        Entry {
-            day: batch.when.day,
-            kind: "batch",
-            thing: batch.component.clone(),
-            summary: format!("Cook {}, {}", words::mass(batch.mg), batch.component),
-            description: advised(
-                week,
-                &batch.when,
-                true,
-                &batch.component,
-                format!("{}\n{}", phrases::batch_head(batch), foods.join("\n")),
-            ),
-        }
-    }));
-    all.extend(week.lunches.iter().map(|lunch| Entry {
-        day: lunch.when.day,
-        kind: "lunch",
-        thing: lunch.recipe.clone(),
-        summary: format!("Lunch: {}", lunch.recipe),
-        description: advised(
-            week,
-            &lunch.when,
-            false,
-            &lunch.recipe,
-            phrases::lunch_head(lunch),
-        ),
-    }));
-    all.extend(explanation.prep.iter().flat_map(prep));
-    for row in &week.leftovers {
-        let thing = format!("{}\n{}", row.food, row.pack);
-        let until = |when: &When| format!("Good to {}.", when.name);
-        // The prep plan may open a pack earlier, and has it then.
-        if let Some(opened) = row
-            .opened_on
-            .as_ref()
-            .filter(|_| explanation.prep.is_none())
-        {
-            all.push(Entry {
-                day: opened.day,
-                kind: "open",
-                thing: thing.clone(),
-                summary: format!("Open {} ({})", row.food, row.pack),
-                description: until(&row.good_until),
-            });
-        }
-        if row.left_mg > 0 {
-            all.push(Entry {
-                day: row.good_until.day,
-                kind: "last good day",
-                thing,
-                summary: format!(
-                    "Last good day: {}, {} left",
-                    row.food,
-                    words::mass(row.left_mg)
-                ),
-                description: format!("{}\n{}", row.pack, phrases::WHEN_IN_DOUBT),
-            });
-        }
+    match &explanation.prep {
+        Some(facts) => all.extend(prep(facts, week)),
+        None => all.extend(week.batches.iter().map(|batch| cooked(week, batch))),
     }
+    let soon = explanation.carry.day + CYCLE;
+    let matters = |left: &&LeftoverFacts| {
+        left.left_mg > 0 && !left.is_trifle(&explanation.currency) && left.good_until.day < soon
+    };
+    all.extend(week.leftovers.iter().filter(matters).map(|row| Entry {
+        day: row.good_until.day,
+        kind: "last good day",
+        thing: format!("{}\n{}", row.food, row.pack),
+        summary: format!(
+            "Last good day: {}, {} left",
+            row.food,
+            words::mass(row.left_mg)
+        ),
+        description: format!("{}\n{}", row.pack, phrases::WHEN_IN_DOUBT),
+    }));
     all.sort_by_key(|entry| entry.day);
     all
 }
 
-/// A description with the advice that is for a lunch or a batch.
-fn advised(week: &WeekFacts, when: &When, batch: bool, thing: &str, told: String) -> String {
-    let lines = advice::of_thing(&week.advice, when, batch, thing);
-    lines.fold(told, |told, line| told + "\n" + line)
+/// Days of the next week: what is good until a later one reminds nobody of anything.
+const CYCLE: i32 = 7;
+
+/// A batch, where it is not known what is done when.
+fn cooked(week: &WeekFacts, batch: &BatchFacts) -> Entry {
+    let foods = batch.foods.iter();
+    let foods: Vec<String> = foods
+        .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
+        .collect();
+    let told = format!("{}\n{}", phrases::batch_head(batch), foods.join("\n"));
+    let lines = advice::of_thing(&week.advice, &batch.when, true, &batch.component);
+    Entry {
+        day: batch.when.day,
+        kind: "batch",
+        thing: batch.component.clone(),
+        summary: format!("Cook {}, {}", words::mass(batch.mg), batch.component),
+        description: lines.fold(told, |told, line| told + "\n" + line),
+    }
 }
 
-/// Stints, packs to open, fruit to move, what to carry apart and to throw out.
-fn prep(facts: &PrepFacts) -> Vec<Entry> {
-    let mut all: Vec<Entry> = facts
-        .stints
-        .iter()
+/// Whether a stint is more than packing the lunch of its day, which nobody forgets.
+fn is_work(stint: &StintFacts) -> bool {
+    stint.time == Time::PrepDay
+        || stint.tasks.iter().any(|task| {
+            task.lunches.is_empty() || task.lunches.iter().any(|day| *day != stint.when)
+        })
+}
+
+/// Stints with their tasks and what is to be seen to, and fruit that is ripe.
+fn prep(facts: &PrepFacts, week: &WeekFacts) -> Vec<Entry> {
+    let work = facts.stints.iter().filter(|stint| is_work(stint));
+    let mut all: Vec<Entry> = work
         .map(|stint| {
-            let tasks = stint
-                .tasks
-                .iter()
-                .map(|task| format!("{} {}", prep_words::span(task), prep_words::task(task)));
+            let tasks = stint.tasks.iter().map(|task| {
+                format!(
+                    "{} {}: {}",
+                    prep_words::span(task),
+                    prep_words::whose(task),
+                    amounts::told(task)
+                )
+            });
+            let notes = facts.notes.iter().filter(|note| note.when == stint.when);
+            let notes = notes.map(|note| phrases::capital(&prep_words::note(&note.of)));
+            let advised = advice::of_day(&week.advice, &stint.when);
+            let told: Vec<String> = tasks.chain(notes).chain(advised).collect();
             Entry {
                 day: stint.when.day,
                 kind: "prep",
@@ -214,38 +200,19 @@ fn prep(facts: &PrepFacts) -> Vec<Entry> {
                     prep_words::stint(stint),
                     words::count(stint.length, "minute")
                 ),
-                description: tasks.collect::<Vec<_>>().join("\n"),
+                description: told.join("\n"),
             }
         })
         .collect();
-    all.extend(facts.notes.iter().map(|note| {
-        let (kind, thing, summary) = match &note.of {
-            NoteOf::Open { food, pack, .. } => {
-                ("open", vec![food, pack], format!("Open {food} ({pack})"))
-            }
-            NoteOf::Counter { food, pack, .. } => {
-                ("fruit", vec![food, pack], format!("To the counter: {food}"))
-            }
-            NoteOf::Refrigerate { food, pack, .. } => {
-                let summary = format!("To the refrigerator: {food}");
-                ("fruit", vec![food, pack], summary)
-            }
-            NoteOf::CutToday { food } => ("cut", vec![food], format!("Cut today: {food}")),
-            NoteOf::Apart { dressing, .. } => {
-                ("apart", vec![dressing], format!("Carry apart: {dressing}"))
-            }
-            NoteOf::ThrowOut { food, pack, .. } => {
-                ("throw out", vec![food, pack], format!("Throw out: {food}"))
-            }
-        };
-        let thing: Vec<&str> = thing.into_iter().map(String::as_str).collect();
-        Entry {
+    all.extend(facts.notes.iter().filter_map(|note| match &note.of {
+        NoteOf::Refrigerate { food, pack, .. } => Some(Entry {
             day: note.when.day,
-            kind,
-            thing: thing.join("\n"),
-            summary,
+            kind: "fruit",
+            thing: format!("{food}\n{pack}"),
+            summary: format!("To the refrigerator: {food}"),
             description: prep_words::note(&note.of),
-        }
+        }),
+        _ => None,
     }));
     all
 }

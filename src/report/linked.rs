@@ -1,9 +1,9 @@
-//! The week's lunches and batches as schema.org Recipes in JSON-LD.
+//! The week's lunches as schema.org Recipes in JSON-LD, each with its batches folded in.
 //!
-//! Terms used (schema.org): Recipe, name, recipeCategory, recipeYield, recipeIngredient,
-//! recipeInstructions, HowToStep, text, tool, HowToTool, prepTime, totalTime, nutrition,
-//! NutritionInformation, servingSize, calories, proteinContent, fatContent,
-//! saturatedFatContent, carbohydrateContent, fiberContent, sugarContent, sodiumContent,
+//! Terms used (schema.org): Recipe, name, author, Person, image, recipeCategory, recipeYield,
+//! recipeIngredient, recipeInstructions, HowToSection, itemListElement, HowToStep, text, tool, HowToTool,
+//! prepTime, totalTime, nutrition, NutritionInformation, servingSize, calories, proteinContent,
+//! fatContent, saturatedFatContent, carbohydrateContent, fiberContent, sugarContent, sodiumContent,
 //! description. Durations are those of ISO 8601.
 
 use std::fmt::Write as _;
@@ -11,7 +11,7 @@ use std::fmt::Write as _;
 use serde_json::{Map, Value, json};
 
 use super::{measures, phrases, words};
-use crate::explain::{Explanation, RecipeFacts, WeekFacts};
+use crate::explain::{Explanation, MeasuredLine, RecipeFacts, Taken, WeekFacts};
 use crate::larder::{NANO, Nutrient};
 use crate::unicode;
 
@@ -27,7 +27,7 @@ const TERMS: [(&str, Nutrient); 8] = [
     ("sodiumContent", Nutrient::Sodium),
 ];
 
-/// Returns one JSON-LD object whose graph holds every lunch and every batch.
+/// Returns one JSON-LD object whose graph holds every lunch.
 pub fn recipes_json_ld(explanation: &Explanation) -> String {
     let graph = explanation.week.as_ref().map_or(Vec::new(), graph);
     let whole = json!({ "@context": "https://schema.org", "@graph": graph });
@@ -53,59 +53,86 @@ fn for_script(json: &str) -> String {
 }
 
 fn graph(week: &WeekFacts) -> Vec<Value> {
-    let mut graph = Vec::new();
-    for (day, (recipe, lunch)) in week.cook.lunches.iter().zip(&week.lunches).enumerate() {
-        let mut object = common(recipe);
-        object.insert("recipeCategory".to_owned(), lunch.form.clone().into());
-        object.insert(
-            "recipeYield".to_owned(),
-            phrases::portions(lunch.eaters_milli).into(),
-        );
-        object.insert(
-            "prepTime".to_owned(),
-            duration(lunch.minutes_nano, 0).into(),
-        );
-        object.insert("nutrition".to_owned(), nutrition(week, day));
-        graph.push(object.into());
+    (0..week.cook.lunches.len())
+        .filter_map(|day| lunch(week, day))
+        .collect()
+}
+
+/// Returns one lunch of a week as an object of its own, for the page that shows it.
+pub(super) fn lunch_json_ld(week: &WeekFacts, day: usize) -> String {
+    let mut whole = Map::new();
+    whole.insert("@context".to_owned(), "https://schema.org".into());
+    if let Some(Value::Object(recipe)) = lunch(week, day) {
+        whole.extend(recipe);
     }
-    for (recipe, batch) in week.cook.batches.iter().zip(&week.batches) {
-        let mut object = common(recipe);
-        object.insert("recipeCategory".to_owned(), "batch".into());
-        object.insert("recipeYield".to_owned(), plain(&words::mass(batch.mg)));
-        object.insert(
-            "prepTime".to_owned(),
-            duration(batch.minutes_nano, 0).into(),
-        );
-        object.insert(
-            "totalTime".to_owned(),
-            duration(batch.minutes_nano, batch.passive_minutes).into(),
-        );
-        graph.push(object.into());
-    }
-    graph
+    for_script(&serde_json::to_string(&whole).unwrap_or_default())
+}
+
+/// A lunch with its batches folded in: each a section of its instructions, its foods among the
+/// ingredients.
+fn lunch(week: &WeekFacts, day: usize) -> Option<Value> {
+    let (recipe, lunch) = (week.cook.lunches.get(day)?, week.lunches.get(day)?);
+    let mut object = common(recipe);
+    object.insert("recipeCategory".to_owned(), lunch.form.clone().into());
+    object.insert(
+        "recipeYield".to_owned(),
+        phrases::portions(lunch.eaters_milli).into(),
+    );
+    let ahead: i64 = recipe.batches.iter().map(|batch| batch.minutes_nano).sum();
+    let passive = recipe.batches.iter().map(|batch| batch.passive_minutes);
+    let active = lunch.minutes_nano.saturating_add(ahead);
+    object.insert("prepTime".to_owned(), duration(active, 0).into());
+    object.insert(
+        "totalTime".to_owned(),
+        duration(active, passive.sum()).into(),
+    );
+    object.insert("nutrition".to_owned(), nutrition(week, day));
+    Some(object.into())
 }
 
 fn plain(text: &str) -> Value {
     text.replace(words::JOINT, " ").into()
 }
 
+fn ingredients(lines: &[MeasuredLine]) -> impl Iterator<Item = Value> + '_ {
+    lines.iter().map(|line| {
+        let amount = measures::both(&line.amount);
+        plain(&format!("{amount} {}", line.taken.name()))
+    })
+}
+
+fn steps(steps: &[String]) -> Vec<Value> {
+    let each = steps.iter();
+    each.map(|step| json!({ "@type": "HowToStep", "text": step }))
+        .collect()
+}
+
+/// Steps, or a section a batch and one for the lunch itself.
+fn instructions(recipe: &RecipeFacts) -> Vec<Value> {
+    let section = |name: &str, all: &[String]| {
+        (!all.is_empty()).then(
+            || json!({ "@type": "HowToSection", "name": name, "itemListElement": steps(all) }),
+        )
+    };
+    let batches = recipe.batches.iter();
+    let mut sections: Vec<Value> = batches
+        .filter_map(|batch| section(&batch.name, &batch.steps))
+        .collect();
+    if sections.is_empty() {
+        return steps(&recipe.steps);
+    }
+    sections.extend(section(&recipe.name, &recipe.steps));
+    sections
+}
+
 fn common(recipe: &RecipeFacts) -> Map<String, Value> {
-    let ingredients: Vec<Value> = recipe
-        .lines
-        .iter()
-        .map(|line| {
-            plain(&format!(
-                "{} {}",
-                measures::both(&line.amount),
-                line.taken.name()
-            ))
-        })
+    let own = recipe.lines.iter();
+    let own: Vec<MeasuredLine> = own
+        .filter(|line| matches!(line.taken, Taken::Food(_)))
+        .cloned()
         .collect();
-    let steps: Vec<Value> = recipe
-        .steps
-        .iter()
-        .map(|step| json!({ "@type": "HowToStep", "text": step }))
-        .collect();
+    let folded = recipe.batches.iter().flat_map(|batch| &batch.lines);
+    let all: Vec<MeasuredLine> = own.into_iter().chain(folded.cloned()).collect();
     let tools: Vec<Value> = recipe
         .needs
         .iter()
@@ -114,20 +141,30 @@ fn common(recipe: &RecipeFacts) -> Map<String, Value> {
     let mut object = Map::new();
     object.insert("@type".to_owned(), "Recipe".into());
     object.insert("name".to_owned(), recipe.name.clone().into());
-    object.insert("recipeIngredient".to_owned(), ingredients.into());
-    if !steps.is_empty() {
-        object.insert("recipeInstructions".to_owned(), steps.into());
+    if let Some(author) = &recipe.prose.author {
+        let author = json!({ "@type": "Person", "name": author });
+        object.insert("author".to_owned(), author);
     }
-    if phrases::otherwise(recipe) {
-        // Where the steps name what is not in the list.
-        let taken = recipe.lines.iter().filter_map(|line| {
-            let instead = unicode::isolated(line.instead_of.as_ref()?);
-            let taken = unicode::isolated(line.taken.name());
-            Some(format!("{taken}, not {instead}"))
-        });
-        let taken = taken.collect::<Vec<_>>().join("; ");
-        let note = format!("Made with {taken}. {}", phrases::FIRST_WRITTEN);
-        object.insert("description".to_owned(), plain(&note));
+    if let Some(picture) = &recipe.prose.picture {
+        object.insert("image".to_owned(), picture.clone().into());
+    }
+    let ingredients: Vec<Value> = ingredients(&all).collect();
+    object.insert("recipeIngredient".to_owned(), ingredients.into());
+    let instructions = instructions(recipe);
+    if !instructions.is_empty() {
+        object.insert("recipeInstructions".to_owned(), instructions.into());
+    }
+    let taken = recipe.lines.iter().filter_map(|line| {
+        let instead = unicode::isolated(line.instead_of.as_ref()?);
+        let taken = unicode::isolated(line.taken.name());
+        Some(format!("{taken}, not {instead}"))
+    });
+    let taken = taken.collect::<Vec<_>>().join("; ");
+    let made = (!taken.is_empty()).then(|| format!("Made with {taken}."));
+    let told = recipe.prose.description.iter().cloned().chain(made);
+    let told = told.collect::<Vec<_>>().join(" ");
+    if !told.is_empty() {
+        object.insert("description".to_owned(), plain(&told));
     }
     if !tools.is_empty() {
         object.insert("tool".to_owned(), tools.into());
@@ -144,7 +181,13 @@ fn duration(active_nano: i64, passive: i64) -> String {
 fn nutrition(week: &WeekFacts, day: usize) -> Value {
     let mut object = Map::new();
     object.insert("@type".to_owned(), "NutritionInformation".into());
-    object.insert("servingSize".to_owned(), "1 portion".into());
+    let serving = week
+        .cook
+        .lunches
+        .get(day)
+        .and_then(|recipe| recipe.prose.servings.clone());
+    let serving = serving.unwrap_or_else(|| "1 portion".to_owned());
+    object.insert("servingSize".to_owned(), serving.into());
     let mut unknown = Vec::new();
     for (term, nutrient) in TERMS {
         let facts = week.nutrition.get(nutrient.index());

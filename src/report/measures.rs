@@ -86,6 +86,13 @@ pub(super) fn left(amount: &Measured) -> String {
     text.replace(' ', &JOINT.to_string())
 }
 
+/// Returns an amount as a cook takes it without a scale: in pieces or spoons, else in grams.
+pub(super) fn spooned(amount: &Measured) -> String {
+    counted(amount)
+        .or_else(|| spoon(amount))
+        .unwrap_or_else(|| grams(amount.mg))
+}
+
 /// Grams as a kitchen scale shows them.
 fn grams(mg: i64) -> String {
     let to = |step: i64| (mg + step / 2) / step * step;

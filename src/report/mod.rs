@@ -2,6 +2,7 @@
 //! and works nothing out: figures are only rounded and placed.
 
 mod advice;
+mod amounts;
 mod blocks;
 mod calendar;
 mod central;
@@ -18,6 +19,7 @@ mod names;
 mod phrases;
 mod pool;
 mod prep_words;
+mod recipe_pages;
 mod row_sentences;
 mod rules;
 mod sentences;
@@ -46,6 +48,7 @@ pub use json::{
 pub use kitchen::{kitchen, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use look::{Look, Screen, Tone};
+pub use recipe_pages::recipe_pages;
 pub use rules::rules;
 pub use sheet::sheet;
 pub use text::Part;

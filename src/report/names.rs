@@ -9,16 +9,17 @@ use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, FromHouse, Glance, HandedOn, Held, How,
-    KitchenDay, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts,
-    Measured, MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts,
-    PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest, ReuseRow, Room, Row, RowSums,
-    RowWeek, Short, Standing, StapleFacts, StintFacts, Sums, Switch, Taken, TaskFacts, Telling,
-    Thrown, Time, TooFew, Verdict, WayOut, WeekFacts, When,
+    Fate, FinishedLunch, FinisherFacts, FinisherLine, FoldedBatch, FromHouse, Glance, GoesIn,
+    HandedOn, Held, How, KitchenDay, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch,
+    LunchChange, LunchFacts, Measured, MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts,
+    OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest,
+    ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing, StapleFacts, StintFacts, Substitute,
+    Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew, Verdict, WayOut, WeekFacts,
+    When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
-    Aim, CapBy, CreditRule, Credited, Currency, FoodId, Nutrient, NutrientRule, Per, Stock,
+    Aim, CapBy, CreditRule, Credited, Currency, FoodId, Nutrient, NutrientRule, Per, Prose, Stock,
 };
 use crate::rules::Tally;
 use crate::table::advice::Advice;
@@ -167,7 +168,10 @@ structures! {
     TooFew { recipes, banned, resting, without_day, left, repeats, lunches, needed }
     WayOut { how, and, asked, nearest, lunches, sums, best, least_nano }
     CookFacts { lunches, batches, reuse, monday }
-    RecipeFacts { name, when, lines, steps, needs }
+    RecipeFacts { name, when, lines, steps, needs, batches, substitutes, prose }
+    FoldedBatch { name, amount, lines, steps, passive_minutes, minutes_nano }
+    Substitute { taken, other, written, more_nano, more_milli }
+    Prose { author, description, picture, story, servings, storage }
     MeasuredLine { taken, instead_of, cooked_on, amount }
     Measured { mg, cup_mg, counted }
     ReuseRow { food, lunches_mg }
@@ -183,14 +187,14 @@ structures! {
     HandedOn { kept, kept_nano, on_hand_nano, on_hand_units, totals, before }
     LeftoverFacts {
         food, pack, stage, origin, loose, units, pack_units, had_mg, used_mg, left_mg, value_nano,
-        draws, opened_on, good_until, fate, measured,
+        had_nano, draws, opened_on, good_until, fate, measured,
     }
     LeftoverTotals { had_mg, used_mg, kept_mg, spoiled_mg, kept_nano, spoiled_nano }
     LunchFacts {
         when, recipe, form, protein, eaters_milli, minutes_nano, cost_nano, portion_cost_nano,
         lines, allergens,
     }
-    LineFacts { taken, written, portion_mg, all_mg, choices, instead_of }
+    LineFacts { taken, written, portion_mg, portion, all_mg, choices, instead_of }
     NutrientFacts { nutrient, lunches, mean_milli, missing, rules }
     Amount { when, milli, incomplete }
     Parts {
@@ -203,8 +207,9 @@ structures! {
     PrepDay { when, length, waiting }
     StintFacts { when, time, length, bound, active, over, tasks, waits }
     TaskFacts {
-        of, lunches, text, verb, food, start, done, end, needs, beside, as_early_as, ahead_of,
+        of, lunches, text, verb, food, amounts, start, done, end, needs, beside, as_early_as, ahead_of,
     }
+    GoesIn { name, amount, named }
     NoteFacts { when, of }
     Row { kitchen, currency, asked, refused_weeks, priced_weeks, weeks }
     RowWeek { number, starts, told, sums }
@@ -217,7 +222,7 @@ structures! {
         number, food, family, pack, stage, loose, count, ap_mg, mg, each_minor, price_minor, trip,
         bought_on, serves,
     }
-    StapleFacts { food, mg, cost_nano, serves }
+    StapleFacts { food, mg, measured, tap, cost_nano, serves }
     Standing { held, reached, limit }
     Tradeoffs {
         kitchen, currency, days, proof, order, week, conflict, rules, foods, recipes, frontier,

@@ -4,24 +4,16 @@
 use super::sentences;
 use super::words::{self, and};
 use crate::explain::{
-    BatchFacts, Fate, FinishedLunch, FinisherFacts, FinisherLine, LeftoverFacts, LunchFacts,
-    MeasuredLine, NutrientFacts, Origin, PurchaseFacts, RecipeFacts,
+    BatchFacts, Fate, FinisherFacts, FinisherLine, LeftoverFacts, LeftoverTotals, LunchFacts,
+    MeasuredLine, Origin, PurchaseFacts, When,
 };
 use crate::larder::Currency;
-use crate::tradeoffs::Frontier;
 use crate::unicode::FSI;
 
 /// What the measures of a recipe are.
 pub(super) const MEASURES: &str = "Amounts are for all who eat that day, rounded to measures a \
      cook has: cups and spoons are US ones, level; the plan itself counts milligrams. What is \
      more than a twentieth off is marked \"about\".";
-
-/// What goes with steps where an alternative was taken.
-pub(super) const OTHERWISE: &str = "The steps speak of the dish as first written: where the list \
-     says \"not\", take what stands in the list.";
-
-/// The same where there is no list beside the steps.
-pub(super) const FIRST_WRITTEN: &str = "The steps speak of the dish as first written.";
 
 /// Who a lunch is for and how long it takes.
 pub(super) fn lunch_head(lunch: &LunchFacts) -> String {
@@ -68,9 +60,16 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
     )
 }
 
-/// Whether the steps speak of something that is not taken.
-pub(super) fn otherwise(recipe: &RecipeFacts) -> bool {
-    !recipe.steps.is_empty() && recipe.lines.iter().any(|line| line.instead_of.is_some())
+/// Which lines of a lunch are filled otherwise than first written; none if all are as they were.
+pub(super) fn instead(lunch: &LunchFacts) -> Option<String> {
+    let lines = lunch.lines.iter();
+    let taken: Vec<String> = lines
+        .filter_map(|line| {
+            let first = line.instead_of.as_ref()?;
+            Some(format!("{}, not {first}", line.taken.name()))
+        })
+        .collect();
+    (!taken.is_empty()).then(|| taken.join("; "))
 }
 
 /// A line of a recipe, with the batch it comes from and what it stands for.
@@ -177,10 +176,6 @@ pub(super) fn origin(left: &LeftoverFacts) -> String {
 
 /// What a pack bar shows, in words.
 pub(super) fn pack(left: &LeftoverFacts) -> String {
-    let opened = match (&left.opened_on, &left.origin) {
-        (Some(when), _) => format!("Opened {}.", when.name),
-        (None, _) => "Not opened.".to_owned(),
-    };
     let used: Vec<String> = left
         .draws
         .iter()
@@ -199,44 +194,57 @@ pub(super) fn pack(left: &LeftoverFacts) -> String {
             left.good_until.name
         ),
         Fate::Spoiled => format!(
-            "{} left, SPOILED after {}",
+            "{} left, thrown out after {}",
             words::mass(left.left_mg),
             left.good_until.name
         ),
     };
-    format!("{opened} Of {}: {used}; {rest}.", words::mass(left.had_mg))
+    format!("Of {}: {used}; {rest}.", words::mass(left.had_mg))
 }
 
-/// What a nutrient's bars show, in words.
-pub(super) fn chart(facts: &NutrientFacts, limits: &str) -> String {
-    let each: Vec<String> = facts
-        .lunches
-        .iter()
-        .map(|amount| {
-            let more = if amount.incomplete { " or more" } else { "" };
-            format!(
-                "{} {}{more}",
-                words::short(&amount.when),
-                words::nutrient(amount.milli, facts.nutrient)
-            )
-        })
-        .collect();
+/// What all that is left comes to.
+pub(super) fn left_totals(totals: &LeftoverTotals, carry: &When, currency: &Currency) -> String {
     format!(
-        "{}. Mean {}. Rule: {limits} ({}).",
-        each.join(", "),
-        words::nutrient(facts.mean_milli, facts.nutrient),
-        facts.nutrient.unit()
+        "Thrown out in all: {}, {}. Kept: {}, {}, still good on {}.",
+        words::mass(totals.spoiled_mg),
+        words::cash_nano(totals.spoiled_nano, currency),
+        words::mass(totals.kept_mg),
+        words::cash_nano(totals.kept_nano, currency),
+        words::the(carry)
     )
 }
 
-/// What a lunch is finished with, in the week's overview; empty if it goes out plain.
-pub(super) fn finish_with(lunch: &FinishedLunch) -> String {
-    let placed: Vec<&str> = lunch.placed.iter().map(|line| line.food.as_str()).collect();
-    if placed.is_empty() {
-        String::new()
-    } else {
-        format!("finish with {}", and(&placed))
+/// The row of the chosen week among others.
+pub(super) const CHOSEN: &str = "This week";
+
+/// What the three choices of a frontier are, in its order.
+pub(super) const CHOICES: [&str; 3] = ["cheapest", "fewest foods", "least thrown out"];
+
+/// What the boxes of the page hold.
+pub(super) const A_BOX: &str =
+    "Contents of one box, a portion of size 1; minutes are those in the kitchen on the day.";
+
+/// The gravest cautions, for the front of the page.
+pub(super) const PAGE_CAUTIONS: [&str; 3] = [
+    "Chill cooked and cut food soon, at or below 4 °C (40 °F); it keeps 3 to 4 days; in doubt, throw \
+     it out.",
+    "Allergens are from the kitchen's own data: read the label each time.",
+    "Local food codes, the label and a licensed dietitian come first; cautions in full and sources \
+     on the last page.",
+];
+
+/// For how many it is.
+pub(super) fn portions_a_day(days: &[(When, i64)]) -> String {
+    let mut eaters: Vec<i64> = days.iter().map(|&(_, eaters)| eaters).collect();
+    eaters.dedup();
+    if let [one] = eaters[..] {
+        return format!("{} a day", portions(one));
     }
+    let each = days.iter();
+    let each: Vec<String> = each
+        .map(|(when, milli)| format!("{} {}", words::short(when), words::thousandths(*milli)))
+        .collect();
+    format!("portions {}", each.join(", "))
 }
 
 /// How much of a finisher goes on a portion, and where it comes from.
@@ -260,15 +268,11 @@ pub(super) fn finished(facts: &FinisherFacts) -> String {
         return "All lunches go out plain: nothing that is left would finish one.".to_owned();
     }
     format!(
-        "{}. Cost, nutrition and the reuse table are those of the plain lunches; the pack bars \
-         hold what finishers take.",
+        "{}. Cost and nutrition are those of the plain lunches; the pack bars hold what finishers \
+         take.",
         sentences::lifted(facts)
     )
 }
-
-/// Where no lunch has an optional line.
-pub(super) const NO_FINISHERS: &str =
-    "No recipe of this week has optional lines: all lunches are plain.";
 
 /// What the packs bought for finishers cost.
 pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
@@ -283,22 +287,6 @@ pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
 }
 
 /// Where trade-offs were not asked for.
-pub(super) const NO_WISHES: &str = "Not on this page: the plot of bill against foods against \
-     spoiled, and what doing without each food costs. They take many weeks solved anew: write the \
-     page with --tradeoffs SECONDS.";
-
-/// What the plot shows, in words.
-pub(super) fn plot(frontier: &Frontier, currency: &Currency) -> String {
-    format!(
-        "{}{}. Across: the bill; up: the value of what spoils, both in {}. The number beside a \
-         point is how many foods are bought; lines join points of the same number. The filled \
-         diamond is the chosen week. The table below has every figure.",
-        words::count(frontier.points.len() as i64, "combination"),
-        if frontier.has_chosen {
-            ", the chosen week's among them"
-        } else {
-            " and the chosen week"
-        },
-        currency.code
-    )
-}
+pub(super) const NO_WISHES: &str = "Not on this page: the cheapest week, the one of fewest foods \
+     and the one that throws out least, and what doing without each food costs. They take many \
+     weeks solved anew: write the page with --tradeoffs SECONDS.";

@@ -33,7 +33,7 @@ pub(super) fn stint(facts: &StintFacts) -> String {
 }
 
 /// `Sunday`, `Tuesday morning`, `Tuesday evening`.
-fn part_of_day(when: &When, time: Time) -> String {
+pub(super) fn part_of_day(when: &When, time: Time) -> String {
     match time {
         Time::PrepDay => when.name.clone(),
         Time::Morning => format!("{} morning", when.name),

@@ -793,7 +793,8 @@ pub(super) fn written(rule: &Clash) -> &'static str {
     }
 }
 
-fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
+/// Days and recipes in a row.
+pub(super) fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
     let all: Vec<String> = lunches
         .map(|(when, recipe)| format!("{} {recipe}", super::words::short(when)))
         .collect();

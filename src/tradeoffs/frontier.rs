@@ -56,6 +56,22 @@ pub struct FrontierPoint {
     pub week: Brief,
 }
 
+impl Frontier {
+    /// Returns the points of the least bill, of the fewest foods and of the least thrown out; of several
+    /// the one that is better in the other figures, bill first.
+    pub fn choices(&self) -> [Option<usize>; 3] {
+        let best = |key: fn(&FrontierPoint) -> (i64, i64, i64)| {
+            let all = self.points.iter().enumerate();
+            all.min_by_key(|(_, point)| key(point)).map(|(at, _)| at)
+        };
+        [
+            best(|point| (point.bill_minor, point.foods, point.spoiled_nano)),
+            best(|point| (point.foods, point.bill_minor, point.spoiled_nano)),
+            best(|point| (point.spoiled_nano, point.bill_minor, point.foods)),
+        ]
+    }
+}
+
 /// The least bill with a number of foods.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Knee {

@@ -26,12 +26,13 @@ const VIEWS = [
   { name: "narrow", width: 320, height: 640, touch: true },
   { name: "phone", width: 360, height: 740, touch: true },
   { name: "desktop", width: 1280, height: 900, touch: false },
+  { name: "dark", width: 360, height: 740, touch: true, scheme: "dark" },
 ];
 
-// Inside the margins of 14 mm, at 96 pixels an inch.
+// Inside the margins of 9 mm, at 96 pixels an inch.
 const PAPERS = [
-  { name: "A4", width: Math.floor(((210 - 28) / 25.4) * 96) },
-  { name: "Letter", width: Math.floor(((215.9 - 28) / 25.4) * 96) },
+  { name: "A4", width: Math.floor(((210 - 18) / 25.4) * 96) },
+  { name: "Letter", width: Math.floor(((215.9 - 18) / 25.4) * 96) },
 ];
 
 // WCAG 2.2, 1.4.12: nothing may be lost with text spaced like this.
@@ -55,8 +56,8 @@ function sticking() {
   const out = [];
   for (const element of document.body.querySelectorAll("*")) {
     const box = element.getBoundingClientRect();
-    const own = element.closest(".wide, .skip, svg");
-    if (box.width > 0 && box.right > width + 1 && (!own || own === element) && !element.matches(".skip")) {
+    const own = element.closest(".scroll, .skip, .unseen");
+    if (box.width > 0 && box.right > width + 1 && (!own || own === element) && !element.matches(".skip, .unseen")) {
       out.push(element.outerHTML.slice(0, 120));
     }
   }
@@ -71,6 +72,35 @@ function small() {
     const box = (one.closest("label") ?? one).getBoundingClientRect();
     return box.width > 0 && (box.width < 24 || box.height < 24);
   }).length;
+}
+
+/** Words that are broken at the end of a line, but for those with a hyphen or a slash in them. */
+function broken() {
+  const found = [];
+  const texts = document.createTreeWalker(document.querySelector("main"), NodeFilter.SHOW_TEXT);
+  while (texts.nextNode()) {
+    const node = texts.currentNode;
+    for (const word of node.data.matchAll(/[^\s\u00a0/·-]+/gu)) {
+      const range = document.createRange();
+      range.setStart(node, word.index);
+      range.setEnd(node, word.index + word[0].length);
+      const tops = new Set([...range.getClientRects()].map((box) => Math.round(box.top)));
+      if (tops.size > 1) found.push(word[0]);
+    }
+  }
+  return found.slice(0, 10);
+}
+
+/** The smallest text that is shown, in pixels. */
+function smallest() {
+  const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  let least = Infinity;
+  while (texts.nextNode()) {
+    const element = texts.currentNode.parentElement;
+    if (!texts.currentNode.data.trim() || element.closest("script, style, .skip, .unseen")) continue;
+    least = Math.min(least, Number.parseFloat(getComputedStyle(element).fontSize));
+  }
+  return least;
 }
 
 function listen(page, seen) {
@@ -88,12 +118,23 @@ const context = await chromium.launchPersistentContext(profile, {
 });
 const found = { views: [], papers: [], invalid: [] };
 try {
-  for (const { name, width, height, touch } of VIEWS) {
+  for (const { name, width, height, touch, scheme } of VIEWS) {
     const seen = { name, console: [], requests: [] };
     const page = await context.newPage();
     listen(page, seen);
     await page.setViewportSize({ width, height });
+    await page.emulateMedia({ colorScheme: scheme ?? "light" });
     await page.goto(address, { waitUntil: "load" });
+    seen.broken = await page.evaluate(broken);
+    seen.smallest = await page.evaluate(smallest);
+    seen.paper = await page.evaluate(() => getComputedStyle(document.body).backgroundColor);
+    const first = page.locator("main input").first();
+    if ((await first.count()) > 0) {
+      await first.check();
+      await page.reload({ waitUntil: "load" });
+      seen.kept = await first.isChecked();
+      await first.uncheck();
+    }
     seen.title = await page.title();
     seen.sticking = await page.evaluate(sticking);
     seen.small = touch ? await page.evaluate(small) : 0;
@@ -124,7 +165,7 @@ try {
     seen.sticking = await page.evaluate(sticking);
     // On paper nothing can be scrolled to.
     seen.cut = await page.evaluate(() => {
-      const wide = [...document.querySelectorAll(".wide")];
+      const wide = [...document.querySelectorAll(".scroll")];
       const most = document.documentElement.clientWidth + 1;
       return wide.filter((one) => one.scrollWidth > most).map((one) => one.outerHTML.slice(0, 120));
     });

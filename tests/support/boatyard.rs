@@ -100,6 +100,7 @@ pub fn recipe(name: &str, form: FormId, minutes: i64, days: usize, lines: Vec<Li
         lines,
         finishers: Vec::new(),
         steps: Vec::new(),
+        prose: scant::larder::Prose::default(),
     }
 }
 

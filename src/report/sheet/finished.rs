@@ -1,18 +1,14 @@
 //! The lunches finished: what goes on top from what is left, and what one more pack would lift.
 
-use super::super::{measures, phrases, sentences, words};
-use super::view::{Ingredient, Tick};
-use crate::explain::{Explanation, FinishedLunch, LunchFacts, WeekFacts, When};
-
-/// What goes on a lunch.
-pub(super) struct Finish {
-    pub(super) rows: Vec<Ingredient>,
-    pub(super) adds: String,
-    pub(super) without: String,
-}
+use super::super::{amounts, phrases, sentences, words};
+use super::boxes::Content;
+use super::shop::Tick;
+use crate::explain::{
+    Explanation, FinishedLunch, FinisherLine, LunchFacts, Measured, WeekFacts, When,
+};
 
 /// A lunch finished; none if finishers were not asked for or its recipe has none.
-pub(super) fn on<'a>(
+pub(in crate::report) fn on<'a>(
     explanation: &'a Explanation,
     lunch: &LunchFacts,
 ) -> Option<&'a FinishedLunch> {
@@ -20,24 +16,15 @@ pub(super) fn on<'a>(
     all.clone().find(|finished| finished.when == lunch.when)
 }
 
-/// The part of a lunch's card.
-pub(super) fn card(lunch: &FinishedLunch) -> Finish {
-    Finish {
-        rows: lunch
-            .placed
-            .iter()
-            .map(|line| Ingredient {
-                name: line.food.clone(),
-                note: phrases::finisher_note(line),
-                metric: measures::metric(&line.amount),
-                us: measures::us(&line.amount),
-            })
-            .collect(),
-        adds: lunch.new_allergens.join(", "),
-        without: if lunch.left_off.is_empty() {
-            String::new()
+/// What goes on top, as the cook wrote it for a portion.
+pub(super) fn content(line: &FinisherLine) -> Content {
+    Content {
+        name: line.food.clone(),
+        amount: amounts::compact(&words::joint(&line.written)),
+        note: if line.staple {
+            "from the cupboard".to_owned()
         } else {
-            phrases::without(&lunch.left_off)
+            String::new()
         },
     }
 }
@@ -49,10 +36,24 @@ pub(super) fn notes(explanation: &Explanation) -> Vec<String> {
         return Vec::new();
     };
     if facts.lunches.is_empty() {
-        return vec![phrases::NO_FINISHERS.to_owned()];
+        return Vec::new();
     }
     let offers = facts.offers.iter();
+    let lacking = facts
+        .lunches
+        .iter()
+        .filter(|lunch| !lunch.left_off.is_empty());
+    let lacking = lacking.map(|lunch| {
+        let plain = if lunch.placed.is_empty() {
+            "goes out plain. "
+        } else {
+            ""
+        };
+        let without = phrases::without(&lunch.left_off);
+        format!("{}: {plain}{without}", words::short(&lunch.when))
+    });
     std::iter::once(phrases::finished(facts))
+        .chain(lacking)
         .chain(offers.map(|offer| sentences::offered_to_finish(offer, currency)))
         .collect()
 }
@@ -67,12 +68,12 @@ pub(super) fn to_buy<'a>(
     all.filter(move |offer| offer.when == *trip)
         .map(|offer| Tick {
             name: offer.food.clone(),
-            what: format!("{} x {}", offer.count, offer.pack),
-            more: format!(
-                "{} · to finish {}",
-                words::money(offer.price_minor, &explanation.currency),
-                words::days(&offer.lifts)
-            ),
+            what: match offer.count {
+                1 => offer.pack.clone(),
+                count => format!("{count} x {}", offer.pack),
+            },
+            price: words::money(offer.price_minor, &explanation.currency),
+            days: format!("to finish {}", words::days(&offer.lifts)),
         })
 }
 
@@ -80,6 +81,16 @@ pub(super) fn to_buy<'a>(
 pub(super) fn bought(explanation: &Explanation) -> Option<String> {
     let facts = explanation.finishers.as_ref()?;
     (!facts.bought.is_empty()).then(|| phrases::bought(facts, &explanation.currency))
+}
+
+/// What they take from the cupboard, for all.
+pub(super) fn from_cupboard(explanation: &Explanation) -> Vec<(&str, &Measured)> {
+    let lunches = (explanation.finishers.iter()).flat_map(|facts| &facts.lunches);
+    let lines = lunches.flat_map(|lunch| &lunch.placed);
+    lines
+        .filter(|line| line.staple)
+        .map(|line| (line.food.as_str(), &line.amount))
+        .collect()
 }
 
 /// The bill in minor units and the counted foods bought, finishers and all.

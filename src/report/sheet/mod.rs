@@ -1,24 +1,25 @@
-//! The week as one HTML page for screen, phone and paper: no script, no network, everything in
-//! the file. Thought for a cook at a counter with wet hands: large type, ticks that a
-//! knuckle can hit, each lunch and batch on a card that is not torn by a page break.
+//! The week as one HTML page for screen, phone and paper: nothing fetched, everything in the file.
+//! On paper a front (boxes, shopping list) and a back (prep day, steps, what is left), and apart from
+//! them what is looked up rarely; on a phone one column with a bar to jump by.
 //!
-//! [`view`] chooses the words, [`pictures`] draws, the template in `templates/sheet.html`
-//! places both and escapes every text. Pictures hold no text of the kitchen, so what is
-//! inserted unescaped is ours alone. A picture is labelled by the sentence under it.
-//!
-//! [`finished`] tells of finishers and [`wishes`] of trade-offs, whose plot is in [`plot`].
-//!
-//! A new part (a timeline) is a field of the view, a `<section>` in the template where
-//! the place is marked, and an entry in the contents there.
+//! [`view`] puts the page together from its parts, one file and one template each: [`boxes`],
+//! [`shop`], [`cook`], [`left`], [`details`], [`wishes`]. They choose words; the templates in
+//! `templates/` place and escape them. Bars are boxes with a width, drawn by the style sheet, and hidden
+//! from readers that have the text beside them. The script keeps ticks and does nothing else: all is
+//! there without it.
 
+mod boxes;
+mod cook;
+mod details;
 mod finished;
-mod pictures;
-mod plot;
-mod prep;
+mod left;
+mod shop;
 mod view;
 mod wishes;
 
 use askama::Template;
+
+pub(super) use finished::on as finished_on;
 
 use super::names::isolated;
 use crate::explain::Explanation;
@@ -39,7 +40,7 @@ pub fn sheet(explanation: &Explanation, wishes: Option<&Tradeoffs>) -> String {
 
 /// Turns the isolates in the body of a page into the element that means the same. Names stand
 /// between tags there, never inside one; a title holds no elements and keeps the characters.
-fn marked(page: &str) -> String {
+pub(super) fn marked(page: &str) -> String {
     let (head, body) = page.split_at(page.find("<body>").unwrap_or(page.len()));
     let body = body.replace(FSI, "<bdi>").replace(PDI, "</bdi>");
     head.to_owned() + &body

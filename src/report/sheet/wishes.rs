@@ -1,34 +1,34 @@
-//! Trade-offs on the page: the frontier as plot and table, and what doing without each food
-//! costs. Nothing says more than was proved.
+//! Other weeks on the page: the cheapest, the one of fewest foods and the one that throws out least
+//! beside the chosen one, and what doing without each food costs. Nothing says more than was proved.
 
 use super::super::{phrases, trade_sentences as say, words};
-use super::plot::{self, Spot};
+use crate::explain::WeekFacts;
 use crate::larder::{Currency, NANO};
-use crate::tradeoffs::{Brief, Case, FoodPrice, Frontier, Proof, Tradeoffs};
+use crate::tradeoffs::{Case, FoodPrice, Frontier, Proof, Tradeoffs};
 
 /// What there is to say.
 pub(super) struct Wishes {
     pub(super) opening: String,
-    pub(super) frontier: Option<Plot>,
+    pub(super) frontier: Option<Choices>,
     pub(super) foods: Vec<Without>,
     pub(super) columns: &'static str,
     pub(super) end: String,
 }
 
-/// The frontier.
-pub(super) struct Plot {
+/// The choices of the frontier.
+pub(super) struct Choices {
     pub(super) sentences: Vec<String>,
-    /// Empty if no point was settled.
-    pub(super) picture: String,
-    pub(super) told: String,
-    pub(super) points: Vec<Row>,
+    /// The chosen week and what else may be chosen.
+    pub(super) rows: Vec<Choice>,
     pub(super) knees: String,
 }
 
-/// A point of it.
-pub(super) struct Row {
-    pub(super) figures: Vec<String>,
+/// A week to choose.
+pub(super) struct Choice {
+    pub(super) name: String,
     pub(super) chosen: bool,
+    /// Bill, foods, thrown out.
+    pub(super) figures: [String; 3],
     pub(super) lunches: String,
 }
 
@@ -40,80 +40,68 @@ pub(super) struct Without {
     pub(super) instead: String,
 }
 
-pub(super) fn wishes(told: &Tradeoffs) -> Wishes {
+pub(super) fn wishes(told: &Tradeoffs, week: &WeekFacts) -> Wishes {
     let currency = &told.currency;
     let frontier = told.frontier.as_ref();
     let foods = told.foods.iter().flatten();
     Wishes {
         opening: say::opening(told),
-        frontier: frontier.map(|frontier| plot(frontier, told.week.as_ref(), currency)),
+        frontier: frontier.map(|frontier| choices(frontier, week, currency)),
         foods: foods.map(|price| without(price, currency)).collect(),
         columns: say::COLUMNS,
         end: say::effort(told),
     }
 }
 
-fn plot(frontier: &Frontier, week: Option<&Brief>, currency: &Currency) -> Plot {
-    let mut spots: Vec<Spot> = frontier
-        .points
-        .iter()
-        .map(|point| Spot {
-            bill_minor: point.bill_minor,
-            spoiled_nano: point.spoiled_nano,
-            foods: point.foods,
-            chosen: point.chosen,
-            point: true,
-        })
-        .collect();
-    let picture = if spots.is_empty() {
-        String::new()
-    } else {
-        if let Some(week) = week.filter(|_| !frontier.has_chosen) {
-            spots.push(Spot {
-                bill_minor: week.sums.packs_minor,
-                spoiled_nano: week.sums.spoiled_nano,
-                foods: week.sums.foods,
-                chosen: true,
-                point: false,
-            });
-        }
-        plot::frontier(&spots, currency, "frontier-told")
-    };
-    Plot {
-        sentences: say::frontier(frontier),
-        picture,
-        told: phrases::plot(frontier, currency),
-        points: rows(frontier, week, currency),
-        knees: say::knees(&frontier.knees, currency).unwrap_or_default(),
-    }
-}
-
-/// The points by bill, the chosen week among them wherever it stands.
-fn rows(frontier: &Frontier, week: Option<&Brief>, currency: &Currency) -> Vec<Row> {
-    let row = |(bill, foods, spoiled): (i64, i64, i64), chosen: bool, week: &Brief| Row {
-        figures: vec![
+fn choices(frontier: &Frontier, week: &WeekFacts, currency: &Currency) -> Choices {
+    let figures = |(bill, foods, spoiled): (i64, i64, i64)| {
+        [
             words::money(bill, currency),
             words::grouped(foods),
             words::money_nano(spoiled, currency),
-        ],
-        chosen,
-        lunches: say::lunches(week),
+        ]
     };
-    let mut rows: Vec<(i64, Row)> = frontier
-        .points
-        .iter()
-        .map(|point| {
-            let figures = (point.bill_minor, point.foods, point.spoiled_nano);
-            (point.bill_minor, row(figures, point.chosen, &point.week))
-        })
-        .collect();
-    if let Some(week) = week.filter(|_| !frontier.has_chosen) {
-        let sums = &week.sums;
-        let figures = (sums.packs_minor, sums.foods, sums.spoiled_nano);
-        rows.push((sums.packs_minor, row(figures, true, week)));
+    let sums = &week.tally;
+    let mut rows = vec![Choice {
+        name: phrases::CHOSEN.to_owned(),
+        chosen: true,
+        figures: figures((
+            sums.packs_minor,
+            sums.foods,
+            week.leftover_totals.spoiled_nano,
+        )),
+        // The week of this page, day by day: another with these figures may have other days.
+        lunches: say::by_day(week.lunches.iter().map(|one| (&one.when, &one.recipe))),
+    }];
+    let mut named: Vec<(usize, Vec<&str>)> = Vec::new();
+    for (at, name) in frontier.choices().into_iter().zip(phrases::CHOICES) {
+        match named.iter_mut().find(|(known, _)| Some(*known) == at) {
+            Some((_, names)) => names.push(name),
+            None => named.extend(at.map(|at| (at, vec![name]))),
+        }
     }
-    rows.sort_by_key(|&(bill, _)| bill);
-    rows.into_iter().map(|(_, row)| row).collect()
+    for (at, names) in named {
+        let point = &frontier.points[at];
+        let name = phrases::capital(&words::and(&names));
+        if point.chosen {
+            rows[0].name = format!("{} ({})", phrases::CHOSEN, words::and(&names));
+            continue;
+        }
+        rows.push(Choice {
+            name,
+            chosen: false,
+            figures: figures((point.bill_minor, point.foods, point.spoiled_nano)),
+            lunches: say::lunches(&point.week),
+        });
+    }
+    if frontier.points.is_empty() {
+        rows.clear();
+    }
+    Choices {
+        sentences: say::frontier(frontier),
+        rows,
+        knees: say::knees(&frontier.knees, currency).unwrap_or_default(),
+    }
 }
 
 fn without(price: &FoodPrice, currency: &Currency) -> Without {

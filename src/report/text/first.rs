@@ -142,22 +142,9 @@ fn pay(explanation: &Explanation, week: &WeekFacts) -> String {
         "{} for {}, {}; cupboard {}",
         cash(week.tally.packs_minor, currency),
         sentences::to_buy(week),
-        portions(explanation),
+        phrases::portions_a_day(&explanation.days),
         cash_nano(week.tally.staples_nano, currency)
     )
-}
-
-fn portions(explanation: &Explanation) -> String {
-    let mut eaters: Vec<i64> = explanation.days.iter().map(|&(_, eaters)| eaters).collect();
-    eaters.dedup();
-    if let [one] = eaters[..] {
-        return format!("{} a day", phrases::portions(one));
-    }
-    let each = explanation.days.iter();
-    let each: Vec<String> = each
-        .map(|(when, milli)| format!("{} {}", words::short(when), words::thousandths(*milli)))
-        .collect();
-    format!("portions {}", each.join(", "))
 }
 
 /// Minutes in the kitchen by day where it is known what is done when, else active ones.

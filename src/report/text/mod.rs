@@ -2,7 +2,7 @@
 
 mod changes;
 mod cooking;
-mod credits;
+pub(super) mod credits;
 mod finishers;
 mod first;
 mod leftovers;

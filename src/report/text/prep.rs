@@ -55,26 +55,16 @@ pub(in super::super) fn prep(explanation: &Explanation) -> String {
     parts.join("\n")
 }
 
-/// Where the steps name what is not taken.
+/// Which lines are filled otherwise than first written.
 fn otherwise(explanation: &Explanation) -> String {
     let lunches = explanation.week.iter().flat_map(|week| &week.lunches);
     let told: Vec<String> = lunches
-        .filter_map(|lunch| {
-            let lines = lunch.lines.iter();
-            let taken: Vec<String> = lines
-                .filter_map(|line| {
-                    let first = line.instead_of.as_ref()?;
-                    Some(format!("{}, not {first}", line.taken.name()))
-                })
-                .collect();
-            (!taken.is_empty()).then(|| format!("{} {}", lunch.when.name, taken.join("; ")))
-        })
+        .filter_map(|lunch| Some(format!("{} {}", lunch.when.name, phrases::instead(lunch)?)))
         .collect();
     if told.is_empty() {
         return String::new();
     }
-    let told = told.join(". ");
-    grid::paragraph(&format!("{} Taken: {told}.", phrases::FIRST_WRITTEN))
+    grid::paragraph(&format!("Taken: {}.", told.join(". ")))
 }
 
 /// Days on which there is something to do or to see to.

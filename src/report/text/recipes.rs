@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{advice, measures, phrases, sentences};
-use super::{heading, section as titled, text};
+use super::{finishers, heading, section as titled, text};
 use crate::explain::{Explanation, MeasuredLine, RecipeFacts, WeekFacts};
 
 /// Returns the recipes of the week, at most 80 characters wide; the plain report where there
@@ -28,6 +28,9 @@ pub(in super::super) fn recipes(explanation: &Explanation) -> String {
             &title,
             &(grid::paragraph(&head) + &body(recipe) + &told),
         ));
+    }
+    if let Some(facts) = &explanation.finishers {
+        parts.push(finishers::section(facts, &explanation.currency));
     }
     parts.push(grid::list(
         [phrases::MEASURES.to_owned()]
@@ -60,9 +63,6 @@ fn body(recipe: &RecipeFacts) -> String {
         ],
         rows,
     );
-    if phrases::otherwise(recipe) {
-        body += &grid::paragraph(phrases::OTHERWISE);
-    }
     let steps = (1..)
         .zip(&recipe.steps)
         .map(|(number, step)| vec![format!("{number}."), step.clone()]);
