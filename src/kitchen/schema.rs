@@ -470,6 +470,11 @@ const SHAPES: [Shape; 18] = [
                 "Its lines are for so many portions; 1 if left out.",
             ),
             ("lines", List("line"), "What goes in."),
+            (
+                "unfinished",
+                Texts,
+                "Lines still to be written: no week has the recipe until this is taken away.",
+            ),
             ("steps", ListOrText("step"), "What is done."),
         ],
         &["recipe", "form", "lines"],
