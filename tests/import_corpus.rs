@@ -47,7 +47,10 @@ fn corpus() -> Vec<Line> {
             basis: basis.to_owned(),
         }
     };
-    lines.filter(|line| !line.starts_with('#')).map(read).collect()
+    lines
+        .filter(|line| !line.starts_with('#'))
+        .map(read)
+        .collect()
 }
 
 fn demo() -> std::path::PathBuf {
@@ -66,7 +69,11 @@ struct Got {
 
 /// Reads all lines, each as a recipe of its own for one, and what was written as a kitchen.
 fn read(lines: &[&Line], with_demo: bool) -> Vec<Got> {
-    let kitchen = if with_demo { called(&demo()) } else { Kitchen::default() };
+    let kitchen = if with_demo {
+        called(&demo())
+    } else {
+        Kitchen::default()
+    };
     let all: Vec<serde_json::Value> = lines
         .iter()
         .enumerate()
@@ -84,7 +91,10 @@ fn read(lines: &[&Line], with_demo: bool) -> Vec<Got> {
     let mut masses = BTreeMap::new();
     for recipe in larder.recipes.iter() {
         if let [line] = recipe.lines.as_slice() {
-            masses.insert(recipe.name.clone(), (line.alternatives[0].what, line.alternatives[0].mg));
+            masses.insert(
+                recipe.name.clone(),
+                (line.alternatives[0].what, line.alternatives[0].mg),
+            );
         }
     }
     found
@@ -127,11 +137,22 @@ fn as_kitchen(written: &str, with_demo: bool) -> Larder {
             None => line,
         })
         .collect();
-    let foods = if foods.is_empty() { String::new() } else { format!("foods:\n{}\n", foods.join("\n")) };
+    let foods = if foods.is_empty() {
+        String::new()
+    } else {
+        format!("foods:\n{}\n", foods.join("\n"))
+    };
     let head = if with_demo { "" } else { "currency: USD\n" };
-    let mut all = vec![("z.yaml".to_owned(), format!("{head}{recipes}{foods}").into_bytes())];
+    let mut all = vec![(
+        "z.yaml".to_owned(),
+        format!("{head}{recipes}{foods}").into_bytes(),
+    )];
     if with_demo {
-        all.extend(texts(&demo()).into_iter().map(|(name, text)| (name, text.into_bytes())));
+        all.extend(
+            texts(&demo())
+                .into_iter()
+                .map(|(name, text)| (name, text.into_bytes())),
+        );
     }
     let read = read_texts(all);
     let faults: Vec<_> = read.faults.iter().map(|f| (&f.what, f.line)).collect();
@@ -167,16 +188,23 @@ fn no_line_called_sure_is_read_wrong_and_three_in_four_are_sure() {
     assert!(corpus.len() >= 300, "{}", corpus.len());
     let (mut sure, mut likely, mut faults, mut unsure) = (0, 0, Vec::new(), Vec::new());
     for with_demo in [false, true] {
-        let lines: Vec<&Line> = corpus.iter().filter(|line| line.with_demo == with_demo).collect();
+        let lines: Vec<&Line> = corpus
+            .iter()
+            .filter(|line| line.with_demo == with_demo)
+            .collect();
         for (line, got) in lines.iter().zip(read(&lines, with_demo)) {
-            let told = |what: &str| format!("{} | {} | {what} | {}", line.voice, line.text, got.why);
+            let told =
+                |what: &str| format!("{} | {} | {what} | {}", line.voice, line.text, got.why);
             match got.confidence {
                 Confidence::Doubtful => {}
                 _ => faults.extend(wrong(line, &got).map(|what| told(&what))),
             }
             sure += usize::from(got.confidence == Confidence::Sure);
             likely += usize::from(got.confidence == Confidence::Likely);
-            if got.confidence == Confidence::Doubtful && !line.food.starts_with("doubtful") && line.food != "heading" {
+            if got.confidence == Confidence::Doubtful
+                && !line.food.starts_with("doubtful")
+                && line.food != "heading"
+            {
                 unsure.push(told(&got.food));
             }
         }
@@ -186,15 +214,25 @@ fn no_line_called_sure_is_read_wrong_and_three_in_four_are_sure() {
         println!("left to the cook: {line}");
     }
     assert!(faults.is_empty(), "{}\n{}", faults.len(), faults.join("\n"));
-    assert!(sure * 100 >= corpus.len() * 75, "{sure} of {} are sure", corpus.len());
+    assert!(
+        sure * 100 >= corpus.len() * 75,
+        "{sure} of {} are sure",
+        corpus.len()
+    );
 }
 
 /// The corpus names rows that there are.
 #[test]
 fn every_row_of_the_corpus_is_of_the_table() {
-    for line in corpus().iter().filter(|line| !line.with_demo && line.grams.is_some()) {
+    for line in corpus()
+        .iter()
+        .filter(|line| !line.with_demo && line.grams.is_some())
+    {
         for number in line.food.split('/') {
-            assert!(table::find(number).is_some_and(|row| row.number == number), "{number}");
+            assert!(
+                table::find(number).is_some_and(|row| row.number == number),
+                "{number}"
+            );
         }
     }
 }

@@ -99,7 +99,8 @@ const WORDS: [(&str, i64, i64); 16] = [
 const COUNTED: [&str; 33] = [
     "clove", "slice", "piece", "can", "tin", "jar", "package", "packet", "pack", "bag", "box",
     "bunch", "head", "stalk", "sprig", "leaf", "ear", "stick", "block", "sheet", "pinch", "dash",
-    "handful", "wedge", "rib", "fillet", "loaf", "knob", "bottle", "carton", "tub", "spear", "stem",
+    "handful", "wedge", "rib", "fillet", "loaf", "knob", "bottle", "carton", "tub", "spear",
+    "stem",
 ];
 
 /// What holds something else, so that its mass may stand in brackets.
@@ -179,7 +180,11 @@ pub(super) fn number(words: &[&str]) -> Option<(Number, usize)> {
         found.and_then(|&(_, num, den)| Number::new(num, den))
     };
     let value = named(first)?;
-    let lower: Vec<String> = words.iter().take(5).map(|word| word.to_lowercase()).collect();
+    let lower: Vec<String> = words
+        .iter()
+        .take(5)
+        .map(|word| word.to_lowercase())
+        .collect();
     let lower: Vec<&str> = lower.iter().map(String::as_str).collect();
     match lower.as_slice() {
         ["three", "quarters", "of", "a" | "an", ..] => Some((Number::new(3, 4)?, 4)),
@@ -191,7 +196,11 @@ pub(super) fn number(words: &[&str]) -> Option<(Number, usize)> {
         [_, "and", "a", part @ ("half" | "quarter"), ..] => Some((value.plus(named(part)?)?, 4)),
         ["half" | "quarter", "of", "a" | "an", ..] => Some((value, 3)),
         ["half" | "quarter", "a" | "an" | "of", ..] => Some((value, 2)),
-        ["a" | "an" | "one", part @ ("half" | "quarter" | "dozen"), ..] => Some((named(part)?, 2)),
+        [
+            "a" | "an" | "one",
+            part @ ("half" | "quarter" | "dozen"),
+            ..,
+        ] => Some((named(part)?, 2)),
         _ => Some((value, 1)),
     }
 }

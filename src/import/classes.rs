@@ -20,18 +20,77 @@ pub(super) enum Class {
 
 /// Words of cutting, in the singular, lower case.
 const CUT: [&str; 22] = [
-    "chopped", "diced", "minced", "sliced", "shredded", "grated", "crushed", "cubed", "cube",
-    "halved", "quartered", "torn", "floret", "strip", "peeled", "cored", "mashed", "crumbled",
-    "flaked", "slivered", "stripped", "packed",
+    "chopped",
+    "diced",
+    "minced",
+    "sliced",
+    "shredded",
+    "grated",
+    "crushed",
+    "cubed",
+    "cube",
+    "halved",
+    "quartered",
+    "torn",
+    "floret",
+    "strip",
+    "peeled",
+    "cored",
+    "mashed",
+    "crumbled",
+    "flaked",
+    "slivered",
+    "stripped",
+    "packed",
 ];
 
 /// Words that change nothing of what is weighed.
 const PLAIN: [&str; 45] = [
-    "ripe", "freshly", "trimmed", "rinsed", "drained", "washed", "finely", "fine", "coarsely", "roughly",
-    "thinly", "thickly", "lightly", "level", "good", "quality", "best", "organic", "natural", "firmly",
-    "loosely", "cold", "warm", "pitted", "stoned", "seeded", "deseeded", "seedless", "stemmed", "squeezed",
-    "softened", "melted", "beaten", "thawed", "your", "favourite", "favorite", "very", "of", "the", "plain",
-    "mature", "floury", "waxy", "shelled",
+    "ripe",
+    "freshly",
+    "trimmed",
+    "rinsed",
+    "drained",
+    "washed",
+    "finely",
+    "fine",
+    "coarsely",
+    "roughly",
+    "thinly",
+    "thickly",
+    "lightly",
+    "level",
+    "good",
+    "quality",
+    "best",
+    "organic",
+    "natural",
+    "firmly",
+    "loosely",
+    "cold",
+    "warm",
+    "pitted",
+    "stoned",
+    "seeded",
+    "deseeded",
+    "seedless",
+    "stemmed",
+    "squeezed",
+    "softened",
+    "melted",
+    "beaten",
+    "thawed",
+    "your",
+    "favourite",
+    "favorite",
+    "very",
+    "of",
+    "the",
+    "plain",
+    "mature",
+    "floury",
+    "waxy",
+    "shelled",
 ];
 
 /// Kinds of a food.
@@ -39,9 +98,9 @@ const KIND: [&str; 6] = ["baby", "young", "mini", "runny", "new", "thick"];
 
 /// What a food may have gone through.
 const STATE: [&str; 24] = [
-    "cooked", "boiled", "steamed", "fried", "roasted", "toasted", "baked", "grilled", "canned", "dried",
-    "dry", "frozen", "raw", "uncooked", "fresh", "ground", "smoked", "pickled", "salted", "unsalted",
-    "juiced", "zested", "unpeeled", "powdered",
+    "cooked", "boiled", "steamed", "fried", "roasted", "toasted", "baked", "grilled", "canned",
+    "dried", "dry", "frozen", "raw", "uncooked", "fresh", "ground", "smoked", "pickled", "salted",
+    "unsalted", "juiced", "zested", "unpeeled", "powdered",
 ];
 
 /// Cuts that weigh the same by the cup, under the word the table has.
@@ -97,7 +156,9 @@ pub(super) fn is_in(state: &str, texts: &[&str]) -> bool {
         "raw" | "uncooked" => {
             has(&["raw", "dry", "uncooked"]) || !has(&["cooked", "canned", "roasted", "toasted"])
         }
-        "fresh" => !has(&["dried", "dry", "canned", "frozen", "ground", "powder", "can", "tin"]),
+        "fresh" => !has(&[
+            "dried", "dry", "canned", "frozen", "ground", "powder", "can", "tin",
+        ]),
         "dry" | "dried" => has(&["dry", "dried"]),
         "cooked" | "boiled" | "steamed" => has(&[state, "cooked"]),
         "canned" => has(&["canned", "can", "tin", "jar"]),

@@ -7,12 +7,12 @@ use html5gum::{DefaultEmitter, Token, Tokenizer};
 use serde_json::Value;
 use thiserror::Error;
 
+use super::own::Kitchen;
 use super::values::{self, Unread};
 use super::{
     Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, MOST_VALUES, Recipe, instructions,
     read_line_for, text,
 };
-use super::own::Kitchen;
 use crate::table;
 
 /// Deepest nesting followed in search of recipes.
@@ -100,7 +100,10 @@ pub fn recipes_for(bytes: &[u8], kitchen: &Kitchen) -> Result<Found, ImportFault
     }
     let left_out = objects.len().saturating_sub(MOST_RECIPES);
     objects.truncate(MOST_RECIPES);
-    let mut recipes: Vec<Recipe> = objects.into_iter().map(|object| recipe(object, kitchen)).collect();
+    let mut recipes: Vec<Recipe> = objects
+        .into_iter()
+        .map(|object| recipe(object, kitchen))
+        .collect();
     suggest(&mut recipes);
     Ok(Found {
         recipes,

@@ -84,7 +84,10 @@ static NAMES: LazyLock<Names> = LazyLock::new(|| {
 
 /// The row whose name of most words stands among these, and that name's words; of two the first
 /// of the table, which has the plain foods first.
-fn covered(said: &[String], fits: impl Fn(&Row, &[String]) -> bool) -> Option<(&'static Row, &'static [String])> {
+fn covered(
+    said: &[String],
+    fits: impl Fn(&Row, &[String]) -> bool,
+) -> Option<(&'static Row, &'static [String])> {
     let mut counts: HashMap<usize, usize> = HashMap::new();
     for word in said {
         for &at in NAMES.by_word.get(word).into_iter().flatten() {
@@ -159,7 +162,8 @@ pub(super) fn find(said: &Said, kitchen: &Kitchen) -> Result<Match, Unfound> {
 
 /// Whether a row's name is longer than what the kitchen's own one has of the line.
 fn longer(row: &Match, own: &Result<Match, Unfound>) -> bool {
-    own.as_ref().is_ok_and(|own| row.named.len() > own.named.len())
+    own.as_ref()
+        .is_ok_and(|own| row.named.len() > own.named.len())
 }
 
 fn in_kitchen(pool: &[String], said: &Said, kitchen: &Kitchen) -> Option<Result<Match, Unfound>> {
@@ -171,7 +175,10 @@ fn in_kitchen(pool: &[String], said: &Said, kitchen: &Kitchen) -> Option<Result<
         let row = own.row.map_or("", |row| row.name);
         let texts = [own.name.as_str(), row, pack];
         // What stands there in so many words is cooked; nothing else of the kitchen is.
-        let fits = left.states.iter().all(|state| classes::is_in(state, &texts));
+        let fits = left
+            .states
+            .iter()
+            .all(|state| classes::is_in(state, &texts));
         if left.unknown || !fits {
             continue;
         }
@@ -193,19 +200,26 @@ fn in_kitchen(pool: &[String], said: &Said, kitchen: &Kitchen) -> Option<Result<
         1 => Ok(best.remove(0)),
         _ => {
             let names = best.iter().filter_map(|found| found.own);
-            Err(Unfound::Several(names.map(|at| kitchen.get(at).name.clone()).collect()))
+            Err(Unfound::Several(
+                names.map(|at| kitchen.get(at).name.clone()).collect(),
+            ))
         }
     })
 }
 
 fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
-    let hinted = |row: &Row| said.hint.is_none_or(|hint| row.measures.iter().any(|m| m.name.starts_with(hint)));
+    let hinted = |row: &Row| {
+        said.hint
+            .is_none_or(|hint| row.measures.iter().any(|m| m.name.starts_with(hint)))
+    };
     let fits = |row: &Row, name: &[String]| {
         let left = left(pool, name, Some(row));
         let texts = [row.name];
         let canned = said.tin && !classes::is_in("canned", &[row.name]);
         let other = ["raw", "dry", "dried", "frozen", "fresh", "cooked"];
-        let is_other = words(row.name).iter().any(|word| other.contains(&word.as_str()));
+        let is_other = words(row.name)
+            .iter()
+            .any(|word| other.contains(&word.as_str()));
         !left.unknown
             && hinted(row)
             && !(canned && is_other)
@@ -218,7 +232,8 @@ fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
     if said.tin && !said.drained {
         let mut drained = pool.to_vec();
         drained.push("drained".to_owned());
-        found = covered(&drained, fits).filter(|(_, name)| name.iter().any(|word| word == "drained"));
+        found =
+            covered(&drained, fits).filter(|(_, name)| name.iter().any(|word| word == "drained"));
     }
     let Some((row, name)) = found.or_else(|| covered(pool, fits)) else {
         return Err(why_not(pool, said));
@@ -227,7 +242,10 @@ fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
     if !said.tin && cut(name) {
         let without = covered(pool, |row, name| fits(row, name) && !cut(name));
         if let Some((other, _)) = without.filter(|(other, _)| other.number != row.number) {
-            return Err(Unfound::Several(vec![row.name.to_owned(), other.name.to_owned()]));
+            return Err(Unfound::Several(vec![
+                row.name.to_owned(),
+                other.name.to_owned(),
+            ]));
         }
     }
     Ok(Match {
@@ -245,7 +263,9 @@ fn why_not(pool: &[String], said: &Said) -> Unfound {
         return Unfound::None;
     };
     let states = left(pool, name, Some(row)).states;
-    let wrong = states.into_iter().find(|state| !classes::is_in(state, &[row.name]));
+    let wrong = states
+        .into_iter()
+        .find(|state| !classes::is_in(state, &[row.name]));
     match wrong {
         Some(state) => Unfound::Changed(state),
         None if said.tin => Unfound::Changed("canned".to_owned()),

@@ -167,7 +167,9 @@ fn read_words(words: &[&str], kitchen: &Kitchen, reading: &mut Reading) {
     {
         counted_behind(how, &mut parts, kitchen);
     }
-    if reading.text.to_lowercase().contains("optional") && !reading.doubts.contains(&Doubt::Optional) {
+    if reading.text.to_lowercase().contains("optional")
+        && !reading.doubts.contains(&Doubt::Optional)
+    {
         reading.doubts.push(Doubt::Optional);
     }
     reading.amount = how.as_ref().map(|how| how.amount.clone());
@@ -187,7 +189,9 @@ fn read_words(words: &[&str], kitchen: &Kitchen, reading: &mut Reading) {
             reading.doubts.push(match why {
                 Unfound::Several(names) => Doubt::Several(names),
                 Unfound::Changed(state) => Doubt::Changed(state),
-                Unfound::None if lower.contains(" and ") || lower.contains(" & ") => Doubt::TwoFoods,
+                Unfound::None if lower.contains(" and ") || lower.contains(" & ") => {
+                    Doubt::TwoFoods
+                }
                 Unfound::None => Doubt::NoFood(Vec::new()),
             });
             return;

@@ -87,7 +87,10 @@ impl Kitchen {
         }
         let figures = |number: &str| number.get(..5).unwrap_or("").to_owned();
         let wanted = figures(row.number);
-        let alike = self.by_row.iter().filter(|(number, _)| figures(number) == wanted);
+        let alike = self
+            .by_row
+            .iter()
+            .filter(|(number, _)| figures(number) == wanted);
         let mut alike: Vec<usize> = alike.flat_map(|(_, found)| found).copied().collect();
         alike.sort_unstable();
         match alike.as_slice() {

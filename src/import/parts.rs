@@ -7,19 +7,38 @@ use crate::table::units::{Kind, Unit};
 
 /// Words before a number that make it rough.
 pub(super) const ROUGH: [&str; 8] = [
-    "about", "approximately", "approx", "approx.", "around", "roughly", "circa", "ca.",
+    "about",
+    "approximately",
+    "approx",
+    "approx.",
+    "around",
+    "roughly",
+    "circa",
+    "ca.",
 ];
 
 /// Phrases that say nothing about the food.
 const PHRASES: [&str; 13] = [
-    "to taste", "as needed", "for serving", "to serve", "for garnish", "to garnish", "for sprinkling",
-    "for drizzling", "plus more", "plus extra", "if needed", "if desired", "for frying",
+    "to taste",
+    "as needed",
+    "for serving",
+    "to serve",
+    "for garnish",
+    "to garnish",
+    "for sprinkling",
+    "for drizzling",
+    "plus more",
+    "plus extra",
+    "if needed",
+    "if desired",
+    "for frying",
 ];
 
 /// States that a line may say behind a comma or in brackets.
 const SAID_BEHIND: [&str; 19] = [
-    "cooked", "boiled", "steamed", "fried", "roasted", "toasted", "baked", "grilled", "canned", "dried",
-    "dry", "frozen", "raw", "uncooked", "ground", "smoked", "juiced", "zested", "unpeeled",
+    "cooked", "boiled", "steamed", "fried", "roasted", "toasted", "baked", "grilled", "canned",
+    "dried", "dry", "frozen", "raw", "uncooked", "ground", "smoked", "juiced", "zested",
+    "unpeeled",
 ];
 
 /// A line's words behind its quantity.
@@ -57,12 +76,17 @@ pub(super) fn parts(rest: &[&str]) -> Parts {
                 groups.push(Vec::new());
             }
             ")" => depth = depth.saturating_sub(1),
-            _ if depth > 0 => groups.last_mut().into_iter().for_each(|group| group.push(word)),
+            _ if depth > 0 => groups
+                .last_mut()
+                .into_iter()
+                .for_each(|group| group.push(word)),
             _ => outside.push(word),
         }
     }
     let brackets = groups.split_off(1);
-    let mut segments = outside.split(|word| matches!(*word, "," | ";")).map(<[&str]>::to_vec);
+    let mut segments = outside
+        .split(|word| matches!(*word, "," | ";"))
+        .map(<[&str]>::to_vec);
     let mut name = segments.next().unwrap_or_default();
     let mut behind: Vec<Vec<&str>> = segments.collect();
     // "roasted, unsalted cashews": the name goes on behind the comma.
@@ -71,7 +95,10 @@ pub(super) fn parts(rest: &[&str]) -> Parts {
     }
     for bracket in &brackets {
         // "(or pecans)" is another line.
-        if bracket.first().is_some_and(|word| ["or", "see"].contains(&word.to_lowercase().as_str())) {
+        if bracket
+            .first()
+            .is_some_and(|word| ["or", "see"].contains(&word.to_lowercase().as_str()))
+        {
             continue;
         }
         match stated(bracket) {
@@ -107,7 +134,9 @@ fn stated(words: &[&str]) -> Option<Stated> {
     let rest = words.get(took..)?;
     let rest = rest.strip_prefix(&["-"]).unwrap_or(rest);
     let unit = amount::unit(rest.first()?).filter(|unit| unit.kind == Kind::Mass)?;
-    let each = rest.iter().any(|word| ["each", "per", "apiece"].contains(&word.to_lowercase().as_str()));
+    let each = rest
+        .iter()
+        .any(|word| ["each", "per", "apiece"].contains(&word.to_lowercase().as_str()));
     Some(Stated {
         mass: (number, unit),
         each,
@@ -132,7 +161,8 @@ fn without_phrases(text: &str) -> String {
 /// Returns the states these texts tell of.
 pub(super) fn states(behind: &[String]) -> Vec<String> {
     let said = behind.iter().flat_map(|text| words(text));
-    said.filter(|word| SAID_BEHIND.contains(&word.as_str())).collect()
+    said.filter(|word| SAID_BEHIND.contains(&word.as_str()))
+        .collect()
 }
 
 /// Returns whether these texts say that a liquid is poured away.

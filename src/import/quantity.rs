@@ -47,7 +47,15 @@ const SIZES: [(&str, Option<&str>); 17] = [
 ];
 
 /// Words by which a measure holds more than it does level.
-const HEAPED: [&str; 7] = ["heaping", "heaped", "generous", "rounded", "overflowing", "packed", "scant"];
+const HEAPED: [&str; 7] = [
+    "heaping",
+    "heaped",
+    "generous",
+    "rounded",
+    "overflowing",
+    "packed",
+    "scant",
+];
 
 /// Fruit that is pressed.
 const PRESSED: [(&str, &str); 7] = [
@@ -170,7 +178,10 @@ pub(super) fn read<'a>(words: &'a [&'a str], doubts: &mut Vec<Doubt>) -> Quantit
 fn juice<'a>(words: &'a [&'a str]) -> Option<Quantity<'a>> {
     let mut cursor = Cursor { words, at: 0 };
     let lower = |word: &&str| word.to_lowercase();
-    if words.iter().any(|word| ["zest", "zested", "rind", "peel"].contains(&lower(word).as_str())) {
+    if words
+        .iter()
+        .any(|word| ["zest", "zested", "rind", "peel"].contains(&lower(word).as_str()))
+    {
         return None;
     }
     cursor.take(&["the"]);
@@ -187,8 +198,13 @@ fn juice<'a>(words: &'a [&'a str]) -> Option<Quantity<'a>> {
     let (_, fruit) = *PRESSED.iter().find(|(known, _)| *known == word)?;
     let at = cursor.at;
     cursor.at += 1;
-    let ends = cursor.peek().is_none_or(|word| [",", "(", ";"].contains(&word));
-    let juiced = cursor.rest().iter().any(|word| ["juiced", "squeezed"].contains(&lower(word).as_str()));
+    let ends = cursor
+        .peek()
+        .is_none_or(|word| [",", "(", ";"].contains(&word));
+    let juiced = cursor
+        .rest()
+        .iter()
+        .any(|word| ["juiced", "squeezed"].contains(&lower(word).as_str()));
     // A large lemon has more than the table's: nobody says how much.
     if !ends || size.is_some() || !(of || (juiced && cursor.peek() == Some(","))) {
         return None;
@@ -235,7 +251,11 @@ fn front(words: &[&str], doubts: &mut Vec<Doubt>) -> (Option<How>, usize) {
         return container(&mut cursor, (one(), None), Some(each), size);
     }
     let lone = ["pinch", "dash", "handful", "bunch", "drizzle", "splash"];
-    if words.len() > 1 && cursor.peek().is_some_and(|word| lone.contains(&word.to_lowercase().as_str())) {
+    if words.len() > 1
+        && cursor
+            .peek()
+            .is_some_and(|word| lone.contains(&word.to_lowercase().as_str()))
+    {
         return container(&mut cursor, (one(), None), None, size);
     }
     let Some(least) = cursor.number() else {
@@ -257,8 +277,13 @@ fn front(words: &[&str], doubts: &mut Vec<Doubt>) -> (Option<How>, usize) {
         return container(&mut cursor, (least, most), Some(each), size);
     }
     loop {
-        if cursor.peek().is_some_and(|word| HEAPED.contains(&word.to_lowercase().as_str())) {
-            doubts.push(Doubt::Heaped(cursor.peek().unwrap_or_default().to_lowercase()));
+        if cursor
+            .peek()
+            .is_some_and(|word| HEAPED.contains(&word.to_lowercase().as_str()))
+        {
+            doubts.push(Doubt::Heaped(
+                cursor.peek().unwrap_or_default().to_lowercase(),
+            ));
             cursor.at += 1;
         } else if !cursor.size(&mut size) {
             break;

@@ -77,10 +77,15 @@ pub(super) fn spaced(text: &str) -> String {
             out.push(' ');
             out.push_str(figures);
             out.push(' ');
-        } else if c == ',' && last.is_ascii_digit() && is_fraction(all.get(at + 1..).unwrap_or_default()) {
+        } else if c == ','
+            && last.is_ascii_digit()
+            && is_fraction(all.get(at + 1..).unwrap_or_default())
+        {
             // 1,5 kg
             out.push('.');
-        } else if matches!(c, '(' | ')' | ',' | ';' | '+') || (c == '/' && !(last.is_ascii_digit() && next.is_ascii_digit())) {
+        } else if matches!(c, '(' | ')' | ',' | ';' | '+')
+            || (c == '/' && !(last.is_ascii_digit() && next.is_ascii_digit()))
+        {
             out.push(' ');
             out.push(c);
             out.push(' ');

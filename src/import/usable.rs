@@ -7,9 +7,9 @@ use super::line::{Doubt, Reading};
 use super::own::Own;
 use super::parts::Parts;
 use super::quantity::How;
+use crate::table::Row;
 use crate::table::packs::packs_of;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
-use crate::table::Row;
 
 /// All of what is bought is eaten, in thousandths of a percent.
 const WHOLE: i64 = 100_000;
@@ -43,7 +43,11 @@ impl<'a> Scale<'a> {
     fn new(reading: &Reading, own: Option<&'a Own>) -> Option<Self> {
         if let Some(own) = own {
             return Some(Self {
-                measures: own.measures.iter().map(|(name, mg)| (name.as_str(), *mg)).collect(),
+                measures: own
+                    .measures
+                    .iter()
+                    .map(|(name, mg)| (name.as_str(), *mg))
+                    .collect(),
                 given: own.given.iter().map(String::as_str).collect(),
                 yield_milli_percent: own.yield_milli_percent,
                 row: own.row,
@@ -53,7 +57,11 @@ impl<'a> Scale<'a> {
         }
         let row = reading.food?;
         Some(Self {
-            measures: row.measures.iter().map(|m| (m.name.as_str(), m.mg)).collect(),
+            measures: row
+                .measures
+                .iter()
+                .map(|m| (m.name.as_str(), m.mg))
+                .collect(),
             given: Vec::new(),
             yield_milli_percent: row.yield_milli_percent,
             row: Some(row),
@@ -63,7 +71,10 @@ impl<'a> Scale<'a> {
     }
 
     fn mg(&self, name: &str) -> Option<i64> {
-        self.measures.iter().find(|measure| measure.0 == name).map(|measure| measure.1)
+        self.measures
+            .iter()
+            .find(|measure| measure.0 == name)
+            .map(|measure| measure.1)
     }
 
     fn weighs(&self, unit: &Unit) -> bool {
@@ -74,7 +85,9 @@ impl<'a> Scale<'a> {
     /// A row of spices, herbs or what is measured by the spoon.
     fn by_spoon(&self, unit: &Unit) -> bool {
         let spoon = unit.symbol == "tsp";
-        let vegetable = self.row.is_some_and(|row| ["vegetables", "fruit"].contains(&row.group));
+        let vegetable = self
+            .row
+            .is_some_and(|row| ["vegetables", "fruit"].contains(&row.group));
         !spoon || !vegetable || self.mg("tsp").is_some() || self.given.contains(&"tbsp")
     }
 }
@@ -101,7 +114,10 @@ struct CutWords {
 
 fn cut_words(parts: &Parts) -> CutWords {
     let of = |text: &str| -> Vec<String> {
-        words(text).into_iter().filter(|word| class(word) == Class::Cut).collect()
+        words(text)
+            .into_iter()
+            .filter(|word| class(word) == Class::Cut)
+            .collect()
     };
     CutWords {
         before: of(&parts.name),
@@ -109,7 +125,13 @@ fn cut_words(parts: &Parts) -> CutWords {
     }
 }
 
-fn weigh(scale: &Scale, reading: &mut Reading, how: &How, parts: &Parts, cut: &CutWords) -> Result<Usable, Doubt> {
+fn weigh(
+    scale: &Scale,
+    reading: &mut Reading,
+    how: &How,
+    parts: &Parts,
+    cut: &CutWords,
+) -> Result<Usable, Doubt> {
     let least = how.amount.least;
     if let Some(fruit) = how.juice {
         return juice(scale, reading, least, fruit);
@@ -122,8 +144,16 @@ fn weigh(scale: &Scale, reading: &mut Reading, how: &How, parts: &Parts, cut: &C
             reading.doubts.push(Doubt::About);
         }
         let (mass, unit) = stated.mass;
-        let vessel = how.amount.measure.as_deref().is_some_and(|word| super::amount::VESSELS.contains(&word));
-        let all = if stated.each || vessel { mass.times(least) } else { Some(mass) };
+        let vessel = how
+            .amount
+            .measure
+            .as_deref()
+            .is_some_and(|word| super::amount::VESSELS.contains(&word));
+        let all = if stated.each || vessel {
+            mass.times(least)
+        } else {
+            Some(mass)
+        };
         let all = all.ok_or(Doubt::Container)?;
         if how.amount.measure.as_deref().is_some_and(is_tin) {
             return tin(scale, reading, least, Some((mass, unit)));
@@ -176,7 +206,12 @@ fn milligrams((number, unit): (Number, &Unit)) -> Option<i64> {
 }
 
 /// A mass: of what is bought, unless it is of what is cut or cooked already.
-fn bought(scale: &Scale, reading: &mut Reading, mass: (Number, &'static Unit), eaten: bool) -> Result<Usable, Doubt> {
+fn bought(
+    scale: &Scale,
+    reading: &mut Reading,
+    mass: (Number, &'static Unit),
+    eaten: bool,
+) -> Result<Usable, Doubt> {
     let (number, unit) = mass;
     let share = scale.yield_milli_percent;
     if eaten || share >= WHOLE || unit.kind != Kind::Mass {
@@ -191,12 +226,25 @@ fn bought(scale: &Scale, reading: &mut Reading, mass: (Number, &'static Unit), e
 }
 
 /// A volume: by the measure of how it is cut, if the line says, else by the plain one.
-fn volume(scale: &Scale, reading: &mut Reading, least: Number, unit: &'static Unit, cut: &CutWords) -> Result<Usable, Doubt> {
+fn volume(
+    scale: &Scale,
+    reading: &mut Reading,
+    least: Number,
+    unit: &'static Unit,
+    cut: &CutWords,
+) -> Result<Usable, Doubt> {
     let symbol = unit.symbol;
     let unweighed = || Doubt::Unweighed(symbol.to_owned());
     let dry_pint = ["pt", "qt"].contains(&symbol)
-        && !scale.row.is_some_and(|row| POURED.contains(&row.group) || row.name.contains("juice"));
-    if !scale.weighs(unit) && !scale.measures.iter().any(|m| m.0.starts_with("cup ") || m.0.starts_with("tbsp ")) {
+        && !scale
+            .row
+            .is_some_and(|row| POURED.contains(&row.group) || row.name.contains("juice"));
+    if !scale.weighs(unit)
+        && !scale
+            .measures
+            .iter()
+            .any(|m| m.0.starts_with("cup ") || m.0.starts_with("tbsp "))
+    {
         return Err(unweighed());
     }
     if dry_pint {
@@ -217,7 +265,10 @@ fn volume(scale: &Scale, reading: &mut Reading, least: Number, unit: &'static Un
         return Err(Doubt::Heaped(packed.clone()));
     }
     // Weighed by the cup in other cuts, and not in this one.
-    let other = scale.measures.iter().any(|m| m.0.starts_with("cup ") && !scale.given.contains(&"cup"));
+    let other = scale
+        .measures
+        .iter()
+        .any(|m| m.0.starts_with("cup ") && !scale.given.contains(&"cup"));
     if let Some(word) = cut.before.first().or(cut.behind.first())
         && other
     {
@@ -228,16 +279,27 @@ fn volume(scale: &Scale, reading: &mut Reading, least: Number, unit: &'static Un
 
 /// The quantity by a measure that says how the food is cut, where the line says so too: of the
 /// unit itself, or of another volume.
-fn cut_measure(scale: &Scale, least: Number, unit: &Unit, said: &[String]) -> Option<Option<Usable>> {
+fn cut_measure(
+    scale: &Scale,
+    least: Number,
+    unit: &Unit,
+    said: &[String],
+) -> Option<Option<Usable>> {
     let stands = |qualifier: &str| {
         let mut needed = qualifier.split(' ').map(|word| words(word).concat());
         needed.all(|word| {
             ["or", "piece", "slice"].contains(&word.as_str())
-                || said.iter().any(|said| cuts(said).any(|cut| cut == word || words(cut).concat() == word))
+                || said
+                    .iter()
+                    .any(|said| cuts(said).any(|cut| cut == word || words(cut).concat() == word))
         })
     };
     // The cut in so many words before one that weighs the same.
-    let exact = |qualifier: &str| qualifier.split(' ').any(|word| said.contains(&words(word).concat()));
+    let exact = |qualifier: &str| {
+        qualifier
+            .split(' ')
+            .any(|word| said.contains(&words(word).concat()))
+    };
     let mut fitting: Vec<(bool, bool, &str, &'static Unit, i64)> = Vec::new();
     for &(name, mg) in &scale.measures {
         let Some((of, qualifier)) = name.split_once(' ') else {
@@ -255,21 +317,32 @@ fn cut_measure(scale: &Scale, least: Number, unit: &Unit, said: &[String]) -> Op
     if !elsewhere {
         return Some(Some((least, name.to_owned())));
     }
-    let all = i128::from(mg) * unit.size * i128::from(least.num) / (of.size * i128::from(least.den));
+    let all =
+        i128::from(mg) * unit.size * i128::from(least.num) / (of.size * i128::from(least.den));
     Some(i64::try_from(all).ok().and_then(grams))
 }
 
 /// The share of a tin's contents that is left when drained, where it was published.
 fn drained_share(row: &Row) -> Option<i64> {
-    let drained = packs_of(row.number).filter(|pack| pack.drained || pack.drained_milli_percent.is_some());
-    let shares: Vec<i64> = drained.filter_map(|pack| pack.drained_milli_percent).collect();
+    let drained =
+        packs_of(row.number).filter(|pack| pack.drained || pack.drained_milli_percent.is_some());
+    let shares: Vec<i64> = drained
+        .filter_map(|pack| pack.drained_milli_percent)
+        .collect();
     shares.into_iter().min()
 }
 
 /// Tins: the kitchen's own pack, or a mass of one and what is left of it.
-fn tin(scale: &Scale, reading: &mut Reading, least: Number, each: Option<(Number, &'static Unit)>) -> Result<Usable, Doubt> {
+fn tin(
+    scale: &Scale,
+    reading: &mut Reading,
+    least: Number,
+    each: Option<(Number, &'static Unit)>,
+) -> Result<Usable, Doubt> {
     if let Some((label, unit_mg, units)) = scale.pack {
-        let tinned = words(label).iter().any(|word| ["tin", "can"].contains(&word.as_str()));
+        let tinned = words(label)
+            .iter()
+            .any(|word| ["tin", "can"].contains(&word.as_str()));
         return match each {
             Some((mass, unit)) => {
                 let all = mass.times(least).ok_or(Doubt::Container)?;
@@ -285,7 +358,9 @@ fn tin(scale: &Scale, reading: &mut Reading, least: Number, each: Option<(Number
         Some((mass, unit)) if is_drained => {
             let share = drained_share(row).ok_or(Doubt::Container)?;
             let all = mass.times(least).ok_or(Doubt::Container)?;
-            let mg = milligrams((all, unit)).filter(|_| unit.kind == Kind::Mass).ok_or(Doubt::Container)?;
+            let mg = milligrams((all, unit))
+                .filter(|_| unit.kind == Kind::Mass)
+                .ok_or(Doubt::Container)?;
             reading.bought = Some(share);
             grams(mg / 100 * share / 1_000).ok_or(Doubt::Container)
         }
@@ -310,7 +385,10 @@ fn counted(scale: &Scale, reading: &mut Reading, how: &How, word: &str) -> Resul
     if let Some((each, unit)) = how.each
         && (CONTAINERS.contains(&word) || scale.mg(word).is_none())
     {
-        let all = least.times(each).filter(|_| scale.weighs(unit)).ok_or(Doubt::Container)?;
+        let all = least
+            .times(each)
+            .filter(|_| scale.weighs(unit))
+            .ok_or(Doubt::Container)?;
         return bought(scale, reading, (all, unit), false);
     }
     if let Some((label, _, 1)) = scale.pack
@@ -353,7 +431,9 @@ fn pinch(scale: &Scale, reading: &mut Reading, least: Number) -> Result<Usable, 
     if scale.mg("dash").is_some() {
         return Ok((least, "dash".to_owned()));
     }
-    let sixteenth = scale.mg("tsp").and_then(|_| least.over(Number::new(16, 1)?));
+    let sixteenth = scale
+        .mg("tsp")
+        .and_then(|_| least.over(Number::new(16, 1)?));
     let usable = sixteenth.ok_or_else(|| Doubt::Unweighed("pinch".to_owned()))?;
     reading.doubts.push(Doubt::Pinch);
     Ok((usable, "tsp".to_owned()))
@@ -363,7 +443,11 @@ fn pinch(scale: &Scale, reading: &mut Reading, least: Number) -> Result<Usable, 
 fn pieces(scale: &Scale, how: &How) -> Result<Usable, Doubt> {
     let least = how.amount.least;
     if let Some(size) = how.size {
-        let names = [size.to_owned(), format!("piece {size}"), format!("head {size}")];
+        let names = [
+            size.to_owned(),
+            format!("piece {size}"),
+            format!("head {size}"),
+        ];
         let found = names.into_iter().find(|name| scale.mg(name).is_some());
         return match found {
             Some(name) => Ok((least, name)),
@@ -382,10 +466,18 @@ fn pieces(scale: &Scale, how: &How) -> Result<Usable, Doubt> {
 }
 
 /// The juice of a fruit, by the table's measure of what one gives.
-fn juice(scale: &Scale, reading: &mut Reading, least: Number, fruit: &str) -> Result<Usable, Doubt> {
+fn juice(
+    scale: &Scale,
+    reading: &mut Reading,
+    least: Number,
+    fruit: &str,
+) -> Result<Usable, Doubt> {
     let unweighed = || Doubt::Unweighed(format!("juice of a {fruit}"));
     let juiced = scale.row.is_some_and(|row| row.name.contains("juice"));
-    if let Some(name) = [fruit, "piece"].into_iter().find(|name| juiced && scale.given.contains(name)) {
+    if let Some(name) = [fruit, "piece"]
+        .into_iter()
+        .find(|name| juiced && scale.given.contains(name))
+    {
         return Ok((least, name.to_owned()));
     }
     let name = format!("{fruit} juice, fresh");
@@ -398,7 +490,9 @@ fn juice(scale: &Scale, reading: &mut Reading, least: Number, fruit: &str) -> Re
         reading.food = Some(row);
         name.clone_into(&mut reading.name);
     }
-    let measure = [fruit, "piece"].into_iter().find(|name| row.measure(name).is_some());
+    let measure = [fruit, "piece"]
+        .into_iter()
+        .find(|name| row.measure(name).is_some());
     let measure = measure.ok_or_else(unweighed)?;
     Ok((least, measure.to_owned()))
 }

@@ -112,7 +112,9 @@ fn named<T>(
     let components = components::read(&component_roll, &food_roll, &foods, &tools, &mut sink);
     let foods = foods.iter().filter(|draft| !draft.food.name.is_empty());
     let mut all: Vec<T> = foods.map(food).collect();
-    let components = components.iter().filter(|draft| !draft.component.name.is_empty());
+    let components = components
+        .iter()
+        .filter(|draft| !draft.component.name.is_empty());
     all.extend(components.map(component));
     all
 }

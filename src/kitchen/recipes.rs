@@ -18,7 +18,16 @@ pub(crate) const SHAPE: Shape = Shape {
     what: "a recipe",
     example: "Chickpea wrap",
     keys: &[
-        "recipe", "form", "protein", "tags", "needs", "days", "minutes", "serves", "lines", "unfinished",
+        "recipe",
+        "form",
+        "protein",
+        "tags",
+        "needs",
+        "days",
+        "minutes",
+        "serves",
+        "lines",
+        "unfinished",
         "steps",
     ],
     most: limits::RECIPES,
@@ -114,7 +123,9 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
 /// Reads `unfinished:`, the lines of a recipe that nobody has written yet, and how many they are.
 fn unfinished(entry: &Named, sink: &mut Sink) -> usize {
     let items = entry.fields.list("unfinished", limits::LINES, sink);
-    let texts = items.iter().filter_map(|item| fields::text(item, "unfinished", limits::PROSE, sink));
+    let texts = items
+        .iter()
+        .filter_map(|item| fields::text(item, "unfinished", limits::PROSE, sink));
     let texts: Vec<&str> = texts.collect();
     if let Some(first) = texts.first() {
         let many = match texts.len() {

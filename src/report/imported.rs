@@ -148,7 +148,11 @@ fn written(line: &Reading, portions: Option<Number>) -> Option<String> {
     let (number, measure) = line.usable.as_ref()?;
     let each = number.over(portions.unwrap_or(Number { num: 1, den: 1 }))?;
     let plain = each.den <= MOST_PARTS || !["g", "ml"].contains(&measure.as_str());
-    let written = if plain { each.written() } else { decimal(each)? };
+    let written = if plain {
+        each.written()
+    } else {
+        decimal(each)?
+    };
     Some(format!("{written} {measure}"))
 }
 
@@ -222,9 +226,16 @@ fn entry(
     for line in &recipe.lines {
         text += &line_entry(line, recipe.portions, foods, counts);
     }
-    let open: Vec<&Reading> = recipe.lines.iter().filter(|line| unwritten(line, recipe.portions)).collect();
+    let open: Vec<&Reading> = recipe
+        .lines
+        .iter()
+        .filter(|line| unwritten(line, recipe.portions))
+        .collect();
     if !open.is_empty() {
-        let _ = writeln!(text, "{mark}    unfinished:  # CHECK: write these under `lines`, then take this away");
+        let _ = writeln!(
+            text,
+            "{mark}    unfinished:  # CHECK: write these under `lines`, then take this away"
+        );
         for line in open {
             let _ = writeln!(text, "{mark}      - {}", quoted(&line.text));
         }
@@ -259,7 +270,10 @@ fn line_entry(
     let amount = written(line, portions);
     let food = match &line.own {
         Some(own) => Some((if own.cooked { "component" } else { "food" }, &own.name)),
-        None => line.food.and_then(|row| foods.get(row.number)).map(|name| ("food", name)),
+        None => line
+            .food
+            .and_then(|row| foods.get(row.number))
+            .map(|name| ("food", name)),
     };
     if let (Some(amount), Some((key, food))) = (amount, food) {
         let entry = format!(
