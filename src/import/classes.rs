@@ -45,7 +45,7 @@ const CUT: [&str; 22] = [
 ];
 
 /// Words that change nothing of what is weighed.
-const PLAIN: [&str; 45] = [
+const PLAIN: [&str; 46] = [
     "ripe",
     "freshly",
     "trimmed",
@@ -91,6 +91,7 @@ const PLAIN: [&str; 45] = [
     "floury",
     "waxy",
     "shelled",
+    "and",
 ];
 
 /// Kinds of a food.

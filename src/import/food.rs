@@ -47,8 +47,8 @@ pub(super) struct Said {
     pub(super) tin: bool,
     /// What is drained away is said to be.
     pub(super) drained: bool,
-    /// A word of measuring that says which row is meant (`ear`).
-    pub(super) hint: Option<&'static str>,
+    /// What is left is said to be rinsed.
+    pub(super) rinsed: bool,
 }
 
 /// A name of a row.
@@ -144,8 +144,11 @@ pub(super) fn find(said: &Said, kitchen: &Kitchen) -> Result<Match, Unfound> {
     if said.tin {
         pool.push("canned".to_owned());
     }
-    if said.drained {
-        pool.extend(["drained".to_owned(), "rinsed".to_owned(), "and".to_owned()]);
+    if said.drained || said.rinsed {
+        pool.push("drained".to_owned());
+    }
+    if said.rinsed {
+        pool.extend(["rinsed".to_owned(), "and".to_owned()]);
     }
     pool.sort_unstable();
     pool.dedup();
@@ -208,10 +211,6 @@ fn in_kitchen(pool: &[String], said: &Said, kitchen: &Kitchen) -> Option<Result<
 }
 
 fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
-    let hinted = |row: &Row| {
-        said.hint
-            .is_none_or(|hint| row.measures.iter().any(|m| m.name.starts_with(hint)))
-    };
     let fits = |row: &Row, name: &[String]| {
         let left = left(pool, name, Some(row));
         let texts = [row.name];
@@ -221,7 +220,6 @@ fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
             .iter()
             .any(|word| other.contains(&word.as_str()));
         !left.unknown
-            && hinted(row)
             && !(canned && is_other)
             && (left.states.iter())
                 .filter(|state| !(canned && *state == "canned"))
@@ -229,7 +227,7 @@ fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
     };
     // What comes out of a tin, drained first: that is what is eaten.
     let mut found = None;
-    if said.tin && !said.drained {
+    if said.tin && !said.drained && !said.rinsed {
         let mut drained = pool.to_vec();
         drained.push("drained".to_owned());
         found =

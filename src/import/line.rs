@@ -7,7 +7,7 @@ use super::own::Kitchen;
 use super::parts::{self, Parts};
 use super::quantity::{self, Quantity};
 use super::{MOST_CHARACTERS, amount, text, usable};
-use crate::table::Row;
+use crate::table::{self, Row};
 
 /// How sure a reading is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -261,16 +261,21 @@ fn counted_behind(how: &mut quantity::How, parts: &mut Parts, kitchen: &Kitchen)
 fn said(parts: &Parts, how: Option<&quantity::How>) -> Said {
     let measure = how.and_then(|how| how.amount.measure.as_deref());
     let juice = how.and_then(|how| how.juice);
-    let mut name = words(&parts.name);
+    // The table's own way of writing: tomatoes, canned, crushed.
+    let whole = format!("{}, {}", parts.name, parts.behind.join(", "));
+    let as_table = !parts.behind.is_empty() && table::find(&whole).is_some();
+    let mut name = words(if as_table { &whole } else { &parts.name });
     let mut states = parts::states(&parts.behind);
     if juice.is_some() {
         states.retain(|state| state != "juiced");
     }
     name.retain(|word| !["a", "an"].contains(&word.as_str()));
+    let own_name = std::slice::from_ref(&parts.name);
+    let says = |word: &str| parts::says(&parts.behind, word) || parts::says(own_name, word);
     Said {
         tin: matches!(measure, Some("can" | "tin")),
-        drained: parts::drained(&parts.behind) || parts::drained(std::slice::from_ref(&parts.name)),
-        hint: (measure == Some("ear")).then_some("ear"),
+        drained: says("drained"),
+        rinsed: says("rinsed"),
         name,
         states,
     }

@@ -165,8 +165,8 @@ pub(super) fn states(behind: &[String]) -> Vec<String> {
         .collect()
 }
 
-/// Returns whether these texts say that a liquid is poured away.
-pub(super) fn drained(behind: &[String]) -> bool {
-    let mut said = behind.iter().flat_map(|text| words(text));
-    said.any(|word| ["drained", "rinsed"].contains(&word.as_str()))
+/// Returns whether these texts have a word.
+pub(super) fn says(texts: &[String], wanted: &str) -> bool {
+    let mut said = texts.iter().flat_map(|text| words(text));
+    said.any(|word| word == wanted)
 }

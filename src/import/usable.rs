@@ -264,11 +264,10 @@ fn volume(
     if let Some(packed) = packed {
         return Err(Doubt::Heaped(packed.clone()));
     }
-    // Weighed by the cup in other cuts, and not in this one.
-    let other = scale
-        .measures
-        .iter()
-        .any(|m| m.0.starts_with("cup ") && !scale.given.contains(&"cup"));
+    // Weighed by this measure in other cuts, and not in this one.
+    let begins = format!("{symbol} ");
+    let other = scale.measures.iter().any(|m| m.0.starts_with(&begins));
+    let other = other && !scale.given.contains(&symbol);
     if let Some(word) = cut.before.first().or(cut.behind.first())
         && other
     {
