@@ -133,6 +133,11 @@ fn weigh(
     cut: &CutWords,
 ) -> Result<Usable, Doubt> {
     let least = how.amount.least;
+    if own_of(reading).is_none()
+        && let Some(dried) = herb(scale, how, &reading.text)
+    {
+        return Err(dried);
+    }
     if let Some(fruit) = how.juice {
         return juice(scale, reading, least, fruit);
     }
@@ -171,11 +176,31 @@ fn weigh(
                 Some((mass, mass_unit)) => Ok((mass, mass_unit.symbol.to_owned())),
                 None => volume(scale, reading, least, unit, cut),
             },
+            // A small tin: of what size nobody says.
+            None if is_tin(measure) && how.size.is_some() && how.each.is_none() => {
+                Err(Doubt::Container)
+            }
             None if is_tin(measure) => tin(scale, reading, least, how.each),
             None => counted(scale, reading, how, measure),
         },
         None => pieces(scale, how),
     }
+}
+
+fn own_of(reading: &Reading) -> Option<&str> {
+    reading.own.as_ref().map(|own| own.name.as_str())
+}
+
+/// A spoon of a herb that is sold fresh and dried, and the line says neither.
+fn herb(scale: &Scale, how: &How, text: &str) -> Option<Doubt> {
+    let row = scale.row.filter(|_| is_volume(how))?;
+    let plain = row.name.strip_suffix(", fresh")?;
+    let dried = crate::table::find(&format!("{plain}, dried"))?;
+    let said = words(text);
+    let is_said = said
+        .iter()
+        .any(|word| word == "fresh" || word == "leaf" || class(word) == Class::Cut);
+    (!is_said).then(|| Doubt::Several(vec![row.name.to_owned(), dried.name.to_owned()]))
 }
 
 fn is_mass(how: &How) -> bool {
