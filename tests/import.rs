@@ -428,8 +428,8 @@ fn filled_in(text: &str) -> String {
     let recipes = recipes
         .lines()
         .filter(confirmed)
-        .collect::<Vec<_>>()
-        .join("\n");
+        .flat_map(|line| [line, "\n"])
+        .collect::<String>();
     let foods: Vec<String> = foods
         .lines()
         .skip(1)
