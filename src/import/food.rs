@@ -199,15 +199,12 @@ fn in_kitchen(pool: &[String], said: &Said, kitchen: &Kitchen) -> Option<Result<
     if !either {
         best.retain(|found| found.named.len() == most);
     }
-    Some(match best.len() {
-        1 => Ok(best.remove(0)),
-        _ => {
-            let names = best.iter().filter_map(|found| found.own);
-            Err(Unfound::Several(
-                names.map(|at| kitchen.get(at).name.clone()).collect(),
-            ))
-        }
-    })
+    if best.len() == 1 {
+        return Some(Ok(best.remove(0)));
+    }
+    let names = best.iter().filter_map(|found| found.own);
+    let names = names.map(|at| kitchen.get(at).name.clone()).collect();
+    Some(Err(Unfound::Several(names)))
 }
 
 fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
@@ -219,8 +216,7 @@ fn in_table(pool: &[String], said: &Said) -> Result<Match, Unfound> {
         let is_other = words(row.name)
             .iter()
             .any(|word| other.contains(&word.as_str()));
-        !left.unknown
-            && !(canned && is_other)
+        !(left.unknown || canned && is_other)
             && (left.states.iter())
                 .filter(|state| !(canned && *state == "canned"))
                 .all(|state| classes::is_in(state, &texts))

@@ -280,7 +280,7 @@ fn volume(
     }
     let said: Vec<String> = words(&reading.text);
     if let Some(found) = cut_measure(scale, least, unit, &said) {
-        return found.ok_or_else(unweighed);
+        return Ok(found);
     }
     if !scale.weighs(unit) {
         return Err(unweighed());
@@ -303,12 +303,7 @@ fn volume(
 
 /// The quantity by a measure that says how the food is cut, where the line says so too: of the
 /// unit itself, or of another volume.
-fn cut_measure(
-    scale: &Scale,
-    least: Number,
-    unit: &Unit,
-    said: &[String],
-) -> Option<Option<Usable>> {
+fn cut_measure(scale: &Scale, least: Number, unit: &Unit, said: &[String]) -> Option<Usable> {
     let stands = |qualifier: &str| {
         let mut needed = qualifier.split(' ').map(|word| words(word).concat());
         needed.all(|word| {
@@ -336,14 +331,14 @@ fn cut_measure(
             fitting.push((of.symbol != unit.symbol, !exact(qualifier), name, of, mg));
         }
     }
-    fitting.sort_by(|a, b| (a.0, a.1).cmp(&(b.0, b.1)));
+    fitting.sort_by_key(|found| (found.0, found.1));
     let &(elsewhere, _, name, of, mg) = fitting.first()?;
     if !elsewhere {
-        return Some(Some((least, name.to_owned())));
+        return Some((least, name.to_owned()));
     }
     let all =
         i128::from(mg) * unit.size * i128::from(least.num) / (of.size * i128::from(least.den));
-    Some(i64::try_from(all).ok().and_then(grams))
+    i64::try_from(all).ok().and_then(grams)
 }
 
 /// The share of a tin's contents that is left when drained, where it was published.
