@@ -30,7 +30,17 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
         Ok(bytes) => bytes,
         Err(error) => return fault(&format!("{error}; name a file that can be read")),
     };
-    let found = match import::recipes(&bytes) {
+    let kitchen = match &args.kitchen {
+        Some(dir) if !dir.is_dir() => {
+            return fault(&format!(
+                "--kitchen {} is no folder; name the folder of the kitchen's files",
+                console::path(dir)
+            ));
+        }
+        Some(dir) => kitchen::called(dir),
+        None => import::Kitchen::default(),
+    };
+    let found = match import::recipes_for(&bytes, &kitchen) {
         Ok(found) => found,
         Err(error) => return fault(&error),
     };
@@ -38,8 +48,13 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
     if let Err(exit) = write(args, &text) {
         return exit;
     }
+    let open = |recipe: &&import::Recipe| recipe.lines.iter().any(import::Reading::is_open);
+    let unfinished = match found.recipes.iter().filter(open).count() {
+        0 => String::new(),
+        many => format!("; unfinished: {many}, which no week has until you have written them"),
+    };
     console::talk(&format!(
-        "{} {}; lines: {sure} sure, {likely} to check, {doubtful} doubtful and left to you",
+        "{} {}; lines: {sure} sure, {likely} to check, {doubtful} doubtful and left to you{unfinished}",
         found.recipes.len(),
         if found.recipes.len() == 1 {
             "recipe"

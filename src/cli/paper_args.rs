@@ -83,6 +83,9 @@ pub struct ImportArgs {
     /// words (repeatable)
     #[arg(long, value_name = "ID|WORDS")]
     pub food: Vec<Typed>,
+    /// Read recipes with the names of this kitchen first: its foods and components
+    #[arg(long, value_name = "DIR")]
+    pub kitchen: Option<PathBuf>,
     /// Write the kitchen file there instead of printing it; a file that is there is not touched
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,

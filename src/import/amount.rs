@@ -76,7 +76,7 @@ pub struct Amount {
 }
 
 /// Numbers as words.
-const WORDS: [(&str, i64, i64); 15] = [
+const WORDS: [(&str, i64, i64); 16] = [
     ("a", 1, 1),
     ("an", 1, 1),
     ("one", 1, 1),
@@ -90,15 +90,17 @@ const WORDS: [(&str, i64, i64); 15] = [
     ("nine", 9, 1),
     ("ten", 10, 1),
     ("twelve", 12, 1),
+    ("dozen", 12, 1),
     ("half", 1, 2),
     ("quarter", 1, 4),
 ];
 
 /// Things counted, in the singular, that are no units of mass or volume.
-const COUNTED: [&str; 31] = [
+const COUNTED: [&str; 33] = [
     "clove", "slice", "piece", "can", "tin", "jar", "package", "packet", "pack", "bag", "box",
     "bunch", "head", "stalk", "sprig", "leaf", "ear", "stick", "block", "sheet", "pinch", "dash",
-    "handful", "wedge", "rib", "fillet", "loaf", "knob", "bottle", "carton", "tub",
+    "handful", "wedge", "rib", "fillet", "loaf", "knob", "bottle", "carton", "tub", "spear",
+    "stem",
 ];
 
 /// What holds something else, so that its mass may stand in brackets.
@@ -130,6 +132,15 @@ pub(super) fn unit(word: &str) -> Option<&'static Unit> {
     let word = word.trim_end_matches('.');
     let listed = ABBREVIATED.iter().find(|(short, _)| *short == word);
     units::find(listed.map_or(word, |(_, symbol)| symbol))
+}
+
+/// Returns the unit of this spelling and how many of it: a decilitre is a hundred millilitres.
+pub(super) fn times_unit(word: &str) -> Option<(i64, &'static Unit)> {
+    match word.trim_end_matches('.').to_lowercase().as_str() {
+        "dl" | "decilitre" | "decilitres" => Some((100, units::find("ml")?)),
+        "cl" | "centilitre" | "centilitres" => Some((10, units::find("ml")?)),
+        _ => Some((1, unit(word)?)),
+    }
 }
 
 /// Returns the counted thing of this word, singular or plural.
@@ -169,13 +180,27 @@ pub(super) fn number(words: &[&str]) -> Option<(Number, usize)> {
         found.and_then(|&(_, num, den)| Number::new(num, den))
     };
     let value = named(first)?;
-    // "half a lemon", "a quarter cup", "one and a half" is left to the cook.
-    let second = words.get(1).map(|word| word.to_lowercase());
-    match (first.to_lowercase().as_str(), second.as_deref()) {
-        ("half" | "quarter", Some("a" | "an" | "of")) => Some((value, 2)),
-        ("a" | "an" | "one", Some("half" | "quarter")) => {
-            named(words.get(1)?).map(|value| (value, 2))
+    let lower: Vec<String> = words
+        .iter()
+        .take(5)
+        .map(|word| word.to_lowercase())
+        .collect();
+    let lower: Vec<&str> = lower.iter().map(String::as_str).collect();
+    match lower.as_slice() {
+        ["three", "quarters", "of", "a" | "an", ..] => Some((Number::new(3, 4)?, 4)),
+        ["three", "quarters", "of", ..] => Some((Number::new(3, 4)?, 3)),
+        ["three", "quarters", ..] => Some((Number::new(3, 4)?, 2)),
+        ["half" | "quarter", "a" | "an", "dozen", ..] => {
+            Some((value.times(Number::new(12, 1)?)?, 3))
         }
+        [_, "and", "a", part @ ("half" | "quarter"), ..] => Some((value.plus(named(part)?)?, 4)),
+        ["half" | "quarter", "of", "a" | "an", ..] => Some((value, 3)),
+        ["half" | "quarter", "a" | "an" | "of", ..] => Some((value, 2)),
+        [
+            "a" | "an" | "one",
+            part @ ("half" | "quarter" | "dozen"),
+            ..,
+        ] => Some((named(part)?, 2)),
         _ => Some((value, 1)),
     }
 }

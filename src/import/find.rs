@@ -7,10 +7,11 @@ use html5gum::{DefaultEmitter, Token, Tokenizer};
 use serde_json::Value;
 use thiserror::Error;
 
+use super::own::Kitchen;
 use super::values::{self, Unread};
 use super::{
     Doubt, MOST_BYTES, MOST_LINES, MOST_RECIPES, MOST_STEPS, MOST_VALUES, Recipe, instructions,
-    read_line, text,
+    read_line_for, text,
 };
 use crate::table;
 
@@ -64,11 +65,19 @@ pub struct Found {
     pub left_out: usize,
 }
 
-/// Reads the recipes of a file.
+/// Reads the recipes of a file with the food table alone.
 ///
 /// # Errors
 /// What is wrong with the file as a whole; nothing of it is read then.
 pub fn recipes(bytes: &[u8]) -> Result<Found, ImportFault> {
+    recipes_for(bytes, &Kitchen::default())
+}
+
+/// Reads the recipes of a file with the names of a kitchen first.
+///
+/// # Errors
+/// What is wrong with the file as a whole; nothing of it is read then.
+pub fn recipes_for(bytes: &[u8], kitchen: &Kitchen) -> Result<Found, ImportFault> {
     if bytes.len() as u64 > MOST_BYTES {
         return Err(ImportFault::TooLarge);
     }
@@ -91,7 +100,10 @@ pub fn recipes(bytes: &[u8]) -> Result<Found, ImportFault> {
     }
     let left_out = objects.len().saturating_sub(MOST_RECIPES);
     objects.truncate(MOST_RECIPES);
-    let mut recipes: Vec<Recipe> = objects.into_iter().map(recipe).collect();
+    let mut recipes: Vec<Recipe> = objects
+        .into_iter()
+        .map(|object| recipe(object, kitchen))
+        .collect();
     suggest(&mut recipes);
     Ok(Found {
         recipes,
@@ -201,7 +213,7 @@ fn is_recipe(value: &Value) -> bool {
     }
 }
 
-fn recipe(value: &Value) -> Recipe {
+fn recipe(value: &Value, kitchen: &Kitchen) -> Recipe {
     let one_text = |key: &str| -> Option<String> {
         let found = match value.get(key)? {
             Value::Array(all) => all.first()?.as_str()?,
@@ -228,6 +240,8 @@ fn recipe(value: &Value) -> Recipe {
     if let Some(all) = value.get("recipeInstructions") {
         instructions::steps(all, 0, &mut steps);
     }
+    let minutes = |key: &str| value.get(key).and_then(instructions::minutes);
+    let work = minutes("prepTime");
     let left_out =
         written.len().saturating_sub(MOST_LINES) + steps.len().saturating_sub(MOST_STEPS);
     steps.truncate(MOST_STEPS);
@@ -238,11 +252,12 @@ fn recipe(value: &Value) -> Recipe {
             .iter()
             .find_map(|key| value.get(*key))
             .and_then(instructions::portions),
-        minutes: value.get("prepTime").and_then(instructions::minutes),
+        minutes: work.or_else(|| minutes("totalTime")),
+        minutes_of_all: work.is_none(),
         lines: written
             .into_iter()
             .take(MOST_LINES)
-            .map(read_line)
+            .map(|line| read_line_for(line, kitchen))
             .collect(),
         steps,
         left_out,

@@ -1,5 +1,6 @@
 //! Turns schema.org Recipes (JSON-LD, bare or in an HTML page) into readings: every ingredient
-//! line as quantity, measure and table food, with how sure that is and every doubt by name.
+//! line as quantity, measure and food, with how sure that is and every doubt by name. A kitchen's
+//! own foods and components ([`Kitchen`]) come before the rows of the table.
 //!
 //! Nothing is guessed: what can be read in two ways, or weighed in none, is a doubt for the
 //! cook. [`central`] turns the FoodData Central CSV download into foods. Figures are exact
@@ -8,17 +9,22 @@
 
 mod amount;
 pub mod central;
+mod classes;
 mod find;
 mod food;
 mod instructions;
 mod line;
+mod own;
+mod parts;
+mod quantity;
 mod text;
 mod usable;
 mod values;
 
 pub use amount::{Amount, Number};
-pub use find::{Found, ImportFault, recipes};
-pub use line::{Confidence, Doubt, Reading, read_line};
+pub use find::{Found, ImportFault, recipes, recipes_for};
+pub use line::{Confidence, Doubt, OwnName, Reading, read_line, read_line_for};
+pub use own::{Kitchen, Own};
 
 /// Largest file read, in bytes.
 pub const MOST_BYTES: u64 = 8 * 1024 * 1024;
@@ -43,8 +49,10 @@ pub struct Recipe {
     pub category: Option<String>,
     /// Portions it makes; `None` if it does not say a number.
     pub portions: Option<Number>,
-    /// Minutes of work, if it says.
+    /// Minutes of work, if it says; else minutes of all of it, waiting with them.
     pub minutes: Option<i64>,
+    /// Whether the minutes are of all of it.
+    pub minutes_of_all: bool,
     /// Its ingredient lines.
     pub lines: Vec<Reading>,
     /// What to do.

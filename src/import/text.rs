@@ -65,17 +65,27 @@ fn unmarked(text: &str) -> String {
 pub(super) fn spaced(text: &str) -> String {
     let mut out = String::with_capacity(text.len() + 8);
     let mut last = ' ';
-    for c in text.chars() {
+    let all: Vec<char> = text.chars().collect();
+    for (at, &c) in all.iter().enumerate() {
         let c = match c {
             '\u{2044}' | '\u{2215}' => '/',
             '\u{2010}'..='\u{2015}' | '\u{2212}' => '-',
             other => other,
         };
+        let next = all.get(at + 1).copied().unwrap_or(' ');
         if let Some((_, figures)) = VULGAR.iter().find(|(vulgar, _)| *vulgar == c) {
             out.push(' ');
             out.push_str(figures);
             out.push(' ');
-        } else if matches!(c, '(' | ')' | ',' | ';' | '+') {
+        } else if c == ','
+            && last.is_ascii_digit()
+            && is_fraction(all.get(at + 1..).unwrap_or_default())
+        {
+            // 1,5 kg
+            out.push('.');
+        } else if matches!(c, '(' | ')' | ',' | ';' | '+')
+            || (c == '/' && !(last.is_ascii_digit() && next.is_ascii_digit()))
+        {
             out.push(' ');
             out.push(c);
             out.push(' ');
@@ -100,6 +110,12 @@ pub(super) fn spaced(text: &str) -> String {
         before = c;
     }
     parted.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a text goes on with one or two figures and no more: three are thousands, perhaps.
+fn is_fraction(rest: &[char]) -> bool {
+    let figures = rest.iter().take_while(|c| c.is_ascii_digit()).count();
+    (1..=2).contains(&figures)
 }
 
 /// Returns JSON in which half of a pair of code units, escaped by itself, stands as U+FFFD: it is

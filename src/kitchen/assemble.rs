@@ -22,6 +22,7 @@ use super::rules;
 use super::steps::Tools;
 use super::stock;
 use super::week;
+use crate::import::Own;
 use crate::larder::{
     Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
 };
@@ -79,6 +80,20 @@ pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
 
 /// Returns the foods and components of these files, as far as they can be read.
 pub(crate) fn known(files: Vec<File>) -> Vec<Known> {
+    named(files, foods::FoodDraft::known, components::Draft::known)
+}
+
+/// Returns the same with what each is weighed by, for lines of ingredients.
+pub(crate) fn own(files: Vec<File>) -> Vec<Own> {
+    named(files, foods::FoodDraft::own, components::Draft::own)
+}
+
+/// Returns what is wanted of each food and component that has a name.
+fn named<T>(
+    files: Vec<File>,
+    food: impl Fn(&foods::FoodDraft) -> T,
+    component: impl Fn(&components::Draft) -> T,
+) -> Vec<T> {
     let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
     let mut roots: Vec<Node> = Vec::with_capacity(files.len());
     for (index, file) in files.into_iter().enumerate() {
@@ -90,25 +105,18 @@ pub(crate) fn known(files: Vec<File>) -> Vec<Known> {
     }
     let raw = gather::raw(&roots, &mut sink);
     let currency = currency(&raw, &mut sink);
-    let foods = gather::roll(&raw.foods, foods::SHAPE, &mut sink);
-    let components = gather::roll(&raw.components, components::SHAPE, &mut sink);
-    let drafts = foods::read(&foods, &currency, &Prices::default(), &mut sink);
-    let foods = drafts.iter().map(|draft| Known {
-        name: draft.food.name.clone(),
-        cooked: false,
-        pack: draft
-            .packs
-            .first()
-            .map(|pack| (pack.label.clone(), pack.units)),
-        measures: draft.measures.names().map(str::to_owned).collect(),
-    });
-    let components = components.entries.iter().map(|entry| Known {
-        name: entry.name.to_owned(),
-        cooked: true,
-        ..Known::default()
-    });
-    let all = foods.chain(components);
-    all.filter(|known| !known.name.is_empty()).collect()
+    let food_roll = gather::roll(&raw.foods, foods::SHAPE, &mut sink);
+    let component_roll = gather::roll(&raw.components, components::SHAPE, &mut sink);
+    let foods = foods::read(&food_roll, &currency, &Prices::default(), &mut sink);
+    let tools = Tools::default();
+    let components = components::read(&component_roll, &food_roll, &foods, &tools, &mut sink);
+    let foods = foods.iter().filter(|draft| !draft.food.name.is_empty());
+    let mut all: Vec<T> = foods.map(food).collect();
+    let components = components
+        .iter()
+        .filter(|draft| !draft.component.name.is_empty());
+    all.extend(components.map(component));
+    all
 }
 
 /// Returns the text of a file that is UTF-8.
@@ -172,6 +180,7 @@ fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
         components: &component_drafts,
     };
     let mut recipe_drafts = recipes::read(&recipe_roll, frame, &pantry, &tools, sink);
+    recipe_drafts.retain(|draft| draft.unfinished == 0);
     let (stock, stock_at) = stock::read(&raw.stock, &pantry, sink);
     if raw.recipes.is_empty() && sink.count() == 0 {
         sink.fault(

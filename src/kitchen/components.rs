@@ -2,8 +2,9 @@
 
 use super::fault::{At, PutIn, Sink, either, later, shown};
 use super::fields::Fields;
-use super::foods::{FoodDraft, measures, owned};
+use super::foods::{FoodDraft, WHOLE, measures, owned};
 use super::gather::{Named, Roll, Shape};
+use super::jotted::Known;
 use super::keeping::cooked_stand_in;
 use super::limits;
 use super::names::fold;
@@ -12,6 +13,7 @@ use super::number::Decimal;
 use super::quantity::Measures;
 use super::recipes::{SERVES, share};
 use super::steps::{self, Entry, Tools};
+use crate::import::Own;
 use crate::larder::{Component, ComponentId, FoodId, Ingredient};
 
 pub(crate) const SHAPE: Shape = Shape {
@@ -54,6 +56,30 @@ pub(crate) struct Draft {
     pub(crate) inside: Vec<(usize, i64)>,
     /// Active minutes a finished milligram, in 1e-18.
     pub(crate) rate_fine: i128,
+}
+
+impl Draft {
+    /// Returns what a jotted line may call it.
+    pub(crate) fn known(&self) -> Known {
+        Known {
+            name: self.component.name.clone(),
+            cooked: true,
+            ..Known::default()
+        }
+    }
+
+    /// Returns what an ingredient line may call it, and what it is weighed by.
+    pub(crate) fn own(&self) -> Own {
+        Own {
+            name: self.component.name.clone(),
+            cooked: true,
+            row: None,
+            yield_milli_percent: WHOLE,
+            measures: self.measures.masses(),
+            given: self.measures.given(),
+            pack: None,
+        }
+    }
 }
 
 /// Everything a line may name, with what is needed to weigh it.

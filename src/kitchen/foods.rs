@@ -4,6 +4,7 @@ use super::credits;
 use super::fault::{At, Priced, Sink, either, later, shown};
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
+use super::jotted::Known;
 use super::keeping::Times;
 use super::limits;
 use super::node::Value;
@@ -11,6 +12,7 @@ use super::number::{Decimal, percent};
 use super::packs;
 use super::prices::Prices;
 use super::quantity::{self, Measures, PACK_WORDS};
+use crate::import::Own;
 use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
 use crate::table::units::{self, Kind};
 use crate::table::{self, Row};
@@ -59,6 +61,33 @@ pub(crate) struct FoodDraft {
     pub(crate) row: Option<&'static Row>,
     /// No fault was found in it. Faults that follow from it are then not told.
     pub(crate) sound: bool,
+}
+
+impl FoodDraft {
+    /// Returns what a jotted line may call it.
+    pub(crate) fn known(&self) -> Known {
+        let pack = self.packs.first();
+        Known {
+            name: self.food.name.clone(),
+            cooked: false,
+            pack: pack.map(|pack| (pack.label.clone(), pack.units)),
+            measures: self.measures.names().map(str::to_owned).collect(),
+        }
+    }
+
+    /// Returns what an ingredient line may call it, and what it is weighed by.
+    pub(crate) fn own(&self) -> Own {
+        let pack = self.packs.first();
+        Own {
+            name: self.food.name.clone(),
+            cooked: false,
+            row: self.row,
+            yield_milli_percent: self.food.yield_milli_percent,
+            measures: self.measures.masses(),
+            given: self.measures.given(),
+            pack: pack.map(|pack| (pack.label.clone(), pack.unit_mg, pack.units)),
+        }
+    }
 }
 
 /// Reads all foods, in the roll's order.

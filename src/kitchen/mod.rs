@@ -117,6 +117,13 @@ pub fn known(dir: &Path) -> Vec<jotted::Known> {
     files::collect(dir).map_or_else(|_| Vec::new(), assemble::known)
 }
 
+/// Returns the foods and components of a folder as ingredient lines may name them, as far as they can
+/// be read: with no word of its faults.
+pub fn called(dir: &Path) -> crate::import::Kitchen {
+    let files = files::collect(dir).unwrap_or_default();
+    crate::import::Kitchen::new(assemble::own(files))
+}
+
 /// Names of the kitchen files of a folder with their texts, in name order; those that cannot be read
 /// are left out.
 pub fn texts(dir: &Path) -> Vec<(String, String)> {

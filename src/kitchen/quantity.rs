@@ -239,6 +239,18 @@ impl Measures {
         self.list.iter().map(|measure| measure.name.as_str())
     }
 
+    /// Returns the measures with the edible milligrams of one.
+    pub(crate) fn masses(&self) -> Vec<(String, i64)> {
+        let pair = |measure: &Measure| (measure.name.clone(), measure.mg);
+        self.list.iter().map(pair).collect()
+    }
+
+    /// Returns the names of those that the kitchen gives itself.
+    pub(crate) fn given(&self) -> Vec<String> {
+        let own = self.list.iter().filter(|measure| measure.own);
+        own.map(|measure| measure.name.clone()).collect()
+    }
+
     /// Reads a quantity into whole milligrams.
     pub(crate) fn read(&self, text: &str) -> Result<i64, Unread> {
         self.weigh(text, self.pack)

@@ -27,6 +27,7 @@ pub(crate) const SHAPE: Shape = Shape {
         "minutes",
         "serves",
         "lines",
+        "unfinished",
         "steps",
         "author",
         "description",
@@ -47,6 +48,8 @@ pub(crate) struct Draft {
     pub(crate) at: At,
     /// Where each main line's first alternative has its amount.
     pub(crate) amount_at: Vec<At>,
+    /// Lines still to be written: no week has it until there are none.
+    pub(crate) unfinished: usize,
 }
 
 /// Reads all recipes, in the roll's order.
@@ -102,6 +105,7 @@ fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
         protein: fields.text("protein", sink).map(str::to_owned),
         at: entry.at,
         amount_at: Vec::new(),
+        unfinished: unfinished(entry, sink),
     };
     let example = "[{food: chickpeas, amount: 120 g}]";
     if fields.need("lines", example, sink).is_none() {
@@ -138,6 +142,31 @@ fn prose(fields: &Fields, sink: &mut Sink) -> Prose {
         servings: text("servings"),
         storage: text("storage"),
     }
+}
+
+/// Reads `unfinished:`, the lines of a recipe that nobody has written yet, and how many they are.
+fn unfinished(entry: &Named, sink: &mut Sink) -> usize {
+    let items = entry.fields.list("unfinished", limits::LINES, sink);
+    let texts = items
+        .iter()
+        .filter_map(|item| fields::text(item, "unfinished", limits::PROSE, sink));
+    let texts: Vec<&str> = texts.collect();
+    if let Some(first) = texts.first() {
+        let many = match texts.len() {
+            1 => "a line".to_owned(),
+            many => format!("{many} lines"),
+        };
+        sink.warn(
+            entry.fields.key_at("unfinished"),
+            format!(
+                "`{}` is unfinished and no week has it: {many} to be written, first `{}`",
+                shown(entry.name),
+                shown(first)
+            ),
+            "write them under `lines`, or leave them out on purpose, then take `unfinished` away",
+        );
+    }
+    texts.len()
 }
 
 /// Reads `days:` of a recipe: a weekday that is not in this week is simply not there.

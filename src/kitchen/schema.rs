@@ -481,6 +481,11 @@ const SHAPES: [Shape; 18] = [
                 "Its lines are for so many portions; 1 if left out.",
             ),
             ("lines", List("line"), "What goes in."),
+            (
+                "unfinished",
+                Texts,
+                "Lines still to be written: no week has the recipe until this is taken away.",
+            ),
             ("steps", ListOrText("step"), "What is done."),
             ("author", Text, "Whose recipe it is."),
             ("description", Text, "What it is, in a sentence."),

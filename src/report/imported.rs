@@ -10,8 +10,10 @@ use crate::unicode;
 
 const HEAD: &str = "\
 # Recipes from elsewhere, read line by line. Look at every line marked CHECK.
-# A line marked DOUBTFUL is left out until you write it yourself: nothing was guessed.
-# Amounts are for one portion. The words after a quantity are the line as it stood.
+# A line marked DOUBTFUL is left out until you write it yourself: nothing was guessed. Such lines stand
+# again under `unfinished`, and no week has the recipe until you have taken that away.
+# Amounts are for one portion, of what is eaten; a mass that was read as bought says so. The words after
+# a quantity are the line as it stood.
 ";
 
 /// Returns the kitchen file, and how many lines are sure, likely and doubtful.
@@ -108,7 +110,7 @@ fn foods(found: &Found) -> BTreeMap<&'static str, String> {
     for recipe in &found.recipes {
         for line in &recipe.lines {
             if let (Some(row), Some(_)) = (line.food, written(line, recipe.portions)) {
-                if foods.contains_key(row.number) {
+                if line.own.is_some() || foods.contains_key(row.number) {
                     continue;
                 }
                 let own = short_name(line);
@@ -145,7 +147,27 @@ fn written(line: &Reading, portions: Option<Number>) -> Option<String> {
     }
     let (number, measure) = line.usable.as_ref()?;
     let each = number.over(portions.unwrap_or(Number { num: 1, den: 1 }))?;
-    Some(format!("{} {measure}", each.written()))
+    let plain = each.den <= MOST_PARTS || !["g", "ml"].contains(&measure.as_str());
+    let written = if plain {
+        each.written()
+    } else {
+        decimal(each)?
+    };
+    Some(format!("{written} {measure}"))
+}
+
+/// Largest denominator that stands as a fraction before grams.
+const MOST_PARTS: i64 = 4;
+
+/// A number with a decimal, rounded down; with three if it is less than one.
+fn decimal(number: Number) -> Option<String> {
+    let places: usize = if number.num >= number.den { 1 } else { 3 };
+    let scale = 10_i128.pow(places as u32);
+    let all = i128::from(number.num) * scale / i128::from(number.den);
+    (all > 0).then(|| {
+        let text = format!("{}.{:0places$}", all / scale, all % scale);
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    })
 }
 
 fn entry(
@@ -170,6 +192,12 @@ fn entry(
         }
     }
     match recipe.minutes {
+        Some(minutes) if recipe.minutes_of_all => {
+            let _ = writeln!(
+                text,
+                "{mark}    minutes: {minutes}  # CHECK: of all of it, waiting with it; write the cook's own"
+            );
+        }
         Some(minutes) => {
             let _ = writeln!(text, "{mark}    minutes: {minutes}");
         }
@@ -198,6 +226,20 @@ fn entry(
     for line in &recipe.lines {
         text += &line_entry(line, recipe.portions, foods, counts);
     }
+    let open: Vec<&Reading> = recipe
+        .lines
+        .iter()
+        .filter(|line| unwritten(line, recipe.portions))
+        .collect();
+    if !open.is_empty() {
+        let _ = writeln!(
+            text,
+            "{mark}    unfinished:  # CHECK: write these under `lines`, then take this away"
+        );
+        for line in open {
+            let _ = writeln!(text, "{mark}      - {}", quoted(&line.text));
+        }
+    }
     if !recipe.steps.is_empty() {
         let _ = writeln!(text, "{mark}    steps:");
         for step in &recipe.steps {
@@ -205,6 +247,17 @@ fn entry(
         }
     }
     text
+}
+
+/// Whether a line is an ingredient that does not stand among the entries.
+fn unwritten(line: &Reading, portions: Option<Number>) -> bool {
+    !line.doubts.contains(&Doubt::Heading) && written(line, portions).is_none()
+}
+
+/// Thousandths of a percent: `56.4 %`.
+fn percent(milli: i64) -> String {
+    let text = format!("{}.{:03}", milli / 1_000, milli % 1_000);
+    format!("{} %", text.trim_end_matches('0').trim_end_matches('.'))
 }
 
 fn line_entry(
@@ -215,24 +268,37 @@ fn line_entry(
 ) -> String {
     let why: Vec<String> = line.doubts.iter().map(doubt).collect();
     let amount = written(line, portions);
-    let food = line.food.and_then(|row| foods.get(row.number));
-    if let (Some(amount), Some(food)) = (amount, food) {
+    let food = match &line.own {
+        Some(own) => Some((if own.cooked { "component" } else { "food" }, &own.name)),
+        None => line
+            .food
+            .and_then(|row| foods.get(row.number))
+            .map(|name| ("food", name)),
+    };
+    if let (Some(amount), Some((key, food))) = (amount, food) {
         let entry = format!(
-            "      - {{ food: {}, amount: {} }}",
+            "      - {{ {key}: {}, amount: {} }}",
             quoted(food),
             quoted(&amount)
         );
+        let bought = match line.bought {
+            Some(share) => format!(" (as bought: {} of it is eaten)", percent(share)),
+            None => String::new(),
+        };
         return if line.confidence == Confidence::Sure {
             counts[0] += 1;
-            format!("{entry}  # {}\n", comment(&line.text))
+            format!("{entry}  # {}{bought}\n", comment(&line.text))
         } else {
             counts[1] += 1;
             format!(
-                "{entry}  # CHECK ({}): {}\n",
+                "{entry}  # CHECK ({}): {}{bought}\n",
                 why.join("; "),
                 comment(&line.text)
             )
         };
+    }
+    if line.doubts.contains(&Doubt::Heading) {
+        return format!("      # {}\n", comment(&line.text));
     }
     counts[2] += 1;
     let mut why = why;
@@ -253,6 +319,13 @@ fn line_entry(
 fn doubt(doubt: &Doubt) -> String {
     match doubt {
         Doubt::Unreadable => "too long or empty".to_owned(),
+        Doubt::Heading => "a heading".to_owned(),
+        Doubt::Several(names) => format!("it may be {}", comment(&names.join(" | "))),
+        Doubt::Heaped(word) => format!("how much {} is nobody says", comment(word)),
+        Doubt::Pinch => {
+            "a pinch as a sixteenth of a teaspoon: common practice, no source".to_owned()
+        }
+        Doubt::Cut(word) => format!("{}: the table weighs it in another cut", comment(word)),
         Doubt::NoAmount => "no amount at its front".to_owned(),
         Doubt::Range => "a range, the smaller is taken".to_owned(),
         Doubt::NoFood(near) if near.is_empty() => "no row of the table by that name".to_owned(),
@@ -260,7 +333,7 @@ fn doubt(doubt: &Doubt) -> String {
         Doubt::Choice => "a choice of foods".to_owned(),
         Doubt::TwoFoods => "two foods in one line".to_owned(),
         Doubt::Dropped(dropped) => format!("read without: {}", comment(&dropped.join(" "))),
-        Doubt::Changed(word) => format!("{word}: the table has no such row of it"),
+        Doubt::Changed(word) => format!("{}: nothing known is so", comment(word)),
         Doubt::Unweighed(measure) => format!("nothing says what a {measure} of it weighs"),
         Doubt::Tin(mg) => format!(
             "the table's can holds {} drained; look at yours",

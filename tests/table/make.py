@@ -218,7 +218,13 @@ def foods(folder):
             if other != number:
                 complaints.append(f"{number} and {other} are both called {text}")
         cells = [number, name, aliases, share] + [decimal(row[n]) for n in NUTRIENTS]
-        cells += [measures(number, hand, listed.get(base, []), complaints, named), note]
+        # A row bought or measured another way has no measures but ours: no bunch of washed leaves, no cup of fine
+        # salt for coarse.
+        told = measures(number, hand, listed.get(base, []), complaints, named).split(";")
+        ours = [cell.partition("=")[0] for cell in hand.split(";")]
+        if number != base:
+            told = [cell for cell in told if cell.partition("=")[0] in ours]
+        cells += [";".join(told), note]
         return "\t".join(cells)
 
     group = None
