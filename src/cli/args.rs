@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::add_args::{AddArgs, BoughtArgs};
 use super::after::AfterArgs;
 use super::console::Typed;
+use super::live::LiveArgs;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
 use crate::larder::{Aim, limits};
@@ -20,6 +21,7 @@ const HELP: &str = "{about}
 
 Plan:   week       the best week of a kitchen
         weeks      weeks in a row, each begun with what the one before kept
+        live       one screen in the browser, solved again at every change
 Cook:   prep       what is done when, minute by minute
         recipes    the week's lunches and batches for all who eat
         list       the shopping list, and as CSV
@@ -69,6 +71,8 @@ pub enum Command {
     Week(WeekArgs),
     /// Find weeks in a row, each the best given what those before it left
     Weeks(WeeksArgs),
+    /// Show one screen in the browser on which the week is solved again at every change
+    Live(LiveArgs),
     /// Check kitchen files: every fault, then every warning
     Check {
         /// The kitchen's folder; the built-in demo kitchen if left out
@@ -171,6 +175,12 @@ pub struct AskArgs {
     /// Most money for the packs bought, in the kitchen's currency
     #[arg(long, value_name = "MONEY")]
     pub budget: Option<Typed>,
+    /// Most active minutes on the prep day
+    #[arg(long, value_name = "N", value_parser = minutes)]
+    pub prep_minutes: Option<i64>,
+    /// Most active minutes on each lunch day
+    #[arg(long, value_name = "N", value_parser = minutes)]
+    pub day_minutes: Option<i64>,
     /// Portions each day, up to three decimals
     #[arg(long, value_name = "N")]
     pub eaters: Option<Typed>,
@@ -464,6 +474,16 @@ fn foods(text: &str) -> Result<i64, String> {
     }
 }
 
+fn minutes(text: &str) -> Result<i64, String> {
+    match text.parse::<i64>() {
+        Ok(minutes) if (0..=limits::MINUTES).contains(&minutes) => Ok(minutes),
+        _ => Err(format!(
+            "write active minutes, a whole number from 0 to {}",
+            limits::MINUTES
+        )),
+    }
+}
+
 fn others(text: &str) -> Result<usize, String> {
     const MOST: usize = 100;
     match text.parse::<usize>() {
@@ -472,7 +492,7 @@ fn others(text: &str) -> Result<usize, String> {
     }
 }
 
-fn threads(text: &str) -> Result<usize, String> {
+pub(super) fn threads(text: &str) -> Result<usize, String> {
     const MOST: usize = 1_024;
     match text.parse::<usize>() {
         Ok(threads) if threads <= MOST => Ok(threads),

@@ -19,11 +19,11 @@ mod phrases;
 mod pool;
 mod prep_words;
 mod row_sentences;
-mod sentences;
+pub(crate) mod sentences;
 mod sheet;
 mod text;
-mod trade_sentences;
-mod words;
+pub(crate) mod trade_sentences;
+pub(crate) mod words;
 
 use crate::explain::{Explanation, Row};
 use crate::survey::Survey;

@@ -321,7 +321,7 @@ pub(super) fn conflict(rules: usize) -> &'static str {
 }
 
 /// A rule of a conflict.
-pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
+pub(crate) fn clash(clash: &Clash, currency: &Currency) -> String {
     match clash {
         Clash::PerForm(most) => format!("at most {} of a form", count(*most, "lunch")),
         Clash::FormsApart => "no form on neighbouring days".to_owned(),

@@ -10,8 +10,10 @@ mod conflict;
 mod desk;
 mod digest;
 mod eaters;
+mod edges;
 mod facts;
 mod frontier;
+mod instead;
 mod others;
 mod pairs;
 mod prices;
@@ -27,8 +29,10 @@ pub use digest::{
     ChoiceFinding, Digest, Finding, Findings, FruitFinding, RuleFinding, Which, digest,
 };
 pub use eaters::EatersFacts;
+pub use edges::{Edges, Limit, edges, set_limit, taken_of};
 pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
 pub use frontier::{Frontier, FrontierPoint, Knee};
+pub use instead::instead;
 pub use others::{FarWeek, Others};
 pub use prices::{FoodPrice, RecipePrices, RulePrice};
 pub use ranges::{End, PriceRange};
