@@ -540,12 +540,12 @@ async fn again(Of(shared): Of<Shares>, headers: HeaderMap) -> Response {
 fn read_again(shared: &Shared) -> u64 {
     let stamp = shared.host.stamp();
     let read = shared.host.read();
+    if read.is_ok() {
+        *locked(&shared.stamp) = (stamp, shared.host.now());
+    }
     let mut session = locked(&shared.session);
     match read {
-        Ok(plain) => {
-            *locked(&shared.stamp) = (stamp, shared.host.now());
-            session.read_again(plain);
-        }
+        Ok(plain) => session.read_again(plain),
         Err(fault) => session.notice = fault.lines().map(str::to_owned).collect(),
     }
     let number = session.number();
@@ -666,16 +666,11 @@ fn run(shared: &Shared, task: &Task) -> Result<(), crate::engine::EngineFault> {
     let put = |put: &mut dyn FnMut(&mut super::session::Idle)| {
         locked(&shared.session).beside(number, |idle| put(idle));
     };
-    if !matches!(what, What::Week) && !matches!(what, What::Others(..)) {
+    if !matches!(what, What::Week | What::Others(..)) {
         shared.give_way.store(false, Ordering::Release);
         // It may have been asked for in between.
-        if locked(&shared.session)
-            .idle
-            .others
-            .as_ref()
-            .is_some_and(|others| !others.done)
-            && locked(&shared.session).is_present()
-        {
+        let asked = locked(&shared.session).task();
+        if matches!(asked, Some(Task { what: What::Others(..), .. })) {
             return Ok(());
         }
     }

@@ -227,6 +227,15 @@ impl Session {
         )
     }
 
+    /// Whether the present question has a week that is proved the best.
+    fn is_proved(&self) -> bool {
+        let verdict = match self.state {
+            State::Answered { verdict, .. } => Some(verdict),
+            _ => None,
+        };
+        verdict == Some(Verdict::Best)
+    }
+
     /// Obeys a command; whether a new question is asked.
     pub fn obey(&mut self, command: Command) -> bool {
         self.notice.clear();
@@ -239,6 +248,10 @@ impl Session {
                 if let State::Proving { stopping, .. } = &mut self.state {
                     *stopping = true;
                 }
+                false
+            }
+            Command::Others(_) if !self.is_proved() => {
+                self.notice = vec!["Others are shown beside a week that is proved.".to_owned()];
                 false
             }
             Command::Others(day) => {

@@ -303,7 +303,7 @@ fn pack_offered(offer: &OfferFacts, currency: &Currency) -> String {
 }
 
 /// What stands over the rules of a conflict.
-pub(super) fn conflict(rules: usize) -> &'static str {
+pub(crate) fn conflict(rules: usize) -> &'static str {
     match rules {
         0 => {
             "No rule is to blame: the recipes left, their packs and their keeping times give no \
