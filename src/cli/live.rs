@@ -94,7 +94,7 @@ fn secret() -> Result<String, Exit> {
         ));
         Exit::Fault
     })?;
-    Ok(bytes.iter().map(|byte| format!("{byte:02x}")).collect())
+    Ok(format!("{:032x}", u128::from_be_bytes(bytes)))
 }
 
 /// Asks the desktop to open an address.

@@ -50,8 +50,18 @@ pub fn find(
     })
 }
 
-/// Returns the recipes of the best week in day order, none inside if there is no week; none at all
-/// if it was not settled.
+/// The lunches of a larder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Lunches {
+    /// Those of the best week, in day order.
+    Best(Vec<String>),
+    /// There is no week.
+    None,
+    /// That was not settled.
+    Open,
+}
+
+/// Returns the lunches of the best week alone.
 ///
 /// # Errors
 /// Those of the engine.
@@ -59,7 +69,7 @@ pub fn lunches(
     larder: &Larder,
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
-) -> Result<Option<Option<Vec<String>>>, EngineFault> {
+) -> Result<Lunches, EngineFault> {
     let limits = Limits {
         threads,
         stop,
@@ -69,9 +79,9 @@ pub fn lunches(
         Outcome::Best(week) => {
             let recipes = week.plan.lunches.iter();
             let names = recipes.map(|lunch| larder.recipes[lunch.recipe.index()].name.clone());
-            Some(Some(names.collect()))
+            Lunches::Best(names.collect())
         }
-        Outcome::Impossible => Some(None),
-        Outcome::Good { .. } | Outcome::OutOfTime { .. } => None,
+        Outcome::Impossible => Lunches::None,
+        Outcome::Good { .. } | Outcome::OutOfTime { .. } => Lunches::Open,
     })
 }

@@ -59,7 +59,9 @@ pub struct Idle {
     /// Words without which there is a week, by name; of an impossible question.
     pub frees: Option<Vec<String>>,
     /// Rules that clash; of an impossible question.
-    pub clash: Option<Option<Conflict>>,
+    pub clash: Option<Conflict>,
+    /// Whether they were looked for.
+    pub clash_sought: bool,
     /// What else a day could have.
     pub others: Option<Others>,
     /// It failed, and nothing more is worked out.
@@ -435,7 +437,7 @@ impl Session {
             }
             Verdict::Best if idle.eaters.is_none() => make(What::Eaters),
             Verdict::Impossible if idle.frees.is_none() => make(What::Frees(self.freed())),
-            Verdict::Impossible if idle.clash.is_none() => make(What::Clash),
+            Verdict::Impossible if !idle.clash_sought => make(What::Clash),
             _ => None,
         }
     }
