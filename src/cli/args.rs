@@ -543,6 +543,10 @@ mod tests {
             "rice@Monday",
             "--budget",
             "30.50",
+            "--prep-minutes",
+            "60",
+            "--day-minutes",
+            "15",
             "--eaters",
             "1.25",
             "--order",
@@ -557,6 +561,8 @@ mod tests {
         .unwrap();
         assert_eq!(week.ask.cap, Some(9));
         assert!(week.ask.cap_families);
+        let minutes = (week.ask.prep_minutes, week.ask.day_minutes);
+        assert_eq!(minutes, (Some(60), Some(15)));
         let without: Vec<&str> = week.ask.without.iter().map(Typed::raw).collect();
         assert_eq!(without, ["tofu", "oven"]);
         assert_eq!(week.ask.order, [AimWord::Foods, AimWord::Cost]);
@@ -581,6 +587,8 @@ mod tests {
         for args in [
             ["--cap", "-1"],
             ["--cap", "many"],
+            ["--prep-minutes", "1.5"],
+            ["--day-minutes", "10081"],
             ["--limit", "-1"],
             ["--limit", "NaN"],
             ["--limit", "inf"],

@@ -27,7 +27,7 @@ const flags = [
 ];
 
 function start() {
-  const args = ["live", ...(kitchen === "-" ? [] : [kitchen])];
+  const args = ["live", "--limit", "600", ...(kitchen === "-" ? [] : [kitchen])];
   const child = spawn(scant, args, { stdio: ["ignore", "pipe", "pipe"] });
   return new Promise((done, failed) => {
     let text = "";
@@ -51,7 +51,7 @@ const context = await chromium.launchPersistentContext(profile, {
 });
 
 const settled = (page) =>
-  page.waitForFunction(() => !document.getElementById("top").classList.contains("proving"), null, { timeout: 60000 });
+  page.waitForFunction(() => !document.getElementById("top").classList.contains("proving"), null, { timeout: 300000 });
 const text = (page, id) => page.evaluate((id) => document.getElementById(id).innerText, id);
 const focus = (page) => page.evaluate(() => document.activeElement.id);
 async function picture(page, name) {
@@ -61,7 +61,7 @@ async function picture(page, name) {
 async function change(page, what) {
   const before = await page.evaluate(() => Number(document.getElementById("said").dataset.number));
   await what();
-  await page.waitForFunction((n) => Number(document.getElementById("said").dataset.number) > n, before, { timeout: 60000 });
+  await page.waitForFunction((n) => Number(document.getElementById("said").dataset.number) > n, before, { timeout: 300000 });
   await settled(page);
 }
 async function check(page, name) {
@@ -121,8 +121,8 @@ try {
   found.steps.move = await text(page, "line");
   await change(page, () => page.click("#step-0"));
   await page.click("#others-2");
-  await page.waitForSelector("#list-2 li", { timeout: 60000 });
-  await page.waitForFunction(() => !document.getElementById("list-2").innerText.startsWith("Looking"), null, { timeout: 60000 });
+  await page.waitForSelector("#list-2 li", { timeout: 300000 });
+  await page.waitForFunction(() => !document.getElementById("list-2").innerText.startsWith("Looking"), null, { timeout: 300000 });
   found.steps.others = await text(page, "list-2");
   await picture(page, "others");
   await change(page, () => page.click("#take-2-1"));
@@ -138,8 +138,8 @@ try {
   await page.fill("#find", "");
   await change(page, () => page.click("#step-0"));
   // Idle: costs and ranges.
-  await page.waitForFunction(() => document.getElementById("foods").innerText.includes("leaving it out"), null, { timeout: 120000 });
-  await page.waitForFunction(() => document.getElementById("told-days").innerText.length > 0, null, { timeout: 240000 });
+  await page.waitForFunction(() => document.getElementById("foods").innerText.includes("leaving it out"), null, { timeout: 600000 });
+  await page.waitForFunction(() => document.getElementById("told-days").innerText.length > 0, null, { timeout: 900000 });
   found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days"].map((key) => document.getElementById(`told-${key}`).innerText));
   found.steps.costs = await page.evaluate(() => [...document.querySelectorAll("#foods .bought legend")].map((one) => one.innerText));
   await picture(page, "idle");
@@ -148,7 +148,7 @@ try {
     await page.fill("#value-foods", "3");
     await page.press("#value-foods", "Tab");
   });
-  await page.waitForSelector("#near-foods", { timeout: 120000 });
+  await page.waitForSelector("#near-foods", { timeout: 600000 });
   found.steps.impossible = { top: await text(page, "top"), dial: await text(page, "dial-foods"), week: (await text(page, "week")).split("\n")[0] };
   await picture(page, "impossible");
   await check(page, "impossible");
