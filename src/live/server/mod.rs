@@ -65,15 +65,15 @@ fn app(shared: Shares) -> Router {
         .route("/again", post(routes::again))
         .route(
             "/live.css",
-            get(|| file("text/css", include_str!("page/live.css"))),
+            get(|| file("text/css", include_str!("../page/live.css"))),
         )
         .route(
             "/live.js",
-            get(|| file("text/javascript", include_str!("page/live.js"))),
+            get(|| file("text/javascript", include_str!("../page/live.js"))),
         )
         .route(
             "/htmx.js",
-            get(|| file("text/javascript", include_str!("page/htmx.min.js"))),
+            get(|| file("text/javascript", include_str!("../page/htmx.min.js"))),
         )
         .fallback(|| async { refused(StatusCode::NOT_FOUND, "There is no such page.") })
         .layer(DefaultBodyLimit::max(MOST_BODY))

@@ -54,8 +54,6 @@ struct Top {
 }
 
 #[derive(Template)]
-#[template(path = "dial.html", config = "src/live/askama.toml")]
-#[derive(Template)]
 #[template(path = "steps.html", config = "src/live/askama.toml")]
 struct Steps {
     rows: Vec<(usize, String, bool)>,
