@@ -87,7 +87,11 @@ fn wanted(asking: &Asking, plain: &Larder, larder: &Larder) -> Vec<(&'static str
         let mine = words.filter_map(|(name, word)| match word {
             Word::Leave if !keep => Some(quoted(name)),
             Word::Have(None) if keep => Some(quoted(name)),
-            Word::Have(Some(day)) if keep => Some(quoted(&format!("{name} on {day}"))),
+            Word::Have(Some(day)) if keep => Some(format!(
+                "{{ name: {}, day: {} }}",
+                quoted(name),
+                quoted(day)
+            )),
             _ => None,
         });
         mine.collect()
