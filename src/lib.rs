@@ -61,6 +61,7 @@ pub mod finish;
 pub mod import;
 pub mod kitchen;
 pub mod larder;
+pub mod live;
 pub mod plan;
 pub mod prep;
 pub mod program;

@@ -9,7 +9,7 @@ use std::path::{Path, PathBuf};
 /// Each module may use only those before it. `table` holds published figures and knows the
 /// larder's nutrients; `kitchen` reads files into the larder with the table's help; `explain`
 /// tells what the engine found and `tradeoffs` asks it again, never the other way round.
-const ORDER: [&str; 16] = [
+const ORDER: [&str; 17] = [
     "unicode",
     "larder",
     "table",
@@ -25,6 +25,7 @@ const ORDER: [&str; 16] = [
     "tradeoffs",
     "survey",
     "report",
+    "live",
     "cli",
 ];
 

@@ -8,6 +8,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use super::add_args::{AddArgs, BoughtArgs};
 use super::after::AfterArgs;
 use super::console::Typed;
+use super::live::LiveArgs;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
 use crate::larder::{Aim, limits};
@@ -22,6 +23,7 @@ const HELP: &str = "{about}
 
 Plan:   week       the best week of a kitchen
         weeks      weeks in a row, each begun with what the one before kept
+        live       one screen in the browser, solved again at every change
 Cook:   prep       what is done when, minute by minute
         recipes    the week's lunches and batches for all who eat
         list       the shopping list, and as CSV
@@ -72,6 +74,8 @@ pub enum Command {
     Week(WeekArgs),
     /// Find weeks in a row, each the best given what those before it left
     Weeks(WeeksArgs),
+    /// Show one screen in the browser on which the week is solved again at every change
+    Live(LiveArgs),
     /// Check kitchen files: every fault, then every warning
     Check {
         /// The kitchen's folder; the built-in demo kitchen if left out
@@ -185,6 +189,12 @@ pub struct AskArgs {
     /// Most money for the packs bought, in the kitchen's currency
     #[arg(long, value_name = "MONEY")]
     pub budget: Option<Typed>,
+    /// Most active minutes on the prep day
+    #[arg(long, value_name = "N", value_parser = minutes)]
+    pub prep_minutes: Option<i64>,
+    /// Most active minutes on each lunch day
+    #[arg(long, value_name = "N", value_parser = minutes)]
+    pub day_minutes: Option<i64>,
     /// Portions each day, up to three decimals
     #[arg(long, value_name = "N")]
     pub eaters: Option<Typed>,
@@ -481,6 +491,16 @@ fn foods(text: &str) -> Result<i64, String> {
     }
 }
 
+fn minutes(text: &str) -> Result<i64, String> {
+    match text.parse::<i64>() {
+        Ok(minutes) if (0..=limits::MINUTES).contains(&minutes) => Ok(minutes),
+        _ => Err(format!(
+            "write active minutes, a whole number from 0 to {}",
+            limits::MINUTES
+        )),
+    }
+}
+
 fn others(text: &str) -> Result<usize, String> {
     const MOST: usize = 100;
     match text.parse::<usize>() {
@@ -489,7 +509,7 @@ fn others(text: &str) -> Result<usize, String> {
     }
 }
 
-fn threads(text: &str) -> Result<usize, String> {
+pub(super) fn threads(text: &str) -> Result<usize, String> {
     const MOST: usize = 1_024;
     match text.parse::<usize>() {
         Ok(threads) if threads <= MOST => Ok(threads),
@@ -540,6 +560,10 @@ mod tests {
             "rice@Monday",
             "--budget",
             "30.50",
+            "--prep-minutes",
+            "60",
+            "--day-minutes",
+            "15",
             "--eaters",
             "1.25",
             "--order",
@@ -554,6 +578,8 @@ mod tests {
         .unwrap();
         assert_eq!(week.ask.cap, Some(9));
         assert!(week.ask.cap_families);
+        let minutes = (week.ask.prep_minutes, week.ask.day_minutes);
+        assert_eq!(minutes, (Some(60), Some(15)));
         let without: Vec<&str> = week.ask.without.iter().map(Typed::raw).collect();
         assert_eq!(without, ["tofu", "oven"]);
         assert_eq!(week.ask.order, [AimWord::Foods, AimWord::Cost]);
@@ -578,6 +604,8 @@ mod tests {
         for args in [
             ["--cap", "-1"],
             ["--cap", "many"],
+            ["--prep-minutes", "1.5"],
+            ["--day-minutes", "10081"],
             ["--limit", "-1"],
             ["--limit", "NaN"],
             ["--limit", "inf"],

@@ -73,6 +73,19 @@ impl Allowance {
     }
 }
 
+/// The time since a run began.
+pub(super) struct Since(Instant);
+
+impl Since {
+    pub(super) fn begin() -> Self {
+        Self(Instant::now())
+    }
+
+    pub(super) fn passed(&self) -> Duration {
+        self.0.elapsed()
+    }
+}
+
 /// Threads that one to search with may need at a time: trade-offs have a desk for each, the
 /// frontier another, and every search threads of its own while those of the one before end.
 const NEEDED: usize = 4;

@@ -36,6 +36,14 @@ pub(super) const FILES: &[(&str, &str)] = &[
     embed!("recipes-7-stuffed-flatbreads.yaml"),
 ];
 
+/// Returns the files as they are read.
+pub(super) fn texts() -> Vec<(String, Vec<u8>)> {
+    let files = FILES.iter();
+    files
+        .map(|&(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::FILES;

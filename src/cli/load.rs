@@ -32,11 +32,7 @@ pub(super) fn read(dir: Option<&Path>) -> Read {
         "No folder named: this is the built-in demo kitchen, with invented prices. \
          `scant start DIR` writes it out as a start for your own.",
     );
-    let texts = demo::FILES
-        .iter()
-        .map(|&(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
-        .collect();
-    kitchen::read_texts(texts)
+    kitchen::read_texts(demo::texts())
 }
 
 /// Reads a kitchen that must be without fault.

@@ -11,6 +11,7 @@ mod demo;
 mod exit;
 mod foods;
 mod import;
+mod live;
 mod load;
 mod paper_args;
 mod papers;
@@ -77,6 +78,7 @@ fn obey(command: &Command) -> Exit {
     match command {
         Command::Week(args) => week::run(args),
         Command::Weeks(args) => weeks::run(args),
+        Command::Live(args) => live::run(args),
         Command::Check { dir, format } => check::run(dir.as_deref(), *format),
         Command::Start { dir, bare } => start::run(dir, *bare),
         Command::Add(args) => add::run(args),

@@ -9,6 +9,7 @@ use super::{Exit, console, load};
 use crate::kitchen::flaw_told;
 use crate::kitchen::names::{Names, Unknown};
 use crate::larder::{Aim, CapBy, Contents, Flaw, Larder, MILLI, limits};
+use crate::tradeoffs::{Limit, set_limit};
 use crate::unicode;
 
 /// Most names of one option, as in the kitchen files.
@@ -85,6 +86,12 @@ pub(super) fn options(args: &AskArgs) -> Vec<String> {
     if let Some(text) = &args.budget {
         all.push(format!("--budget {text}"));
     }
+    for (option, limit) in [
+        ("--prep-minutes", args.prep_minutes),
+        ("--day-minutes", args.day_minutes),
+    ] {
+        all.extend(limit.map(|minutes| format!("{option} {minutes}")));
+    }
     if !args.order.is_empty() {
         let aims = args.order.iter().map(|word| {
             let value = word.to_possible_value();
@@ -126,6 +133,16 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
                 larder.wishes.budget_minor = Some(minor);
             }),
             Err(fault) => setting.refuse(format!("--budget {text}: {fault}")),
+        }
+    }
+    for (option, limit, asked) in [
+        ("--prep-minutes", Limit::PrepMinutes, args.prep_minutes),
+        ("--day-minutes", Limit::DayMinutes, args.day_minutes),
+    ] {
+        if let Some(minutes) = asked {
+            setting.set(&format!("{option} {minutes}"), |larder| {
+                set_limit(larder, limit, Some(minutes));
+            });
         }
     }
     if let Some(text) = &args.eaters {

@@ -22,11 +22,11 @@ mod prep_words;
 mod recipe_pages;
 mod row_sentences;
 mod rules;
-mod sentences;
+pub(crate) mod sentences;
 mod sheet;
 mod text;
-mod trade_sentences;
-mod words;
+pub(crate) mod trade_sentences;
+pub(crate) mod words;
 
 use crate::explain::{Explanation, Row};
 use crate::survey::Survey;

@@ -310,7 +310,7 @@ fn pack_offered(offer: &OfferFacts, currency: &Currency) -> String {
 }
 
 /// What stands over the rules of a conflict.
-pub(super) fn conflict(rules: usize) -> &'static str {
+pub(crate) fn conflict(rules: usize) -> &'static str {
     match rules {
         0 => {
             "No rule is to blame: the recipes left, their packs and their keeping times give no \
@@ -328,7 +328,7 @@ pub(super) fn conflict(rules: usize) -> &'static str {
 }
 
 /// A rule of a conflict.
-pub(super) fn clash(clash: &Clash, currency: &Currency) -> String {
+pub(crate) fn clash(clash: &Clash, currency: &Currency) -> String {
     match clash {
         Clash::PerForm(most) => format!("at most {} of a form", count(*most, "lunch")),
         Clash::FormsApart => "no form on neighbouring days".to_owned(),

@@ -86,7 +86,7 @@ fn sums(sums: &Sums, currency: &Currency) -> String {
 }
 
 /// An amount of money with its sign: `+1.20`.
-pub(super) fn signed(nano: i64, currency: &Currency) -> String {
+pub(crate) fn signed(nano: i64, currency: &Currency) -> String {
     let text = money_nano(nano, currency);
     if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') {
         text

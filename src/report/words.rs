@@ -10,7 +10,7 @@ use crate::larder::{Currency, NANO, Nutrient};
 pub(super) const JOINT: char = '\u{a0}';
 
 /// Returns minor units in the currency's own digits: `3.49`.
-pub(super) fn money(minor: i64, currency: &Currency) -> String {
+pub(crate) fn money(minor: i64, currency: &Currency) -> String {
     let digits = usize::from(currency.digits);
     let sign = if minor < 0 { "-" } else { "" };
     let whole = minor.unsigned_abs();
@@ -47,7 +47,7 @@ const SYMBOLS: [(&str, &str, bool); 14] = [
 
 /// Returns minor units as a price is written: `$3.49`, `3.49 zł`; by its code where the currency
 /// has no sign of its own.
-pub(super) fn cash(minor: i64, currency: &Currency) -> String {
+pub(crate) fn cash(minor: i64, currency: &Currency) -> String {
     let figure = money(minor.abs(), currency);
     let sign = if minor < 0 { "-" } else { "" };
     let known = SYMBOLS.iter().find(|(code, ..)| *code == currency.code);
@@ -59,7 +59,7 @@ pub(super) fn cash(minor: i64, currency: &Currency) -> String {
 }
 
 /// The same of 1e-9 minor units, rounded to the nearest.
-pub(super) fn cash_nano(nano: i64, currency: &Currency) -> String {
+pub(crate) fn cash_nano(nano: i64, currency: &Currency) -> String {
     cash(nearest(nano, NANO), currency)
 }
 
@@ -104,7 +104,7 @@ pub(super) fn the(when: &When) -> String {
 }
 
 /// Returns a mass: `40 mg`, `2.5 g`, `250 g`, `1.25 kg`.
-pub(super) fn mass(mg: i64) -> String {
+pub(crate) fn mass(mg: i64) -> String {
     match mg {
         ..100 => format!("{mg}{JOINT}mg"),
         100..9_950 => format!("{}{JOINT}g", tenths(nearest(mg, 100))),
@@ -130,7 +130,7 @@ pub(super) fn grams(mg: i64) -> String {
 }
 
 /// Returns minutes to a tenth: `12`, `7.5`.
-pub(super) fn minutes(nano: i64) -> String {
+pub(crate) fn minutes(nano: i64) -> String {
     tenths(nearest(nano, NANO / 10))
 }
 
@@ -174,7 +174,7 @@ pub(super) fn share(part: i64, whole: i64) -> String {
 }
 
 /// Returns a day for a narrow column: weekdays cut to three letters, `next Mon`.
-pub(super) fn short(when: &When) -> String {
+pub(crate) fn short(when: &When) -> String {
     let words: Vec<String> = when
         .name
         .split(' ')
@@ -207,7 +207,7 @@ pub(super) fn feeds(days_fed: &[When], of: usize) -> String {
 }
 
 /// Returns names as a sentence lists them: `kale, rice and tofu`.
-pub(super) fn and<S: AsRef<str>>(names: &[S]) -> String {
+pub(crate) fn and<S: AsRef<str>>(names: &[S]) -> String {
     match names {
         [] => "nothing".to_owned(),
         [one] => one.as_ref().to_owned(),
@@ -219,7 +219,7 @@ pub(super) fn and<S: AsRef<str>>(names: &[S]) -> String {
 }
 
 /// Returns a count with its noun, plural by `s`: `1 food`, `3 foods`.
-pub(super) fn count(n: i64, noun: &str) -> String {
+pub(crate) fn count(n: i64, noun: &str) -> String {
     if let Some(noun) = noun.strip_suffix(" to buy") {
         return count(n, noun) + " to buy";
     }

@@ -10,8 +10,10 @@ mod conflict;
 mod desk;
 mod digest;
 mod eaters;
+mod edges;
 mod facts;
 mod frontier;
+mod instead;
 mod misses;
 mod nearest;
 mod others;
@@ -29,8 +31,10 @@ pub use digest::{
     ChoiceFinding, Digest, Finding, Findings, FruitFinding, RuleFinding, Which, digest,
 };
 pub use eaters::EatersFacts;
+pub use edges::{Edges, Limit, edges, set_limit, taken_of};
 pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
 pub use frontier::{Frontier, FrontierPoint, Knee};
+pub use instead::instead;
 pub use misses::misses;
 pub use others::{FarWeek, Others};
 pub use prices::{FoodPrice, RecipePrices, RulePrice};

@@ -1,0 +1,455 @@
+//! What was asked and answered so far. Questions are numbered: an answer counts if it is one to the
+//! present question, and nothing else changes what is shown.
+
+use std::collections::BTreeMap;
+
+use super::asking::{Asking, Change, DIALS, Dial};
+use super::found::Found;
+use crate::explain::{Case, Conflict, Verdict};
+use crate::larder::{Day, Larder};
+use crate::tradeoffs::Edges;
+
+/// Steps that are kept to be undone.
+const MOST_STEPS: usize = 500;
+
+/// A change made, and what was asked from then on.
+#[derive(Clone, Debug)]
+pub struct Step {
+    /// The change, as a sentence.
+    pub said: String,
+    /// What is asked.
+    pub asking: Asking,
+}
+
+/// How far the present question is.
+#[derive(Clone, Debug)]
+pub enum State {
+    /// It is being answered.
+    Proving {
+        /// The best total so far, 1e-9 minor units.
+        best_nano: Option<i64>,
+        /// None is below this.
+        bound_nano: Option<i64>,
+        /// Somebody asked to stop.
+        stopping: bool,
+    },
+    /// It has its answer; `stopped` before the proof by somebody who asked to.
+    Answered {
+        /// What was proved.
+        verdict: Verdict,
+        /// By whom it was ended.
+        stopped: bool,
+    },
+    /// The engine failed: our fault.
+    Failed(String),
+}
+
+/// What a number of eaters comes to: the lunches, none if there is no week.
+pub type ByEaters = Vec<(i64, Option<Vec<String>>)>;
+
+/// What is worked out while nobody asks anything.
+#[derive(Clone, Debug, Default)]
+pub struct Idle {
+    /// Where each limit matters.
+    pub edges: BTreeMap<Dial, Edges>,
+    /// Weeks by eaters, whole ones from 1.
+    pub eaters: Option<ByEaters>,
+    /// What leaving a food out costs, by name.
+    pub costs: Option<BTreeMap<String, Case>>,
+    /// Words without which there is a week, by name; of an impossible question.
+    pub frees: Option<Vec<String>>,
+    /// Rules that clash; of an impossible question.
+    pub clash: Option<Conflict>,
+    /// Whether they were looked for.
+    pub clash_sought: bool,
+    /// What else a day could have.
+    pub others: Option<Others>,
+    /// It failed, and nothing more is worked out.
+    pub ended: bool,
+}
+
+/// What else a day could have.
+#[derive(Clone, Debug)]
+pub struct Others {
+    /// The day.
+    pub day: Day,
+    /// Recipes and the best week with each on that day.
+    pub cases: Vec<(String, Case)>,
+    /// Whether all are there.
+    pub done: bool,
+}
+
+/// Something to work out.
+#[derive(Clone, Debug)]
+pub struct Task {
+    /// The question it belongs to.
+    pub number: u64,
+    /// What.
+    pub what: What,
+    /// The kitchen asked about.
+    pub larder: Larder,
+}
+
+/// What there is to work out.
+#[derive(Clone, Debug)]
+pub enum What {
+    /// The week.
+    Week,
+    /// Other recipes for a day.
+    Others(Day, Box<Found>),
+    /// Where a limit matters.
+    Edges(Dial),
+    /// Weeks by eaters.
+    Eaters,
+    /// What foods cost.
+    Costs,
+    /// Words without which there is a week.
+    Frees(Vec<(String, Larder)>),
+    /// Rules that clash.
+    Clash,
+}
+
+/// Who asks what.
+#[derive(Clone, Debug)]
+pub enum Command {
+    /// Changes what is asked.
+    Change(Change),
+    /// Takes the last change back.
+    Undo,
+    /// Makes it again.
+    Redo,
+    /// Goes to a step; 0 is the kitchen as it is.
+    Back(usize),
+    /// Ends the search with what there is.
+    Stop,
+    /// Asks what else a day could have.
+    Others(Day),
+}
+
+/// Questions and answers.
+#[derive(Clone, Debug)]
+pub struct Session {
+    /// The kitchen as its files have it.
+    plain: Larder,
+    larder: Larder,
+    steps: Vec<Step>,
+    at: usize,
+    number: u64,
+    state: State,
+    last: Option<Found>,
+    before: Option<Found>,
+    /// What is wrong with the last command.
+    pub notice: Vec<String>,
+    /// Why what is shown is not of the files as they are.
+    pub stale: Option<String>,
+    /// What was worked out beside.
+    pub idle: Idle,
+}
+
+const FRESH: State = State::Proving {
+    best_nano: None,
+    bound_nano: None,
+    stopping: false,
+};
+
+impl Session {
+    /// Begins with the kitchen as it is: question 1.
+    pub fn new(plain: Larder) -> Self {
+        Self {
+            larder: plain.clone(),
+            plain,
+            steps: vec![Step {
+                said: "the kitchen as its files have it".to_owned(),
+                asking: Asking::default(),
+            }],
+            at: 0,
+            number: 1,
+            state: FRESH,
+            last: None,
+            before: None,
+            notice: Vec::new(),
+            stale: None,
+            idle: Idle::default(),
+        }
+    }
+
+    /// The kitchen as its files have it.
+    pub fn plain(&self) -> &Larder {
+        &self.plain
+    }
+
+    /// The kitchen with what is asked.
+    pub fn larder(&self) -> &Larder {
+        &self.larder
+    }
+
+    /// What is asked.
+    pub fn asking(&self) -> &Asking {
+        &self.steps[self.at].asking
+    }
+
+    /// Steps, and which one is shown.
+    pub fn steps(&self) -> (&[Step], usize) {
+        (&self.steps, self.at)
+    }
+
+    /// The present question.
+    pub fn number(&self) -> u64 {
+        self.number
+    }
+
+    /// How far it is.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// The last week that was found.
+    pub fn last(&self) -> Option<&Found> {
+        self.last.as_ref()
+    }
+
+    /// The one before.
+    pub fn before(&self) -> Option<&Found> {
+        self.before.as_ref()
+    }
+
+    /// Whether the present question has its answer.
+    pub fn answered(&self) -> bool {
+        !matches!(self.state, State::Proving { .. })
+    }
+
+    /// Whether the week shown is the answer to the present question.
+    pub fn is_present(&self) -> bool {
+        matches!(
+            &self.state,
+            State::Answered {
+                verdict: Verdict::Best | Verdict::Good { .. },
+                ..
+            }
+        )
+    }
+
+    /// Whether the present question has a week that is proved the best.
+    fn is_proved(&self) -> bool {
+        let verdict = match self.state {
+            State::Answered { verdict, .. } => Some(verdict),
+            _ => None,
+        };
+        verdict == Some(Verdict::Best)
+    }
+
+    /// Obeys a command; whether a new question is asked.
+    pub fn obey(&mut self, command: Command) -> bool {
+        self.notice.clear();
+        match command {
+            Command::Change(change) => self.change(&change),
+            Command::Undo => self.go(self.at.checked_sub(1)),
+            Command::Redo => self.go(Some(self.at + 1)),
+            Command::Back(at) => self.go(Some(at)),
+            Command::Stop => {
+                if let State::Proving { stopping, .. } = &mut self.state {
+                    *stopping = true;
+                }
+                false
+            }
+            Command::Others(_) if !self.is_proved() => {
+                self.notice = vec!["Others are shown beside a week that is proved.".to_owned()];
+                false
+            }
+            Command::Others(day) => {
+                let open = self
+                    .idle
+                    .others
+                    .as_ref()
+                    .is_some_and(|others| others.day == day);
+                self.idle.others = (!open).then_some(Others {
+                    day,
+                    cases: Vec::new(),
+                    done: false,
+                });
+                false
+            }
+        }
+    }
+
+    fn change(&mut self, change: &Change) -> bool {
+        let now = self.asking();
+        let asking = now.with(change);
+        if asking == *now {
+            return false;
+        }
+        match asking.larder(&self.plain) {
+            Ok(larder) => {
+                let said = change.sentence(now, &self.plain);
+                self.steps.truncate(self.at + 1);
+                self.steps.push(Step { said, asking });
+                if self.steps.len() > MOST_STEPS {
+                    self.steps.remove(1);
+                }
+                self.at = self.steps.len() - 1;
+                self.ask(larder);
+                true
+            }
+            Err(faults) => {
+                self.notice = faults;
+                false
+            }
+        }
+    }
+
+    fn go(&mut self, to: Option<usize>) -> bool {
+        let Some(to) = to.filter(|&to| to < self.steps.len() && to != self.at) else {
+            return false;
+        };
+        match self.steps[to].asking.larder(&self.plain) {
+            Ok(larder) => {
+                self.at = to;
+                self.ask(larder);
+                true
+            }
+            Err(faults) => {
+                self.notice = faults;
+                false
+            }
+        }
+    }
+
+    fn ask(&mut self, larder: Larder) {
+        self.larder = larder;
+        self.number += 1;
+        self.state = FRESH;
+        self.idle = Idle::default();
+    }
+
+    /// Begins anew with files read again; what cannot be asked of them any more is let go and told.
+    pub fn read_again(&mut self, plain: Larder) {
+        self.notice.clear();
+        self.stale = None;
+        let mut asking = self.asking().clone();
+        let larder = match asking.larder(&plain) {
+            Ok(larder) => larder,
+            Err(faults) => {
+                self.notice = faults;
+                self.notice
+                    .push("so all that was asked is let go".to_owned());
+                asking = Asking::default();
+                plain.clone()
+            }
+        };
+        self.plain = plain;
+        self.steps.truncate(1);
+        self.at = 0;
+        if asking != Asking::default() {
+            self.steps.push(Step {
+                said: "what was asked before the files were read again".to_owned(),
+                asking,
+            });
+            self.at = 1;
+        }
+        self.ask(larder);
+    }
+
+    /// Tells how far a search is.
+    pub fn progress(&mut self, number: u64, best: Option<i64>, bound: Option<i64>) {
+        if number != self.number {
+            return;
+        }
+        if let State::Proving {
+            best_nano,
+            bound_nano,
+            ..
+        } = &mut self.state
+        {
+            (*best_nano, *bound_nano) = (best.or(*best_nano), bound.or(*bound_nano));
+        }
+    }
+
+    /// Takes an answer; one to an older question is dropped. Returns whether it was taken.
+    pub fn settle(&mut self, number: u64, answer: Result<Found, String>) -> bool {
+        if number != self.number || self.answered() {
+            return false;
+        }
+        let stopped = matches!(self.state, State::Proving { stopping: true, .. });
+        match answer {
+            Ok(found) => {
+                let verdict = found.told.verdict;
+                self.state = State::Answered { verdict, stopped };
+                if found.solved.is_some() {
+                    self.before = self.last.take();
+                    self.last = Some(found);
+                }
+            }
+            Err(fault) => self.state = State::Failed(fault),
+        }
+        true
+    }
+
+    /// Takes a failure: of the question itself, or of what was worked out beside, which then ends.
+    pub fn fail(&mut self, number: u64, fault: String) {
+        if number != self.number {
+            return;
+        }
+        if self.answered() {
+            self.notice = vec![format!("our fault, not the kitchen's: {fault}")];
+            self.idle.ended = true;
+        } else {
+            self.state = State::Failed(fault);
+        }
+    }
+
+    /// Takes what was worked out beside, unless another question was asked since.
+    pub fn beside(&mut self, number: u64, put: impl FnOnce(&mut Idle)) {
+        if number == self.number {
+            put(&mut self.idle);
+        }
+    }
+
+    /// Returns what is to be worked out next; none if all is.
+    pub fn task(&self) -> Option<Task> {
+        let make = |what| {
+            Some(Task {
+                number: self.number,
+                what,
+                larder: self.larder.clone(),
+            })
+        };
+        let State::Answered { verdict, .. } = &self.state else {
+            return match self.state {
+                State::Proving { .. } => make(What::Week),
+                _ => None,
+            };
+        };
+        let idle = &self.idle;
+        if idle.ended {
+            return None;
+        }
+        if let (Some(others), Some(last), Verdict::Best) = (&idle.others, &self.last, verdict)
+            && !others.done
+        {
+            return make(What::Others(others.day, Box::new(last.clone())));
+        }
+        let lacks = |dial: &Dial| dial.limit().is_some() && !idle.edges.contains_key(dial);
+        let edges = DIALS.into_iter().find(lacks);
+        match verdict {
+            Verdict::Best if idle.costs.is_none() => make(What::Costs),
+            Verdict::Best | Verdict::Impossible if edges.is_some() => {
+                edges.and_then(|dial| make(What::Edges(dial)))
+            }
+            Verdict::Best if idle.eaters.is_none() => make(What::Eaters),
+            Verdict::Impossible if idle.frees.is_none() => make(What::Frees(self.freed())),
+            Verdict::Impossible if !idle.clash_sought => make(What::Clash),
+            _ => None,
+        }
+    }
+
+    /// The kitchen without each word asked, by name.
+    fn freed(&self) -> Vec<(String, Larder)> {
+        let asking = self.asking();
+        let names = asking.words.keys();
+        let one = |name: &String| {
+            let without = asking.with(&Change::Word(name.clone(), None));
+            Some((name.clone(), without.larder(&self.plain).ok()?))
+        };
+        names.filter_map(one).collect()
+    }
+}

@@ -1,0 +1,174 @@
+//! Where a limit begins to matter: at which values of it another week becomes the best one, and the
+//! least value at which there is a week, all other rules in force.
+//!
+//! Without the limit the best week takes so much of what is limited; down to that value it stays the
+//! best, as it keeps the limit and no week that is left is better. One unit less, another week is the
+//! best, and so on down to where there is none: each step is one week solved to the end. A limit that
+//! has more steps than are walked gets its least value by halves: any week found moves the one end to
+//! what that week takes, a proof that there is none moves the other.
+
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::engine::{EngineFault, Limits, Outcome, Progress, Solved, solve};
+use crate::explain;
+use crate::larder::{CapBy, Contents, Larder, NANO};
+
+/// What may be limited by a number.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Limit {
+    /// Counted foods bought, or their families.
+    Foods,
+    /// Price of all packs, minor units.
+    Bill,
+    /// Active minutes on the prep day, whole ones.
+    PrepMinutes,
+    /// Active minutes on each lunch day, whole ones.
+    DayMinutes,
+}
+
+/// Where a limit matters.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Edges {
+    /// Values from which upwards a week is the best one, as far as the next: falling. Empty if there
+    /// is no week whatever the limit, or none was settled.
+    pub changes: Vec<i64>,
+    /// Whether these are all.
+    pub all: bool,
+    /// The least value with a week, proved; none if there is no week at all or it was not settled.
+    pub least: Option<i64>,
+    /// Proved: no value of the limit gives a week.
+    pub none: bool,
+}
+
+/// Steps walked at most.
+const MOST_STEPS: usize = 12;
+
+/// Sets a limit, or takes it out of force.
+pub fn set_limit(new: &mut Contents, limit: Limit, most: Option<i64>) {
+    let wishes = &mut new.wishes;
+    let nano = most.map(|minutes| minutes.saturating_mul(NANO));
+    match limit {
+        Limit::Foods => wishes.cap = most,
+        Limit::Bill => wishes.budget_minor = most,
+        Limit::PrepMinutes => wishes
+            .minutes_nano
+            .iter_mut()
+            .take(1)
+            .for_each(|day| *day = nano),
+        Limit::DayMinutes => wishes
+            .minutes_nano
+            .iter_mut()
+            .skip(1)
+            .for_each(|day| *day = nano),
+    }
+}
+
+/// Returns how much a week takes of what is limited, in units of the limit, rounded up.
+pub fn taken_of(larder: &Larder, limit: Limit, week: &Solved) -> i64 {
+    let (tally, plan) = (&week.tally, &week.plan);
+    let minutes = |prep: bool| {
+        let days = explain::week(larder, plan, tally).minutes;
+        let mine = days.iter().filter(|day| (day.when.day == 0) == prep);
+        let most = mine.map(|day| day.minutes_nano).max().unwrap_or(0);
+        (most + NANO - 1).div_euclid(NANO)
+    };
+    match limit {
+        Limit::Foods if larder.wishes.cap_by == CapBy::Families => tally.families,
+        Limit::Foods => tally.foods,
+        Limit::Bill => tally.packs_minor,
+        Limit::PrepMinutes => minutes(true),
+        Limit::DayMinutes => minutes(false),
+    }
+}
+
+/// Finds where a limit matters, for as long as `stop` lets it.
+///
+/// # Errors
+/// Those of the engine.
+pub fn edges(
+    larder: &Larder,
+    limit: Limit,
+    threads: usize,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Edges, EngineFault> {
+    let mut found = Edges::default();
+    let mut most = None;
+    for _ in 0..MOST_STEPS {
+        let changed = limited(larder, limit, most)?;
+        let limits = Limits {
+            threads,
+            stop,
+            progress: None,
+        };
+        match solve(&changed, &limits)?.0 {
+            Outcome::Best(week) => {
+                let taken = taken_of(&changed, limit, &week);
+                found.changes.push(taken);
+                if taken <= 0 {
+                    return Ok(found.ended());
+                }
+                most = Some(taken - 1);
+            }
+            Outcome::Impossible => return Ok(found.ended()),
+            Outcome::Good { .. } | Outcome::OutOfTime { .. } => return Ok(found),
+        }
+    }
+    found.least = found.changes.last().copied();
+    if let Some(some) = found.least {
+        found.least = least(larder, limit, some, threads, stop)?;
+    }
+    Ok(found)
+}
+
+impl Edges {
+    /// Nothing is left below the last value.
+    fn ended(mut self) -> Self {
+        self.all = true;
+        self.least = self.changes.last().copied();
+        self.none = self.changes.is_empty();
+        self
+    }
+}
+
+fn limited(larder: &Larder, limit: Limit, most: Option<i64>) -> Result<Larder, EngineFault> {
+    let changed = larder.changed(|new| set_limit(new, limit, most));
+    changed.map_err(EngineFault::Unfit)
+}
+
+/// The least value with a week, where `some` has one; none if it was not settled.
+fn least(
+    larder: &Larder,
+    limit: Limit,
+    mut some: i64,
+    threads: usize,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<i64>, EngineFault> {
+    let mut none = -1;
+    while some - none > 1 {
+        let middle = none + (some - none) / 2;
+        let mut changed = limited(larder, limit, Some(middle))?;
+        if let Ok(free) = changed.changed(|new| new.wishes.order.clear()) {
+            changed = free;
+        }
+        // Any week will do: the first one told of ends the search.
+        let found = AtomicBool::new(false);
+        let progress = |progress: &Progress| {
+            if progress.best_nano.is_some() {
+                found.store(true, Ordering::Relaxed);
+            }
+        };
+        let limits = Limits {
+            threads,
+            stop: &|| found.load(Ordering::Relaxed) || stop(),
+            progress: Some(&progress),
+        };
+        match solve(&changed, &limits)?.0 {
+            Outcome::Best(week) | Outcome::Good { solved: week, .. } => {
+                some = taken_of(&changed, limit, &week).min(middle);
+            }
+            Outcome::Impossible => none = middle,
+            Outcome::OutOfTime { .. } => return Ok(None),
+        }
+    }
+    Ok(Some(some))
+}

@@ -1,0 +1,217 @@
+// Uses the live screen as a cook would and prints what was seen as JSON.
+//
+//     node live.mjs MODULES SCANT KITCHEN [PICTURES]
+//
+// SCANT is the program, KITCHEN a folder or `-` for the demo. Asked are Chromium (SCANT_CHROMIUM,
+// else /usr/bin/chromium) through playwright-core, and axe-core.
+
+import { createRequire } from "node:module";
+import { spawn } from "node:child_process";
+import { mkdtempSync, readFileSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join, resolve } from "node:path";
+
+const [modules, scant, kitchen, pictures] = process.argv.slice(2);
+const require = createRequire(join(resolve(modules), "node_modules", "x.js"));
+const { chromium } = require("playwright-core");
+const axe = readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
+const TAGS = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"];
+const flags = [
+  "--no-sandbox",
+  "--disable-gpu",
+  "--disable-quic",
+  "--no-first-run",
+  "--disable-background-networking",
+  "--disable-component-update",
+  "--disable-sync",
+];
+
+function start() {
+  const args = ["live", "--limit", "600", ...(kitchen === "-" ? [] : [kitchen])];
+  const child = spawn(scant, args, { stdio: ["ignore", "pipe", "pipe"] });
+  return new Promise((done, failed) => {
+    let text = "";
+    child.stdout.on("data", (data) => {
+      text += data;
+      if (text.includes("\n")) done({ child, address: text.split("\n")[0] });
+    });
+    child.on("exit", (code) => failed(new Error(`ended with ${code}`)));
+  });
+}
+
+const profile = mkdtempSync(join(tmpdir(), "live-profile-"));
+const found = { console: [], outside: [], steps: {}, views: [] };
+let server = await start();
+const own = new URL(server.address).origin;
+const context = await chromium.launchPersistentContext(profile, {
+  executablePath: process.env.SCANT_CHROMIUM || "/usr/bin/chromium",
+  headless: true,
+  args: flags,
+  viewport: { width: 1280, height: 900 },
+});
+
+const settled = (page) =>
+  page.waitForFunction(() => !document.getElementById("top").classList.contains("proving"), null, { timeout: 300000 });
+const text = (page, id) => page.evaluate((id) => document.getElementById(id).innerText, id);
+const focus = (page) => page.evaluate(() => document.activeElement.id);
+async function picture(page, name) {
+  if (pictures) await page.screenshot({ path: join(pictures, `${name}.png`), fullPage: true });
+}
+/** Does something and waits until its question is answered. */
+async function change(page, what) {
+  const before = await page.evaluate(() => Number(document.getElementById("said").dataset.number));
+  await what();
+  await page.waitForFunction((n) => Number(document.getElementById("said").dataset.number) > n, before, { timeout: 300000 });
+  await settled(page);
+}
+async function check(page, name) {
+  const before = found.console.length;
+  await page.evaluate(axe);
+  const result = await page.evaluate((tags) => globalThis.axe.run({ runOnly: tags }), TAGS);
+  found.console.length = before;
+  const wide = await page.evaluate(() => document.documentElement.scrollWidth - document.documentElement.clientWidth);
+  found.views.push({
+    name,
+    passes: result.passes.length,
+    wide,
+    violations: result.violations.map(
+      (one) => `${one.id}: ${one.help}: ${one.nodes.map((node) => node.html.slice(0, 160)).slice(0, 3).join(" | ")}`,
+    ),
+  });
+}
+
+try {
+  const page = await context.newPage();
+  page.on("console", (said) => found.console.push(`${said.type()}: ${said.text()}`));
+  page.on("pageerror", (error) => found.console.push(`error: ${error.message}`));
+  page.on("request", (asked) => {
+    if (!asked.url().startsWith(own) && !asked.url().startsWith("data:")) found.outside.push(asked.url());
+  });
+  await page.goto(server.address, { waitUntil: "load" });
+  found.steps.address = page.url().replace(own, "");
+  await settled(page);
+  found.steps.first = { top: await text(page, "top"), week: await text(page, "week") };
+  await picture(page, "first");
+  await check(page, "desktop");
+
+  // By mouse: a number, the slider by keys, a food, a lunch, undo.
+  await change(page, async () => {
+    await page.fill("#value-foods", "10");
+    await page.press("#value-foods", "Tab");
+  });
+  found.steps.foods = { top: await text(page, "top"), line: await text(page, "line"), changes: await text(page, "changes") };
+  await page.focus("#slide-foods");
+  await change(page, () => page.keyboard.press("ArrowLeft"));
+  found.steps.slider = { line: await text(page, "line"), focus: await focus(page) };
+  await page.waitForTimeout(900);
+  found.steps.spoken = await text(page, "speak");
+  await change(page, () => page.click("#undo"));
+  await change(page, () => page.click("#undo"));
+  found.steps.undone = { line: await text(page, "line"), focus: await focus(page) };
+  await change(page, () => page.click("#redo"));
+  found.steps.redone = await text(page, "line");
+  await change(page, () => page.click("#step-0"));
+  await change(page, () => page.click("#not-1"));
+  found.steps.not = { line: await text(page, "line"), focus: await focus(page), changes: await text(page, "changes") };
+  await page.focus("#keep-2");
+  await change(page, () => page.keyboard.press("Enter"));
+  found.steps.keep = { line: await text(page, "line"), focus: await focus(page) };
+  await page.selectOption("#to-3", { index: 0 });
+  await change(page, () => page.click("#move-3"));
+  found.steps.move = await text(page, "line");
+  await change(page, () => page.click("#step-0"));
+  await page.click("#others-2");
+  await page.waitForSelector("#list-2 li", { timeout: 300000 });
+  await page.waitForFunction(() => !document.getElementById("list-2").innerText.startsWith("Looking"), null, { timeout: 300000 });
+  found.steps.others = await text(page, "list-2");
+  await picture(page, "others");
+  await change(page, () => page.click("#take-2-1"));
+  found.steps.took = await text(page, "line");
+  await change(page, () => page.click("#step-0"));
+  // Foods: search, then a radio by keyboard.
+  await page.fill("#find", "tofu");
+  found.steps.found = await page.evaluate(() => [...document.querySelectorAll("#foods .food")].filter((row) => !row.hidden).length);
+  const radio = await page.evaluate(() => [...document.querySelectorAll("#foods .food")].find((row) => !row.hidden).querySelector("input[type=radio]").id);
+  await page.focus(`#${radio}`);
+  await change(page, () => page.keyboard.press("ArrowLeft"));
+  found.steps.left = { line: await text(page, "line"), focus: await focus(page) };
+  await page.fill("#find", "");
+  await change(page, () => page.click("#step-0"));
+  // Idle: costs and ranges.
+  await page.waitForFunction(() => document.getElementById("foods").innerText.includes("leaving it out"), null, { timeout: 600000 });
+  await page.waitForFunction(() => document.getElementById("told-days").innerText.length > 0, null, { timeout: 900000 });
+  found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days"].map((key) => document.getElementById(`told-${key}`).innerText));
+  found.steps.costs = await page.evaluate(() => [...document.querySelectorAll("#foods .bought legend")].map((one) => one.innerText));
+  await picture(page, "idle");
+  // Impossible, and the nearest value as a button.
+  await change(page, async () => {
+    await page.fill("#value-foods", "3");
+    await page.press("#value-foods", "Tab");
+  });
+  await page.waitForSelector("#near-foods", { timeout: 600000 });
+  found.steps.impossible = { top: await text(page, "top"), dial: await text(page, "dial-foods"), week: (await text(page, "week")).split("\n")[0] };
+  await picture(page, "impossible");
+  await check(page, "impossible");
+  await change(page, () => page.click("#near-foods"));
+  found.steps.near = { top: await text(page, "top"), line: await text(page, "line") };
+  // Two tabs show the same question.
+  const other = await context.newPage();
+  await other.goto(own + "/", { waitUntil: "load" });
+  await change(page, () => page.click("#step-0"));
+  await other.waitForFunction((line) => document.getElementById("line").innerText === line, await text(page, "line"), { timeout: 20000 });
+  found.steps.tabs = { one: await text(page, "line"), other: await text(other, "line") };
+  await other.close();
+  // Phone.
+  await page.setViewportSize({ width: 360, height: 740 });
+  await page.goto(own + "/", { waitUntil: "load" });
+  await picture(page, "phone");
+  await check(page, "phone");
+  await page.click('.bar a[href="#sheet-budget"]');
+  await picture(page, "phone-sheet");
+  found.steps.small = await page.evaluate(() =>
+    [...document.querySelectorAll("button, select, .bar a, .food label, input[type=number]")]
+      .filter((one) => one.getBoundingClientRect().height > 0 && one.getBoundingClientRect().height < 47.5)
+      .map((one) => one.outerHTML.slice(0, 100)),
+  );
+  await check(page, "phone sheet");
+  // Dark, zoomed to 200 %, print.
+  await page.setViewportSize({ width: 640, height: 450 });
+  await page.goto(own + "/", { waitUntil: "load" });
+  await check(page, "zoomed");
+  await page.setViewportSize({ width: 1280, height: 900 });
+  await page.emulateMedia({ colorScheme: "dark" });
+  await picture(page, "dark");
+  await check(page, "dark");
+  await page.emulateMedia({ colorScheme: "light" });
+  await page.goto(own + "/sheet", { waitUntil: "load" });
+  found.steps.sheet = await page.title();
+  await page.goto(own + "/keep", { waitUntil: "load" });
+  found.steps.kept = await page.evaluate(() => document.body.innerText);
+  // Without script.
+  const plain = await context.browser()?.newContext?.({ javaScriptEnabled: false }).catch(() => null);
+  if (plain) {
+    await plain.addCookies(await context.cookies());
+    const bare = await plain.newPage();
+    await bare.goto(own + "/", { waitUntil: "load" });
+    await bare.fill("#value-foods", "10");
+    await bare.click("#dial-foods form button.plain");
+    await bare.waitForLoadState("load");
+    found.steps.plain = { url: bare.url().replace(own, ""), line: await bare.locator("#line").innerText() };
+    await plain.close();
+  }
+  // The server killed: the page says so.
+  await page.goto(own + "/", { waitUntil: "load" });
+  server.child.removeAllListeners("exit");
+  server.child.kill("SIGKILL");
+  await page.waitForFunction(() => document.getElementById("top").classList.contains("stale"), null, { timeout: 20000 });
+  found.steps.gone = await text(page, "top");
+  await page.close();
+} catch (error) {
+  found.error = String(error.stack || error);
+} finally {
+  await context.close();
+  server.child.removeAllListeners("exit");
+  server.child.kill("SIGKILL");
+  rmSync(profile, { recursive: true, force: true });
+}
+console.log(JSON.stringify(found, null, 1));

@@ -1,0 +1,765 @@
+//! Asks whether the live screen says what the command line says, keeps others out, and takes what
+//! changes under it. The truth: `scant list` with the command that the screen shows, byte for byte;
+//! the checks written in `live/guard.rs`, asked of the running server over a socket; Chromium and
+//! axe-core (`browser/live.mjs`), left out with a note where they are missing unless `SCANT_JUDGES`
+//! is `required`. `SCANT_LOOK=FOLDER` keeps pictures.
+
+// What was left out is the test's report.
+#![allow(clippy::print_stderr)]
+
+use std::fs;
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
+use std::net::TcpStream;
+use std::path::{Path, PathBuf};
+use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
+
+use scant::engine::Outcome;
+use scant::larder::Larder;
+use scant::live::asking::{Change, DIALS, Dial, Word, day_word};
+use scant::live::found;
+use scant::live::session::{Command as Ask, Session, State};
+use scant::{kitchen, report};
+
+/// A method, headers and the status that answers them.
+type Row<'a> = (&'a str, Vec<(&'a str, &'a str)>, u16);
+
+fn demo() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard")
+}
+
+fn larder(dir: &Path) -> Larder {
+    kitchen::read_dir(dir).larder.unwrap()
+}
+
+/// A small kitchen of the demo's kind, in a folder of its own.
+fn small() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    let text = r#"kitchen: two boats
+currency: USD
+week:
+  lunches: 2
+  carry_day: 5
+  eaters: 2   # two of us
+foods:
+  - food: rice
+    table: "20036"
+    packs: [{ pack: 500 g bag, size: 500 g, price: 2.00, keeps: 300, open_keeps: 300 }]
+  - food: chickpeas
+    table: "16359"
+    packs: [{ pack: 250 g tin, size: 250 g, price: 1.20, keeps: 300, open_keeps: 3 }]
+  - food: carrots
+    table: "11124"
+    packs: [{ pack: 500 g bag, size: 500 g, price: 0.90, keeps: 20, open_keeps: 10 }]
+recipes:
+  - recipe: rice and chickpeas
+    form: bowl
+    minutes: 5
+    lines: [{ food: rice, amount: 100 g }, { food: chickpeas, amount: 125 g }]
+  - recipe: chickpeas and carrots
+    form: salad
+    minutes: 8
+    lines: [{ food: chickpeas, amount: 120 g }, { food: carrots, amount: 80 g }]
+  - recipe: rice and carrots
+    form: bowl
+    minutes: 6
+    lines: [{ food: rice, amount: 90 g }, { food: carrots, amount: 100 g }]
+rules:
+  cap: 3     # no more
+  repeats: 1
+"#;
+    fs::write(folder.path().join("kitchen.yaml"), text).unwrap();
+    folder
+}
+
+fn never() -> bool {
+    false
+}
+
+fn answer(session: &mut Session) {
+    let number = session.number();
+    let found = found::find(&session.larder().clone(), 1, &never, &|_| {});
+    assert!(session.settle(number, found.map_err(|fault| fault.to_string())));
+}
+
+/// Numbers that look drawn (xorshift; G. Marsaglia, Xorshift RNGs, 2003).
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self, below: usize) -> usize {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 % below as u64) as usize
+    }
+
+    fn command(&mut self, session: &Session) -> Ask {
+        let plain = session.plain();
+        let recipe = |dice: &mut Self| {
+            // A lunch of the week shown more often than any other.
+            let shown = session.last().and_then(|last| last.told.week.as_ref());
+            match shown {
+                Some(week) if dice.roll(3) > 0 => {
+                    week.lunches[dice.roll(week.lunches.len())].recipe.clone()
+                }
+                _ => plain.recipes[dice.roll(plain.recipes.len())].name.clone(),
+            }
+        };
+        let day = |dice: &mut Self| day_word(plain, (1 + dice.roll(plain.lunch_count())) as u8);
+        Ask::Change(match self.roll(12) {
+            0 => Change::Dial(Dial::Foods, Some(8 + self.roll(5) as i64)),
+            1 => Change::Dial(Dial::Budget, Some(2_000 + 50 * self.roll(40) as i64)),
+            2 => Change::Dial(
+                Dial::Eaters,
+                Some([1_000, 2_000, 2_500, 3_000][self.roll(4)]),
+            ),
+            3 => Change::Dial(Dial::PrepMinutes, Some(40 + 10 * self.roll(8) as i64)),
+            4 => Change::Dial(Dial::DayMinutes, Some(12 + 4 * self.roll(8) as i64)),
+            5 => Change::Dial(DIALS[self.roll(DIALS.len())], None),
+            6 => Change::Word(
+                plain.foods[self.roll(plain.foods.len())].name.clone(),
+                Some(Word::Leave),
+            ),
+            7 => Change::Word(recipe(self), Some(Word::Have(Some(day(self))))),
+            8 => Change::Word(recipe(self), Some(Word::Have(None))),
+            9 => Change::Word(recipe(self), Some(Word::Leave)),
+            10 => return Ask::Undo,
+            _ => return Ask::Back(0),
+        })
+    }
+}
+
+/// Two hundred changes in a row (fewer where the engine is not optimised), each answer held against
+/// `scant list` with the options shown.
+#[test]
+fn the_command_shown_gives_the_same_week() {
+    let dir = demo();
+    let mut session = Session::new(larder(&dir));
+    answer(&mut session);
+    let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
+    let (mut weeks, mut none) = (0, 0);
+    let turns = if cfg!(debug_assertions) { 25 } else { 200 };
+    for turn in 0..turns {
+        let command = dice.command(&session);
+        session.obey(command.clone());
+        if session.answered() {
+            continue;
+        }
+        answer(&mut session);
+        let State::Answered { verdict, .. } = session.state() else {
+            panic!("{turn}: {command:?}");
+        };
+        let told = session.last().map(|last| last.told.clone());
+        let options = session.asking().options(session.plain());
+        let mut line = vec!["list".to_owned(), dir.to_str().unwrap().to_owned()];
+        line.extend(
+            options
+                .into_iter()
+                .flat_map(|(option, value)| [option.to_owned(), value]),
+        );
+        let run = Command::new(env!("CARGO_BIN_EXE_scant"))
+            .args(&line)
+            .output()
+            .unwrap();
+        let said = String::from_utf8(run.stdout).unwrap();
+        if session.is_present() {
+            weeks += 1;
+            assert_eq!(run.status.code(), Some(0), "{turn}: {line:?}");
+            assert_eq!(said, report::list(&told.unwrap()), "{turn}: {line:?}");
+        } else {
+            none += 1;
+            assert_eq!(run.status.code(), Some(1), "{turn}: {line:?} {verdict:?}");
+        }
+    }
+    assert!(
+        weeks > turns / 4 && none >= turns / 40,
+        "{weeks} weeks, {none} without"
+    );
+}
+
+/// An answer to an older question changes nothing, whenever it comes.
+#[test]
+fn a_late_answer_is_dropped() {
+    let folder = small();
+    let mut session = Session::new(larder(folder.path()));
+    answer(&mut session);
+    let first = session.last().unwrap().told.clone();
+    session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(1_000))));
+    let (old, old_larder) = (session.number(), session.larder().clone());
+    session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(3_000))));
+    let late = found::find(&old_larder, 1, &never, &|_| {}).unwrap();
+    assert!(!session.settle(old, Ok(late.clone())));
+    assert!(!session.answered());
+    answer(&mut session);
+    let now = session.last().unwrap().told.clone();
+    assert!(!session.settle(old, Ok(late)));
+    assert_ne!(report::list(&now), report::list(&first));
+    assert_eq!(
+        report::list(&now),
+        report::list(&session.last().unwrap().told)
+    );
+    // What was worked out for another question is not kept either.
+    session.beside(old, |idle| idle.frees = Some(vec!["rice".to_owned()]));
+    assert!(session.idle.frees.is_none());
+}
+
+#[test]
+fn steps_are_undone_and_made_again() {
+    let folder = small();
+    let mut session = Session::new(larder(folder.path()));
+    session.obey(Ask::Change(Change::Dial(Dial::Budget, Some(900))));
+    session.obey(Ask::Change(Change::Dial(Dial::Budget, Some(700))));
+    session.obey(Ask::Change(Change::Word(
+        "rice".to_owned(),
+        Some(Word::Leave),
+    )));
+    let said: Vec<&str> = session
+        .steps()
+        .0
+        .iter()
+        .map(|step| step.said.as_str())
+        .collect();
+    assert_eq!(
+        said[1..],
+        [
+            "budget no limit to 9.00",
+            "budget 9.00 to 7.00",
+            "rice left out"
+        ]
+    );
+    let line = |session: &Session| session.asking().command(None, session.plain());
+    assert_eq!(line(&session), "scant week --budget 7.00 --without rice");
+    session.obey(Ask::Undo);
+    session.obey(Ask::Undo);
+    assert_eq!(line(&session), "scant week --budget 9.00");
+    session.obey(Ask::Redo);
+    assert_eq!(line(&session), "scant week --budget 7.00");
+    session.obey(Ask::Change(Change::Word(
+        "rice and carrots".to_owned(),
+        Some(Word::Have(Some("Monday".to_owned()))),
+    )));
+    assert_eq!(
+        line(&session),
+        "scant week --budget 7.00 --with 'rice and carrots on Monday'"
+    );
+    assert!(!session.obey(Ask::Redo), "another way was taken");
+    session.obey(Ask::Back(0));
+    assert_eq!(line(&session), "scant week");
+    // A name that a shell would read is quoted.
+    let asking = session
+        .asking()
+        .with(&Change::Word("it's $HOME".to_owned(), Some(Word::Leave)));
+    assert_eq!(
+        asking.command(Some("my boat"), session.plain()),
+        "scant week 'my boat' --without 'it'\\''s $HOME'"
+    );
+}
+
+/// Where a limit matters, against every value of it, solved one by one.
+#[test]
+fn edges_are_where_the_week_changes() {
+    use scant::tradeoffs::{Limit, edges, set_limit, taken_of};
+    let folder = small();
+    let larder = larder(folder.path());
+    for (limit, top) in [
+        (Limit::Foods, 5),
+        (Limit::Bill, 1_200),
+        (Limit::DayMinutes, 12),
+        (Limit::PrepMinutes, 3),
+    ] {
+        let found = edges(&larder, limit, 1, &never).unwrap();
+        let mut changes = Vec::new();
+        let mut before = None;
+        let mut least = None;
+        for most in (0..=top).rev() {
+            let changed = larder
+                .changed(|new| set_limit(new, limit, Some(most)))
+                .unwrap();
+            let limits = scant::engine::Limits {
+                threads: 1,
+                stop: &never,
+                progress: None,
+            };
+            let (outcome, _) = scant::engine::solve(&changed, &limits).unwrap();
+            match &outcome {
+                Outcome::Best(week) => {
+                    least = Some(most);
+                    let taken = taken_of(&changed, limit, week);
+                    let told = format!("{:?}", week.plan);
+                    if before
+                        .as_ref()
+                        .is_none_or(|(_, old): &(i64, String)| *old != told)
+                    {
+                        changes.push(taken);
+                    }
+                    before = Some((taken, told));
+                }
+                Outcome::Impossible => {}
+                _ => panic!("unsettled"),
+            }
+        }
+        assert!(found.all, "{limit:?}");
+        assert_eq!(found.least, least, "{limit:?}");
+        assert_eq!(found.changes, changes, "{limit:?}");
+    }
+}
+
+/// A server of one test; it ends with it.
+struct Server {
+    child: Child,
+    port: u16,
+    token: String,
+    cookie: String,
+}
+
+impl Server {
+    fn start(dir: Option<&Path>, more: &[&str]) -> Self {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_scant"))
+            .arg("live")
+            .args(dir)
+            .args(more)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap())
+            .read_line(&mut line)
+            .unwrap();
+        let rest = line.trim().strip_prefix("http://127.0.0.1:").unwrap();
+        let (port, token) = rest.split_once("/?token=").unwrap();
+        let mut server = Self {
+            child,
+            port: port.parse().unwrap(),
+            token: token.to_owned(),
+            cookie: String::new(),
+        };
+        assert_eq!(server.token.len(), 32);
+        let path = format!("/?token={}", server.token);
+        let first = server.raw("GET", &path, &[("Host", server.host().as_str())], "");
+        assert_eq!(first.status, 303, "{}", first.text);
+        let set = first.header("set-cookie");
+        assert!(
+            set.ends_with("; Path=/; HttpOnly; SameSite=Strict"),
+            "{set}"
+        );
+        let cookie = set.split(';').next().unwrap();
+        cookie.clone_into(&mut server.cookie);
+        server
+    }
+
+    fn host(&self) -> String {
+        format!("127.0.0.1:{}", self.port)
+    }
+
+    /// Sends a request as it is.
+    fn raw(&self, method: &str, path: &str, headers: &[(&str, &str)], body: &str) -> Answer {
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream
+            .set_read_timeout(Some(Duration::from_secs(60)))
+            .unwrap();
+        let mut text = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        for (name, value) in headers {
+            for part in [*name, ": ", *value, "\r\n"] {
+                text.push_str(part);
+            }
+        }
+        text.push_str("\r\n");
+        text.push_str(body);
+        stream.write_all(text.as_bytes()).unwrap();
+        let mut said = Vec::new();
+        // A body that is not read ends the connection early: what was said before counts.
+        let _ = stream.read_to_end(&mut said);
+        Answer::read(&String::from_utf8_lossy(&said))
+    }
+
+    /// Sends a request as the page does.
+    fn own(&self, method: &str, path: &str, body: &str) -> Answer {
+        let (host, length) = (self.host(), body.len().to_string());
+        let origin = format!("http://{host}");
+        let mut headers = vec![
+            ("Host", host.as_str()),
+            ("Cookie", self.cookie.as_str()),
+            ("HX-Request", "true"),
+            ("Sec-Fetch-Site", "same-origin"),
+        ];
+        if method == "POST" {
+            headers.push(("Origin", origin.as_str()));
+            headers.push(("Content-Type", "application/x-www-form-urlencoded"));
+            headers.push(("Content-Length", length.as_str()));
+        }
+        self.raw(method, path, &headers, body)
+    }
+
+    /// The page once its question is answered.
+    fn settled(&self) -> String {
+        let start = Instant::now();
+        loop {
+            let page = self.own("GET", "/", "").text;
+            if !page.contains("class=\"top proving\"") {
+                return page;
+            }
+            assert!(start.elapsed() < Duration::from_secs(120), "{page}");
+            std::thread::sleep(Duration::from_millis(100));
+        }
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+struct Answer {
+    status: u16,
+    head: String,
+    text: String,
+}
+
+impl Answer {
+    fn read(said: &str) -> Self {
+        let (head, text) = said.split_once("\r\n\r\n").unwrap_or((said, ""));
+        let status = head
+            .split(' ')
+            .nth(1)
+            .and_then(|code| code.parse().ok())
+            .unwrap_or(0);
+        Self {
+            status,
+            head: head.to_owned(),
+            text: text.to_owned(),
+        }
+    }
+
+    fn header(&self, name: &str) -> String {
+        let mut lines = self.head.lines().filter_map(|line| line.split_once(": "));
+        let found = lines.find(|(key, _)| key.eq_ignore_ascii_case(name));
+        found.map_or(String::new(), |(_, value)| value.to_owned())
+    }
+}
+
+#[test]
+fn others_are_kept_out() {
+    let folder = small();
+    let server = Server::start(Some(folder.path()), &[]);
+    let (host, cookie) = (server.host(), server.cookie.clone());
+    let origin = format!("http://{host}");
+    let (host, cookie, origin) = (host.as_str(), cookie.as_str(), origin.as_str());
+    let good = [("Host", host), ("Cookie", cookie)];
+    assert_eq!(server.raw("GET", "/", &good, "").status, 200);
+    // The token was used.
+    let again = format!("/?token={}", server.token);
+    assert_eq!(server.raw("GET", &again, &[("Host", host)], "").status, 403);
+    let rows: [Row; 9] = [
+        ("GET", vec![("Host", host)], 403),
+        ("GET", vec![("Host", host), ("Cookie", "scant=1")], 403),
+        (
+            "GET",
+            vec![("Host", "boat.example"), ("Cookie", cookie)],
+            403,
+        ),
+        (
+            "GET",
+            vec![
+                ("Host", host),
+                ("Cookie", cookie),
+                ("Sec-Fetch-Site", "cross-site"),
+            ],
+            403,
+        ),
+        (
+            "GET",
+            vec![
+                ("Host", host),
+                ("Cookie", cookie),
+                ("Origin", "http://boat.example"),
+            ],
+            403,
+        ),
+        ("POST", vec![("Host", host), ("Cookie", cookie)], 403),
+        (
+            "POST",
+            vec![("Host", host), ("Cookie", cookie), ("Origin", "null")],
+            403,
+        ),
+        (
+            "DELETE",
+            vec![("Host", host), ("Cookie", cookie), ("Origin", origin)],
+            405,
+        ),
+        (
+            "POST",
+            vec![
+                ("Host", host),
+                ("Cookie", cookie),
+                ("Origin", origin),
+                ("Content-Length", "20000"),
+            ],
+            413,
+        ),
+    ];
+    for (method, headers, status) in rows {
+        let answer = server.raw(method, "/dial", &headers, "");
+        let path = if method == "GET" {
+            server.raw("GET", "/", &headers, "")
+        } else {
+            answer
+        };
+        assert_eq!(path.status, status, "{method} {headers:?}");
+        assert!(!path.text.contains("two boats"));
+    }
+    // A body without a length that says less than it is.
+    let long = format!("1{}", "0".repeat(20_000));
+    let chunked = [
+        ("Host", host),
+        ("Cookie", cookie),
+        ("Origin", origin),
+        ("Content-Type", "application/x-www-form-urlencoded"),
+        ("Transfer-Encoding", "chunked"),
+    ];
+    let body = format!("{:x}\r\n{long}\r\n0\r\n\r\n", long.len());
+    assert_eq!(server.raw("POST", "/dial", &chunked, &body).status, 413);
+    // What is asked for and is not there.
+    for (path, body, status) in [
+        ("/dial", "dial=moon&value=3", 400),
+        ("/word", "name=moon&word=leave", 400),
+        ("/word", "name=rice&word=eat", 400),
+        ("/lunch", "name=rice+and+carrots&day=9&do=here", 400),
+        ("/step", "to=-1", 400),
+        ("/nothing", "", 404),
+    ] {
+        assert_eq!(
+            server.own("POST", path, body).status,
+            status,
+            "{path} {body}"
+        );
+    }
+    let page = server.own("GET", "/", "");
+    let policy = page.header("content-security-policy");
+    assert!(
+        policy.starts_with("default-src 'none'; script-src 'self'"),
+        "{policy}"
+    );
+    assert!(!policy.contains("unsafe"));
+    assert_eq!(page.header("cache-control"), "no-store");
+    assert_eq!(page.header("x-frame-options"), "DENY");
+    assert_eq!(server.own("GET", "/sheet", "").status, 200);
+}
+
+#[test]
+fn a_form_changes_the_week_and_parts_come_once() {
+    let folder = small();
+    let server = Server::start(Some(folder.path()), &["--threads", "1"]);
+    let page = server.settled();
+    assert!(page.contains("Proved"), "{page}");
+    let answer = server.own("POST", "/word", "name=rice&word=leave");
+    assert_eq!(answer.status, 200);
+    let page = server.settled();
+    assert!(page.contains("--without rice"), "{page}");
+    // Only one other week is left without rice: none, of two different lunches.
+    assert!(page.contains("Impossible"), "{page}");
+    assert!(page.contains("The last week that was found"));
+    server.own("POST", "/step", "to=undo");
+    let page = server.settled();
+    assert!(page.contains("Proved") && !page.contains("--without rice"));
+    // A bad number is told and changes nothing.
+    let answer = server.own("POST", "/dial", "dial=budget&value=many");
+    assert!(
+        answer.text.contains("write a number with at most 2 digits"),
+        "{}",
+        answer.text
+    );
+    // Without script the same form leads back to the page.
+    let (host, length) = (server.host(), "dial=foods&value=3".len().to_string());
+    let origin = format!("http://{host}");
+    let headers = [
+        ("Host", host.as_str()),
+        ("Cookie", server.cookie.as_str()),
+        ("Origin", origin.as_str()),
+        ("Content-Type", "application/x-www-form-urlencoded"),
+        ("Content-Length", length.as_str()),
+    ];
+    let plain = server.raw("POST", "/dial", &headers, "dial=foods&value=3");
+    assert_eq!(
+        (plain.status, plain.header("location")),
+        (303, "/".to_owned())
+    );
+    assert!(server.settled().contains("--cap 3"));
+}
+
+#[test]
+fn rules_are_kept_whole_or_not_at_all() {
+    let folder = small();
+    let file = folder.path().join("kitchen.yaml");
+    let server = Server::start(Some(folder.path()), &["--threads", "1"]);
+    server.settled();
+    let before = fs::read_to_string(&file).unwrap();
+    assert!(
+        server
+            .own("GET", "/keep", "")
+            .text
+            .contains("Nothing was asked")
+    );
+    server.own("POST", "/dial", "dial=foods&value=2");
+    server.own("POST", "/dial", "dial=eaters&value=1.5");
+    server.own("POST", "/lunch", "name=rice+and+carrots&day=2&do=here");
+    server.settled();
+    let shown = server.own("GET", "/keep", "").text;
+    for line in [
+        "cap: 2     # no more",
+        "eaters: 1.5   # two of us",
+        "with: [",
+    ] {
+        assert!(shown.contains(line), "{line} {shown}");
+    }
+    assert_eq!(
+        fs::read_to_string(&file).unwrap(),
+        before,
+        "nothing is written by looking"
+    );
+    let stamp = shown
+        .split("name=\"stamp\" value=\"")
+        .nth(1)
+        .unwrap()
+        .split('"')
+        .next()
+        .unwrap();
+    // Files that changed since are not written over.
+    assert!(
+        server
+            .own("POST", "/keep", "stamp=1")
+            .text
+            .contains("Nothing is written")
+    );
+    assert_eq!(fs::read_to_string(&file).unwrap(), before);
+    let done = server.own("POST", "/keep", &format!("stamp={stamp}")).text;
+    assert!(done.contains("<b>Written</b>"), "{done}");
+    let after = fs::read_to_string(&file).unwrap();
+    let wanted = before
+        .replace(
+            "cap: 3     # no more\n  repeats: 1\n",
+            "cap: 2     # no more\n  repeats: 1\n  with: [{ name: \"rice and carrots\", day: \"Tuesday\" }]\n",
+        )
+        .replace("eaters: 2   #", "eaters: 1.5   #");
+    assert_eq!(after, wanted);
+    let page = server.settled();
+    assert!(
+        page.contains(">scant week") && !page.contains("--cap"),
+        "{page}"
+    );
+}
+
+#[test]
+fn files_that_change_underneath_are_told() {
+    let folder = small();
+    let file = folder.path().join("kitchen.yaml");
+    let server = Server::start(Some(folder.path()), &["--threads", "1"]);
+    server.settled();
+    let text = fs::read_to_string(&file).unwrap();
+    std::thread::sleep(Duration::from_millis(1_100));
+    fs::write(&file, text.replace("price: 1.20", "price: 1.70")).unwrap();
+    std::thread::sleep(Duration::from_millis(1_100));
+    let page = server.settled();
+    assert!(page.contains("class=\"top stale\""), "{page}");
+    server.own("POST", "/again", "");
+    assert!(!server.settled().contains("class=\"top stale\""));
+    // Files that cannot be read are told, and the week stays.
+    fs::write(&file, "recipes: [").unwrap();
+    std::thread::sleep(Duration::from_millis(1_100));
+    assert!(server.settled().contains("class=\"top stale\""));
+    let told = server.own("POST", "/again", "").text;
+    assert!(told.contains("kitchen.yaml"), "{told}");
+    assert!(server.settled().contains("class=\"top stale\""));
+}
+
+/// What the browser saw; `None` where one of the judges is missing.
+fn looked_at(kitchen: &str, name: &str) -> Option<serde_json::Value> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let modules = std::env::var("SCANT_NODE").map_or(root.join(".node"), PathBuf::from);
+    let chromium = std::env::var("SCANT_CHROMIUM").unwrap_or("/usr/bin/chromium".to_owned());
+    let node = Command::new("node").arg("--version").output();
+    let there = node.is_ok_and(|run| run.status.success())
+        && modules.join("node_modules/playwright-core").exists()
+        && Path::new(&chromium).exists();
+    if !there {
+        let required = std::env::var("SCANT_JUDGES").is_ok_and(|word| word == "required");
+        assert!(!required, "no browser or none of its packages is installed");
+        eprintln!("no browser installed: {name} not looked at (tests/run installs it)");
+        return None;
+    }
+    let mut look = Command::new("node");
+    look.arg(root.join("tests/browser/live.mjs"));
+    look.arg(modules)
+        .arg(env!("CARGO_BIN_EXE_scant"))
+        .arg(kitchen);
+    if let Some(folder) = std::env::var_os("SCANT_LOOK") {
+        let folder = Path::new(&folder).join(name);
+        fs::create_dir_all(&folder).unwrap();
+        look.arg(folder);
+    }
+    let run = look.env("SCANT_CHROMIUM", chromium).output().unwrap();
+    let fault = String::from_utf8_lossy(&run.stderr);
+    assert!(run.status.success(), "{name}: {fault}");
+    Some(serde_json::from_slice(&run.stdout).unwrap())
+}
+
+#[test]
+fn the_screen_of_the_demo_is_used_by_mouse_and_keyboard() {
+    let Some(found) = looked_at("-", "live-demo") else {
+        return;
+    };
+    assert!(found["error"].is_null(), "{found:#}");
+    for what in ["outside", "console"] {
+        let all = found[what].as_array().unwrap();
+        let ours: Vec<_> = all
+            .iter()
+            .filter(|said| !said.as_str().unwrap().contains("ERR_CONNECTION_REFUSED"))
+            .filter(|said| !said.as_str().unwrap().contains("htmx:sendError"))
+            .collect();
+        assert!(ours.is_empty(), "{what}: {ours:#?}");
+    }
+    for view in found["views"].as_array().unwrap() {
+        assert!(
+            view["violations"].as_array().unwrap().is_empty(),
+            "{view:#}"
+        );
+        assert_eq!(view["wide"], 0, "{view:#}");
+    }
+    let steps = &found["steps"];
+    let said = |step: &str, part: &str| steps[step][part].as_str().unwrap_or_default().to_owned();
+    assert_eq!(
+        steps["address"], "/",
+        "the token does not stay in the address"
+    );
+    assert!(said("first", "top").contains("Proved"));
+    assert_eq!(said("foods", "line"), "scant week --cap 10");
+    assert_eq!(said("slider", "line"), "scant week --cap 9");
+    assert_eq!(said("slider", "focus"), "slide-foods");
+    assert!(
+        steps["spoken"].as_str().unwrap().starts_with("Proved. "),
+        "{}",
+        steps["spoken"]
+    );
+    assert_eq!(said("undone", "line"), "scant week");
+    assert_eq!(said("undone", "focus"), "undo");
+    assert_eq!(steps["redone"], "scant week --cap 10");
+    assert!(said("not", "line").contains("--without "));
+    assert_eq!(said("not", "focus"), "not-1");
+    assert!(said("keep", "line").contains(" on Tuesday'"));
+    assert_eq!(said("keep", "focus"), "keep-2");
+    assert!(steps["move"].as_str().unwrap().contains(" on Monday'"));
+    assert!(steps["took"].as_str().unwrap().contains(" on Tuesday'"));
+    assert!(said("impossible", "top").contains("Impossible"));
+    assert!(said("impossible", "dial").contains("Nearest that works"));
+    assert_eq!(said("impossible", "week"), "The last week that was found");
+    assert!(said("near", "top").contains("Proved"));
+    assert_eq!(steps["tabs"]["one"], steps["tabs"]["other"]);
+    assert!(
+        steps["small"].as_array().unwrap().is_empty(),
+        "{:#}",
+        steps["small"]
+    );
+    assert!(steps["gone"].as_str().unwrap().contains("Stale"));
+}
