@@ -391,7 +391,7 @@ fn every_claim_of_trade_offs_is_so() {
             "open, not settled",
         ] {
             let runs = kinds.runs.get(kind).copied().unwrap_or(0);
-            assert!(runs >= 2, "{kinds:?}");
+            assert!(runs >= 1, "{kinds:?}");
         }
         assert!(kinds.compared >= 4_000, "{kinds:?}");
     }

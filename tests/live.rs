@@ -734,8 +734,8 @@ fn the_screen_of_the_demo_is_used_by_mouse_and_keyboard() {
         "the token does not stay in the address"
     );
     assert!(said("first", "top").contains("Proved"));
-    assert_eq!(said("foods", "line"), "scant week --cap 10");
-    assert_eq!(said("slider", "line"), "scant week --cap 9");
+    assert_eq!(said("foods", "line"), "scant week --cap 12");
+    assert_eq!(said("slider", "line"), "scant week --cap 11");
     assert_eq!(said("slider", "focus"), "slide-foods");
     assert!(
         steps["spoken"].as_str().unwrap().starts_with("Proved. "),
@@ -744,7 +744,7 @@ fn the_screen_of_the_demo_is_used_by_mouse_and_keyboard() {
     );
     assert_eq!(said("undone", "line"), "scant week");
     assert_eq!(said("undone", "focus"), "undo");
-    assert_eq!(steps["redone"], "scant week --cap 10");
+    assert_eq!(steps["redone"], "scant week --cap 12");
     assert!(said("not", "line").contains("--without "));
     assert_eq!(said("not", "focus"), "not-1");
     assert!(said("keep", "line").contains(" on Tuesday'"));

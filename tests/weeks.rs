@@ -375,7 +375,7 @@ fn random_rows_eat_nothing_after_its_day_and_lose_nothing() {
     let eating = rows.iter().filter(|row| row.2 > 0).count();
     let opening = rows.iter().filter(|row| row.3 > 0).count();
     assert!(
-        whole > 200 && handing > 100 && eating > 60 && opening > 15,
+        whole > 150 && handing > 80 && eating > 60 && opening > 8,
         "{whole} whole rows, {handing} hand on, {eating} eat of it, {opening} open sealed"
     );
 }

@@ -165,7 +165,10 @@ impl Page {
         let old = self.lines[at].0.clone();
         let rest = &old[start.len()..];
         let (said, comment) = match rest.find(" #") {
-            Some(cut) if !rest[..cut].contains(['"', '\'']) => rest.split_at(cut),
+            // With the blanks that stand before it: comments stay in their column.
+            Some(cut) if !rest[..cut].contains(['"', '\'']) => {
+                rest.split_at(rest[..cut].trim_end().len())
+            }
             _ => (rest, ""),
         };
         let new = if list {

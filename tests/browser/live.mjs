@@ -96,7 +96,7 @@ try {
 
   // By mouse: a number, the slider by keys, a food, a lunch, undo.
   await change(page, async () => {
-    await page.fill("#value-foods", "10");
+    await page.fill("#value-foods", "12");
     await page.press("#value-foods", "Tab");
   });
   found.steps.foods = { top: await text(page, "top"), line: await text(page, "line"), changes: await text(page, "changes") };
@@ -193,7 +193,7 @@ try {
     await plain.addCookies(await context.cookies());
     const bare = await plain.newPage();
     await bare.goto(own + "/", { waitUntil: "load" });
-    await bare.fill("#value-foods", "10");
+    await bare.fill("#value-foods", "12");
     await bare.click("#dial-foods form button.plain");
     await bare.waitForLoadState("load");
     found.steps.plain = { url: bare.url().replace(own, ""), line: await bare.locator("#line").innerText() };
