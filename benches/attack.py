@@ -26,7 +26,9 @@ Parts:
 """
 
 import argparse
+import base64
 import copy
+import hashlib
 import json
 import os
 import random
@@ -628,8 +630,16 @@ class Campaign:
                 json.loads(data)
                 if b"<" in data:
                     found.append("json-ld: a raw <")
-            elif name == "a.html" and re.search(rb"<script|[\x00-\x08\x0b-\x1f]", data):
-                found.append("page: a script or control character")
+            elif name == "a.html" and re.search(rb"[\x00-\x08\x0b-\x1f]", data):
+                found.append("page: a control character")
+            elif name == "a.html":
+                # One script of its own, which the page itself lets run by its hash, and no other.
+                for script in re.findall(rb"<script[^>]*>(.*?)</script", data, re.S):
+                    digest = base64.b64encode(hashlib.sha256(script).digest())
+                    if b"'sha256-" + digest + b"'" not in data:
+                        found.append("page: a script that is not the page's own")
+                if len(re.findall(rb"<script", data)) > 1:
+                    found.append("page: more than one script")
         return found
 
     def judged(self, files, ran, part):

@@ -157,7 +157,7 @@ fn keeping_times_left_out_are_the_published_ones_and_told_with_their_source() {
         assert_eq!(read.put_in.len(), 2);
         let told = report::put_in(&read.put_in);
         assert!(
-            ["FoodKeeper", "food press", "Virginia Cooperative Extension"]
+            ["FoodKeeper", "food press", "348-960"]
                 .iter()
                 .any(|source| told.contains(source)),
             "{told}"
