@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::desk::Answer;
 use super::{Base, Case};
-use crate::engine::{EngineFault, Given, Limits, NearWeeks, Ready, Solved};
+use crate::engine::{EngineFault, Given, Limits, NearWeeks, Solved, solve_given};
 use crate::larder::allowed::allowed_alternatives;
 use crate::larder::{Day, Larder, Pin, RecipeId};
 
@@ -39,7 +39,6 @@ pub fn instead(
     let best = week.tally.objective_nano;
     let below = best.saturating_add((best / NEAR_PART).abs());
     let near = NearWeeks::list(larder, below, MOST_NEAR_WORK, &limits)?;
-    let ready = Ready::new(larder, stop);
     let allowed = allowed_alternatives(larder);
     let base = Base {
         solved: Arc::new(week.clone()),
@@ -54,15 +53,18 @@ pub fn instead(
         if stop() {
             break;
         }
-        let with = [Pin::Recipe(id, Some(day))];
+        // What is given beside a larder names no day, so the larder itself wishes for it.
+        let insisted = larder.changed(|new| new.wishes.with.push(Pin::Recipe(id, Some(day))));
+        let Ok(insisted) = insisted else {
+            continue;
+        };
         let given = Given {
-            with: &with,
             near: near.as_ref(),
             start: Some(&week.plan),
             most_work: Some(most_work),
             ..Given::default()
         };
-        let (outcome, _) = ready.solve(&given, &limits)?;
+        let (outcome, _) = solve_given(&insisted, &given, &limits)?;
         let answer = Answer::new(outcome, ordered);
         tell(recipe.name.clone(), base.case(larder, &answer));
     }

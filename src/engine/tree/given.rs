@@ -19,7 +19,8 @@ use crate::rules::Tally;
 pub struct Given<'a> {
     /// Weeks to stay apart from.
     pub apart: &'a [Apart],
-    /// What must be in the week, on whatever day, beside what the wishes say.
+    /// What must be in the week, on whatever day, beside what the wishes say: no pin here names a
+    /// day, which only the larder's own wishes may.
     pub with: &'a [Pin],
     /// Most counted foods bought, beside any cap.
     pub foods_most: Option<i64>,
@@ -50,6 +51,9 @@ impl Given<'_> {
     /// # Errors
     /// [`EngineFault::Unfit`] if that is not in it.
     pub(in crate::engine) fn wished(&self, larder: &Larder) -> Result<Larder, EngineFault> {
+        debug_assert!(self.with.iter().all(|pin| match pin {
+            Pin::Recipe(_, day) | Pin::Food(_, day) => day.is_none(),
+        }));
         let wished = larder.changed(|new| new.wishes.with.extend_from_slice(self.with));
         wished.map_err(EngineFault::Unfit)
     }
