@@ -28,7 +28,7 @@ Cook:   prep       what is done when, minute by minute
         recipes    the week's lunches and batches for all who eat
         list       the shopping list, and as CSV
         sheet      one page for screen, phone and paper
-        calendar   shopping, batches, last good days as iCalendar
+        calendar   trips, times in the kitchen, last good days as iCalendar
 Ask:    tradeoffs  what each rule, food and recipe costs, and what would be gained
         pool       each recipe of a kitchen, before any week is chosen
         foods      the built-in food table
@@ -132,7 +132,7 @@ pub enum Command {
     Recipes(RecipesArgs),
     /// Print the shopping list; write it, and what is left, as CSV
     List(ListArgs),
-    /// Write shopping, batches, openings and last good days as an iCalendar file
+    /// Write trips, times in the kitchen and last good days as an iCalendar file
     Calendar(CalendarArgs),
     /// Write the week as one page for screen, phone and paper
     Sheet(SheetArgs),

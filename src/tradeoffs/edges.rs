@@ -7,9 +7,8 @@
 //! has more steps than are walked gets its least value by halves: any week found moves the one end to
 //! what that week takes, a proof that there is none moves the other.
 
-use std::sync::atomic::{AtomicBool, Ordering};
-
-use crate::engine::{EngineFault, Limits, Outcome, Progress, Solved, solve};
+use super::nearest::first_told;
+use crate::engine::{EngineFault, Limits, Outcome, Solved, solve};
 use crate::explain;
 use crate::larder::{CapBy, Contents, Larder, NANO};
 
@@ -150,19 +149,7 @@ fn least(
         if let Ok(free) = changed.changed(|new| new.wishes.order.clear()) {
             changed = free;
         }
-        // Any week will do: the first one told of ends the search.
-        let found = AtomicBool::new(false);
-        let progress = |progress: &Progress| {
-            if progress.best_nano.is_some() {
-                found.store(true, Ordering::Relaxed);
-            }
-        };
-        let limits = Limits {
-            threads,
-            stop: &|| found.load(Ordering::Relaxed) || stop(),
-            progress: Some(&progress),
-        };
-        match solve(&changed, &limits)?.0 {
+        match first_told(&changed, threads, stop)?.0 {
             Outcome::Best(week) | Outcome::Good { solved: week, .. } => {
                 some = taken_of(&changed, limit, &week).min(middle);
             }

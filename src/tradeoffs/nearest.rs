@@ -45,7 +45,24 @@ pub(super) fn any(
     let (Ok(larder), false) = (changed, stop()) else {
         return Ok(Any::Open);
     };
-    // Any week will do: the first one told of ends the search.
+    let (outcome, told) = first_told(&larder, threads, stop)?;
+    Ok(match outcome {
+        Outcome::Best(solved) | Outcome::Good { solved, .. } => Any::Week(Some(solved.plan)),
+        Outcome::Impossible => Any::None,
+        Outcome::OutOfTime { .. } if told => Any::Week(None),
+        Outcome::OutOfTime { .. } => Any::Open,
+    })
+}
+
+/// Searches until a week is told of, whichever: what the search ended with, and whether one was.
+///
+/// # Errors
+/// Those of the engine.
+pub(super) fn first_told(
+    larder: &Larder,
+    threads: usize,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<(Outcome, bool), EngineFault> {
     let found = AtomicBool::new(false);
     let progress = |progress: &Progress| {
         if progress.best_nano.is_some() {
@@ -57,12 +74,8 @@ pub(super) fn any(
         stop: &|| found.load(Ordering::Relaxed) || stop(),
         progress: Some(&progress),
     };
-    Ok(match solve(&larder, &limits)?.0 {
-        Outcome::Best(solved) | Outcome::Good { solved, .. } => Any::Week(Some(solved.plan)),
-        Outcome::Impossible => Any::None,
-        Outcome::OutOfTime { .. } if found.load(Ordering::Relaxed) => Any::Week(None),
-        Outcome::OutOfTime { .. } => Any::Open,
-    })
+    let (outcome, _) = solve(larder, &limits)?;
+    Ok((outcome, found.into_inner()))
 }
 
 /// How a rule must give way.
