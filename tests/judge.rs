@@ -158,6 +158,7 @@ fn the_good_week_is_accepted_and_adds_up_as_worked_by_hand() {
         minutes_nano: 44_200_000_000,
         watched_nano: 0,
         later_trips: 1,
+        going_minor: 50,
         preferences_minor: -2,
         objective_nano: 1_494_994_076_000,
     };

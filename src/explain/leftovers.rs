@@ -152,7 +152,7 @@ fn push_bought<'a>(
     rows: &mut Vec<Row<'a>>,
 ) {
     let pack = &larder.packs[id.index()];
-    let bought_on = i32::from(larder.week.trips[usize::from(trip)]);
+    let bought_on = i32::from(larder.trip_day(trip));
     let lot = Lot::Bought(id, trip);
     let row = |units: i64, opening: Option<&'a Opening>, good_until: i32| Row {
         lot,

@@ -76,6 +76,15 @@ impl When {
     }
 }
 
+/// A shopping trip, made or not.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TripFacts {
+    /// Its day.
+    pub when: When,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
+}
+
 /// A judged prep plan and what goes with it.
 #[derive(Clone, Debug)]
 pub struct Told {
@@ -115,8 +124,8 @@ pub struct Explanation {
     pub currency: Currency,
     /// Lunch days with their eaters in thousandths of a portion.
     pub days: Vec<(When, i64)>,
-    /// Shopping days, in order; the position is the trip.
-    pub trips: Vec<When>,
+    /// Shopping trips, in order; the position is the trip.
+    pub trips: Vec<TripFacts>,
     /// First day of the next cycle: what is good on it is kept.
     pub carry: When,
     /// What was proved.
@@ -220,7 +229,10 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
             .week
             .trips
             .iter()
-            .map(|&day| When::new(larder, i32::from(day)))
+            .map(|trip| TripFacts {
+                when: When::new(larder, i32::from(trip.day)),
+                shop: trip.shop.map(|shop| larder.shops[shop.index()].clone()),
+            })
             .collect(),
         carry: When::new(larder, larder.week.carry_day),
         verdict,

@@ -16,6 +16,7 @@ use super::jotted::Known;
 use super::limits;
 use super::names::{Index, fold};
 use super::node::{self, Node};
+use super::packs::Till;
 use super::prices::{self, Prices};
 use super::recipes;
 use super::rules;
@@ -107,7 +108,13 @@ fn named<T>(
     let currency = currency(&raw, &mut sink);
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, &mut sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, &mut sink);
-    let foods = foods::read(&food_roll, &currency, &Prices::default(), &mut sink);
+    let week = week::read(raw.week, &currency, &mut sink);
+    let till = Till {
+        currency: &currency,
+        listed: &Prices::default(),
+        shops: &week.shops,
+    };
+    let foods = foods::read(&food_roll, &till, &mut sink);
     let tools = Tools::default();
     let components = components::read(&component_roll, &food_roll, &foods, &tools, &mut sink);
     let foods = foods.iter().filter(|draft| !draft.food.name.is_empty());
@@ -159,14 +166,19 @@ fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
         .kitchen
         .and_then(|node| fields::text(node, "kitchen", limits::NAME, sink))
         .unwrap_or("Kitchen");
-    let (week, frame) = week::read(raw.week, sink);
+    let week::Read { week, shops, frame } = week::read(raw.week, &currency, sink);
     let tools = Tools::read(raw.equipment, sink);
 
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, sink);
     let recipe_roll = gather::roll(&raw.recipes, recipes::SHAPE, sink);
-    let listed = prices::read(lists, &currency, today, sink);
-    let food_drafts = foods::read(&food_roll, &currency, &listed, sink);
+    let listed = prices::read(lists, &currency, &shops, today, sink);
+    let till = Till {
+        currency: &currency,
+        listed: &listed,
+        shops: &shops,
+    };
+    let food_drafts = foods::read(&food_roll, &till, sink);
     listed.unused(&food_drafts, sink);
     let priced = food_drafts.iter().flat_map(|draft| &draft.priced);
     sink.priced = priced.cloned().collect();
@@ -217,6 +229,7 @@ fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
         families: families.names(),
         forms: forms.names(),
         proteins: proteins.names(),
+        shops,
         equipment: Vec::new(),
     };
     for draft in &food_drafts {

@@ -38,6 +38,7 @@ mod recipes;
 pub mod render;
 mod rules;
 mod schema;
+mod shops;
 pub mod sketch;
 mod standards;
 mod steps;

@@ -7,7 +7,8 @@ use super::fault::{At, Sink, either, later, shown};
 use super::foods::FoodDraft;
 use super::limits;
 use super::names::{Allowance, fold, near};
-use crate::larder::Currency;
+use super::shops;
+use crate::larder::{Currency, ShopId};
 use crate::unicode;
 use chrono::NaiveDate;
 use csv::{Position, ReaderBuilder, StringRecord, Trim};
@@ -39,7 +40,7 @@ pub(crate) struct Listed {
 
 /// What the lists say of each pack of each food.
 #[derive(Debug, Default)]
-pub(crate) struct Prices(HashMap<(String, String), Row>);
+pub(crate) struct Prices(HashMap<(String, String, Option<ShopId>), Row>);
 
 #[derive(Debug)]
 struct Row {
@@ -49,12 +50,13 @@ struct Row {
 }
 
 impl Prices {
-    /// Returns the price of a pack that counts.
-    pub(crate) fn of(&self, food: &str, pack: &str) -> Option<&Listed> {
+    /// Returns the price of a pack that counts, at one of the kitchen's shops if it names any.
+    pub(crate) fn of(&self, food: &str, pack: &str, shop: Option<ShopId>) -> Option<&Listed> {
         if self.0.is_empty() {
             return None;
         }
-        self.0.get(&(fold(food), fold(pack))).map(|row| &row.newest)
+        let key = (fold(food), fold(pack), shop);
+        self.0.get(&key).map(|row| &row.newest)
     }
 
     /// Warns of prices of what is not bought in this kitchen.
@@ -98,10 +100,11 @@ impl Prices {
 }
 
 /// Reads price lists, each with its position among the sources. `today`: the last day a price may
-/// be of, if it is known.
+/// be of, if it is known. `shops`: of a kitchen that names some, each has prices of its own.
 pub(crate) fn read(
     lists: &[(usize, String)],
     currency: &Currency,
+    shops: &[String],
     today: Option<NaiveDate>,
     sink: &mut Sink,
 ) -> Prices {
@@ -113,6 +116,7 @@ pub(crate) fn read(
             text,
             file: *file,
             currency,
+            shops,
             today,
         };
         reading.read(&mut left, &mut seen, &mut prices, sink);
@@ -124,6 +128,7 @@ struct List<'a> {
     text: &'a str,
     file: usize,
     currency: &'a Currency,
+    shops: &'a [String],
     today: Option<NaiveDate>,
 }
 
@@ -297,6 +302,9 @@ impl List<'_> {
                 sink.fault(at, what, "shorten it");
             }
         }
+        let Some(own) = self.shop(shop, at, sink) else {
+            return;
+        };
         let date = self.date(date, at, sink);
         let minor = sink.take(at, money(price, self.currency, false));
         let (Some(date), Some(minor), true) = (date, minor, sink.count() == before) else {
@@ -337,7 +345,7 @@ impl List<'_> {
         };
         let known = prices
             .0
-            .entry((fold(food), fold(pack)))
+            .entry((fold(food), fold(pack), own))
             .or_insert_with(|| Row {
                 newest: new.clone(),
                 food: food.to_owned(),
@@ -346,6 +354,23 @@ impl List<'_> {
         if rank(&new) < rank(&known.newest) {
             known.newest = new;
         }
+    }
+
+    /// Returns which of the kitchen's shops a row is of: the usual one if it does not say. `None`
+    /// for a shop that the kitchen does not go to.
+    fn shop(&self, name: &str, at: At, sink: &mut Sink) -> Option<Option<ShopId>> {
+        if self.shops.is_empty() {
+            return Some(None);
+        }
+        if name.is_empty() {
+            return Some(Some(ShopId::new(0)));
+        }
+        let shop = shops::find(self.shops, name);
+        if shop.is_none() {
+            let unknown = shops::unknown(self.shops, name);
+            sink.warn(at, unknown.what, unknown.help);
+        }
+        shop.map(Some)
     }
 
     fn date(&self, text: &str, at: At, sink: &mut Sink) -> Option<NaiveDate> {

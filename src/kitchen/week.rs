@@ -5,7 +5,8 @@ use super::fields::{self, Fields};
 use super::limits;
 use super::node::{Node, Value};
 use super::number::{Decimal, decimal};
-use crate::larder::{Day, MILLI, MOST_DAYS, Week};
+use super::shops;
+use crate::larder::{Currency, Day, MILLI, MOST_DAYS, ShoppingTrip, Week};
 
 pub(crate) const WEEKDAYS: [&str; 7] = [
     "Sunday",
@@ -114,9 +115,24 @@ fn weekday(text: &str) -> Option<usize> {
     })
 }
 
+/// What `week:` says.
+pub(crate) struct Read {
+    pub(crate) week: Week,
+    /// Shops, the usual one first; empty if none is named.
+    pub(crate) shops: Vec<String>,
+    pub(crate) frame: Frame,
+}
+
 /// Reads `week:`; `None` gives the defaults.
-pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
-    let keys = ["lunches", "prep_day", "carry_day", "eaters", "trips"];
+pub(crate) fn read(node: Option<&Node>, currency: &Currency, sink: &mut Sink) -> Read {
+    let keys = [
+        "lunches",
+        "prep_day",
+        "carry_day",
+        "eaters",
+        "trips",
+        "shops",
+    ];
     let fields = node.and_then(|node| Fields::open(node, "the week", &keys, sink));
     let mut frame = Frame {
         prep: 0,
@@ -146,12 +162,13 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
         }
     }
     let n = i32::from(frame.lunches);
+    let mut shops = Vec::new();
     let mut week = Week {
         lunches: frame.lunches,
         day_names: Vec::new(),
         carry_day: n + 3,
         eaters_milli: vec![MILLI; frame.lunches.into()],
-        trips: vec![0],
+        trips: vec![ShoppingTrip::on(0)],
     };
     if let Some(fields) = &fields {
         let carry = Decimal {
@@ -170,13 +187,24 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
         if let Some(node) = fields.get("trips", sink)
             && let Some(days) = trips(node, &frame, sink)
         {
-            week.trips = days;
+            week.trips = days.into_iter().map(ShoppingTrip::on).collect();
+        }
+        if let Some(node) = fields.get("shops", sink) {
+            if fields.has("trips") {
+                sink.fault(
+                    fields.key_at("trips"),
+                    "a week has `trips` or `shops`, not both",
+                    "write the shopping days at each shop: `days: [0, 3]`",
+                );
+            }
+            let days = |node: &Node, sink: &mut Sink| shopping_days(node, "days", &frame, sink);
+            (shops, week.trips) = shops::read(node, &days, currency, sink);
         }
     }
     week.day_names = (0..=week.carry_day.min(NAMED))
         .map(|day| frame.name(day))
         .collect();
-    (week, frame)
+    Read { week, shops, frame }
 }
 
 const PORTIONS: Decimal = Decimal {
@@ -267,10 +295,15 @@ fn eaters(node: &Node, frame: &Frame, out: &mut [i64], sink: &mut Sink) {
 }
 
 fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
-    let items = fields::list(node, "trips", MOST_DAYS, sink)?;
+    shopping_days(node, "trips", frame, sink)
+}
+
+/// Reads the days on which one shops, under whatever key.
+fn shopping_days(node: &Node, key: &str, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
+    let items = fields::list(node, key, MOST_DAYS, sink)?;
     let mut days: Vec<Day> = Vec::new();
     for item in items {
-        let text = fields::text(item, "trips", limits::NAME, sink)?;
+        let text = fields::text(item, key, limits::NAME, sink)?;
         let day = sink.take(item.at, frame.day(text))?;
         if day >= i64::from(frame.lunches) {
             sink.fault(
@@ -287,7 +320,7 @@ fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
             sink.fault(
                 item.at,
                 "shopping days must rise",
-                "write them in order, each once, like `trips: [0, 3]`",
+                format!("write them in order, each once, like `{key}: [0, 3]`"),
             );
             return None;
         }
@@ -297,7 +330,7 @@ fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
         sink.fault(
             node.at,
             "no shopping day is given",
-            "write at least one, like `trips: [0]`",
+            format!("write at least one, like `{key}: [0]`"),
         );
         return None;
     }

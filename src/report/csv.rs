@@ -21,6 +21,7 @@ pub fn shopping_csv(explanation: &Explanation) -> String {
         vec![
             figure((row.trip + 1).to_string()),
             text(&row.bought_on.name),
+            text(row.shop.as_deref().unwrap_or_default()),
             text(&row.food),
             text(row.family.as_deref().unwrap_or_default()),
             text(&row.pack),
@@ -38,6 +39,7 @@ pub fn shopping_csv(explanation: &Explanation) -> String {
         &[
             "trip",
             "day",
+            "shop",
             "food",
             "family",
             "pack",
@@ -106,7 +108,8 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
 /// Returns a price list to fill in: a row a pack, without its price.
 pub fn prices_csv(packs: &[&Priced], today: NaiveDate) -> String {
     let rows = packs.iter().map(|priced| {
-        let shop = priced.listed.as_ref().map_or("", |(_, shop)| shop);
+        let listed = priced.listed.as_ref().map(|(_, shop)| shop);
+        let shop = priced.shop.as_ref().or(listed).map_or("", String::as_str);
         vec![
             figure(today.to_string()),
             text(shop),

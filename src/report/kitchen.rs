@@ -109,6 +109,11 @@ pub fn prices<'a>(
             || ("-".to_owned(), String::new()),
             |(date, shop)| (date.to_string(), unicode::isolated(shop).into_owned()),
         );
+        let own = priced
+            .shop
+            .as_ref()
+            .map(|shop| unicode::isolated(shop).into_owned());
+        let shop = own.unwrap_or(shop);
         vec![
             unicode::isolated(&priced.food).into_owned(),
             unicode::isolated(&priced.pack).into_owned(),
@@ -136,12 +141,17 @@ pub fn prices<'a>(
     }
     let good = (all.len() - due.len()) as i64;
     text += &grid::paragraph(&format!(
-        "{} of {} with a price not older than {}, in {}. The newest price of a pack counts, whatever \
-         shop; of several on one day the lowest.",
+        "{} of {} with a price not older than {}, in {}. The newest price of a pack counts, {}; of \
+         several on one day the lowest.",
         words::grouped(good),
         words::count(all.len() as i64, "pack"),
         in_days(older),
-        currency.code
+        currency.code,
+        if all.iter().any(|priced| priced.shop.is_some()) {
+            "at each shop"
+        } else {
+            "whatever shop"
+        }
     ));
     (due.into_iter().map(|(priced, _)| priced).collect(), text)
 }

@@ -14,8 +14,8 @@ use crate::explain::{
     LunchChange, LunchFacts, Measured, MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts,
     OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest,
     ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing, StapleFacts, StintFacts, Substitute,
-    Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew, Verdict, WayOut, WeekFacts,
-    When,
+    Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew, TripFacts, Verdict, WayOut,
+    WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
@@ -126,7 +126,7 @@ structures! {
     Tally {
         packs_minor, staples_nano, spoiled_nano, kept_nano, foods, families, minutes_nano,
         watched_nano,
-        later_trips, preferences_minor, objective_nano, spoil_cost_nano, keep_credit_nano,
+        later_trips, going_minor, preferences_minor, objective_nano, spoil_cost_nano, keep_credit_nano,
     }
     Stock {
         food, label, left_mg, opened, ready_from, ready_to, open_life, end, value_nano,
@@ -183,7 +183,7 @@ structures! {
     }
     FinishedLunch { when, recipe, placed, left_off, new_allergens }
     FinisherLine { food, written, all_mg, amount, appeal, staple }
-    OfferFacts { food, pack, count, when, price_minor, gain, lifts, beyond }
+    OfferFacts { food, pack, count, trip, when, price_minor, gain, lifts, beyond }
     HandedOn { kept, kept_nano, on_hand_nano, on_hand_units, totals, before }
     LeftoverFacts {
         food, pack, stage, origin, loose, units, pack_units, had_mg, used_mg, left_mg, value_nano,
@@ -220,8 +220,9 @@ structures! {
     }
     PurchaseFacts {
         number, food, family, pack, stage, loose, count, ap_mg, mg, each_minor, price_minor, trip,
-        bought_on, serves,
+        bought_on, shop, serves,
     }
+    TripFacts { when, shop }
     StapleFacts { food, mg, measured, tap, cost_nano, serves }
     Standing { held, reached, limit }
     Tradeoffs {

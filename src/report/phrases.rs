@@ -5,7 +5,7 @@ use super::sentences;
 use super::words::{self, and};
 use crate::explain::{
     BatchFacts, Fate, FinisherFacts, FinisherLine, LeftoverFacts, LeftoverTotals, LunchFacts,
-    MeasuredLine, Origin, PurchaseFacts, When,
+    MeasuredLine, Origin, PurchaseFacts, TripFacts, When,
 };
 use crate::larder::Currency;
 use crate::unicode::FSI;
@@ -103,6 +103,19 @@ pub(super) fn capital(text: &str) -> String {
         let capital = first.to_uppercase().chain(letters);
         before.chars().chain(capital).collect()
     })
+}
+
+/// When and where one shops: "Sunday", or "Sunday, farm gate" in a kitchen with shops.
+pub(super) fn trip(trip: &TripFacts) -> String {
+    trip_to(&trip.when, trip.shop.as_deref())
+}
+
+/// The same of what is bought on one.
+pub(super) fn trip_to(when: &When, shop: Option<&str>) -> String {
+    match shop {
+        Some(shop) => format!("{}, {shop}", when.name),
+        None => when.name.clone(),
+    }
 }
 
 /// What every published nutrition figure is.

@@ -84,8 +84,8 @@ pub(super) fn week_note(currency: &Currency) -> String {
 }
 
 /// A shopping trip that is allowed and not made.
-pub(super) fn idle_trip(number: usize, when: &crate::explain::When) -> String {
-    format!("Trip {number}, {}, is not made.", when.name)
+pub(super) fn idle_trip(number: usize, trip: &str) -> String {
+    format!("Trip {number}, {trip}, is not made.")
 }
 
 /// How much reuse the list holds.

@@ -2,7 +2,8 @@
 
 use super::rules::{Rule, allow};
 use crate::larder::{
-    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target, value_nano,
+    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, ShoppingTrip, Target,
+    value_nano,
 };
 
 /// How often a bill counts, and how much what spoils.
@@ -83,9 +84,7 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
             Change::Ripen(food, days) => ripen(new, food, days),
             Change::RipeLonger => ripe_longer(new),
             Change::TripOn(day) => {
-                new.week.trips.push(day);
-                new.week.trips.sort_unstable();
-                new.week.trips.dedup();
+                add_trip(new, day);
             }
             Change::Bill(times) => bill_only(new, times),
         }
@@ -96,6 +95,20 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
         at += 1;
         !dropped(Rule::With(at - 1))
     });
+}
+
+/// Adds a trip to the usual shop on a day after its first.
+fn add_trip(larder: &mut Contents, day: Day) {
+    let trips = &mut larder.week.trips;
+    let new = ShoppingTrip {
+        shop: trips[0].shop,
+        ..ShoppingTrip::on(day)
+    };
+    let known = |trip: &ShoppingTrip| (trip.day, trip.shop) == (new.day, new.shop);
+    if !trips.iter().any(known) {
+        trips.push(new);
+        trips[1..].sort_unstable_by_key(|trip| (trip.day, trip.shop));
+    }
 }
 
 /// Sets the price of a pack as the kitchen files would: the value of what is left over of
@@ -155,6 +168,9 @@ fn bill_only(larder: &mut Contents, times: Times) {
     wishes.minute_price_minor = 0;
     wishes.watch_price_minor = 0;
     wishes.trip_price_minor = 0;
+    for trip in &mut larder.week.trips {
+        trip.going_minor = None;
+    }
     wishes.carry_credit_milli = 0;
     wishes.preferences.clear();
     for food in &mut larder.foods {

@@ -1243,8 +1243,12 @@ pub fn check(c: &mut Check, run: &Told, told: &Value, dice: &mut Dice) {
 fn make(c: &mut Check, larder: &mut Contents, change: &Value) -> bool {
     let (how, rule) = match (text(&change["how"]), change["rule"].as_str()) {
         ("trip", _) => {
-            larder.week.trips.push(int(&change["trip"]) as u8);
-            larder.week.trips.sort_unstable();
+            let usual = larder.week.trips[0].shop;
+            larder.week.trips.push(ShoppingTrip {
+                shop: usual,
+                ..ShoppingTrip::on(int(&change["trip"]) as u8)
+            });
+            larder.week.trips[1..].sort_unstable_by_key(|trip| (trip.day, trip.shop));
             return true;
         }
         ("looser", Some(rule)) => (How::Set, rule),

@@ -187,6 +187,16 @@ fn lunches(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     }
 }
 
+/// When and where one shops.
+fn visit(larder: &Larder, trip: usize) -> String {
+    let visit = &larder.week.trips[trip];
+    let day = larder.day_name(visit.day.into());
+    match visit.shop {
+        Some(shop) => format!("{day}, {}", larder.shops[shop.index()]),
+        None => day,
+    }
+}
+
 fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     let trips = &larder.week.trips;
     let trip = if trips.len() == 1 {
@@ -194,7 +204,7 @@ fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     } else {
         let said = holes("SHOPPING LIST, TRIP {}: {}", &section.title).expect("a trip");
         let trip: usize = said[0].parse().expect("its number");
-        let day = larder.day_name(trips[trip - 1].into()).to_uppercase();
+        let day = visit(larder, trip - 1).to_uppercase();
         c.same("trip's day", said[1], day.as_str());
         trip - 1
     };
@@ -272,7 +282,7 @@ fn shopping_foot(c: &mut Check, larder: &Contents, week: &Value, section: &Secti
             c.same("counted foods", said[1], &is);
         } else if let Some(said) = holes("Trip {}, {}, is not made.", item) {
             let trip: usize = said[0].parse().expect("a trip");
-            let day = larder.day_name(larder.week.trips[trip - 1].into());
+            let day = visit(larder, trip - 1);
             c.same("trip not made", said[1], &day);
             let made = purchases
                 .iter()

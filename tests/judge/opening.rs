@@ -7,7 +7,7 @@ use scant::plan::Plan;
 
 /// The tortillas bought on the second trip, on `day`, and opened on Tuesday as before.
 fn tortillas_on_second_trip(larder: &mut Contents, plan: &mut Plan, day: u8) {
-    larder.week.trips[1] = day;
+    larder.week.trips[1].day = day;
     plan.purchases[basket::TORTILLA].trip = 1;
     plan.openings[opened::TORTILLA_TUESDAY].lot = bought(TORTILLA, 1);
     plan.openings[opened::TORTILLA_THURSDAY].lot = bought(TORTILLA, 1);

@@ -46,7 +46,12 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                     eaters: Exact::milli(*eaters),
                 })
                 .collect(),
-            trips: numbers(&explanation.trips),
+            trips: explanation.trips.iter().map(|trip| trip.when.day).collect(),
+            shops: explanation
+                .trips
+                .iter()
+                .map(|trip| trip.shop.clone())
+                .collect(),
             carry_day: explanation.carry.day,
         },
         objective: week.map(|week| objective(&week.parts)),
@@ -257,6 +262,7 @@ fn purchase(facts: &PurchaseFacts) -> PurchaseShape {
         edible_mg: facts.mg,
         trip: facts.trip,
         bought_on: facts.bought_on.day,
+        shop: facts.shop.clone(),
         counted: true,
         serves: numbers(&facts.serves),
     }

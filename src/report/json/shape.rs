@@ -150,6 +150,8 @@ pub struct Calendar {
     pub days: Vec<DayShape>,
     /// Shopping days; the position is the trip.
     pub trips: Vec<i32>,
+    /// The shop of each trip, if the kitchen names shops.
+    pub shops: Option<Vec<String>>,
     /// First day of the next cycle: what is still good on it is kept.
     pub carry_day: i32,
 }
@@ -273,6 +275,8 @@ pub struct PurchaseShape {
     pub trip: usize,
     /// Day of the trip.
     pub bought_on: i32,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Counts against the cap: staples are never bought.
     pub counted: bool,
     /// Lunch days it feeds.

@@ -297,7 +297,7 @@ fn ahead(week: &WeekFacts, lunch: &LunchFacts, look: Look) -> String {
 fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look: Look) {
     let currency = &explanation.currency;
     let days = &explanation.days;
-    for (trip, when) in explanation.trips.iter().enumerate() {
+    for (trip, facts) in explanation.trips.iter().enumerate() {
         let all = week.purchases.iter().zip(&week.glance.bought);
         let rows: Vec<Vec<String>> = all
             .filter(|(row, _)| row.trip == trip)
@@ -316,7 +316,7 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
             continue;
         }
         screen.gap();
-        let head = format!("Buy on {}", when.name);
+        let head = format!("Buy on {}", phrases::trip(facts));
         let marks = letters(days);
         let table = grid::bare(
             &[
