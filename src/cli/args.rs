@@ -388,6 +388,8 @@ pub enum SectionWord {
     Amounts,
     /// Ripening fruit
     Ripening,
+    /// What each shop is worth
+    Shops,
 }
 
 impl From<SectionWord> for Section {
@@ -403,6 +405,7 @@ impl From<SectionWord> for Section {
             SectionWord::Reuse => Self::Reuse,
             SectionWord::Amounts => Self::Amounts,
             SectionWord::Ripening => Self::Ripening,
+            SectionWord::Shops => Self::Shops,
         }
     }
 }

@@ -24,8 +24,9 @@ use crate::larder::{
 use crate::rules::Tally;
 use crate::table::advice::Advice;
 use crate::tradeoffs::{
-    self, EatersFacts, End, FarWeek, FoodPrice, Frontier, FrontierPoint, FruitFacts, Knee, Others,
-    PriceRange, RecipePrices, Ripened, RulePrice, Share, Tradeoffs,
+    self, EatersFacts, ElsewherePrice, End, FarWeek, FoodPrice, Frontier, FrontierPoint,
+    FruitFacts, Knee, Others, PriceRange, RecipePrices, Ripened, RulePrice, Share, ShopPrice,
+    Shops, Tradeoffs,
 };
 use crate::unicode;
 
@@ -227,7 +228,7 @@ structures! {
     Standing { held, reached, limit }
     Tradeoffs {
         kitchen, currency, days, proof, order, week, conflict, rules, foods, recipes, frontier,
-        eaters, others, ranges, reuse, misses, ripening, solved, none, settled,
+        eaters, others, ranges, reuse, misses, ripening, shops, solved, none, settled,
     }
     EatersFacts { eaters, own, case, bill_per_portion_nano, spoiled_share_milli }
     Frontier { points, complete, has_chosen, knees }
@@ -252,6 +253,9 @@ structures! {
         food, in_week, case, bought, early, bought_early, holds_early, late, bought_late,
         holds_late,
     }
+    Shops { shops, packs }
+    ShopPrice { shop, days, bill_minor, without }
+    ElsewherePrice { food, pack, shop, each_minor, others, without }
     Ripened { pack, stage, count, bought_on, first, last, cut, slack_days }
 }
 

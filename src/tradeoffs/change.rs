@@ -2,8 +2,8 @@
 
 use super::rules::{Rule, allow};
 use crate::larder::{
-    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, ShoppingTrip, Target,
-    value_nano,
+    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, ShopId, ShoppingTrip,
+    Target, value_nano,
 };
 
 /// How often a bill counts, and how much what spoils.
@@ -26,6 +26,10 @@ pub(super) enum Change {
     Limit(Rule, i64),
     /// A food may not be used.
     BanFood(FoodId),
+    /// Nothing may be bought at a shop.
+    BanShop(ShopId),
+    /// A pack option may not be bought, at its shop.
+    BanPack(PackId),
     /// A recipe may not be served.
     BanRecipe(RecipeId),
     /// A recipe must be served.
@@ -75,6 +79,8 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
             Change::Loosen(rule, notches) => rule.loosen(new, i64::from(notches)),
             Change::Limit(rule, value) => rule.set(new, value),
             Change::BanFood(food) => new.wishes.without.push(Target::Food(food)),
+            Change::BanShop(shop) => new.wishes.without.push(Target::Shop(shop)),
+            Change::BanPack(pack) => new.wishes.without.push(Target::Pack(pack)),
             Change::BanRecipe(recipe) => new.wishes.without.push(Target::Recipe(recipe)),
             Change::Pin(recipe) => new.wishes.with.push(Pin::Recipe(recipe, None)),
             Change::PinFood(food) => new.wishes.with.push(Pin::Food(food, None)),

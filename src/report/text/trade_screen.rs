@@ -44,6 +44,7 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     let never = (digest.never > 0).then(|| say::fit_no_week(digest.never));
     out.findings(&mut screen, "With another recipe", out_of, "recipes", never);
     out.findings(&mut screen, "Without a recipe", kept, "recipes", None);
+    out.findings(&mut screen, "Without a shop", &digest.shops, "shops", None);
     out.frontier(&mut screen);
     out.eaters(&mut screen);
     out.findings(&mut screen, "Other weeks", &digest.others, "others", None);
