@@ -239,7 +239,10 @@ fn make(larder: &mut Contents, how: &How) {
     match how {
         How::Looser(now) => assert!(set(larder, now, Some(now))),
         How::Without(was) => assert!(set(larder, was, None)),
-        How::Trip(when) => larder.week.trips.push(ShoppingTrip::on(when.day as u8)),
+        How::Trip(when) => larder
+            .week
+            .trips
+            .push(scant::larder::ShoppingTrip::on(when.day as u8)),
     }
 }
 

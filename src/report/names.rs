@@ -239,7 +239,7 @@ structures! {
     RulePrice { rule, without, looser, free }
     FoodPrice { food, bought, without }
     RecipePrices { left_out, kept }
-    PriceRange { food, pack, price_minor, low, high }
+    PriceRange { food, pack, shop, price_minor, low, high }
     End { price_minor, beyond, over_budget, settled }
     tradeoffs::ReuseRow {
         food, packs, price_minor, bought_mg, on_hand_mg, shares, over_mg, lunches_per_pack_milli,

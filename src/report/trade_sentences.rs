@@ -522,6 +522,14 @@ pub(super) fn effort(told: &Tradeoffs) -> String {
     super::phrases::capital(&format!("{}.", found.join("; ")))
 }
 
+/// A pack, and where it has its price.
+pub(super) fn pack_at(range: &PriceRange) -> String {
+    match &range.shop {
+        Some(shop) => format!("{}, {shop}", range.pack),
+        None => range.pack.clone(),
+    }
+}
+
 /// Where there are no shops to choose from.
 pub(super) const ONE_SHOP: &str = "The kitchen does not name several shops (`week: shops`).";
 

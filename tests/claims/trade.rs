@@ -818,10 +818,11 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
     let mut packs = BTreeSet::new();
     for range in told {
         let food = food_of(larder, text(&range["food"]));
-        let at = larder
-            .packs
-            .iter()
-            .position(|pack| pack.food == food && pack.label == text(&range["pack"]));
+        let at = larder.packs.iter().position(|pack| {
+            let shop = pack.shop.map(|shop| larder.shops[shop.index()].as_str());
+            let same = pack.food == food && pack.label == text(&range["pack"]);
+            same && shop == range["shop"].as_str()
+        });
         let at = at.expect("a pack");
         packs.insert(at);
         let now = larder.packs[at].price_minor;
@@ -897,7 +898,10 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
         }
         rows.push(vec![
             text(&range["food"]).to_owned(),
-            text(&range["pack"]).to_owned(),
+            match range["shop"].as_str() {
+                Some(shop) => format!("{}, {shop}", text(&range["pack"])),
+                None => text(&range["pack"]).to_owned(),
+            },
             money(now, currency),
             ends[0].clone(),
             ends[1].clone(),
@@ -1244,9 +1248,9 @@ fn make(c: &mut Check, larder: &mut Contents, change: &Value) -> bool {
     let (how, rule) = match (text(&change["how"]), change["rule"].as_str()) {
         ("trip", _) => {
             let usual = larder.week.trips[0].shop;
-            larder.week.trips.push(ShoppingTrip {
+            larder.week.trips.push(scant::larder::ShoppingTrip {
                 shop: usual,
-                ..ShoppingTrip::on(int(&change["trip"]) as u8)
+                ..scant::larder::ShoppingTrip::on(int(&change["trip"]) as u8)
             });
             larder.week.trips[1..].sort_unstable_by_key(|trip| (trip.day, trip.shop));
             return true;

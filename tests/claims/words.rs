@@ -188,7 +188,7 @@ fn lunches(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
 }
 
 /// When and where one shops.
-fn visit(larder: &Larder, trip: usize) -> String {
+fn visit(larder: &Contents, trip: usize) -> String {
     let visit = &larder.week.trips[trip];
     let day = larder.day_name(visit.day.into());
     match visit.shop {

@@ -289,6 +289,8 @@ pub struct PriceShape {
     pub food: String,
     /// The pack's label.
     pub pack: String,
+    /// Where it costs that, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Its price.
     pub price: i64,
     /// The lower end.

@@ -238,6 +238,7 @@ fn range(range: &PriceRange) -> PriceShape {
     PriceShape {
         food: range.food.clone(),
         pack: range.pack.clone(),
+        shop: range.shop.clone(),
         price: range.price_minor,
         low: end(&range.low),
         high: end(&range.high),

@@ -138,8 +138,16 @@ fn sums(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look: 
 
 fn pay(explanation: &Explanation, week: &WeekFacts) -> String {
     let currency = &explanation.currency;
+    let going = match week.tally.going_minor {
+        0 => String::new(),
+        going => format!(
+            "; {}, counted as {}",
+            words::count(week.tally.later_trips, "more trip"),
+            cash(going, currency)
+        ),
+    };
     format!(
-        "{} for {}, {}; cupboard {}",
+        "{} for {}, {}; cupboard {}{going}",
         cash(week.tally.packs_minor, currency),
         sentences::to_buy(week),
         phrases::portions_a_day(&explanation.days),

@@ -309,7 +309,7 @@ impl Page<'_> {
         let rows = all.rows.iter().map(|range| {
             vec![
                 range.food.clone(),
-                range.pack.clone(),
+                say::pack_at(range),
                 words::money(range.price_minor, self.currency),
                 say::end(&range.low, self.currency),
                 say::end(&range.high, self.currency),

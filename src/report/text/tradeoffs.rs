@@ -407,7 +407,7 @@ fn ranges_body(ranges: &[PriceRange], currency: &Currency) -> String {
         .map(|range| {
             vec![
                 range.food.clone(),
-                range.pack.clone(),
+                say::pack_at(range),
                 words::money(range.price_minor, currency),
                 say::end(&range.low, currency),
                 say::end(&range.high, currency),
