@@ -29,6 +29,8 @@ mod garbage;
 mod opening;
 #[path = "judge/shape.rs"]
 mod shape;
+#[path = "judge/shops.rs"]
+mod shops;
 #[path = "judge/trade.rs"]
 mod trade;
 #[path = "judge/week.rs"]
@@ -86,6 +88,7 @@ fn every_rule_has_a_test_that_breaks_it() {
         credits::CODES,
         opening::CODES,
         shape::CODES,
+        shops::CODES,
         week::CODES,
         // Broken in tests/finishers.rs.
         &["not-its-finisher", "week-changed"],

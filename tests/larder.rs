@@ -801,12 +801,11 @@ fn a_question_about_what_is_not_there_is_an_error() {
     for pin in [
         Pin::Recipe(RecipeId(4), None),
         Pin::Food(FoodId(3), None),
-        Pin::Recipe(RecipeId(0), Some(4)),
     ] {
         let told = ask(pin);
         assert!(matches!(told, Err(EngineFault::Unfit(_))), "{told:?}");
     }
-    assert!(ask(Pin::Recipe(RecipeId(3), Some(3))).is_ok());
+    assert!(ask(Pin::Recipe(RecipeId(3), None)).is_ok());
 }
 
 /// Puts a larder to use; what overflows or points nowhere panics on the way.

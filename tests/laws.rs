@@ -218,6 +218,9 @@ fn twice_as_dear(larder: &Larder) -> Larder {
     for unit in &mut dear.stock {
         unit.value_nano *= 2;
     }
+    for trip in &mut dear.week.trips {
+        trip.going_minor = trip.going_minor.map(|price| 2 * price);
+    }
     let wishes = &mut dear.wishes;
     wishes.food_price_minor *= 2;
     wishes.minute_price_minor *= 2;

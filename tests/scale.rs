@@ -98,6 +98,10 @@ fn all_money(contents: &mut Contents, times: i64) {
     wishes.minute_price_minor *= times;
     wishes.watch_price_minor *= times;
     wishes.trip_price_minor *= times;
+    for trip in &mut contents.week.trips {
+        trip.going_minor = trip.going_minor.map(|price| price * times);
+    }
+    let wishes = &mut contents.wishes;
     wishes.budget_minor = wishes.budget_minor.map(|most| most * times);
     for preference in &mut wishes.preferences {
         preference.price_minor *= times;
