@@ -272,7 +272,7 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         AtomicUsize::new(0),
         AtomicUsize::new(0),
     );
-    let sketches: Vec<Sketch> = (900..1_200)
+    let sketches: Vec<Sketch> = (900..1_300)
         .map(|seed| draw(FIRST + seed, Size::Small))
         .collect();
     let wrong: Vec<String> = side_by_side(&sketches, |sketch| {

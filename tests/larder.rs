@@ -798,10 +798,7 @@ fn a_question_about_what_is_not_there_is_an_error() {
         };
         solve_given(&slip(), &given, &limits)
     };
-    for pin in [
-        Pin::Recipe(RecipeId(4), None),
-        Pin::Food(FoodId(3), None),
-    ] {
+    for pin in [Pin::Recipe(RecipeId(4), None), Pin::Food(FoodId(3), None)] {
         let told = ask(pin);
         assert!(matches!(told, Err(EngineFault::Unfit(_))), "{told:?}");
     }

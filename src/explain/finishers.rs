@@ -78,6 +78,8 @@ pub struct OfferFacts {
     pub trip: usize,
     /// Day of the trip.
     pub when: When,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Price of all, minor units.
     pub price_minor: i64,
     /// Appeal gained.
@@ -161,6 +163,7 @@ fn tell(larder: &Larder, offer: &Offer) -> OfferFacts {
         count: offer.purchase.count,
         trip: usize::from(offer.purchase.trip),
         when: When::new(larder, i32::from(day)),
+        shop: larder.shop_of(offer.purchase.pack).map(str::to_owned),
         price_minor: offer.price_minor,
         gain: offer.gain,
         lifts: offer

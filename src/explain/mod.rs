@@ -53,7 +53,7 @@ use std::collections::BTreeMap;
 
 use crate::engine::{Effort, Outcome, Solved};
 use crate::finish::Finished;
-use crate::larder::{Currency, FoodId, Larder};
+use crate::larder::{Currency, FoodId, Larder, ShoppingTrip, Trip};
 use crate::plan::Plan;
 use crate::prep::{Note, Prepared};
 use crate::rules::Tally;
@@ -83,6 +83,19 @@ pub struct TripFacts {
     pub when: When,
     /// The shop, if the kitchen names shops.
     pub shop: Option<String>,
+}
+
+impl TripFacts {
+    fn of(larder: &Larder, trip: &ShoppingTrip) -> Self {
+        Self {
+            when: When::new(larder, i32::from(trip.day)),
+            shop: trip.shop.map(|shop| larder.shops[shop.index()].clone()),
+        }
+    }
+
+    fn new(larder: &Larder, trip: Trip) -> Self {
+        Self::of(larder, &larder.week.trips[usize::from(trip)])
+    }
 }
 
 /// A judged prep plan and what goes with it.
@@ -229,10 +242,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
             .week
             .trips
             .iter()
-            .map(|trip| TripFacts {
-                when: When::new(larder, i32::from(trip.day)),
-                shop: trip.shop.map(|shop| larder.shops[shop.index()].clone()),
-            })
+            .map(|trip| TripFacts::of(larder, trip))
             .collect(),
         carry: When::new(larder, larder.week.carry_day),
         verdict,

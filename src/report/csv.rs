@@ -8,7 +8,7 @@
 
 use ::csv::{QuoteStyle, Terminator, WriterBuilder};
 
-use super::words;
+use super::{phrases, words};
 use crate::explain::{Explanation, Fate, Origin};
 use crate::kitchen::Priced;
 use chrono::NaiveDate;
@@ -65,7 +65,7 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
             text(&row.pack),
             text(row.stage.as_deref().unwrap_or_default()),
             match &row.origin {
-                Origin::Bought(when) => text(&when.name),
+                Origin::Bought(trip) => text(&phrases::trip(trip)),
                 Origin::Stock => text("on hand"),
             },
             figure(row.units.to_string()),

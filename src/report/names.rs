@@ -184,7 +184,7 @@ structures! {
     }
     FinishedLunch { when, recipe, placed, left_off, new_allergens }
     FinisherLine { food, written, all_mg, amount, appeal, staple }
-    OfferFacts { food, pack, count, trip, when, price_minor, gain, lifts, beyond }
+    OfferFacts { food, pack, count, trip, when, shop, price_minor, gain, lifts, beyond }
     HandedOn { kept, kept_nano, on_hand_nano, on_hand_units, totals, before }
     LeftoverFacts {
         food, pack, stage, origin, loose, units, pack_units, had_mg, used_mg, left_mg, value_nano,
@@ -343,7 +343,7 @@ impl Names for How {
 impl Names for Origin {
     fn each(&mut self, then: &mut Do) {
         match self {
-            Self::Bought(when) => when.each(then),
+            Self::Bought(trip) => trip.each(then),
             Self::Stock => {}
         }
     }

@@ -170,18 +170,20 @@ pub(super) fn buy(row: &PurchaseFacts) -> String {
 
 /// Where a unit comes from and how many there are: `- 1 x 6 oz tin`, `- tahini, on hand`.
 pub(super) fn origin(left: &LeftoverFacts) -> String {
-    match left.origin {
+    match &left.origin {
         Origin::Stock if left.pack == left.food => "on hand".to_owned(),
         Origin::Stock => format!("{}, on hand", left.pack),
-        Origin::Bought(_) => {
+        Origin::Bought(trip) => {
+            let shop = trip.shop.as_ref();
+            let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
             let stage = left
                 .stage
                 .as_ref()
                 .map_or(String::new(), |stage| format!(", {stage}"));
             match (left.loose, left.pack_units) {
-                (true, _) => format!("{}{stage}", left.pack),
-                (false, 1) => format!("{} x {}{stage}", left.units, left.pack),
-                (false, _) => format!("{} from {}{stage}", left.units, left.pack),
+                (true, _) => format!("{}{stage}{shop}", left.pack),
+                (false, 1) => format!("{} x {}{stage}{shop}", left.units, left.pack),
+                (false, _) => format!("{} from {}{stage}{shop}", left.units, left.pack),
             }
         }
     }

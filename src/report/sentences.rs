@@ -296,8 +296,10 @@ pub(super) fn offered_to_finish(offer: &OfferFacts, currency: &Currency) -> Stri
 }
 
 fn pack_offered(offer: &OfferFacts, currency: &Currency) -> String {
+    let shop = offer.shop.as_ref();
+    let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
     format!(
-        "{}, {} x {} on {}, {} {}, appeal {} more, for {}",
+        "{}, {} x {} on {}{shop}, {} {}, appeal {} more, for {}",
         offer.food,
         offer.count,
         offer.pack,

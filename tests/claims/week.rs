@@ -38,6 +38,7 @@ fn pack_of<'l>(larder: &'l Contents, row: &Value) -> (PackId, &'l Pack) {
         pack.food == food
             && pack.label == text(&row["pack"])
             && pack.stage.as_deref() == row["stage"].as_str()
+            && pack.shop.map(|shop| larder.shops[shop.index()].as_str()) == row["shop"].as_str()
     });
     let at = at.unwrap_or_else(|| panic!("a pack: {row}"));
     (PackId(at as u32), &larder.packs[at])

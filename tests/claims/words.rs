@@ -465,8 +465,10 @@ fn boxes(c: &mut Check, week: &Value, section: &Section) {
 }
 
 fn offer(larder: &Contents, told: &Value) -> String {
+    let shop = told["shop"].as_str();
+    let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
     format!(
-        "{}, {} x {} on {}, {} {}, appeal {} more, for {}",
+        "{}, {} x {} on {}{shop}, {} {}, appeal {} more, for {}",
         text(&told["food"]),
         int(&told["count"]),
         text(&told["pack"]),

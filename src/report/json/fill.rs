@@ -303,7 +303,11 @@ fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
         stage: facts.stage.clone(),
         on_hand: facts.origin == Origin::Stock,
         bought_on: match &facts.origin {
-            Origin::Bought(when) => Some(when.day),
+            Origin::Bought(trip) => Some(trip.when.day),
+            Origin::Stock => None,
+        },
+        shop: match &facts.origin {
+            Origin::Bought(trip) => trip.shop.clone(),
             Origin::Stock => None,
         },
         units: facts.units,
@@ -578,6 +582,7 @@ fn offer(facts: &OfferFacts) -> OfferShape {
         pack: facts.pack.clone(),
         count: facts.count,
         day: facts.when.day,
+        shop: facts.shop.clone(),
         price: facts.price_minor,
         gain: facts.gain,
         lifts: facts.lifts.iter().map(|when| when.day).collect(),

@@ -379,6 +379,8 @@ pub struct LeftoverShape {
     pub on_hand: bool,
     /// Day bought; null if on hand.
     pub bought_on: Option<i32>,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Units in this row.
     pub units: i64,
     /// Edible, bought or on hand.
@@ -717,6 +719,8 @@ pub struct OfferShape {
     pub count: i64,
     /// Shopping day.
     pub day: i32,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Price of all, minor units.
     pub price: i64,
     /// Appeal gained.
