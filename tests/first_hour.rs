@@ -469,6 +469,46 @@ fn the_newest_price_counts_and_lists_are_read_as_rfc_4180_has_them() {
     assert_eq!(read.tally.warnings, 0, "{}", render::report(&read));
 }
 
+/// The same list up to a day and whole; which week is best changes with it.
+#[test]
+fn prices_that_changed_show_what_they_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let kitchen = "currency: USD\nweek: {lunches: 1}\nfoods:\n\
+        - {food: a, nutrients: {energy: 1}, source: s, packs: [{pack: bag, size: 1 kg, price: 2, keeps: 9, open_keeps: 9}]}\n\
+        - {food: b, nutrients: {energy: 1}, source: s, packs: [{pack: bag, size: 1 kg, keeps: 9, open_keeps: 9}]}\n\
+        recipes:\n\
+        - {recipe: of a, form: f, lines: [{food: a, amount: 300 g}]}\n\
+        - {recipe: of b, form: f, lines: [{food: b, amount: 300 g}]}\n";
+    fs::write(folder.path().join("kitchen.yaml"), kitchen).unwrap();
+    let list = "date,shop,food,pack,price\n2020-01-01,,b,bag,3\n2020-02-01,,b,bag,1.50\n";
+    fs::write(folder.path().join("prices.csv"), list).unwrap();
+    let told = |since: &str| {
+        let out = Command::new(env!("CARGO_BIN_EXE_scant"))
+            .args(["prices", folder.path().to_str().unwrap(), "--since", since])
+            .output()
+            .unwrap();
+        assert!(out.status.success(), "{out:?}");
+        String::from_utf8(out.stdout).unwrap()
+    };
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let then = words(&told("2020-01-15"));
+    for said in [
+        "b bag 3.00 1.50 -1.50",
+        "Bill 1.50 instead of 2.00 (-0.50)",
+        "Mon of a of b",
+    ] {
+        assert!(then.contains(said), "{said}: {then}");
+    }
+    // Nothing is priced before the first day: what counts until then is the first price there is.
+    assert!(
+        words(&told("2019-01-01")).contains("b bag 3.00 1.50"),
+        "{}",
+        told("2019-01-01")
+    );
+    let none = "No price that counts has changed after 2020-02-01.";
+    assert_eq!(told("2020-02-01").trim(), none);
+}
+
 #[test]
 fn what_is_wrong_in_a_price_list_is_told_with_its_line_and_what_to_write() {
     let head = "date,shop,food,pack,price\n";

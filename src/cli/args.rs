@@ -288,6 +288,13 @@ pub struct PricesArgs {
     /// A price is old after so many days
     #[arg(long, value_name = "DAYS", default_value_t = 90, value_parser = clap::value_parser!(i64).range(0..=36_500))]
     pub older: i64,
+    /// Show which prices changed after this day, and what that changed: the best week by the prices of
+    /// that day beside the best one by those of now
+    #[arg(long, value_name = "YYYY-MM-DD", conflicts_with_all = ["template", "older"])]
+    pub since: Option<chrono::NaiveDate>,
+    /// With --since: stop after so many seconds in all, with the best so far
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, requires = "since")]
+    pub limit: Option<std::time::Duration>,
 }
 
 /// What may be asked of a pool of recipes.

@@ -17,7 +17,7 @@ use super::limits;
 use super::names::{Index, fold};
 use super::node::{self, Node};
 use super::packs::Till;
-use super::prices::{self, Prices};
+use super::prices::{self, Dates, Prices};
 use super::recipes;
 use super::rules;
 use super::steps::Tools;
@@ -27,11 +27,10 @@ use crate::import::Own;
 use crate::larder::{
     Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
 };
-use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
-pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
+pub(crate) fn read(mut files: Vec<File>, dates: Dates) -> Read {
     files.sort_by(|a, b| a.name.cmp(&b.name));
     let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
     let mut sources = Vec::with_capacity(files.len());
@@ -64,7 +63,7 @@ pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
     }
     let (larder, findings) = read_through(sink, |sink| {
         let raw = gather::raw(&roots, sink);
-        larder(&raw, (&lists, today), sink)
+        larder(&raw, (&lists, dates), sink)
     });
     Read {
         larder,
@@ -156,11 +155,11 @@ fn text(
     }
 }
 
-/// Price lists, each with its position among the sources, and the last day a price may be of.
-type Lists<'a> = (&'a [(usize, String)], Option<NaiveDate>);
+/// Price lists, each with its position among the sources, and which days' prices count.
+type Lists<'a> = (&'a [(usize, String)], Dates);
 
 /// Returns the larder; `None` if there is any fault.
-fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
+fn larder(raw: &Raw, (lists, dates): Lists, sink: &mut Sink) -> Option<Larder> {
     let currency = currency(raw, sink);
     let name = raw
         .kitchen
@@ -172,7 +171,7 @@ fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, sink);
     let recipe_roll = gather::roll(&raw.recipes, recipes::SHAPE, sink);
-    let listed = prices::read(lists, &currency, &shops, today, sink);
+    let listed = prices::read(lists, &currency, &shops, dates, sink);
     let till = Till {
         currency: &currency,
         listed: &listed,

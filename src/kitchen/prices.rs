@@ -99,13 +99,32 @@ impl Prices {
     }
 }
 
-/// Reads price lists, each with its position among the sources. `today`: the last day a price may
-/// be of, if it is known. `shops`: of a kitchen that names some, each has prices of its own.
+/// Which days' prices count.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Dates {
+    /// The last day a price may be of, if it is known.
+    pub(crate) today: Option<NaiveDate>,
+    /// The last day whose prices count; of a pack that has none until then the first one after it.
+    pub(crate) until: Option<NaiveDate>,
+}
+
+impl Dates {
+    /// What sorts prices of a pack: the one that counts first.
+    fn rank(self, date: NaiveDate) -> (bool, i64) {
+        let day = date.signed_duration_since(NaiveDate::MIN).num_days();
+        match self.until {
+            Some(until) if date > until => (true, day),
+            _ => (false, -day),
+        }
+    }
+}
+
+/// Reads price lists, each with its position among the sources. `shops`: of a kitchen that names some, each has prices of its own.
 pub(crate) fn read(
     lists: &[(usize, String)],
     currency: &Currency,
     shops: &[String],
-    today: Option<NaiveDate>,
+    dates: Dates,
     sink: &mut Sink,
 ) -> Prices {
     let mut prices = Prices::default();
@@ -117,7 +136,7 @@ pub(crate) fn read(
             file: *file,
             currency,
             shops,
-            today,
+            dates,
         };
         reading.read(&mut left, &mut seen, &mut prices, sink);
     }
@@ -129,7 +148,7 @@ struct List<'a> {
     file: usize,
     currency: &'a Currency,
     shops: &'a [String],
-    today: Option<NaiveDate>,
+    dates: Dates,
 }
 
 impl List<'_> {
@@ -338,7 +357,7 @@ impl List<'_> {
         // Newer counts, then lower; then the shop's name decides, so that file order does not.
         let rank = |listed: &Listed| {
             (
-                std::cmp::Reverse(listed.date),
+                self.dates.rank(listed.date),
                 listed.minor,
                 fold(&listed.shop),
             )
@@ -385,7 +404,7 @@ impl List<'_> {
             );
             return None;
         };
-        if let Some(today) = self.today.filter(|today| date > *today) {
+        if let Some(today) = self.dates.today.filter(|today| date > *today) {
             sink.fault(
                 at,
                 format!("the price is of {date}, a day that is still to come"),
