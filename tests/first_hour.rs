@@ -8,8 +8,9 @@
 
 use std::fmt::Write as _;
 use std::fs;
+use std::io::Write as _;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 
 use scant::kitchen::sketch::{Bought, Sketch};
 use scant::kitchen::{Read, read_dir_on, read_texts, render};
@@ -427,6 +428,60 @@ fn nothing_is_guessed_nothing_half_written_and_what_stands_is_not_touched() {
             .starts_with("foods:\n")
     );
     assert_eq!(code(&scant(&folder, &["check", "."])), 0);
+}
+
+/// In a terminal (`script` of util-linux makes one) a name that several rows answer to is asked about;
+/// elsewhere it is refused with the rows.
+#[test]
+fn in_a_terminal_it_asks_which_row_is_meant() {
+    let started = |answer: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let kitchen = folder.path().join("kitchen.yaml");
+        let bare = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bare/kitchen.yaml");
+        fs::copy(bare, &kitchen).unwrap();
+        let line = format!(
+            "{} add food 'cream of the quay' --pack '200 g tub' --price 1.10 --into {}",
+            env!("CARGO_BIN_EXE_scant"),
+            kitchen.display()
+        );
+        let mut child = Command::new("script")
+            .args(["-qec", &line, "/dev/null"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("script of util-linux");
+        child
+            .stdin
+            .take()
+            .unwrap()
+            .write_all(answer.as_bytes())
+            .unwrap();
+        let out = child.wait_with_output().unwrap();
+        let told = String::from_utf8_lossy(&out.stdout).into_owned();
+        (
+            out.status.success(),
+            told,
+            fs::read_to_string(&kitchen).unwrap(),
+        )
+    };
+    let (done, told, kitchen) = started("2\n");
+    assert!(done && told.contains("Which?"), "{told}");
+    // The second row of the list it showed is the one that was written.
+    let second = told
+        .lines()
+        .find(|line| line.trim_start().starts_with("2 "));
+    let number = second
+        .and_then(|line| line.split_whitespace().nth(1))
+        .unwrap();
+    assert!(
+        kitchen.contains(&format!("\"{number}\"")),
+        "{told}\n{kitchen}"
+    );
+    for answer in ["\n", "99\n", "two\n"] {
+        let (done, told, kitchen) = started(answer);
+        assert!(!done && told.contains("no row was chosen"), "{told}");
+        assert!(!kitchen.contains("cream"), "{kitchen}");
+    }
 }
 
 const PRICED: &str = "currency: USD\nweek: {lunches: 1}\n\
