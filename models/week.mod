@@ -26,7 +26,7 @@ set NUTRIENT;
 param holds{FOOD, NUTRIENT} default 0;     # thousandths of its unit in 100 g; unknown is 0
 
 set PACK;
-set AWAY within PACK cross TRIP, default {};   # packs that the shop of a trip does not sell
+set AWAY within PACK cross TRIP, default {p in PACK, t in TRIP: 0 = 1};  # not sold at that shop
 param sells{PACK} symbolic in COUNTED;     # the food a pack holds
 param unit{PACK} integer, >= 1;            # mg in one unit
 param units{PACK} integer, >= 1;           # units in one pack

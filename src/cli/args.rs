@@ -179,7 +179,7 @@ pub struct AskArgs {
     /// Let the cap count families of foods
     #[arg(long)]
     pub cap_families: bool,
-    /// Do without a food, family, tag, allergen, equipment, recipe or component; the report
+    /// Do without a food, family, tag, allergen, equipment, recipe, component or shop; the report
     /// says what that changed (repeatable)
     #[arg(long, value_name = "NAME")]
     pub without: Vec<Typed>,
