@@ -106,7 +106,7 @@ impl Dice {
             }
         };
         let day = |dice: &mut Self| day_word(plain, (1 + dice.roll(plain.lunch_count())) as u8);
-        Ask::Change(match self.roll(12) {
+        Ask::Change(match self.roll(13) {
             0 => Change::Dial(Dial::Foods, Some(8 + self.roll(5) as i64)),
             1 => Change::Dial(Dial::Budget, Some(2_000 + 50 * self.roll(40) as i64)),
             2 => Change::Dial(
@@ -116,6 +116,10 @@ impl Dice {
             3 => Change::Dial(Dial::PrepMinutes, Some(40 + 10 * self.roll(8) as i64)),
             4 => Change::Dial(Dial::DayMinutes, Some(12 + 4 * self.roll(8) as i64)),
             5 => Change::Dial(DIALS[self.roll(DIALS.len())], None),
+            12 => Change::Dial(
+                Dial::KitchenMinutes,
+                Some(60 + 10 * self.roll(10) as i64),
+            ),
             6 => Change::Word(
                 plain.foods[self.roll(plain.foods.len())].name.clone(),
                 Some(Word::Leave),
@@ -266,6 +270,7 @@ fn edges_are_where_the_week_changes() {
         (Limit::Bill, 1_200),
         (Limit::DayMinutes, 12),
         (Limit::PrepMinutes, 3),
+        (Limit::KitchenMinutes, 12),
     ] {
         let found = edges(&larder, limit, 1, &never).unwrap();
         let mut changes = Vec::new();
@@ -604,12 +609,14 @@ fn rules_are_kept_whole_or_not_at_all() {
     );
     server.own("POST", "/dial", "dial=foods&value=2");
     server.own("POST", "/dial", "dial=eaters&value=1.5");
+    server.own("POST", "/dial", "dial=kitchen&value=40");
     server.own("POST", "/lunch", "name=rice+and+carrots&day=2&do=here");
     server.settled();
     let shown = server.own("GET", "/keep", "").text;
     for line in [
         "cap: 2     # no more",
         "eaters: 1.5   # two of us",
+        "kitchen_minutes: { Sunday: 40, Monday: 40, Tuesday: 40 }",
         "with: [",
     ] {
         assert!(shown.contains(line), "{line} {shown}");
@@ -640,7 +647,7 @@ fn rules_are_kept_whole_or_not_at_all() {
     let wanted = before
         .replace(
             "cap: 3     # no more\n  repeats: 1\n",
-            "cap: 2     # no more\n  repeats: 1\n  with: [{ name: \"rice and carrots\", day: \"Tuesday\" }]\n",
+            "cap: 2     # no more\n  repeats: 1\n  kitchen_minutes: { Sunday: 40, Monday: 40, Tuesday: 40 }\n  with: [{ name: \"rice and carrots\", day: \"Tuesday\" }]\n",
         )
         .replace("eaters: 2   #", "eaters: 1.5   #");
     assert_eq!(after, wanted);

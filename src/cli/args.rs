@@ -195,6 +195,9 @@ pub struct AskArgs {
     /// Most active minutes on each lunch day
     #[arg(long, value_name = "N", value_parser = minutes)]
     pub day_minutes: Option<i64>,
+    /// Most minutes in the kitchen on any day, the prep day too: active and watched ones
+    #[arg(long, value_name = "N", value_parser = minutes)]
+    pub kitchen_minutes: Option<i64>,
     /// Portions each day, up to three decimals
     #[arg(long, value_name = "N")]
     pub eaters: Option<Typed>,
@@ -574,6 +577,8 @@ mod tests {
             "60",
             "--day-minutes",
             "15",
+            "--kitchen-minutes",
+            "90",
             "--eaters",
             "1.25",
             "--order",
@@ -590,6 +595,7 @@ mod tests {
         assert!(week.ask.cap_families);
         let minutes = (week.ask.prep_minutes, week.ask.day_minutes);
         assert_eq!(minutes, (Some(60), Some(15)));
+        assert_eq!(week.ask.kitchen_minutes, Some(90));
         let without: Vec<&str> = week.ask.without.iter().map(Typed::raw).collect();
         assert_eq!(without, ["tofu", "oven"]);
         assert_eq!(week.ask.order, [AimWord::Foods, AimWord::Cost]);
@@ -616,6 +622,7 @@ mod tests {
             ["--cap", "many"],
             ["--prep-minutes", "1.5"],
             ["--day-minutes", "10081"],
+            ["--kitchen-minutes", "-1"],
             ["--limit", "-1"],
             ["--limit", "NaN"],
             ["--limit", "inf"],

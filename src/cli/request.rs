@@ -89,6 +89,7 @@ pub(super) fn options(args: &AskArgs) -> Vec<String> {
     for (option, limit) in [
         ("--prep-minutes", args.prep_minutes),
         ("--day-minutes", args.day_minutes),
+        ("--kitchen-minutes", args.kitchen_minutes),
     ] {
         all.extend(limit.map(|minutes| format!("{option} {minutes}")));
     }
@@ -135,9 +136,11 @@ fn set(args: &AskArgs, plain: &Larder) -> Result<Larder, Vec<String>> {
             Err(fault) => setting.refuse(format!("--budget {text}: {fault}")),
         }
     }
+    let in_kitchen = args.kitchen_minutes;
     for (option, limit, asked) in [
         ("--prep-minutes", Limit::PrepMinutes, args.prep_minutes),
         ("--day-minutes", Limit::DayMinutes, args.day_minutes),
+        ("--kitchen-minutes", Limit::KitchenMinutes, in_kitchen),
     ] {
         if let Some(minutes) = asked {
             setting.set(&format!("{option} {minutes}"), |larder| {

@@ -128,6 +128,15 @@ pub(super) fn kitchen(larder: &Larder, plan: &Plan, active: &[DayMinutes]) -> Ve
     if !larder.wishes.asks_for_kitchen_time() {
         return Vec::new();
     }
+    kitchen_days(larder, plan, active)
+}
+
+/// Time in the kitchen, asked about or not: every day that takes some or has a limit.
+pub fn kitchen_time(larder: &Larder, plan: &Plan) -> Vec<KitchenDay> {
+    kitchen_days(larder, plan, &minutes(larder, plan))
+}
+
+fn kitchen_days(larder: &Larder, plan: &Plan, active: &[DayMinutes]) -> Vec<KitchenDay> {
     let limits = (0..).zip(&larder.wishes.kitchen_minutes_nano);
     let days = limits.map(|(day, &limit_nano)| {
         let when = When::new(larder, day);

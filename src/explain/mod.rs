@@ -29,7 +29,7 @@ mod standing;
 mod uses;
 
 pub use advice::{AdviceFacts, Advised};
-pub use batches::{BatchFacts, DayMinutes, KitchenDay};
+pub use batches::{BatchFacts, DayMinutes, KitchenDay, kitchen_time};
 pub use cases::{Asked, Brief, BriefLunch, Case, LineSwitch, Proof, Switch, Telling};
 pub use changes::{Changes, Differences, LunchChange, Sums};
 pub use conflict::{Clash, Conflict, How, TooFew, WayOut};

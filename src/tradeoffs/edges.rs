@@ -23,6 +23,9 @@ pub enum Limit {
     PrepMinutes,
     /// Active minutes on each lunch day, whole ones.
     DayMinutes,
+    /// Minutes in the kitchen on each day, the prep day among them: active and watched ones one
+    /// after another, whole ones.
+    KitchenMinutes,
 }
 
 /// Where a limit matters.
@@ -59,17 +62,18 @@ pub fn set_limit(new: &mut Contents, limit: Limit, most: Option<i64>) {
             .iter_mut()
             .skip(1)
             .for_each(|day| *day = nano),
+        Limit::KitchenMinutes => wishes.kitchen_minutes_nano.fill(nano),
     }
 }
 
 /// Returns how much a week takes of what is limited, in units of the limit, rounded up.
 pub fn taken_of(larder: &Larder, limit: Limit, week: &Solved) -> i64 {
     let (tally, plan) = (&week.tally, &week.plan);
+    let whole = |nano: Option<i64>| (nano.unwrap_or(0) + NANO - 1).div_euclid(NANO);
     let minutes = |prep: bool| {
         let days = explain::week(larder, plan, tally).minutes;
         let mine = days.iter().filter(|day| (day.when.day == 0) == prep);
-        let most = mine.map(|day| day.minutes_nano).max().unwrap_or(0);
-        (most + NANO - 1).div_euclid(NANO)
+        whole(mine.map(|day| day.minutes_nano).max())
     };
     match limit {
         Limit::Foods if larder.wishes.cap_by == CapBy::Families => tally.families,
@@ -77,6 +81,10 @@ pub fn taken_of(larder: &Larder, limit: Limit, week: &Solved) -> i64 {
         Limit::Bill => tally.packs_minor,
         Limit::PrepMinutes => minutes(true),
         Limit::DayMinutes => minutes(false),
+        Limit::KitchenMinutes => {
+            let days = explain::kitchen_time(larder, plan);
+            whole(days.iter().map(|day| day.minutes_nano).max())
+        }
     }
 }
 

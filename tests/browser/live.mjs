@@ -139,8 +139,8 @@ try {
   await change(page, () => page.click("#step-0"));
   // Idle: costs and ranges.
   await page.waitForFunction(() => document.getElementById("foods").innerText.includes("leaving it out"), null, { timeout: 600000 });
-  await page.waitForFunction(() => document.getElementById("told-days").innerText.length > 0, null, { timeout: 900000 });
-  found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days"].map((key) => document.getElementById(`told-${key}`).innerText));
+  await page.waitForFunction(() => document.getElementById("told-kitchen").innerText.length > 0, null, { timeout: 900000 });
+  found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days", "kitchen"].map((key) => document.getElementById(`told-${key}`).innerText));
   found.steps.costs = await page.evaluate(() => [...document.querySelectorAll("#foods .bought legend")].map((one) => one.innerText));
   await picture(page, "idle");
   // Impossible, and the nearest value as a button.
