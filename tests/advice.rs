@@ -11,6 +11,11 @@ use scant::kitchen::read_texts;
 use scant::report;
 use scant::table::advice::{ADVICE, Topic};
 
+const LAYOUT: report::Layout = report::Layout {
+    measures: report::Measures::Both,
+    folded: false,
+};
+
 /// A kitchen of one lunch.
 fn advice(
     form: &str,
@@ -65,7 +70,7 @@ fn told(
     let explanation = explain::explain(&larder, &outcome, effort);
     let screens = [
         report::text(&explanation),
-        report::recipes(&explanation),
+        report::recipes(&explanation, LAYOUT),
         report::json(&explanation),
     ];
     let week = explanation.week.expect("a week");

@@ -214,3 +214,64 @@ fn the_page_of_a_hostile_kitchen_is_sound() {
     let whole = page(folder.path(), &[&[kitchen], &more[..]].concat());
     is_sound(&whole, "hostile", &title);
 }
+
+/// Pages of recipes, folded and linked, of the demo and of hostile names: readable on a phone, sound for
+/// those who listen, each on one sheet of A4.
+#[test]
+fn pages_of_recipes_are_sound_and_fit_a_sheet() {
+    let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
+    let hostile = hostile();
+    for (kitchen, batches, name) in [
+        (demo.as_path(), "folded", "recipes-demo"),
+        (hostile.path(), "linked", "recipes-hostile"),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        let pages = folder.path().join("pages");
+        let output = scant(&[
+            "recipes",
+            kitchen.to_str().unwrap(),
+            "--all",
+            "--finish",
+            "free",
+            "--batches",
+            batches,
+            "--pages",
+            pages.to_str().unwrap(),
+        ]);
+        let said = String::from_utf8_lossy(&output.stderr);
+        assert!(output.status.success(), "{said}");
+        let mut files: Vec<PathBuf> = fs::read_dir(&pages)
+            .unwrap()
+            .map(|entry| entry.unwrap().path())
+            .collect();
+        files.sort();
+        // The index, the longest page of all, and every eleventh: pages differ by what is in them.
+        let longest = files
+            .iter()
+            .max_by_key(|path| fs::metadata(path).unwrap().len())
+            .unwrap()
+            .clone();
+        let some = files.iter().step_by(11).cloned();
+        let looked: std::collections::BTreeSet<PathBuf> =
+            some.chain([longest, pages.join("index.html")]).collect();
+        for path in looked {
+            let stem = path.file_stem().unwrap().to_str().unwrap().to_owned();
+            let Some(found) = looked_at(&path, &format!("{name}-{stem}")) else {
+                return;
+            };
+            for view in found["views"].as_array().unwrap() {
+                none(view, "console");
+                none(view, "requests");
+                none(view, "violations");
+                let sticking = &view["sticking"];
+                assert_eq!(sticking["by"], 0, "{stem}: {view:#}");
+            }
+            let invalid = found["invalid"].as_array().unwrap();
+            assert!(invalid.is_empty(), "{stem}: {invalid:#?}");
+            let index = stem == "index";
+            for paper in found["papers"].as_array().unwrap() {
+                assert!(index || paper["pages"] == 1, "{stem}: {paper:#}");
+            }
+        }
+    }
+}

@@ -246,7 +246,7 @@ fn page_list_and_calendar_of_the_demo_agree() {
     let calendar = ["calendar", "--out", text(&ics)];
     assert_eq!(code(&scant(&[&calendar[..], &monday[..]].concat())), 0);
     let page = words(&fs::read_to_string(&html).unwrap());
-    let prep = String::from_utf8(scant(&["prep"]).stdout).unwrap();
+    let prep = String::from_utf8(scant(&["prep", "--finish", "free"]).stdout).unwrap();
     let (Some(rows), Some(calendar)) = (read("csv", &csv), read("ics", &ics)) else {
         return;
     };
@@ -282,6 +282,21 @@ fn page_list_and_calendar_of_the_demo_agree() {
         assert!(prep.contains(minutes), "{minutes}");
     }
     assert!(stints >= 2, "{stints} stretches of cooking");
+    // Both are of the finished week: what is left on a last good day is what the page says is left.
+    let left = &page[page.find("Left over, dearest first").unwrap()..];
+    let mut days = 0;
+    for event in calendar["events"].as_array().unwrap() {
+        let summary = event["summary"].as_str().unwrap();
+        let Some(rest) = summary.strip_prefix("Last good day: ") else {
+            continue;
+        };
+        days += 1;
+        let (food, mass) = rest.trim_end_matches(" left").rsplit_once(", ").unwrap();
+        let rows: Vec<&str> = left.split(food).skip(1).collect();
+        let told = |row: &&str| row.chars().take(120).collect::<String>().contains(mass);
+        assert!(rows.iter().any(|row| told(&row)), "{food} {mass}: {left}");
+    }
+    assert!(days >= 1, "{calendar:#}");
     // Nobody ticks off water from the tap.
     assert!(!page.contains("tap water") || !page.contains("At home? tap water"));
 }
@@ -663,10 +678,299 @@ fn completions_and_man_pages_speak_of_every_command() {
     }
 }
 
+/// Two recipes, of which a week has one, and a third whose beans are banned; a batch in both.
+const QUAY: &str = "kitchen: Quay
+currency: USD
+week: { lunches: 1, carry_day: 5, eaters: 2 }
+foods:
+  - { food: rice, table: \"20036\", allergens: [reed], packs: [{ pack: bag, size: 500 g, price: 2.00, keeps: 90, open_keeps: 90 }] }
+  - { food: beans, table: \"16359\", packs: [{ pack: bag, size: 500 g, price: 2.00, keeps: 90, open_keeps: 90 }, { pack: sack, size: 1 kg, price: 3.00, keeps: 90, open_keeps: 90 }] }
+  - { food: oats, table: \"20038\", packs: [{ pack: bag, size: 500 g, price: 1.00, keeps: 90, open_keeps: 90 }] }
+  - { food: seeds, table: \"16359\", allergens: [husk], packs: [{ pack: bag, size: 500 g, price: 1.00, keeps: 90, open_keeps: 90 }] }
+components:
+  - { component: cooked rice, makes: 200 g, keeps: 3, minutes: 5, passive_minutes: 30, from: [{ food: rice, amount: 80 g }], steps: [Boil the rice.] }
+recipes:
+  - { recipe: Rice bowl, form: bowl, minutes: 2, lines: [{ component: cooked rice, amount: 100 g }, { food: seeds, amount: 10 g, optional: true }], steps: [Pack it.] }
+  - { recipe: Bean bowl, form: bowl, minutes: 2, lines: [{ component: cooked rice, amount: 50 g }, { food: beans, amount: 100 g }], steps: [Pack it.] }
+  - { recipe: Oat bowl, form: bowl, lines: [{ food: oats, amount: 50 g }] }
+rules: { without: [oats], cap: 9 }
+";
+
+fn quay() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("kitchen.yaml"), QUAY).unwrap();
+    folder
+}
+
+fn said(args: &[&str]) -> String {
+    let output = scant(args);
+    let fault = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(code(&output), 0, "{fault}");
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The whole collection, whatever a week would serve. By hand: two portions of 100 g of cooked rice take
+/// 2 x 100 / 200 x 80 = 80 g of rice; 100 g of beans at the least price of their packs, 3.00 a kilogram,
+/// and 20 g of rice at 4.00 a kilogram come to 0.30 + 0.08 = 0.38 a portion.
+#[test]
+fn all_recipes_are_told_without_a_week() {
+    let folder = quay();
+    let here = text(folder.path());
+    let all = said(&["recipes", here, "--all"]);
+    assert!(
+        all.contains("RICE BOWL") && all.contains("BEAN BOWL"),
+        "{all}"
+    );
+    assert!(!all.contains("OAT BOWL"), "{all}");
+    let flat = all.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        flat.contains("The rules leave no way to make Oat bowl."),
+        "{all}"
+    );
+    assert!(flat.contains("0.38 a portion"), "{all}");
+    // Batches by themselves, as the kitchen writes them.
+    assert!(all.contains("BATCH: COOKED RICE"), "{all}");
+    assert!(flat.contains("Makes 200 g"), "{all}");
+    assert!(
+        flat.contains("30 by itself") && flat.contains("Keeps 3 days"),
+        "{all}"
+    );
+    // Inside each lunch, scaled to it.
+    let folded = said(&["recipes", here, "--all", "--batches", "folded"]);
+    assert!(!folded.contains("BATCH:"), "{folded}");
+    assert_eq!(folded.matches("Boil the rice.").count(), 2, "{folded}");
+    let first = folded.find("RICE BOWL").unwrap()..folded.find("BEAN BOWL").unwrap();
+    assert!(folded[first].contains("80 g"), "{folded}");
+    // A week that no rule allows changes nothing.
+    assert_eq!(said(&["recipes", here, "--all", "--budget", "0"]), all);
+    // Plain, and finished with every optional line.
+    assert!(!all.contains("seeds"), "{all}");
+    let finished = said(&["recipes", here, "--all", "--finish", "free"]);
+    assert!(finished.contains("seeds"), "{finished}");
+    assert!(finished.contains("Contains: husk, reed."), "{finished}");
+    // The other lunch and the batch.
+    assert_eq!(finished.matches("Contains: reed.").count(), 2, "{finished}");
+}
+
+/// One measure, or both: 80 g are 2.82 ounces (28.3495 g each, NIST SP 811, appendix B, from memory),
+/// or cups where the table says what one weighs.
+#[test]
+fn recipes_are_told_in_the_measures_asked_for() {
+    let folder = quay();
+    let here = text(folder.path());
+    let told = |measures: &str| {
+        said(&[
+            "recipes",
+            here,
+            "--all",
+            "--batches",
+            "folded",
+            "--measures",
+            measures,
+        ])
+    };
+    let (metric, us, both) = (told("metric"), told("us"), told("both"));
+    assert!(metric.contains(" g") && !metric.contains("cup"), "{metric}");
+    assert!(!metric.contains(" oz"), "{metric}");
+    let body = us
+        .split("RICE BOWL")
+        .nth(1)
+        .unwrap()
+        .split("\n- ")
+        .next()
+        .unwrap();
+    assert!(body.contains("cup") || body.contains(" oz"), "{us}");
+    assert!(!body.contains(" g "), "{us}");
+    assert!(both.contains("80 g") && both.contains("cup"), "{both}");
+    for measures in ["metric", "us"] {
+        let path = folder.path().join(measures);
+        said(&[
+            "recipes",
+            here,
+            "--all",
+            "--measures",
+            measures,
+            "--json-ld",
+            text(&path),
+        ]);
+        let whole: Value = serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+        let lines = whole["@graph"][0]["recipeIngredient"].as_array().unwrap();
+        let first = lines[0].as_str().unwrap();
+        assert_eq!(first.contains("80 g"), measures == "metric", "{first}");
+        assert!(first.ends_with(" rice"), "{first}");
+    }
+}
+
+/// Linked batches have a page and an object of their own, which the lunches lead to.
+#[test]
+fn linked_batches_stand_by_themselves() {
+    let folder = quay();
+    let here = text(folder.path());
+    let (path, pages) = (folder.path().join("r.json"), folder.path().join("pages"));
+    said(&[
+        "recipes",
+        here,
+        "--all",
+        "--batches",
+        "linked",
+        "--finish",
+        "free",
+        "--json-ld",
+        text(&path),
+        "--pages",
+        text(&pages),
+    ]);
+    let whole: Value = serde_json::from_str(&fs::read_to_string(&path).unwrap()).unwrap();
+    let graph = whole["@graph"].as_array().unwrap();
+    assert_eq!(graph.len(), 3, "two lunches and a batch: {whole:#}");
+    let batch = graph
+        .iter()
+        .find(|one| one["name"] == "cooked rice")
+        .unwrap();
+    assert!(batch["recipeCategory"].is_null(), "{batch:#}");
+    assert_eq!(batch["recipeYield"], "200 g");
+    assert_eq!(batch["totalTime"], "PT35M");
+    for lunch in graph.iter().filter(|one| one["name"] != "cooked rice") {
+        assert_eq!(lunch["hasPart"][0]["@id"], batch["@id"], "{lunch:#}");
+        assert_eq!(lunch["prepTime"], "PT2M");
+    }
+    let page = fs::read_to_string(pages.join("rice-bowl.html")).unwrap();
+    assert!(page.contains("<a href=\"cooked-rice.html\">"), "{page}");
+    assert!(!page.contains("Boil the rice."));
+    // What goes on top brings its allergen with it.
+    assert!(words(&page).contains("Contains: husk, reed"), "{page}");
+    let own = fs::read_to_string(pages.join("cooked-rice.html")).unwrap();
+    assert!(own.contains("Boil the rice."));
+    assert!(words(&own).contains("Contains: reed"), "{own}");
+    let index = fs::read_to_string(pages.join("index.html")).unwrap();
+    for file in ["rice-bowl", "bean-bowl", "cooked-rice"] {
+        assert!(index.contains(&format!("href=\"{file}.html\"")), "{index}");
+    }
+}
+
+/// Properties that schema.org gives each type used, those of the types above it among them
+/// (https://schema.org/Recipe and the pages of the others; from memory, as they are not at hand).
+const SCHEMA_ORG: [(&str, &[&str]); 6] = [
+    (
+        "Recipe",
+        &[
+            "name",
+            "description",
+            "image",
+            "author",
+            "hasPart",
+            "recipeCategory",
+            "recipeYield",
+            "recipeIngredient",
+            "recipeInstructions",
+            "prepTime",
+            "totalTime",
+            "tool",
+            "nutrition",
+        ],
+    ),
+    ("HowToSection", &["name", "itemListElement"]),
+    ("HowToStep", &["text"]),
+    ("HowToTool", &["name"]),
+    ("Person", &["name"]),
+    (
+        "NutritionInformation",
+        &[
+            "description",
+            "servingSize",
+            "calories",
+            "proteinContent",
+            "fatContent",
+            "saturatedFatContent",
+            "carbohydrateContent",
+            "fiberContent",
+            "sugarContent",
+            "sodiumContent",
+        ],
+    ),
+];
+
+/// Every object of a JSON-LD document is of a type above and has its properties alone; a property that
+/// names a type stands where schema.org expects that type.
+fn is_schema_org(value: &Value, expected: &[&str]) {
+    match value {
+        Value::Array(all) => all.iter().for_each(|one| is_schema_org(one, expected)),
+        Value::Object(object) => {
+            let kind = object["@type"].as_str().expect("an object has a type");
+            assert!(
+                expected.contains(&kind),
+                "{kind} where {expected:?} belongs"
+            );
+            let (_, known) = SCHEMA_ORG.iter().find(|(name, _)| *name == kind).unwrap();
+            for (key, value) in object {
+                if matches!(key.as_str(), "@context" | "@type" | "@id") {
+                    continue;
+                }
+                assert!(known.contains(&key.as_str()), "{kind} has no {key}");
+                let expected: &[&str] = match key.as_str() {
+                    "author" => &["Person"],
+                    "hasPart" => &["Recipe"],
+                    "recipeInstructions" => &["HowToSection", "HowToStep"],
+                    "itemListElement" => &["HowToStep"],
+                    "tool" => &["HowToTool"],
+                    "nutrition" => &["NutritionInformation"],
+                    _ => &[],
+                };
+                is_schema_org(value, expected);
+                if key.ends_with("Time") {
+                    let text = value.as_str().unwrap();
+                    let minutes = text
+                        .strip_prefix("PT")
+                        .and_then(|text| text.strip_suffix('M'));
+                    assert!(minutes.unwrap().parse::<u32>().is_ok(), "{text} (ISO 8601)");
+                }
+            }
+        }
+        Value::String(text) => assert!(!text.is_empty()),
+        other => panic!("{other} is no text"),
+    }
+}
+
+#[test]
+fn json_ld_has_terms_of_schema_org_alone() {
+    let (quay, hostile) = (quay(), hostile());
+    let school = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/school-visit");
+    let boatyard = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/boatyard");
+    let out = tempfile::tempdir().unwrap();
+    let path = out.path().join("r.json");
+    for folder in [quay.path(), hostile.path(), &school, &boatyard] {
+        for batches in ["folded", "linked"] {
+            for more in [&["--all"][..], &["--all", "--finish", "free"], &[]] {
+                if more.is_empty() && folder == school {
+                    continue;
+                }
+                let args = ["recipes", text(folder), "--batches", batches];
+                said(&[&args[..], &["--json-ld", text(&path)], more].concat());
+                let whole: Value =
+                    serde_json::from_str(&fs::read_to_string(&path).unwrap()).unwrap();
+                assert_eq!(whole["@context"], "https://schema.org");
+                is_schema_org(&whole["@graph"], &["Recipe"]);
+                let ids: Vec<&Value> = whole["@graph"]
+                    .as_array()
+                    .unwrap()
+                    .iter()
+                    .map(|one| &one["@id"])
+                    .collect();
+                for one in whole["@graph"].as_array().unwrap() {
+                    for part in one["hasPart"].as_array().into_iter().flatten() {
+                        assert!(ids.contains(&&part["@id"]), "{part} is in the graph");
+                    }
+                    assert_ne!(one["recipeCategory"], "batch");
+                }
+            }
+        }
+    }
+}
+
 /// Pages of recipes: an index and a page a recipe, JSON-LD inside, batches in sections, and what the
 /// kitchen tells of it. By hand: 100 g of cooked rice a portion are half a batch of 200 g, so 40 g of rice;
-/// a portion with oats instead of the 50 g of beans (500 g for 2.00, 0.004 a gram; oats 0.002) costs
-/// 0.20 - 0.10 = 0.10 less.
+/// a portion with oats instead of the 50 g of beans (500 g for 1.00, 0.002 a gram; oats 0.004) costs
+/// 0.20 - 0.10 = 0.10 more. Nobody may eat the groats: they are offered to nobody.
 #[test]
 fn recipes_are_pages_of_their_own() {
     let folder = tempfile::tempdir().unwrap();
@@ -675,15 +979,16 @@ currency: USD
 week: { lunches: 1, carry_day: 5 }
 foods:
   - { food: rice, table: \"20036\", packs: [{ pack: bag, size: 500 g, price: 2.00, keeps: 90, open_keeps: 90 }] }
-  - { food: beans, table: \"16359\", packs: [{ pack: bag, size: 500 g, price: 2.00, keeps: 90, open_keeps: 90 }] }
-  - { food: oats, table: \"20038\", packs: [{ pack: bag, size: 500 g, price: 1.00, keeps: 90, open_keeps: 90 }] }
+  - { food: beans, table: \"16359\", packs: [{ pack: bag, size: 500 g, price: 1.00, keeps: 90, open_keeps: 90 }] }
+  - { food: oats, table: \"20038\", packs: [{ pack: bag, size: 500 g, price: 2.00, keeps: 90, open_keeps: 90 }] }
+  - { food: groats, table: \"20038\", packs: [{ pack: bag, size: 500 g, price: 1.00, keeps: 90, open_keeps: 90 }] }
 components:
   - { component: cooked rice, makes: 200 g, keeps: 3, minutes: 5, passive_minutes: 30, from: [{ food: rice, amount: 80 g }], steps: [Boil the rice.] }
 recipes:
   - recipe: Bean </script> bowl
     form: bowl
     minutes: 2
-    lines: [{ component: cooked rice, amount: 100 g }, { one_of: [{ food: beans, amount: 50 g }, { food: oats, amount: 50 g }] }]
+    lines: [{ component: cooked rice, amount: 100 g }, { one_of: [{ food: beans, amount: 50 g }, { food: oats, amount: 50 g }, { food: groats, amount: 50 g }] }]
     steps: [Pack it.]
     author: Ina of the quay
     description: A bowl for a cold shed.
@@ -691,7 +996,7 @@ recipes:
     servings: 1 bowl
     storage: Two days in the cold.
     picture: bowl.jpg
-rules: { without: [oats] }
+rules: { without: [groats] }
 ";
     fs::write(folder.path().join("kitchen.yaml"), kitchen).unwrap();
     let pages = folder.path().join("pages");
@@ -713,9 +1018,10 @@ rules: { without: [oats] }
     let told = words(&page);
     assert!(told.contains("40 g"), "{told}");
     assert!(
-        told.contains("oats (50 g) for beans: USD -0.10 a portion"),
+        told.contains("oats (50 g) for beans: USD +0.10 a portion"),
         "{told}"
     );
+    assert!(!told.contains("groats"), "{told}");
     let start = page.find("application/ld+json\">").unwrap() + "application/ld+json\">".len();
     let end = start + page[start..].find("</script>").unwrap();
     let recipe: Value = serde_json::from_str(&page[start..end]).unwrap();

@@ -9,7 +9,7 @@ use super::clock::{self, Allowance};
 use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
 use super::week::For;
 use super::{Exit, console, request, week, whole};
-use crate::explain::{Explanation, Verdict};
+use crate::explain::{self, Explanation, Verdict};
 use crate::larder::Larder;
 use crate::report;
 use crate::tradeoffs::{Section, Tradeoffs};
@@ -95,15 +95,28 @@ pub(super) fn prep(args: &PrepArgs) -> Exit {
 
 pub(super) fn recipes(args: &RecipesArgs) -> Exit {
     let write = || {
-        let files = [args.json_ld.as_ref()];
-        let told = found_with(&args.ask, args.finish, For::Paper, &files)?.told;
+        let layout = args.layout(false);
+        let (collection, text, exit) = if args.all {
+            let (_, larder) = request::kitchen(&args.ask)?;
+            let all = explain::collection(&larder, args.finish != Finishing::None);
+            let text = report::collection(&all, layout);
+            (all, text, Exit::Best)
+        } else {
+            let files = [args.json_ld.as_ref()];
+            let found = found_with(&args.ask, args.finish, For::Paper, &files)?;
+            let text = report::recipes(&found.told, layout);
+            let week = explain::of_week(&found.larder, &found.told);
+            (week, text, found.told.verdict.into())
+        };
+        let layout = args.layout(true);
         if let Some(path) = &args.json_ld {
-            whole::write_all([(path.as_path(), report::recipes_json_ld(&told))])?;
+            let text = report::recipes_json_ld(&collection, layout);
+            whole::write_all([(path.as_path(), text)])?;
         }
         if let Some(dir) = &args.pages {
-            pages(dir, &report::recipe_pages(&told))?;
+            pages(dir, &report::recipe_pages(&collection, layout))?;
         }
-        Ok(super::print(&report::recipes(&told), told.verdict.into()))
+        Ok(super::print(&text, exit))
     };
     ended(write())
 }
@@ -142,7 +155,7 @@ pub(super) fn list(args: &ListArgs) -> Exit {
 
 pub(super) fn calendar(args: &CalendarArgs) -> Exit {
     let write = || {
-        let told = found(&args.ask, For::Prep, &[Some(&args.out)])?;
+        let told = found_with(&args.ask, args.finish, For::Prep, &[Some(&args.out)])?.told;
         let text = report::calendar(&told, args.monday);
         whole::write_all([(args.out.as_path(), text)])?;
         Ok(told.verdict.into())

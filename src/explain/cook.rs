@@ -8,7 +8,10 @@ use super::publish::{self, FoldedBatch, Substitute};
 use super::spoken;
 use super::uses::Uses;
 use crate::kitchen::amount_parts;
-use crate::larder::{Alternative, Day, Household, Ingredient, Larder, Prose, Step};
+use crate::larder::allowed::allowed_alternatives;
+use crate::larder::{
+    Alternative, ComponentId, Day, FoodId, Household, Ingredient, Larder, Prose, Step,
+};
 use crate::plan::{Batch, Lunch, Plan};
 use crate::table::units::{self, Kind};
 
@@ -80,13 +83,19 @@ pub struct ReuseRow {
 }
 
 pub(super) fn cook(larder: &Larder, plan: &Plan, uses: &Uses) -> CookFacts {
+    let allowed = allowed_alternatives(larder);
     let mut batches: Vec<&Batch> = plan.batches.iter().collect();
     let name = |batch: &Batch| &larder.components[batch.component.index()].name;
     batches.sort_by(|a, b| (a.day, name(a)).cmp(&(b.day, name(b))));
     CookFacts {
         lunches: (1..)
             .zip(&plan.lunches)
-            .map(|(day, lunch)| lunch_recipe(larder, plan, day, lunch))
+            .map(|(day, lunch)| {
+                let allowed = &allowed.of(lunch.recipe).lines;
+                lunch_recipe(larder, (day, lunch), allowed, |what| {
+                    cooked_on(larder, plan, what, day)
+                })
+            })
             .collect(),
         batches: batches
             .into_iter()
@@ -97,7 +106,17 @@ pub(super) fn cook(larder: &Larder, plan: &Plan, uses: &Uses) -> CookFacts {
     }
 }
 
-fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> RecipeFacts {
+/// A recipe by itself, for those who eat on the first day; `allowed`: what bans leave of its lines.
+pub(super) fn alone(larder: &Larder, lunch: &Lunch, allowed: &[Vec<u16>]) -> RecipeFacts {
+    lunch_recipe(larder, (1, lunch), allowed, |_| Vec::new())
+}
+
+fn lunch_recipe(
+    larder: &Larder,
+    (day, lunch): (Day, &Lunch),
+    allowed: &[Vec<u16>],
+    cooked_on: impl Fn(Ingredient) -> Vec<When>,
+) -> RecipeFacts {
     let recipe = &larder.recipes[lunch.recipe.index()];
     let lines = recipe
         .lines
@@ -111,7 +130,7 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
                     let first = Taken::new(larder, line.alternatives[0].what);
                     first.name().to_owned()
                 }),
-                cooked_on: cooked_on(larder, plan, alternative.what, day),
+                cooked_on: cooked_on(alternative.what),
                 amount: measured(larder, alternative, larder.for_eaters(alternative.mg, day)),
             }
         })
@@ -133,15 +152,25 @@ fn lunch_recipe(larder: &Larder, plan: &Plan, day: Day, lunch: &Lunch) -> Recipe
             .collect(),
         needs: recipe.needs.clone(),
         batches: publish::folded(larder, day, lunch),
-        substitutes: publish::substitutes(larder, lunch),
+        substitutes: publish::substitutes(larder, lunch, allowed),
         prose: recipe.prose.clone(),
     }
 }
 
 fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
-    let component = &larder.components[batch.component.index()];
-    let lines = batch
-        .foods
+    let when = When::new(larder, i32::from(batch.day));
+    batch_of(larder, batch.component, when, &batch.foods)
+}
+
+/// A component as the kitchen writes it.
+pub(super) fn as_written(larder: &Larder, id: ComponentId) -> RecipeFacts {
+    let foods = larder.component_foods(id, larder.components[id.index()].makes_mg);
+    batch_of(larder, id, When::new(larder, 0), &foods)
+}
+
+fn batch_of(larder: &Larder, id: ComponentId, when: When, foods: &[(FoodId, i64)]) -> RecipeFacts {
+    let component = &larder.components[id.index()];
+    let lines = foods
         .iter()
         .map(|&(food, mg)| MeasuredLine {
             taken: Taken::new(larder, Ingredient::Food(food)),
@@ -152,7 +181,7 @@ fn batch_recipe(larder: &Larder, batch: &Batch) -> RecipeFacts {
         .collect();
     RecipeFacts {
         name: component.name.clone(),
-        when: When::new(larder, i32::from(batch.day)),
+        when,
         lines,
         steps: texts(&component.steps),
         needs: component.needs.clone(),
@@ -184,7 +213,7 @@ pub(super) fn said(larder: &Larder, lunch: &Lunch, step: &Step) -> String {
 /// `mg` for all of an entry, in the measure it was written in.
 pub(super) fn measured(larder: &Larder, entry: &Alternative, mg: i64) -> Measured {
     let household = household(larder, entry.what);
-    as_written(household, &entry.written, entry.mg, mg)
+    in_measure(household, &entry.written, entry.mg, mg)
 }
 
 fn texts<'a>(steps: impl IntoIterator<Item = &'a Step>) -> Vec<String> {
@@ -228,7 +257,7 @@ pub(super) fn plain(household: &Household, mg: i64) -> Measured {
 
 /// An amount in the measure the cook wrote: what one of it weighs follows from the line
 /// itself, so that scaling never changes the measure.
-fn as_written(household: &Household, written: &str, portion_mg: i64, mg: i64) -> Measured {
+fn in_measure(household: &Household, written: &str, portion_mg: i64, mg: i64) -> Measured {
     let mass = Measured {
         mg,
         cup_mg: household.cup_mg,

@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use super::leftovers::{LeftoverFacts, LeftoverTotals, leftovers};
 use super::{Measured, When, cook};
 use crate::finish::{Beyond, Finished, Offer};
-use crate::larder::{FoodId, Larder};
-use crate::plan::Purchase;
+use crate::larder::allowed::foods_banned;
+use crate::larder::{Day, FoodId, Ingredient, Larder};
+use crate::plan::{Lunch, Purchase};
 
 /// The finishers of a week.
 #[derive(Clone, Debug)]
@@ -100,36 +101,10 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
                 return None;
             }
             let here = finished.placed.iter().filter(|placed| placed.day == day);
-            let here: Vec<_> = here.collect();
-            let line = |placed: &&crate::finish::Placed| {
-                let entry = &recipe.finishers[placed.finisher];
-                let food = &larder.foods[placed.food.index()];
-                FinisherLine {
-                    food: food.name.clone(),
-                    written: entry.alternative.written.clone(),
-                    all_mg: placed.mg,
-                    amount: cook::measured(larder, &entry.alternative, placed.mg),
-                    appeal: entry.appeal,
-                    staple: food.staple,
-                }
-            };
-            let without = (0..recipe.finishers.len())
-                .filter(|at| here.iter().all(|placed| placed.finisher != *at));
-            let name =
-                |at: usize| super::lunches::name_of(larder, recipe.finishers[at].alternative.what);
-            let main = super::lunches::allergens(larder, lunch);
-            let added: BTreeSet<String> = here
-                .iter()
-                .flat_map(|placed| larder.foods[placed.food.index()].allergens.iter().cloned())
-                .filter(|allergen| !main.contains(allergen))
+            let here: Vec<_> = here
+                .map(|placed| (placed.finisher, placed.food, placed.mg))
                 .collect();
-            Some(FinishedLunch {
-                when: When::new(larder, i32::from(day)),
-                recipe: recipe.name.clone(),
-                placed: here.iter().map(line).collect(),
-                left_off: without.map(name).collect(),
-                new_allergens: added.into_iter().collect(),
-            })
+            Some(finished_lunch(larder, (day, lunch), &here))
         })
         .collect();
     let offers = |offers: &[Offer]| offers.iter().map(|offer| tell(larder, offer)).collect();
@@ -151,6 +126,62 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
         leftovers,
         leftover_totals,
     }
+}
+
+/// A lunch with these finishers: which of its recipe's, the food, milligrams for all eaters.
+fn finished_lunch(
+    larder: &Larder,
+    (day, lunch): (Day, &Lunch),
+    here: &[(usize, FoodId, i64)],
+) -> FinishedLunch {
+    let recipe = &larder.recipes[lunch.recipe.index()];
+    let line = |&(at, food, mg): &(usize, FoodId, i64)| {
+        let entry = &recipe.finishers[at];
+        let food = &larder.foods[food.index()];
+        FinisherLine {
+            food: food.name.clone(),
+            written: entry.alternative.written.clone(),
+            all_mg: mg,
+            amount: cook::measured(larder, &entry.alternative, mg),
+            appeal: entry.appeal,
+            staple: food.staple,
+        }
+    };
+    let without = (0..recipe.finishers.len()).filter(|at| here.iter().all(|one| one.0 != *at));
+    let name = |at: usize| super::lunches::name_of(larder, recipe.finishers[at].alternative.what);
+    let main = super::lunches::allergens(larder, lunch);
+    let added: BTreeSet<String> = here
+        .iter()
+        .flat_map(|(_, food, _)| larder.foods[food.index()].allergens.iter().cloned())
+        .filter(|allergen| !main.contains(allergen))
+        .collect();
+    FinishedLunch {
+        when: When::new(larder, i32::from(day)),
+        recipe: recipe.name.clone(),
+        placed: here.iter().map(line).collect(),
+        left_off: without.map(name).collect(),
+        new_allergens: added.into_iter().collect(),
+    }
+}
+
+/// A lunch with all its finishers that bans leave, for those who eat on the first day; none if its
+/// recipe has none.
+pub(super) fn all_finishers(larder: &Larder, lunch: &Lunch) -> Option<FinishedLunch> {
+    let finishers = &larder.recipes[lunch.recipe.index()].finishers;
+    if finishers.is_empty() {
+        return None;
+    }
+    let banned = foods_banned(larder);
+    let each = finishers.iter().enumerate();
+    let left: Vec<_> = each
+        .filter_map(|(at, one)| match one.alternative.what {
+            Ingredient::Food(food) if !banned[food.index()] => {
+                Some((at, food, larder.for_eaters(one.alternative.mg, 1)))
+            }
+            _ => None,
+        })
+        .collect();
+    Some(finished_lunch(larder, (1, lunch), &left))
 }
 
 fn tell(larder: &Larder, offer: &Offer) -> OfferFacts {

@@ -87,14 +87,24 @@ pub(super) fn lunches(larder: &Larder, plan: &Plan, uses: &Uses) -> Vec<LunchFac
         .collect()
 }
 
+/// A lunch by itself, for those who eat on the first day; what it costs is left at nothing, as
+/// nothing is bought.
+pub(super) fn by_itself(larder: &Larder, lunch: &Lunch) -> LunchFacts {
+    facts(larder, 1, lunch, 0)
+}
+
 fn one(larder: &Larder, day: Day, lunch: &Lunch, uses: &Uses) -> LunchFacts {
-    let recipe = &larder.recipes[lunch.recipe.index()];
-    let eaters_milli = larder.week.eaters_milli[usize::from(day) - 1];
     let foods = &uses.lunches[usize::from(day) - 1];
     let cost_nano: i64 = foods
         .iter()
         .map(|(&food, &mg)| uses.value_nano(larder, food, mg))
         .sum();
+    facts(larder, day, lunch, cost_nano)
+}
+
+fn facts(larder: &Larder, day: Day, lunch: &Lunch, cost_nano: i64) -> LunchFacts {
+    let recipe = &larder.recipes[lunch.recipe.index()];
+    let eaters_milli = larder.week.eaters_milli[usize::from(day) - 1];
     let per_portion = i128::from(cost_nano) * i128::from(MILLI) / i128::from(eaters_milli.max(1));
     let lines = recipe
         .lines

@@ -1,7 +1,7 @@
 //! Turns a lunch into what those who publish it need: its batches scaled to what it takes of them, and
 //! what the kitchen's own alternatives would change in price and nutrition.
 
-use super::cook::{Measured, MeasuredLine, household, plain};
+use super::cook::{Measured, MeasuredLine, household, measured, plain};
 use super::lunches::{Taken, name_of};
 use super::uses::foods_of;
 use crate::larder::{Alternative, Day, FoodId, Ingredient, Larder, Nutrient};
@@ -33,6 +33,8 @@ pub struct Substitute {
     pub other: String,
     /// As the cook wrote it, for a portion.
     pub written: String,
+    /// The same, and what measures of it weigh.
+    pub portion: Measured,
     /// How much dearer a portion is, both at the least price of their packs; 1e-9 minor units.
     pub more_nano: i64,
     /// How much more of these a portion has, thousandths of their units; none where a figure is missing.
@@ -79,21 +81,23 @@ pub(super) fn folded(larder: &Larder, day: Day, lunch: &Lunch) -> Vec<FoldedBatc
         .collect()
 }
 
-/// What its lines may take instead.
-pub(super) fn substitutes(larder: &Larder, lunch: &Lunch) -> Vec<Substitute> {
+/// What its lines may take instead, of what bans leave: a food that somebody may not eat is offered
+/// to nobody.
+pub(super) fn substitutes(larder: &Larder, lunch: &Lunch, allowed: &[Vec<u16>]) -> Vec<Substitute> {
     let recipe = &larder.recipes[lunch.recipe.index()];
-    let lines = recipe.lines.iter().zip(&lunch.taken);
+    let lines = recipe.lines.iter().zip(&lunch.taken).zip(allowed);
     lines
-        .flat_map(|(line, &at)| {
+        .flat_map(|((line, &at), left)| {
             let taken = &line.alternatives[usize::from(at)];
-            let others = line
-                .alternatives
+            let others = left
                 .iter()
+                .map(|&at| &line.alternatives[usize::from(at)])
                 .filter(|other| other.what != taken.what);
             others.map(move |other| Substitute {
                 taken: name_of(larder, taken.what),
                 other: name_of(larder, other.what),
                 written: other.written.clone(),
+                portion: measured(larder, other, other.mg),
                 more_nano: cost(larder, other) - cost(larder, taken),
                 more_milli: TOLD
                     .map(|nutrient| {
@@ -108,7 +112,7 @@ pub(super) fn substitutes(larder: &Larder, lunch: &Lunch) -> Vec<Substitute> {
 }
 
 /// A portion's worth at the least price a milligram of its food is sold for.
-fn cost(larder: &Larder, entry: &Alternative) -> i64 {
+pub(super) fn cost(larder: &Larder, entry: &Alternative) -> i64 {
     let of = |(id, mg): (FoodId, i64)| {
         let food = &larder.foods[id.index()];
         let packs = larder.packs.iter().filter(|pack| pack.food == id);

@@ -1,6 +1,7 @@
 //! The week as an iCalendar file (RFC 5545) with what needs a reminder: trips, stretches of cooking (the
 //! packing of a day's own lunch is none), ripe fruit, and last good days that fall into this week or
-//! the next. Each is an event of a whole day that leaves the day free.
+//! the next: of the finished week, if there is one, as on the page. Each is an event of a whole day that
+//! leaves the day free.
 //!
 //! Same week and same Monday, same bytes: the stamp of every event is the Monday itself, and
 //! its UID is a name-based UUID (RFC 9562, version 5) of kitchen, date, kind and thing, so that
@@ -13,6 +14,7 @@ use icalendar::{Calendar, Component, Event, EventLike, Property};
 use uuid::Uuid;
 
 use super::names::isolated;
+use super::sheet::leftovers;
 use super::{advice, amounts, phrases, prep_words, words};
 use crate::explain::{
     BatchFacts, Explanation, LeftoverFacts, NoteOf, PrepFacts, StintFacts, Time, WeekFacts,
@@ -131,7 +133,8 @@ fn entries(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
     let matters = |left: &&LeftoverFacts| {
         left.left_mg > 0 && !left.is_trifle(&explanation.currency) && left.good_until.day < soon
     };
-    all.extend(week.leftovers.iter().filter(matters).map(|row| Entry {
+    let (left, _) = leftovers(explanation, week);
+    all.extend(left.iter().filter(matters).map(|row| Entry {
         day: row.good_until.day,
         kind: "last good day",
         thing: format!("{}\n{}", row.food, row.pack),
@@ -221,11 +224,18 @@ fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
     let trips = explanation.trips.iter().enumerate();
     trips
         .filter_map(|(trip, facts)| {
-            let bought: Vec<String> = week
-                .purchases
-                .iter()
-                .filter(|row| row.trip == trip)
+            let to_finish = explanation.finishers.iter().flat_map(|facts| &facts.bought);
+            let to_finish = to_finish.filter(|offer| offer.trip == trip).map(|offer| {
+                let lifts = words::days(&offer.lifts);
+                format!(
+                    "{}: {} x {}, to finish {lifts}",
+                    offer.food, offer.count, offer.pack
+                )
+            });
+            let rows = week.purchases.iter().filter(|row| row.trip == trip);
+            let bought: Vec<String> = rows
                 .map(|row| format!("{}: {}", row.food, phrases::buy(row)))
+                .chain(to_finish)
                 .collect();
             (!bought.is_empty()).then(|| Entry {
                 day: facts.when.day,

@@ -1,17 +1,17 @@
-//! The week's lunches as schema.org Recipes in JSON-LD, each with its batches folded in.
+//! Lunches as schema.org Recipes in JSON-LD, each with its batches folded in or named as its parts.
 //!
 //! Terms used (schema.org): Recipe, name, author, Person, image, recipeCategory, recipeYield,
 //! recipeIngredient, recipeInstructions, HowToSection, itemListElement, HowToStep, text, tool, HowToTool,
 //! prepTime, totalTime, nutrition, NutritionInformation, servingSize, calories, proteinContent,
 //! fatContent, saturatedFatContent, carbohydrateContent, fiberContent, sugarContent, sodiumContent,
-//! description. Durations are those of ISO 8601.
+//! description, hasPart. Durations are those of ISO 8601.
 
 use std::fmt::Write as _;
 
 use serde_json::{Map, Value, json};
 
-use super::{measures, phrases, words};
-use crate::explain::{Explanation, MeasuredLine, RecipeFacts, Taken, WeekFacts};
+use super::{Layout, measures, phrases, recipe_words, words};
+use crate::explain::{BatchRecipe, Collection, Dish, MeasuredLine, RecipeFacts, Taken};
 use crate::larder::{NANO, Nutrient};
 use crate::unicode;
 
@@ -27,13 +27,50 @@ const TERMS: [(&str, Nutrient); 8] = [
     ("sodiumContent", Nutrient::Sodium),
 ];
 
-/// Returns one JSON-LD object whose graph holds every lunch.
-pub fn recipes_json_ld(explanation: &Explanation) -> String {
-    let graph = explanation.week.as_ref().map_or(Vec::new(), graph);
+/// Returns one JSON-LD object whose graph holds every recipe; batches by themselves each have an
+/// identifier there, by which the lunches that take from them name them as their parts.
+pub fn recipes_json_ld(collection: &Collection, layout: Layout) -> String {
+    let parts = Parts::of(collection, layout, |at, _| format!("#batch-{}", at + 1));
+    let dishes = collection.dishes.iter();
+    let mut graph: Vec<Value> = dishes.map(|dish| lunch(dish, layout, &parts)).collect();
+    for (batch, (_, id)) in collection.batches.iter().zip(&parts.0) {
+        let mut object = Map::new();
+        object.insert("@id".to_owned(), id.clone().into());
+        object.extend(of_batch(batch, layout));
+        graph.push(object.into());
+    }
     let whole = json!({ "@context": "https://schema.org", "@graph": graph });
     // A tree of texts is always written; the line break ends the file.
     let text = serde_json::to_string_pretty(&whole).unwrap_or_default();
     for_script(&text) + "\n"
+}
+
+/// Batches by themselves and how each is named; none where they are folded.
+pub(super) struct Parts(pub(super) Vec<(String, String)>);
+
+impl Parts {
+    /// Names each batch, by its place and name.
+    pub(super) fn of(
+        collection: &Collection,
+        layout: Layout,
+        mut name: impl FnMut(usize, &str) -> String,
+    ) -> Self {
+        let all = collection.batches.iter().enumerate();
+        let all = all.filter(|_| !layout.folded);
+        Self(
+            all.map(|(at, batch)| {
+                let own = &batch.recipe.name;
+                (own.clone(), name(at, own))
+            })
+            .collect(),
+        )
+    }
+
+    /// How a batch is named; none where it is folded, or none.
+    pub(super) fn id(&self, name: &str) -> Option<&str> {
+        let found = self.0.iter().find(|(own, _)| own == name)?;
+        Some(&found.1)
+    }
 }
 
 /// Returns a JSON text that may stand in a script element of a page: what ends one, or begins a
@@ -52,51 +89,90 @@ fn for_script(json: &str) -> String {
     out
 }
 
-fn graph(week: &WeekFacts) -> Vec<Value> {
-    (0..week.cook.lunches.len())
-        .filter_map(|day| lunch(week, day))
-        .collect()
+/// Returns a lunch as an object of its own, for the page that shows it.
+pub(super) fn lunch_json_ld(dish: &Dish, layout: Layout, parts: &Parts) -> String {
+    own(lunch(dish, layout, parts))
 }
 
-/// Returns one lunch of a week as an object of its own, for the page that shows it.
-pub(super) fn lunch_json_ld(week: &WeekFacts, day: usize) -> String {
+/// Returns a batch as an object of its own, for the page that shows it.
+pub(super) fn batch_json_ld(batch: &BatchRecipe, layout: Layout) -> String {
+    own(of_batch(batch, layout).into())
+}
+
+fn own(recipe: Value) -> String {
     let mut whole = Map::new();
     whole.insert("@context".to_owned(), "https://schema.org".into());
-    if let Some(Value::Object(recipe)) = lunch(week, day) {
+    if let Value::Object(recipe) = recipe {
         whole.extend(recipe);
     }
     for_script(&serde_json::to_string(&whole).unwrap_or_default())
 }
 
-/// A lunch with its batches folded in: each a section of its instructions, its foods among the
-/// ingredients.
-fn lunch(week: &WeekFacts, day: usize) -> Option<Value> {
-    let (recipe, lunch) = (week.cook.lunches.get(day)?, week.lunches.get(day)?);
-    let mut object = common(recipe);
+/// A lunch; its batches folded in, each a section of its instructions, its foods among the
+/// ingredients, or named as its parts.
+fn lunch(dish: &Dish, layout: Layout, parts: &Parts) -> Value {
+    let (recipe, lunch) = (&dish.recipe, &dish.lunch);
+    let mut object = common(recipe, layout);
+    if let Some(finish) = &dish.finish {
+        let more = finish.placed.iter().map(|line| {
+            let amount = measures::told(&line.amount, layout.measures);
+            plain(&format!("{amount} {}, to finish", line.food))
+        });
+        if let Some(Value::Array(all)) = object.get_mut("recipeIngredient") {
+            all.extend(more);
+        }
+    }
     object.insert("recipeCategory".to_owned(), lunch.form.clone().into());
     object.insert(
         "recipeYield".to_owned(),
         phrases::portions(lunch.eaters_milli).into(),
     );
-    let ahead: i64 = recipe.batches.iter().map(|batch| batch.minutes_nano).sum();
-    let passive = recipe.batches.iter().map(|batch| batch.passive_minutes);
-    let active = lunch.minutes_nano.saturating_add(ahead);
-    object.insert("prepTime".to_owned(), duration(active, 0).into());
+    let inside = recipe.batches.iter().filter(|_| layout.folded);
+    let ahead: i64 = inside.clone().map(|batch| batch.minutes_nano).sum();
+    let passive: i64 = inside.map(|batch| batch.passive_minutes).sum();
+    times(
+        &mut object,
+        lunch.minutes_nano.saturating_add(ahead),
+        passive,
+    );
+    object.insert("nutrition".to_owned(), nutrition(dish));
+    let named = recipe.batches.iter().filter_map(|batch| {
+        let id = parts.id(&batch.name)?;
+        Some(json!({ "@type": "Recipe", "@id": id, "name": batch.name }))
+    });
+    let named: Vec<Value> = named.collect();
+    if !named.is_empty() {
+        object.insert("hasPart".to_owned(), named.into());
+    }
+    object.into()
+}
+
+/// A batch by itself: what it makes, no category, as it is no meal.
+fn of_batch(batch: &BatchRecipe, layout: Layout) -> Map<String, Value> {
+    let mut object = common(&batch.recipe, layout);
+    object.insert(
+        "recipeYield".to_owned(),
+        plain(&words::mass(batch.makes_mg)),
+    );
+    times(&mut object, batch.minutes_nano, batch.passive_minutes);
+    object
+}
+
+fn times(object: &mut Map<String, Value>, active_nano: i64, passive: i64) {
+    object.insert("prepTime".to_owned(), duration(active_nano, 0).into());
     object.insert(
         "totalTime".to_owned(),
-        duration(active, passive.sum()).into(),
+        duration(active_nano, passive).into(),
     );
-    object.insert("nutrition".to_owned(), nutrition(week, day));
-    Some(object.into())
 }
 
 fn plain(text: &str) -> Value {
     text.replace(words::JOINT, " ").into()
 }
 
-fn ingredients(lines: &[MeasuredLine]) -> impl Iterator<Item = Value> + '_ {
-    lines.iter().map(|line| {
-        let amount = measures::both(&line.amount);
+fn ingredients(lines: &[MeasuredLine], layout: Layout) -> impl Iterator<Item = Value> + '_ {
+    lines.iter().map(move |line| {
+        let amount = measures::told(&line.amount, layout.measures);
         plain(&format!("{amount} {}", line.taken.name()))
     })
 }
@@ -108,13 +184,13 @@ fn steps(steps: &[String]) -> Vec<Value> {
 }
 
 /// Steps, or a section a batch and one for the lunch itself.
-fn instructions(recipe: &RecipeFacts) -> Vec<Value> {
+fn instructions(recipe: &RecipeFacts, layout: Layout) -> Vec<Value> {
     let section = |name: &str, all: &[String]| {
         (!all.is_empty()).then(
             || json!({ "@type": "HowToSection", "name": name, "itemListElement": steps(all) }),
         )
     };
-    let batches = recipe.batches.iter();
+    let batches = recipe.batches.iter().filter(|_| layout.folded);
     let mut sections: Vec<Value> = batches
         .filter_map(|batch| section(&batch.name, &batch.steps))
         .collect();
@@ -125,13 +201,14 @@ fn instructions(recipe: &RecipeFacts) -> Vec<Value> {
     sections
 }
 
-fn common(recipe: &RecipeFacts) -> Map<String, Value> {
+fn common(recipe: &RecipeFacts, layout: Layout) -> Map<String, Value> {
     let own = recipe.lines.iter();
     let own: Vec<MeasuredLine> = own
-        .filter(|line| matches!(line.taken, Taken::Food(_)))
+        .filter(|line| !layout.folded || matches!(line.taken, Taken::Food(_)))
         .cloned()
         .collect();
-    let folded = recipe.batches.iter().flat_map(|batch| &batch.lines);
+    let folded = recipe.batches.iter().filter(|_| layout.folded);
+    let folded = folded.flat_map(|batch| &batch.lines);
     let all: Vec<MeasuredLine> = own.into_iter().chain(folded.cloned()).collect();
     let tools: Vec<Value> = recipe
         .needs
@@ -148,9 +225,9 @@ fn common(recipe: &RecipeFacts) -> Map<String, Value> {
     if let Some(picture) = &recipe.prose.picture {
         object.insert("image".to_owned(), picture.clone().into());
     }
-    let ingredients: Vec<Value> = ingredients(&all).collect();
+    let ingredients: Vec<Value> = ingredients(&all, layout).collect();
     object.insert("recipeIngredient".to_owned(), ingredients.into());
-    let instructions = instructions(recipe);
+    let instructions = instructions(recipe, layout);
     if !instructions.is_empty() {
         object.insert("recipeInstructions".to_owned(), instructions.into());
     }
@@ -178,20 +255,16 @@ fn duration(active_nano: i64, passive: i64) -> String {
 }
 
 /// An amount some food has no figure for is left out, and said to be.
-fn nutrition(week: &WeekFacts, day: usize) -> Value {
+fn nutrition(dish: &Dish) -> Value {
     let mut object = Map::new();
     object.insert("@type".to_owned(), "NutritionInformation".into());
-    let serving = week
-        .cook
-        .lunches
-        .get(day)
-        .and_then(|recipe| recipe.prose.servings.clone());
+    let serving = dish.recipe.prose.servings.clone();
     let serving = serving.unwrap_or_else(|| "1 portion".to_owned());
     object.insert("servingSize".to_owned(), serving.into());
     let mut unknown = Vec::new();
     for (term, nutrient) in TERMS {
-        let facts = week.nutrition.get(nutrient.index());
-        let Some(amount) = facts.and_then(|facts| facts.lunches.get(day)) else {
+        let found = dish.nutrition.iter().find(|(other, _)| *other == nutrient);
+        let Some((_, amount)) = found else {
             continue;
         };
         if amount.incomplete {
@@ -206,9 +279,8 @@ fn nutrition(week: &WeekFacts, day: usize) -> Value {
     } else {
         format!(" Left out for want of figures: {}.", words::and(&unknown))
     };
-    let estimate = format!("{}{missing}", phrases::ESTIMATE);
-    let note = object.get("description").and_then(Value::as_str);
-    let estimate = note.map_or_else(|| estimate.clone(), |note| format!("{note} {estimate}"));
+    let finish = recipe_words::not_counted(dish);
+    let estimate = format!("{}{finish}{missing}", phrases::ESTIMATE);
     object.insert("description".to_owned(), estimate.into());
     object.into()
 }

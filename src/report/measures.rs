@@ -73,6 +73,26 @@ pub(super) fn both(amount: &Measured) -> String {
     }
 }
 
+/// Measures that amounts are told in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measures {
+    /// Grams, pieces and spoons.
+    Metric,
+    /// US cups, spoons and ounces.
+    Us,
+    /// Metric ones, and US ones beside them.
+    Both,
+}
+
+/// Returns an amount in the measures asked for.
+pub(super) fn told(amount: &Measured, measures: Measures) -> String {
+    match measures {
+        Measures::Metric => metric(amount),
+        Measures::Us => us(amount),
+        Measures::Both => both(amount),
+    }
+}
+
 /// Returns what is left as a cook would say it: a number where the food is counted in pieces,
 /// else parts of a pack, spoons, or grams.
 pub(super) fn left(amount: &Measured) -> String {

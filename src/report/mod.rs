@@ -20,6 +20,7 @@ mod phrases;
 mod pool;
 mod prep_words;
 mod recipe_pages;
+mod recipe_words;
 mod row_sentences;
 mod rules;
 pub(crate) mod sentences;
@@ -28,7 +29,7 @@ mod text;
 pub(crate) mod trade_sentences;
 pub(crate) mod words;
 
-use crate::explain::{Explanation, Row};
+use crate::explain::{Collection, Explanation, Row};
 use crate::survey::Survey;
 use crate::tradeoffs::Tradeoffs;
 use names::isolated;
@@ -48,9 +49,10 @@ pub use json::{
 pub use kitchen::{kitchen, price_changes, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use look::{Look, Screen, Tone};
+pub use measures::Measures;
 pub use recipe_pages::recipe_pages;
 pub use rules::rules;
-pub use sheet::sheet;
+pub use sheet::{in_box, sheet};
 pub use text::Part;
 
 // What people read: names written from right to left are isolates in all of it.
@@ -103,10 +105,24 @@ pub fn prep(explanation: &Explanation) -> String {
     text::prep(&isolated(explanation))
 }
 
+/// How recipes are laid out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Layout {
+    /// The measures of their amounts.
+    pub measures: Measures,
+    /// Batches inside the lunches that take from them; else by themselves.
+    pub folded: bool,
+}
+
 /// Returns the recipes of the week, at most 80 characters wide; the plain report where there
 /// is no week.
-pub fn recipes(explanation: &Explanation) -> String {
-    text::recipes(&isolated(explanation))
+pub fn recipes(explanation: &Explanation, layout: Layout) -> String {
+    text::recipes(&isolated(explanation), layout)
+}
+
+/// Returns all recipes of a kitchen, at most 80 characters wide.
+pub fn collection(collection: &Collection, layout: Layout) -> String {
+    text::collection(&isolated(collection), layout)
 }
 
 /// Returns weeks in a row, at most 80 characters wide.

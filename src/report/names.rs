@@ -7,15 +7,15 @@
 use crate::engine::Effort;
 
 use crate::explain::{
-    AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
-    Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
-    Fate, FinishedLunch, FinisherFacts, FinisherLine, FoldedBatch, FromHouse, Glance, GoesIn,
-    HandedOn, Held, How, KitchenDay, LeftoverFacts, LeftoverTotals, LineFacts, LineSwitch,
-    LunchChange, LunchFacts, Measured, MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts,
-    OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest,
-    ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing, StapleFacts, StintFacts, Substitute,
-    Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew, TripFacts, Verdict, WayOut,
-    WeekFacts, When,
+    AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, BatchRecipe, Brief, BriefLunch,
+    Case, Changes, Clash, Collection, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes,
+    Differences, Dish, Explanation, Fate, FinishedLunch, FinisherFacts, FinisherLine, FoldedBatch,
+    FromHouse, Glance, GoesIn, HandedOn, Held, How, KitchenDay, LeftoverFacts, LeftoverTotals,
+    LineFacts, LineSwitch, LunchChange, LunchFacts, Measured, MeasuredLine, Misses, NoteFacts,
+    NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof, PurchaseFacts,
+    RecipeFacts, Rest, ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing, StapleFacts,
+    StintFacts, Substitute, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
+    TripFacts, Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
@@ -169,9 +169,12 @@ structures! {
     TooFew { recipes, banned, resting, without_day, left, repeats, lunches, needed }
     WayOut { how, and, asked, nearest, lunches, sums, best, least_nano }
     CookFacts { lunches, batches, reuse, monday }
+    Collection { kitchen, currency, of_week, dishes, batches, left_out }
+    Dish { when, recipe, lunch, nutrition, advice, finish }
+    BatchRecipe { recipe, makes_mg, keeps, minutes_nano, passive_minutes, allergens, advice }
     RecipeFacts { name, when, lines, steps, needs, batches, substitutes, prose }
     FoldedBatch { name, amount, lines, steps, passive_minutes, minutes_nano }
-    Substitute { taken, other, written, more_nano, more_milli }
+    Substitute { taken, other, written, portion, more_nano, more_milli }
     Prose { author, description, picture, story, servings, storage }
     MeasuredLine { taken, instead_of, cooked_on, amount }
     Measured { mg, cup_mg, counted }

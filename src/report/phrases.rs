@@ -122,6 +122,9 @@ pub(super) fn trip_to(when: &When, shop: Option<&str>) -> String {
 pub(super) const ESTIMATE: &str = "Raw figures, losses in cooking not counted: an estimate from a \
      table; no dietary or medical advice.";
 
+/// What goes with the figures of a lunch that is finished.
+pub(super) const NOT_COUNTED: &str = " What finishes it is not counted.";
+
 /// What goes with a last good day.
 pub(super) const WHEN_IN_DOUBT: &str =
     "A planned day, from the kitchen's own keeping times. When in doubt, throw it out.";

@@ -1,25 +1,23 @@
-//! The week's recipes as pages of their own for those who publish them: one file a recipe, whole by itself
-//! and printable on one sheet, with its JSON-LD inside, and an index of the week.
+//! Recipes as pages of their own for those who publish them: one file a recipe, whole by itself and
+//! printable on one sheet, with its JSON-LD inside, and an index.
 //!
-//! A batch stands inside the lunch that uses it, scaled to it. Pictures are named in the JSON-LD alone:
-//! nothing is fetched.
+//! A batch stands inside the lunch that uses it, scaled to it, or on a page of its own to which the lunch
+//! leads. Pictures are named in the JSON-LD alone: nothing is fetched.
 
 use std::collections::BTreeSet;
 
 use askama::Template;
 
-use super::linked::lunch_json_ld;
+use super::linked::{Parts, batch_json_ld, lunch_json_ld};
 use super::names::isolated;
 use super::sheet::marked;
-use super::{advice, measures, phrases, sentences, trade_sentences, words};
-use crate::explain::{
-    Explanation, FinishedLunch, LunchFacts, MeasuredLine, RecipeFacts, Substitute, WeekFacts,
-};
-use crate::larder::{Currency, Nutrient};
+use super::{Layout, Measures, measures, phrases, recipe_words, sentences, words};
+use crate::explain::{BatchRecipe, Collection, Dish, LunchFacts, MeasuredLine, RecipeFacts};
+use crate::table::advice::Advice;
 use crate::unicode::bare;
 
 /// A recipe's page.
-#[derive(Template)]
+#[derive(Template, Default)]
 #[template(path = "recipe.html", config = "src/report/sheet/askama.toml")]
 struct Page {
     name: String,
@@ -35,59 +33,98 @@ struct Page {
     nutrition: String,
     allergens: String,
     cautions: Vec<String>,
+    index: &'static str,
 }
 
 /// A batch, or the lunch itself.
 struct Section {
     title: String,
-    /// Metric, US, name.
-    lines: Vec<[String; 3]>,
+    lines: Vec<Line>,
     steps: Vec<String>,
 }
 
-/// The index of the week.
+/// What goes in.
+struct Line {
+    amount: String,
+    /// The US measure, beside a metric one.
+    us: String,
+    name: String,
+    /// The page of the batch it is; empty for a food.
+    page: String,
+}
+
+/// The index.
 #[derive(Template)]
 #[template(path = "recipes.html", config = "src/report/sheet/askama.toml")]
 struct Index {
     kitchen: String,
-    days: Vec<[String; 3]>,
+    title: &'static str,
+    told: String,
+    /// Day (empty outside of a week), name, file.
+    dishes: Vec<[String; 3]>,
+    /// Name, file.
+    batches: Vec<[String; 2]>,
 }
 
-/// Returns the pages of a week with the names of their files, `index.html` first; none without a week.
-pub fn recipe_pages(explanation: &Explanation) -> Vec<(String, String)> {
-    let Some(plain) = &explanation.week else {
+/// Returns the pages of recipes with the names of their files, `index.html` first; none where there are
+/// no recipes.
+pub fn recipe_pages(collection: &Collection, layout: Layout) -> Vec<(String, String)> {
+    let told = isolated(collection);
+    if told.dishes.is_empty() {
         return Vec::new();
-    };
-    let told = isolated(explanation);
-    let Some(week) = &told.week else {
-        return Vec::new();
-    };
+    }
     let mut taken = BTreeSet::from(["index".to_owned()]);
-    let mut days = Vec::new();
-    let mut pages = Vec::new();
+    let parts = Parts::of(collection, layout, |_, name| file_name(name, &mut taken));
+    let (mut dishes, mut pages) = (Vec::new(), Vec::new());
     let mut known: Vec<(RecipeKey, String)> = Vec::new();
-    for (day, (recipe, lunch)) in week.cook.lunches.iter().zip(&week.lunches).enumerate() {
-        let key = key(recipe, lunch);
+    // What is read has its names isolated, what programs read has not.
+    for (dish, plain) in told.dishes.iter().zip(&collection.dishes) {
+        let key = key(&dish.recipe, &dish.lunch);
         let file = if let Some((_, file)) = known.iter().find(|(other, _)| *other == key) {
             file.clone()
         } else {
-            let file = file_name(&recipe.name, &mut taken);
-            let page = page(&told, week, day, lunch_json_ld(plain, day));
-            // Rendering texts into memory does not fail.
-            pages.push((file.clone(), marked(&page.render().unwrap_or_default())));
+            let file = file_name(&dish.recipe.name, &mut taken);
+            let json_ld = lunch_json_ld(plain, layout, &parts);
+            pages.push((
+                file.clone(),
+                dish_page(&told, (dish, plain), layout, &parts, json_ld),
+            ));
             known.push((key, file.clone()));
             file
         };
-        days.push([words::short(&recipe.when), recipe.name.clone(), file]);
+        let day = dish.when.as_ref().map_or(String::new(), words::short);
+        dishes.push([day, dish.recipe.name.clone(), file]);
     }
+    let linked = told.batches.iter().zip(&collection.batches).zip(&parts.0);
+    let batches = linked.map(|((batch, plain), (_, file))| {
+        let page = batch_page(batch, layout, batch_json_ld(plain, layout));
+        pages.push((file.clone(), rendered(&page)));
+        [batch.recipe.name.clone(), file.clone()]
+    });
+    let batches = batches.collect();
     let index = Index {
         kitchen: told.kitchen.clone(),
-        days,
+        title: if told.of_week {
+            "recipes of the week"
+        } else {
+            "all recipes"
+        },
+        told: if told.of_week {
+            String::new()
+        } else {
+            recipe_words::collected(&told)
+        },
+        dishes,
+        batches,
     };
-    let index = marked(&index.render().unwrap_or_default());
-    std::iter::once(("index.html".to_owned(), index))
+    std::iter::once(("index.html".to_owned(), rendered(&index)))
         .chain(pages)
         .collect()
+}
+
+/// Rendering texts into memory does not fail.
+fn rendered(page: &impl Template) -> String {
+    marked(&page.render().unwrap_or_default())
 }
 
 /// What makes two lunches one page: recipe, portions, and what its lines take.
@@ -123,69 +160,122 @@ fn file_name(name: &str, taken: &mut BTreeSet<String>) -> String {
     file + ".html"
 }
 
-fn page(explanation: &Explanation, week: &WeekFacts, day: usize, json_ld: String) -> Page {
-    let (recipe, lunch) = (&week.cook.lunches[day], &week.lunches[day]);
+fn dish_page(
+    told: &Collection,
+    (dish, plain): (&Dish, &Dish),
+    layout: Layout,
+    parts: &Parts,
+    json_ld: String,
+) -> String {
+    let recipe = &dish.recipe;
     let prose = &recipe.prose;
     let text = |text: &Option<String>| text.clone().unwrap_or_default();
-    let finish = super::sheet::finished_on(explanation, lunch);
-    Page {
+    let finish = dish.finish.as_ref();
+    let instead = recipe.substitutes.iter();
+    rendered(&Page {
         name: recipe.name.clone(),
         json_ld,
         author: text(&prose.author),
         description: text(&prose.description),
         story: text(&prose.story),
-        facts: facts(explanation, recipe, lunch),
-        sections: sections(recipe),
-        finish: finish.map_or(Vec::new(), to_finish),
-        substitutes: recipe
-            .substitutes
-            .iter()
-            .map(|one| substitute(one, &explanation.currency))
+        facts: facts(told, dish),
+        sections: sections(recipe, &plain.recipe, layout, parts),
+        finish: finish.map_or(Vec::new(), |finish| {
+            recipe_words::finish(finish, layout.measures)
+        }),
+        substitutes: instead
+            .map(|one| recipe_words::substitute(one, &told.currency, layout.measures))
             .collect(),
         storage: text(&prose.storage),
-        nutrition: nutrition(week, day),
-        allergens: if lunch.allergens.is_empty() {
-            "none in the kitchen's data".to_owned()
+        nutrition: recipe_words::nutrition(dish),
+        allergens: recipe_words::allergens(&recipe_words::all_allergens(dish)),
+        cautions: cautions(&dish.advice),
+        index: if told.of_week {
+            "The week"
         } else {
-            lunch.allergens.join(", ")
+            "All recipes"
         },
-        cautions: advice::of_thing(&week.advice, &recipe.when, false, &recipe.name)
-            .map(str::to_owned)
-            .chain(sentences::CAUTIONS.map(str::to_owned))
-            .collect(),
+    })
+}
+
+fn batch_page(batch: &BatchRecipe, layout: Layout, json_ld: String) -> Page {
+    Page {
+        name: batch.recipe.name.clone(),
+        json_ld,
+        facts: recipe_words::batch(batch, layout.measures),
+        sections: vec![Section {
+            title: "Ingredients".to_owned(),
+            lines: lines(&batch.recipe.lines, layout.measures),
+            steps: batch.recipe.steps.clone(),
+        }],
+        allergens: recipe_words::allergens(&batch.allergens),
+        cautions: cautions(&batch.advice),
+        index: "All recipes",
+        ..Page::default()
     }
 }
 
-fn facts(explanation: &Explanation, recipe: &RecipeFacts, lunch: &LunchFacts) -> String {
-    let serving = recipe.prose.servings.as_ref();
-    let serving = serving.map_or(String::new(), |one| format!(", each {one}"));
-    format!(
-        "{}; {}{serving}; {} a portion.",
-        phrases::capital(&lunch.form),
-        phrases::portions(lunch.eaters_milli),
-        words::cash_nano(lunch.portion_cost_nano, &explanation.currency)
-    )
-}
-
-fn lines<'a>(lines: impl Iterator<Item = &'a MeasuredLine>) -> Vec<[String; 3]> {
-    lines
-        .map(|line| {
-            let (metric, us) = (measures::metric(&line.amount), measures::us(&line.amount));
-            let us = if us == metric { String::new() } else { us };
-            [metric, us, line.taken.name().to_owned()]
-        })
+fn cautions(advice: &[&'static Advice]) -> Vec<String> {
+    advice
+        .iter()
+        .map(|advice| advice.line.to_owned())
+        .chain(sentences::CAUTIONS.map(str::to_owned))
         .collect()
 }
 
-/// The batches, then the lunch; a batch is an ingredient of it.
-fn sections(recipe: &RecipeFacts) -> Vec<Section> {
-    let batches = recipe.batches.iter().map(|batch| Section {
+fn facts(told: &Collection, dish: &Dish) -> String {
+    let serving = dish.recipe.prose.servings.as_ref();
+    let serving = serving.map_or(String::new(), |one| format!(", each {one}"));
+    let head = format!(
+        "{}; {}{serving}; ",
+        phrases::capital(&dish.lunch.form),
+        phrases::portions(dish.lunch.eaters_milli),
+    );
+    head + &cost(dish, told)
+}
+
+fn cost(dish: &Dish, told: &Collection) -> String {
+    if told.of_week {
+        let cost = words::cash_nano(dish.lunch.portion_cost_nano, &told.currency);
+        return format!("{cost} a portion.");
+    }
+    recipe_words::cost(dish, &told.currency)
+}
+
+fn lines(lines: &[MeasuredLine], which: Measures) -> Vec<Line> {
+    let each = lines.iter().map(|line| {
+        let (metric, us) = (measures::metric(&line.amount), measures::us(&line.amount));
+        let (amount, us) = match which {
+            Measures::Us => (us, String::new()),
+            Measures::Both if us != metric => (metric, us),
+            Measures::Metric | Measures::Both => (metric, String::new()),
+        };
+        Line {
+            amount,
+            us,
+            name: line.taken.name().to_owned(),
+            page: String::new(),
+        }
+    });
+    each.collect()
+}
+
+/// The batches, then the lunch; a batch is an ingredient of it. `plain` has the names by which pages
+/// of batches are known.
+fn sections(
+    recipe: &RecipeFacts,
+    plain: &RecipeFacts,
+    layout: Layout,
+    parts: &Parts,
+) -> Vec<Section> {
+    let batches = recipe.batches.iter().filter(|_| layout.folded);
+    let batches = batches.map(|batch| Section {
         title: format!(
             "{}, {}",
             phrases::capital(&batch.name),
-            measures::metric(&batch.amount)
+            measures::told(&batch.amount, layout.measures)
         ),
-        lines: lines(batch.lines.iter()),
+        lines: lines(&batch.lines, layout.measures),
         steps: batch.steps.clone(),
     });
     let batches: Vec<Section> = batches.collect();
@@ -194,62 +284,16 @@ fn sections(recipe: &RecipeFacts) -> Vec<Section> {
     } else {
         "The lunch".to_owned()
     };
+    let mut own = lines(&recipe.lines, layout.measures);
+    for (line, of) in own.iter_mut().zip(&plain.lines) {
+        if let Some(page) = parts.id(of.taken.name()) {
+            page.clone_into(&mut line.page);
+        }
+    }
     let lunch = Section {
         title,
-        lines: lines(recipe.lines.iter()),
+        lines: own,
         steps: recipe.steps.clone(),
     };
     batches.into_iter().chain([lunch]).collect()
-}
-
-fn to_finish(finish: &FinishedLunch) -> Vec<String> {
-    let placed = finish.placed.iter();
-    placed
-        .map(|line| format!("{}, {}", line.food, phrases::finisher_note(line)))
-        .collect()
-}
-
-/// What a line may take instead, and what that changes of a portion.
-fn substitute(one: &Substitute, currency: &Currency) -> String {
-    let more = one.more_milli.iter().map(|&(nutrient, more)| match more {
-        Some(milli) => format!(
-            "{} {}{}",
-            nutrient.label(),
-            if milli > 0 { "+" } else { "" },
-            words::nutrient(milli, nutrient)
-        ),
-        None => format!("{} not known", nutrient.label()),
-    });
-    format!(
-        "{} ({}) for {}: {} {} a portion; {}",
-        one.other,
-        one.written,
-        one.taken,
-        currency.code,
-        trade_sentences::signed(one.more_nano, currency),
-        more.collect::<Vec<_>>().join(", ")
-    )
-}
-
-fn nutrition(week: &WeekFacts, day: usize) -> String {
-    let shown = [
-        Nutrient::Energy,
-        Nutrient::Protein,
-        Nutrient::Fat,
-        Nutrient::Carbohydrate,
-        Nutrient::Fibre,
-        Nutrient::Sodium,
-    ];
-    let each = shown.into_iter().filter_map(|nutrient| {
-        let amount = week.nutrition.get(nutrient.index())?.lunches.get(day)?;
-        let mark = if amount.incomplete { " or more" } else { "" };
-        let figure = words::nutrient(amount.milli, nutrient);
-        Some(format!("{} {figure}{mark}", nutrient.label()))
-    });
-    let each: Vec<String> = each.collect();
-    format!(
-        "{}. {}",
-        phrases::capital(&each.join(", ")),
-        phrases::ESTIMATE
-    )
 }

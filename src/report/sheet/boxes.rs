@@ -1,5 +1,7 @@
 //! The lunches on the page: a box a day, what goes into it, how long the morning is, allergens.
 
+use askama::Template;
+
 use super::super::{amounts, measures, phrases, words};
 use super::finished;
 use crate::explain::{Explanation, LunchFacts, NoteOf, RecipeFacts, WeekFacts};
@@ -72,6 +74,22 @@ fn day(explanation: &Explanation, at: usize, lunch: &LunchFacts, recipe: &Recipe
             waiting => format!("{} of it waiting", amounts::hours(waiting)),
         },
     }
+}
+
+/// What goes into one box, by itself.
+#[derive(Template)]
+#[template(path = "contents.html", config = "src/report/sheet/askama.toml")]
+pub(super) struct InBox {
+    contents: Vec<Content>,
+}
+
+/// What goes into the box of a lunch; none where there is no such lunch.
+pub(super) fn in_box(explanation: &Explanation, at: usize) -> Option<InBox> {
+    let week = explanation.week.as_ref()?;
+    let (lunch, recipe) = (week.lunches.get(at)?, week.cook.lunches.get(at)?);
+    Some(InBox {
+        contents: contents(explanation, lunch, recipe),
+    })
 }
 
 fn contents(explanation: &Explanation, lunch: &LunchFacts, recipe: &RecipeFacts) -> Vec<Content> {

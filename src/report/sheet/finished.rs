@@ -6,7 +6,7 @@ use super::shop::Tick;
 use crate::explain::{Explanation, FinishedLunch, FinisherLine, LunchFacts, Measured, WeekFacts};
 
 /// A lunch finished; none if finishers were not asked for or its recipe has none.
-pub(in crate::report) fn on<'a>(
+pub(super) fn on<'a>(
     explanation: &'a Explanation,
     lunch: &LunchFacts,
 ) -> Option<&'a FinishedLunch> {

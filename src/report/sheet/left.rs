@@ -29,7 +29,7 @@ pub(super) struct Pack {
 }
 
 /// What is left of every pack: of the finished week, if there is one.
-pub(super) fn leftovers<'a>(
+pub(in crate::report) fn leftovers<'a>(
     explanation: &'a Explanation,
     week: &'a WeekFacts,
 ) -> (&'a [LeftoverFacts], &'a LeftoverTotals) {

@@ -19,7 +19,7 @@ mod wishes;
 
 use askama::Template;
 
-pub(super) use finished::on as finished_on;
+pub(super) use left::leftovers;
 
 use super::names::isolated;
 use crate::explain::Explanation;
@@ -36,6 +36,14 @@ pub fn sheet(explanation: &Explanation, wishes: Option<&Tradeoffs>) -> String {
     // Rendering texts into memory does not fail.
     let page = view::page(&explanation, week, wishes.as_ref()).render();
     marked(&page.unwrap_or_default())
+}
+
+/// Returns what goes into the box of a lunch, by its place in the week, as the page has it: a paragraph
+/// of HTML, in the page's own template. Empty where there is no such lunch.
+pub fn in_box(explanation: &Explanation, at: usize) -> String {
+    let part = boxes::in_box(explanation, at);
+    // Rendering texts into memory does not fail.
+    part.map_or(String::new(), |part| part.render().unwrap_or_default())
 }
 
 /// Turns the isolates in the body of a page into the element that means the same. Names stand

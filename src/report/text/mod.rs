@@ -20,7 +20,7 @@ mod tradeoffs;
 pub(super) use first::{first, first_end};
 pub(super) use list::list;
 pub(super) use prep::prep;
-pub(super) use recipes::recipes;
+pub(super) use recipes::{collection, recipes};
 pub(super) use row::row;
 pub(super) use trade_screen::trade_screen;
 pub(super) use tradeoffs::tradeoffs;
