@@ -12,7 +12,7 @@ use super::linked::{Parts, batch_json_ld, lunch_json_ld};
 use super::names::isolated;
 use super::sheet::marked;
 use super::{Layout, Measures, measures, phrases, recipe_words, sentences, words};
-use crate::explain::{BatchRecipe, Collection, Dish, LunchFacts, MeasuredLine, RecipeFacts};
+use crate::explain::{BatchRecipe, Collection, Dish, LunchFacts, MeasuredLine, RecipeFacts, Taken};
 use crate::table::advice::Advice;
 use crate::unicode::bare;
 
@@ -286,7 +286,9 @@ fn sections(
     };
     let mut own = lines(&recipe.lines, layout.measures);
     for (line, of) in own.iter_mut().zip(&plain.lines) {
-        if let Some(page) = parts.id(of.taken.name()) {
+        if let Taken::Component(name) = &of.taken
+            && let Some(page) = parts.id(name)
+        {
             page.clone_into(&mut line.page);
         }
     }
