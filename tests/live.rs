@@ -704,7 +704,7 @@ fn of_five_changes_while_a_search_runs_the_last_is_answered() {
         for (turn, budget) in ["45", "44", "43", "42", "1"].into_iter().enumerate() {
             let server = &server;
             scope.spawn(move || {
-                std::thread::sleep(Duration::from_millis(150 * turn as u64));
+                std::thread::sleep(Duration::from_millis(500 * turn as u64));
                 let body = format!("dial=budget&value={budget}.00");
                 assert_eq!(server.own("POST", "/dial", &body).status, 200);
             });

@@ -24,7 +24,7 @@ pub struct Collection {
     pub currency: Currency,
     /// Whether they are the lunches of one week, not all recipes of the kitchen.
     pub of_week: bool,
-    /// In the order of the week, or of the kitchen's files.
+    /// In the order of the week, or by name.
     pub dishes: Vec<Dish>,
     /// The components in them, each once, by name.
     pub batches: Vec<BatchRecipe>,
