@@ -73,7 +73,7 @@ fn wanted(asking: &Asking, plain: &Larder, larder: &Larder) -> Vec<(&'static str
                 let milli = (*limit)? / (NANO / 1_000);
                 let text = format!("{}.{:03}", milli / 1_000, milli % 1_000);
                 let text = text.trim_end_matches('0').trim_end_matches('.');
-                Some(format!("{}: {text}", larder.day_name(day)))
+                Some(format!("{}: {text}", larder.week.calendar.key(day)))
             })
             .collect();
         all.push(("minutes", format!("{{ {} }}", days.join(", "))));

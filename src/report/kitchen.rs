@@ -114,7 +114,7 @@ pub fn prices<'a>(
             unicode::isolated(&priced.pack).into_owned(),
             priced
                 .minor
-                .map_or("-".to_owned(), |minor| words::money(minor, currency)),
+                .map_or("-".to_owned(), |minor| words::cash(minor, currency)),
             date,
             shop,
             standing.clone(),
@@ -136,12 +136,11 @@ pub fn prices<'a>(
     }
     let good = (all.len() - due.len()) as i64;
     text += &grid::paragraph(&format!(
-        "{} of {} with a price not older than {}, in {}. The newest price of a pack counts, whatever \
+        "{} of {} with a price not older than {}. The newest price of a pack counts, whatever \
          shop; of several on one day the lowest.",
         words::grouped(good),
         words::count(all.len() as i64, "pack"),
-        in_days(older),
-        currency.code
+        in_days(older)
     ));
     (due.into_iter().map(|(priced, _)| priced).collect(), text)
 }

@@ -4,8 +4,9 @@
 //! Each type is taken apart field by field, without `..`: a field that is added does not compile
 //! until it stands here too.
 
-use crate::engine::Effort;
+use chrono::NaiveDate;
 
+use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, Brief, BriefLunch, Case, Changes,
     Clash, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes, Differences, Explanation,
@@ -79,6 +80,14 @@ impl<A: Names, B: Names> Names for (A, B) {
     }
 }
 
+impl<A: Names, B: Names, C: Names> Names for (A, B, C) {
+    fn each(&mut self, then: &mut Do) {
+        self.0.each(then);
+        self.1.each(then);
+        self.2.each(then);
+    }
+}
+
 /// What cannot hold a text.
 macro_rules! without_names {
     ($($type:ty),* $(,)?) => {$(
@@ -89,6 +98,7 @@ macro_rules! without_names {
 }
 
 without_names!(
+    NaiveDate,
     i64,
     i32,
     u64,
@@ -120,7 +130,7 @@ macro_rules! structures {
 }
 
 structures! {
-    When { day, name }
+    When { day, name, date }
     Currency { code, digits }
     Effort { nodes, work, leaves }
     Tally {

@@ -40,7 +40,7 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
     let days: Vec<String> = batch
         .serves
         .iter()
-        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .map(|(when, mg)| words::of(when, words::mass(*mg)))
         .collect();
     let passive = match batch.passive_minutes {
         0 => String::new(),
@@ -52,11 +52,11 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
         format!("; {}", batch.needs.join(", "))
     };
     format!(
-        "Makes {} for {}. {} active minutes{passive}{needs}. Eat by {}.",
+        "Makes {} for {}. {} active minutes{passive}{needs}. Eat {}.",
         words::mass(batch.mg),
         and(&days),
         words::minutes(batch.minutes_nano),
-        batch.keeps_until.name
+        words::by(&batch.keeps_until, &batch.when)
     )
 }
 
@@ -179,7 +179,7 @@ pub(super) fn pack(left: &LeftoverFacts) -> String {
     let used: Vec<String> = left
         .draws
         .iter()
-        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .map(|(when, mg)| words::of(when, words::mass(*mg)))
         .collect();
     let used = if used.is_empty() {
         "nothing used".to_owned()
@@ -189,14 +189,14 @@ pub(super) fn pack(left: &LeftoverFacts) -> String {
     let rest = match left.fate {
         Fate::UsedUp => "nothing left".to_owned(),
         Fate::Kept => format!(
-            "{} left, good to {}",
+            "{} left, good until {}",
             words::mass(left.left_mg),
-            left.good_until.name
+            words::until(&left.good_until)
         ),
         Fate::Spoiled => format!(
             "{} left, thrown out after {}",
             words::mass(left.left_mg),
-            left.good_until.name
+            words::the(&left.good_until)
         ),
     };
     format!("Of {}: {used}; {rest}.", words::mass(left.had_mg))
@@ -242,7 +242,7 @@ pub(super) fn portions_a_day(days: &[(When, i64)]) -> String {
     }
     let each = days.iter();
     let each: Vec<String> = each
-        .map(|(when, milli)| format!("{} {}", words::short(when), words::thousandths(*milli)))
+        .map(|(when, milli)| words::of(when, words::thousandths(*milli)))
         .collect();
     format!("portions {}", each.join(", "))
 }
@@ -277,11 +277,9 @@ pub(super) fn finished(facts: &FinisherFacts) -> String {
 /// What the packs bought for finishers cost.
 pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
     format!(
-        "To finish: {} {} more, {} {} and {} in all.",
-        currency.code,
-        words::money(facts.bought_minor, currency),
-        currency.code,
-        words::money(facts.packs_minor, currency),
+        "To finish: {} more, {} and {} in all.",
+        words::cash(facts.bought_minor, currency),
+        words::cash(facts.packs_minor, currency),
         words::count(facts.foods, "food to buy")
     )
 }

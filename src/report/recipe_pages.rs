@@ -221,11 +221,10 @@ fn substitute(one: &Substitute, currency: &Currency) -> String {
         None => format!("{} not known", nutrient.label()),
     });
     format!(
-        "{} ({}) for {}: {} {} a portion; {}",
+        "{} ({}) for {}: {} a portion; {}",
         one.other,
         one.written,
         one.taken,
-        currency.code,
         trade_sentences::signed(one.more_nano, currency),
         more.collect::<Vec<_>>().join(", ")
     )

@@ -48,6 +48,9 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .collect(),
             trips: numbers(&explanation.trips),
             carry_day: explanation.carry.day,
+            starts: (explanation.days.first())
+                .and_then(|(when, _)| when.date)
+                .map(|date| date.to_string()),
         },
         objective: week.map(|week| objective(&week.parts)),
         bound: bound.map(Exact::nano),
@@ -315,11 +318,11 @@ fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
     }
 }
 
-fn kept(units: &[(String, Stock)]) -> Vec<KeptShape> {
+fn kept(units: &[(String, Stock, When)]) -> Vec<KeptShape> {
     let alike = units.chunk_by(|a, b| a == b);
     alike
         .map(|alike| {
-            let (food, unit) = &alike[0];
+            let (food, unit, _) = &alike[0];
             KeptShape {
                 food: food.clone(),
                 label: unit.label.clone(),

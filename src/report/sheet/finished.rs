@@ -72,7 +72,7 @@ pub(super) fn to_buy<'a>(
                 1 => offer.pack.clone(),
                 count => format!("{count} x {}", offer.pack),
             },
-            price: words::money(offer.price_minor, &explanation.currency),
+            price: words::cash(offer.price_minor, &explanation.currency),
             days: format!("to finish {}", words::days(&offer.lifts)),
         })
 }

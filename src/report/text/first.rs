@@ -158,8 +158,7 @@ fn kitchen(explanation: &Explanation, week: &WeekFacts) -> String {
                     0 => String::new(),
                     waiting => format!(" ({waiting})"),
                 };
-                format!("{} {}{waiting}", words::short(&day.when), day.length)
-                    .replace(' ', &words::JOINT.to_string())
+                words::joint(&words::of(&day.when, format!("{}{waiting}", day.length)))
             })
             .collect();
         let waiting = match prep.waiting {
@@ -175,13 +174,7 @@ fn kitchen(explanation: &Explanation, week: &WeekFacts) -> String {
     let days: Vec<String> = week
         .minutes
         .iter()
-        .map(|day| {
-            format!(
-                "{} {}",
-                words::short(&day.when),
-                words::minutes(day.minutes_nano)
-            )
-        })
+        .map(|day| words::of(&day.when, words::minutes(day.minutes_nano)))
         .collect();
     format!(
         "{} minutes of work: {}",
@@ -246,7 +239,7 @@ fn lunches(explanation: &Explanation, week: &WeekFacts, look: Look) -> String {
             lunch.recipe.clone(),
             ahead,
             minutes,
-            words::money_nano(lunch.portion_cost_nano, currency),
+            words::cash_nano(lunch.portion_cost_nano, currency),
             allergens,
         ]
     });
@@ -305,7 +298,7 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
                 vec![
                     row.food.clone(),
                     phrases::buy_short(row),
-                    words::money(row.price_minor, currency),
+                    words::cash(row.price_minor, currency),
                     marks(row, days),
                     rest_told(left, look),
                     until_told(left),
@@ -322,7 +315,7 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
             &[
                 (&head, Lean::Left),
                 ("Pack", Lean::Left),
-                (words::sign(currency), Lean::Right),
+                ("Price", Lean::Right),
                 (&marks, Lean::Left),
                 ("Left", Lean::Left),
                 ("Good until", Lean::Left),
@@ -340,14 +333,7 @@ fn letters(days: &[(When, i64)]) -> String {
     if days.len() > MOST_DAYS {
         return "For".to_owned();
     }
-    let letters: Vec<String> = days
-        .iter()
-        .map(|(when, _)| {
-            let last = words::short(when);
-            let last = last.rsplit(' ').next().unwrap_or_default();
-            last.chars().take(1).collect()
-        })
-        .collect();
+    let letters: Vec<&str> = days.iter().map(|(when, _)| words::letter(when)).collect();
     letters.concat()
 }
 

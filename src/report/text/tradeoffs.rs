@@ -247,9 +247,9 @@ fn frontier_body(frontier: &Frontier, told: &Tradeoffs, currency: &Currency) -> 
                 (false, false) => format!("{} for {}", words::and(&new), words::and(&left)),
             };
             vec![
-                words::money(point.bill_minor, currency),
+                words::cash(point.bill_minor, currency),
                 point.foods.to_string(),
-                words::money_nano(point.spoiled_nano, currency),
+                words::cash_nano(point.spoiled_nano, currency),
                 mark,
             ]
         })
@@ -284,11 +284,11 @@ fn eaters_body(eaters: &[EatersFacts], currency: &Currency) -> String {
             };
             vec![
                 facts.eaters.to_string(),
-                figure(week.map(|week| words::money(week.sums.packs_minor, currency))),
+                figure(week.map(|week| words::cash(week.sums.packs_minor, currency))),
                 figure(
                     facts
                         .bill_per_portion_nano
-                        .map(|nano| words::money_nano(nano, currency)),
+                        .map(|nano| words::cash_nano(nano, currency)),
                 ),
                 figure(facts.spoiled_share_milli.filter(|_| best).map(say::percent)),
                 figure(week.map(|week| week.sums.foods.to_string())),
@@ -340,7 +340,7 @@ fn ranges_body(ranges: &[PriceRange], currency: &Currency) -> String {
             vec![
                 range.food.clone(),
                 range.pack.clone(),
-                words::money(range.price_minor, currency),
+                words::cash(range.price_minor, currency),
                 say::end(&range.low, currency),
                 say::end(&range.high, currency),
             ]
@@ -392,7 +392,7 @@ fn reuse_body(rows: &[ReuseRow], told: &Tradeoffs, currency: &Currency) -> Strin
             let all = row.bought_mg + row.on_hand_mg;
             cells.push(words::share(row.over_mg, all));
             cells.push(row.shares.len().to_string());
-            cells.push(words::money_nano(row.price_per_lunch_nano, currency));
+            cells.push(words::cash_nano(row.price_per_lunch_nano, currency));
             cells
         })
         .collect();
