@@ -600,7 +600,7 @@ fn a_pool_tells_shares_floors_what_is_shut_out_and_the_swap() {
     let told = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for wanted in [
         "Fewest foods that any week can have: 1 counted food, proved; the cap is 1.",
-        "Least bill that any week can have: USD 1.00, proved; the budget is USD 5.00.",
+        "Least bill that any week can have: $1.00, proved; the budget is $5.00.",
         "rich: beans 1",
         "nuts: nutty",
         "plain: protein at most 2 g, and a lunch has at least 10 (by hand). One swap lets it in: beans in \
@@ -624,7 +624,7 @@ fn a_pool_tells_shares_floors_what_is_shut_out_and_the_swap() {
     let told = said(&scant(folder.path(), &["pool", "."]));
     let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        told.contains("The budget of USD 0.50 leaves no week"),
+        told.contains("The budget of $0.50 leaves no week"),
         "{told}"
     );
 }

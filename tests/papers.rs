@@ -558,7 +558,7 @@ fn the_page_tells_lunches_finished_and_what_other_weeks_cost() {
     // 200 g and 30 g of 250 g.
     assert!(page.contains("Of 250 g: used Mon 230 g; 20 g left"));
     assert!(page.contains("Tue: goes out plain. Not enough is left for aduki."));
-    assert!(page.contains("One more purchase: aduki, 1 x bag on Sun, USD 4.00"));
+    assert!(page.contains("One more purchase: aduki, 1 x bag on Sun, $4.00"));
     assert!(page.contains("Not on this page"));
 
     let bought = ["--finish", "1", "--tradeoffs", "60"];
@@ -568,7 +568,7 @@ fn the_page_tells_lunches_finished_and_what_other_weeks_cost() {
         page.contains("$7.10 to pay"),
         "3.10 and 4.00 to finish: {page}"
     );
-    assert!(page.contains("To finish: USD 4.00 more, USD 7.10 and 3 foods to buy in all."));
+    assert!(page.contains("To finish: $4.00 more, $7.10 and 3 foods to buy in all."));
     assert!(page.contains("Of 400 g: used Tue 10 g; 390 g left"));
     assert!(page.contains("2 combinations of bill, foods to buy and spoiled value that none"));
     assert!(page.contains("proved, these are all"));

@@ -388,7 +388,7 @@ fn other_weeks_come_in_order_and_none_is_passed_over() {
 /// The three changes at the end of a week, each made here by hand.
 #[test]
 fn what_a_week_ends_with_is_what_trying_every_week_says() {
-    let compared: [AtomicUsize; 3] = [const { AtomicUsize::new(0) }; 3];
+    let compared: [AtomicUsize; 4] = [const { AtomicUsize::new(0) }; 4];
     holds(900..990, &[Section::Reuse], 0, |larder, told| {
         let week = match solve(larder) {
             Outcome::Best(week) => week,
@@ -411,6 +411,20 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                     *limit = limit.map(|limit| limit + 1);
                     tried(&sound(changed))
                 }
+                Asked::Dropped(Clash::KitchenMinutes { days, limit_nano }) => {
+                    let all = &wishes.kitchen_minutes_nano;
+                    let least = all.iter().flatten().min();
+                    let mut here = (0..).zip(all).filter(|(_, limit)| limit.as_ref() == least);
+                    let same = here.all(|(at, _)| days.iter().any(|when| when.day == at));
+                    if least != Some(limit_nano) || !same {
+                        return Err(format!("not the shortest limit: {limit_nano}, {days:?}"));
+                    }
+                    for when in days {
+                        wishes.kitchen_minutes_nano[when.day as usize] = None;
+                    }
+                    tried(&sound(changed))
+                }
+                Asked::Dropped(other) => return Err(format!("no limit of minutes: {other:?}")),
                 Asked::Without { food, lunches } => {
                     if Some(*lunches) != most {
                         return Err(format!("{food} serves {lunches}, another {most:?}"));
@@ -439,6 +453,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                 Asked::Looser(_) => 0,
                 Asked::Without { .. } => 1,
                 Asked::Others => 2,
+                Asked::Dropped(_) => 3,
             };
             compared[kind].fetch_add(1, Ordering::Relaxed);
         }

@@ -21,7 +21,7 @@ pub enum Place {
 use Place::{After, AfterApart, Before, BeforeApart};
 
 /// Symbols of currencies: Unicode CLDR 48 in English, and where English has the code alone, in the
-/// language named beside it. What is not here is written by its code. `tests/standards.rs` holds
+/// language named beside it. What is not here is written by its code. `tests/screens.rs` holds
 /// the table against the CLDR in Node's `Intl`.
 pub const SYMBOLS: [(&str, &str, Place, &str); 47] = [
     ("ALL", "Lekë", AfterApart, "sq"),

@@ -267,7 +267,7 @@ structures! {
 impl Names for Asked {
     fn each(&mut self, then: &mut Do) {
         match self {
-            Self::Looser(rule) => rule.each(then),
+            Self::Looser(rule) | Self::Dropped(rule) => rule.each(then),
             Self::Without { food, lunches: _ } => then(food),
             Self::Others => {}
         }

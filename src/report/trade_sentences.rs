@@ -460,6 +460,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     let case = &told.case;
     let change = match &told.what {
         Asked::Looser(rule) => format!("With {}", clash(rule, currency)),
+        Asked::Dropped(rule) => format!("Without the rule \"{}\"", clash(rule, currency)),
         Asked::Without { food, lunches } => format!(
             "Without {food} ({} served)",
             count(*lunches as i64, "lunch")

@@ -197,7 +197,11 @@ pub(super) fn share(part: i64, whole: i64) -> String {
 /// Returns a day for a narrow column: weekdays cut to three letters, `next Mon`.
 pub(crate) fn short(when: &When) -> String {
     if let Some(date) = when.date {
-        return format!("{} {} {}", weekday(when), date.day(), month(date));
+        let month = match when.day {
+            ..7 => String::new(),
+            _ => format!(" {}", month(date)),
+        };
+        return format!("{} {}{month}", weekday(when), date.day());
     }
     let words: Vec<&str> = when
         .name
@@ -229,31 +233,21 @@ fn month(date: NaiveDate) -> &'static str {
     &MONTHS[date.month0() as usize][..3]
 }
 
-/// Returns what is said of a day in a row of days: `Mon 540 g`, `Mon 3 Mar: 540 g`.
+/// Returns what is said of a day in a row of days: `Mon 540 g`, `Mon 3: 540 g`.
 pub(super) fn of(when: &When, said: impl Display) -> String {
     let colon = if when.date.is_some() { ":" } else { "" };
     format!("{}{colon} {said}", short(when))
 }
 
-/// Returns days in a row: `Mon Wed Thu`, `Mon 3, Wed 5, Thu 6 Mar`.
+/// Returns days in a row: `Mon Wed Thu`, `Mon 3, Wed 5, Thu 6`.
 pub(super) fn days<'a>(days: impl IntoIterator<Item = &'a When>) -> String {
-    let mut days = days.into_iter().peekable();
-    let mut told = String::new();
-    while let Some(when) = days.next() {
-        let next = days.peek();
-        let same = |date: NaiveDate| {
-            next.and_then(|next| next.date)
-                .is_some_and(|next| next.month0() == date.month0())
-        };
-        told += &match when.date {
-            Some(date) if same(date) => format!("{} {}", weekday(when), date.day()),
-            _ => short(when),
-        };
-        if next.is_some() {
-            told += if when.date.is_some() { ", " } else { " " };
-        }
-    }
-    told
+    let mut dated = false;
+    let names = days.into_iter().map(|when| {
+        dated |= when.date.is_some();
+        short(when)
+    });
+    let names: Vec<String> = names.collect();
+    names.join(if dated { ", " } else { " " })
 }
 
 /// Returns how many lunches something feeds and which: `3: Mon Wed Thu`.

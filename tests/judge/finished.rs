@@ -92,13 +92,13 @@ fn what_no_lunch_offers_is_no_finisher_of_it() {
         not_its_own(one(), 0, &[(day, number, 30_000)], &words, |_, _| {});
     }
     let rice = finisher(Ingredient::Component(COOKED_RICE), 10_000);
-    let words = "day 1, number 0";
+    let words = "Monday, number 0";
     not_its_own(vec![rice], 0, &[(1, 0, 30_000)], words, |_, _| {});
 }
 
 #[test]
 fn a_finisher_is_for_all_eaters_whole_and_once() {
-    let words = "day 1, number 0";
+    let words = "Monday, number 0";
     for mg in [29_999, 20_000] {
         not_its_own(vec![spinach(10_000)], mg, &[(1, 0, mg)], words, |_, _| {});
     }
@@ -112,7 +112,7 @@ fn a_banned_food_finishes_no_lunch_and_another_ban_does_not_matter() {
     let ban = |food: FoodId| {
         move |larder: &mut Contents, _: &mut Plan| larder.wishes.without.push(Target::Food(food))
     };
-    let words = "day 1, number 0";
+    let words = "Monday, number 0";
     not_its_own(vec![spinach(10_000)], 0, &place, words, ban(SPINACH));
     let found = judged(vec![spinach(10_000)], 30_000, &place, ban(TOFU));
     assert_eq!(found, []);

@@ -6,7 +6,7 @@ use super::super::words::{self, and, cash, cash_nano, count, mass};
 use super::super::{measures, phrases, sentences, trade_sentences};
 use super::{changes, finishers, heading, none};
 use crate::explain::{
-    Asked, BatchFacts, Clash, Explanation, LunchFacts, PurchaseFacts, Rest, Telling, Verdict,
+    Asked, BatchFacts, Clash, Explanation, LunchFacts, PurchaseFacts, Rest, Sums, Telling, Verdict,
     WeekFacts, When,
 };
 use crate::larder::{CapBy, Currency, NANO};
@@ -309,7 +309,11 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
             continue;
         }
         screen.gap();
-        let head = format!("Buy on {}", when.name);
+        // A date in full would make the column wider than the foods in it.
+        let head = match when.date {
+            Some(_) => format!("Buy on {}", words::short(when)),
+            None => format!("Buy on {}", when.name),
+        };
         let marks = letters(days);
         let table = grid::bare(
             &[
@@ -448,8 +452,19 @@ fn batch(batch: &BatchFacts) -> String {
 
 /// Whether what a change brings fits a row.
 fn is_row(told: &Telling) -> bool {
-    told.case.proof == Proof::Best && told.case.more.is_some() && told.case.switch.is_some()
+    let idle = |more: Sums| {
+        let money = [more.objective_nano, more.spoiled_nano];
+        let counts = [more.packs_minor, more.foods];
+        let same = money.iter().chain(&counts).all(|&by| by == 0);
+        same && matches!(told.what, Asked::Dropped(_))
+    };
+    told.case.proof == Proof::Best
+        && told.case.more.is_some_and(|more| !idle(more))
+        && told.case.switch.is_some()
 }
+
+/// Most changes on the first screen: those that come first are asked about first.
+const MOST_CHANGES: usize = 3;
 
 /// The changes a cook asks about first, and the option that brings each.
 fn rather(explanation: &Explanation, look: Look) -> String {
@@ -458,6 +473,7 @@ fn rather(explanation: &Explanation, look: Look) -> String {
         .telling
         .iter()
         .filter(|told| is_row(told))
+        .take(MOST_CHANGES)
         .filter_map(|told| {
             let more = told.case.more?;
             Some(vec![
@@ -493,6 +509,10 @@ fn change(told: &Telling) -> String {
             format!("{} of a protein", count(*most, "lunch"))
         }
         Asked::Looser(_) => "a rule one step looser".to_owned(),
+        Asked::Dropped(Clash::KitchenMinutes { limit_nano, .. }) => {
+            format!("no limit of {} min", words::minutes(*limit_nano))
+        }
+        Asked::Dropped(_) => "a rule less".to_owned(),
         Asked::Without { food, .. } => format!("without {food}"),
         Asked::Others => "another lunch".to_owned(),
     }
@@ -505,7 +525,8 @@ fn option(told: &Telling, _: &Currency) -> String {
         Asked::Looser(Clash::Cap(most, _)) => format!("--cap {most}"),
         Asked::Looser(Clash::PerForm(most)) => format!("(rules: per_form: {most})"),
         Asked::Looser(Clash::PerProtein(most)) => format!("(rules: per_protein: {most})"),
-        Asked::Looser(_) => "(scant tradeoffs --only rules)".to_owned(),
+        Asked::Dropped(Clash::KitchenMinutes { .. }) => "(rules: kitchen_minutes)".to_owned(),
+        Asked::Looser(_) | Asked::Dropped(_) => "(scant tradeoffs --only rules)".to_owned(),
         Asked::Without { food, .. } => quoted("--without", food),
         Asked::Others => told.insist.as_ref().map_or_else(
             || "(scant tradeoffs --only others)".to_owned(),
