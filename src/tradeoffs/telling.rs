@@ -16,7 +16,7 @@ use super::facts;
 use super::reuse;
 
 /// Works out what comes of loosening a rule that counts and that the week runs into, of dropping
-/// the shortest limit of minutes in the kitchen, of giving up the food that serves most lunches, and of at least one other recipe. Each
+/// the limit of minutes in the kitchen that most days have, of giving up the food that serves most lunches, and of at least one other recipe. Each
 /// search ends after `most_work`, so that a week is never long in telling;
 /// what is then not settled says so.
 ///
@@ -112,10 +112,13 @@ fn met(larder: &Larder, base: &Base) -> Option<Rule> {
     met.then_some(Rule::PerProtein)
 }
 
-/// The shortest limit of minutes in the kitchen: what sends work to other days.
+/// The limit of minutes in the kitchen that most days have, the shortest of several: what sends
+/// work to other days.
 fn mornings(larder: &Larder) -> Option<Rule> {
-    let limits = larder.wishes.kitchen_minutes_nano.iter().flatten();
-    limits.min().map(|&limit| Rule::KitchenMinutes(limit))
+    let limits = || larder.wishes.kitchen_minutes_nano.iter().flatten();
+    let days = |limit: i64| limits().filter(|&&other| other == limit).count();
+    let most = limits().max_by_key(|&&limit| (days(limit), Reverse(limit)));
+    most.map(|&limit| Rule::KitchenMinutes(limit))
 }
 
 /// The counted food bought that serves most lunches, the dearest among equals.

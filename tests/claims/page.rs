@@ -1,6 +1,6 @@
 //! Reads a finished text back: sections, sentences, tables, figures.
 
-use scant::larder::Currency;
+use scant::larder::{Contents, Currency};
 
 /// A part of a text, between blank lines.
 #[derive(Debug, Default)]

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use serde_json::Value;
 
-use scant::larder::{CapBy, Contents, Currency};
+use scant::larder::{CapBy, Contents};
 use scant::tradeoffs::Proof;
 
 use super::check::{Check, days, int, list, nano, text, texts};
