@@ -77,7 +77,7 @@ fn a_stranger_finds_the_answers() {
     assert!(line("Thrown out").contains("red cabbage 40 g"));
     assert!(line("Cook Sun").contains("baked tofu 240 g (Mon)"));
     // What the mornings' limit costs, and where it stands.
-    let mornings = line("no limit of 30 min");
+    let mornings = line("no 30 min limit");
     assert!(mornings.ends_with("(rules: kitchen_minutes)"), "{mornings}");
     let mango = scant(&["week", "--with", "mango"]);
     let changed = mango.find("WHAT CHANGED").unwrap();

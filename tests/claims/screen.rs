@@ -295,6 +295,7 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
 
 fn lunches(c: &mut Check, run: &Week, week: &Value) {
     let by_day = minutes(&prep(run));
+    let mut contain = Vec::new();
     for lunch in list(&week["lunches"]) {
         let at = int(&lunch["day"]);
         let mut ahead: Vec<i64> = list(&week["batches"])
@@ -315,14 +316,17 @@ fn lunches(c: &mut Check, run: &Week, week: &Value) {
             ahead.join(" "),
             by_day.get(&at).map_or(0, |sums| sums.0).to_string(),
             money_nano(nano(&lunch["cost_a_portion"]), &run.larder.currency),
-            if allergens.is_empty() {
-                "none known".to_owned()
-            } else {
-                allergens.join(", ")
-            },
         ];
         row(c, &run.screen, &cells);
+        let told = if allergens.is_empty() {
+            "none known".to_owned()
+        } else {
+            allergens.join(", ")
+        };
+        contain.push(format!("{} {told}", day(&run.larder, at)));
     }
+    let line = format!("Allergens {} ", contain.join("; "));
+    c.yes(flat(&run.screen).contains(&line), &line);
 }
 
 /// The one table of list, reuse and leftovers.

@@ -87,8 +87,14 @@ fn a_staple_finishes_a_lunch_and_nothing_is_drawn_for_it() {
 fn what_no_lunch_offers_is_no_finisher_of_it() {
     let one = || vec![spinach(10_000)];
     // The bowl has one; Tuesday's wrap none; the week has no day 0 and no day 5.
-    for (day, number) in [(1, 1), (2, 0), (0, 0), (5, 0), (255, 0)] {
-        let words = format!("day {day}, number {number}");
+    for (day, number, name) in [
+        (1, 1, "Monday"),
+        (2, 0, "Tuesday"),
+        (0, 0, "Sunday"),
+        (5, 0, "Friday"),
+        (255, 0, "Wednesday in 36 weeks"),
+    ] {
+        let words = format!("{name}, number {number}");
         not_its_own(one(), 0, &[(day, number, 30_000)], &words, |_, _| {});
     }
     let rice = finisher(Ingredient::Component(COOKED_RICE), 10_000);

@@ -308,9 +308,9 @@ fn work_brought_to_a_day_that_has_no_room_for_it_is_found() {
         .sum();
     assert_eq!(with(1, monday - 1), ["brought-over-limit"]);
     assert_eq!(
-        codes(|_, new| new.wishes.minutes_nano[1] = Some(9 * MINUTE)),
+        codes(|_, new| new.wishes.minutes_nano[1] = Some(7 * MINUTE)),
         ["brought-over-limit"],
-        "9 of its own lunch and 1 of pressing"
+        "7 of its own lunch after grating, and 1 of pressing"
     );
 }
 

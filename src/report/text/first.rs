@@ -45,6 +45,9 @@ pub(in super::super) fn first(explanation: &Explanation, look: Look) -> Screen {
     sums(&mut screen, explanation, week, look);
     screen.gap();
     screen.table(&lunches(explanation, week, look));
+    if !look.is_wide() {
+        screen.add(Tone::Plain, &by_day(week, look));
+    }
     foods(&mut screen, explanation, week, look);
     screen.add(Tone::Plain, &house(week, look));
     if !week.batches.is_empty() {
@@ -71,8 +74,18 @@ pub(in super::super) fn first_end(explanation: &Explanation, look: Look) -> Scre
     if !explanation.telling.is_empty() {
         screen.blank();
         screen.table(&rather(explanation, look));
-        let told = explanation.telling.iter().filter(|told| !is_row(told));
+        // What has no row is told where there is room for it; all of it is in the whole report.
+        let rows = explanation
+            .telling
+            .iter()
+            .filter(|told| is_row(told))
+            .count();
+        let told = explanation
+            .telling
+            .iter()
+            .filter(|told| !is_row(told) && !costs_nothing(told));
         let told = told.map(|told| trade_sentences::telling(told, &explanation.currency));
+        let told = told.take(MOST_CHANGES.saturating_sub(rows));
         screen.add(Tone::Plain, &wide(told.collect()));
     }
     if explanation.telling.is_empty() {
@@ -229,33 +242,49 @@ fn lunches(explanation: &Explanation, week: &WeekFacts, look: Look) -> String {
     let rows = week.lunches.iter().map(|lunch| {
         let (minutes, _) = minutes(explanation, lunch);
         let ahead = ahead(week, lunch, look);
-        let allergens = if lunch.allergens.is_empty() {
-            "none known".to_owned()
-        } else {
-            lunch.allergens.join(", ")
-        };
-        vec![
+        let mut row = vec![
             words::short(&lunch.when),
             lunch.recipe.clone(),
             ahead,
             minutes,
             words::cash_nano(lunch.portion_cost_nano, currency),
-            allergens,
-        ]
+        ];
+        if look.is_wide() {
+            row.push(allergens(lunch));
+        }
+        row
     });
     let rows: Vec<Vec<String>> = rows.collect();
-    grid::bare(
-        &[
-            ("Day", Lean::Left),
-            ("Lunch", Lean::Left),
-            ("Ahead", Lean::Left),
-            ("Min", Lean::Right),
-            ("Each", Lean::Right),
-            ("Allergens", Lean::Left),
-        ],
-        rows,
-        look.width(),
-    )
+    let mut heads = vec![
+        ("Day", Lean::Left),
+        ("Lunch", Lean::Left),
+        ("Ahead", Lean::Left),
+        ("Min", Lean::Right),
+        ("Each", Lean::Right),
+    ];
+    if look.is_wide() {
+        heads.push(("Allergens", Lean::Left));
+    }
+    grid::bare(&heads, rows, look.width())
+}
+
+fn allergens(lunch: &LunchFacts) -> String {
+    if lunch.allergens.is_empty() {
+        "none known".to_owned()
+    } else {
+        lunch.allergens.join(", ")
+    }
+}
+
+/// The allergens of each lunch, where there is no room for a column of them.
+fn by_day(week: &WeekFacts, look: Look) -> String {
+    let days = week.lunches.iter();
+    let days: Vec<String> = days
+        .map(|lunch| words::of(&lunch.when, allergens(lunch)))
+        .collect();
+    let label = format!("Allergens{}", words::JOINT);
+    let rows = vec![vec![label, days.join("; ")]];
+    grid::bare_rows(&[Lean::Left, Lean::Left], rows, look.width())
 }
 
 /// Minutes in the kitchen on the day of a lunch, or the lunch's active ones.
@@ -452,15 +481,20 @@ fn batch(batch: &BatchFacts) -> String {
 
 /// Whether what a change brings fits a row.
 fn is_row(told: &Telling) -> bool {
-    let idle = |more: Sums| {
+    told.case.proof == Proof::Best
+        && told.case.more.is_some()
+        && told.case.switch.is_some()
+        && !costs_nothing(told)
+}
+
+/// Whether it is a rule that costs nothing, which nobody asks about first.
+fn costs_nothing(told: &Telling) -> bool {
+    let nothing = |more: Sums| {
         let money = [more.objective_nano, more.spoiled_nano];
         let counts = [more.packs_minor, more.foods];
-        let same = money.iter().chain(&counts).all(|&by| by == 0);
-        same && matches!(told.what, Asked::Dropped(_))
+        money.iter().chain(&counts).all(|&by| by == 0)
     };
-    told.case.proof == Proof::Best
-        && told.case.more.is_some_and(|more| !idle(more))
-        && told.case.switch.is_some()
+    matches!(told.what, Asked::Dropped(_)) && told.case.more.is_some_and(nothing)
 }
 
 /// Most changes on the first screen: those that come first are asked about first.
@@ -510,7 +544,7 @@ fn change(told: &Telling) -> String {
         }
         Asked::Looser(_) => "a rule one step looser".to_owned(),
         Asked::Dropped(Clash::KitchenMinutes { limit_nano, .. }) => {
-            format!("no limit of {} min", words::minutes(*limit_nano))
+            format!("no {} min limit", words::minutes(*limit_nano))
         }
         Asked::Dropped(_) => "a rule less".to_owned(),
         Asked::Without { food, .. } => format!("without {food}"),
