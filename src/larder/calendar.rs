@@ -81,11 +81,6 @@ impl Calendar {
         self.prep.and_then(|prep| moved(prep, day))
     }
 
-    /// Returns the days of a week whose prep day is `days` later; without a date weekdays stay.
-    pub fn later(self, days: i32) -> Self {
-        self.date(days).map_or(self, Self::from)
-    }
-
     /// Returns what a day is called in a sentence: `Monday 3 March` where dates are known, with the
     /// year where it is not the prep day's; else `Monday`, `next Monday` a week after,
     /// `Monday in 2 weeks`.
@@ -175,7 +170,7 @@ mod tests {
         assert_eq!(dated.name(0), "Wednesday 26 February");
         assert_eq!(dated.name(5), "Monday 3 March");
         assert_eq!(dated.name(400), "Thursday 1 April 2032");
-        assert_eq!(dated.later(7).name(0), "Wednesday 5 March");
+        assert_eq!(dated.name(7), "Wednesday 5 March");
         assert_eq!(
             Calendar::of(1).monday(monday).unwrap().name(0),
             "Monday 3 March"

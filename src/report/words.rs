@@ -69,10 +69,9 @@ fn far(when: &When, date: NaiveDate) -> String {
 }
 
 /// Returns until when something is good in a sentence, seen from a day: `to Friday`,
-/// `to the Monday after`, `for 8 weeks`, `to 2 May`.
+/// `to the Monday after`, `for 8 weeks`, `to Friday 2 May`.
 pub(super) fn good(until: &When, from: &When) -> String {
-    let (last, _) = end_seen(until, from);
-    last.map_or_else(
+    end_seen(until).map_or_else(
         || format!("for {}", lasting(until.day - from.day)),
         |last| format!("to {last}"),
     )
@@ -80,21 +79,16 @@ pub(super) fn good(until: &When, from: &When) -> String {
 
 /// Returns by when something is eaten: `by Friday`, `within 8 weeks`.
 pub(super) fn by(until: &When, from: &When) -> String {
-    let (last, _) = end_seen(until, from);
-    last.map_or_else(
+    end_seen(until).map_or_else(
         || format!("within {}", lasting(until.day - from.day)),
         |last| format!("by {last}"),
     )
 }
 
-/// The last day by name; none where it is too far off for one, and how far.
-fn end_seen(until: &When, from: &When) -> (Option<String>, i32) {
-    let days = until.day - from.day;
-    match until.date {
-        _ if until.day < FAR => (Some(the(until)), days),
-        Some(date) => (Some(far(until, date)), days),
-        None => (None, days),
-    }
+/// The last day by name; none where it is too far off for one.
+fn end_seen(until: &When) -> Option<String> {
+    let named = until.day < FAR || until.date.is_some();
+    named.then(|| the(until))
 }
 
 /// Returns a day for the columns of a CSV file: its date where it is known, else its name.
