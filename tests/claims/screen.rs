@@ -462,14 +462,15 @@ fn cook(larder: &Contents, week: &Value) -> Vec<String> {
 fn rather(c: &mut Check, run: &Week, week: &Value) {
     let currency = &run.larder.currency;
     // At most three rows; a limit that costs nothing has none.
-    let rows = list(&week["tellings"]).iter().filter(|told| {
-        let more = &told["case"]["more"];
-        let idle = ["bill", "foods"].iter().all(|key| int(&more[*key]) == 0)
+    let idle = |more: &Value| {
+        ["bill", "foods"].iter().all(|key| int(&more[*key]) == 0)
             && ["spoiled", "objective"]
                 .iter()
-                .all(|key| nano(&more[*key]) == 0);
-        text(&told["case"]["outcome"]) == "best"
-            && !(idle && text(&told["sentence"]).starts_with("Without the rule"))
+                .all(|key| nano(&more[*key]) == 0)
+    };
+    let rows = list(&week["tellings"]).iter().filter(|told| {
+        let rule = text(&told["sentence"]).starts_with("Without the rule");
+        text(&told["case"]["outcome"]) == "best" && !(rule && idle(&told["case"]["more"]))
     });
     for told in rows.take(3) {
         let case = &told["case"];
