@@ -306,6 +306,17 @@ impl Fixed<'_, '_> {
             .map(|(_, demand)| amount_in(demand, food))
             .sum();
         let total = uses.iter().sum::<i64>() + flexible;
+        // The most that days `from..=until` can use: what a unit holds beyond that is no help, and
+        // in fractions would only be a smaller part of a unit.
+        let used_in = |from: i32, until: i32| {
+            let days = from.max(0)..=until.min(last);
+            let direct: i64 = days.clone().map(|day| uses[day_index(day)]).sum();
+            let within = |at: usize| days.clone().any(|day| self.windows[at] & (1 << day) != 0);
+            let demands = self.demands.iter().enumerate();
+            let divided = demands.filter(|&(at, _)| within(at));
+            let divided = divided.map(|(_, (_, demand))| amount_in(demand, food));
+            i128::from(direct + divided.sum::<i64>())
+        };
         // What is drawn on each day, by whatever may be drawn from.
         let mut draws: Vec<Vec<(usize, i128)>> = vec![Vec::new(); DAYS];
         let mut held: Vec<(usize, i128)> = Vec::new();
@@ -343,8 +354,8 @@ impl Fixed<'_, '_> {
             }
             if let Some((from, until)) = lot.pool {
                 let mut row = Vec::new();
-                for day in from.max(0)..=until.min(last) {
-                    let draw = problem.column(-sealed.weight, false, total.into());
+                for day in (from.max(0)..=until.min(last)).filter(|&at| used_in(at, at) > 0) {
+                    let draw = problem.column(-sealed.weight, false, used_in(day, day));
                     if sealed.spoils != 0 {
                         sums.spoiled.push((draw, -sealed.spoils));
                     }
@@ -353,7 +364,8 @@ impl Fixed<'_, '_> {
                 }
                 match packs {
                     Some(packs) => {
-                        row.push((packs, -i128::from(lot.units) * unit));
+                        let inside = i128::from(lot.units) * unit;
+                        row.push((packs, -inside.min(used_in(from, until))));
                         problem.row(row, Sense::AtMost, 0);
                     }
                     None => problem.row(row, Sense::AtMost, unit),
@@ -380,9 +392,9 @@ impl Fixed<'_, '_> {
                         .push((opened, (open.spoils - sealed.spoils) * unit));
                 }
                 opened_units.push((opened, 1));
-                let mut row = vec![(opened, -unit)];
-                for at in day..=until {
-                    let draw = problem.column(-open.weight, false, total.into());
+                let mut row = vec![(opened, -unit.min(used_in(day, until)))];
+                for at in (day..=until).filter(|&at| used_in(at, at) > 0) {
+                    let draw = problem.column(-open.weight, false, used_in(at, at));
                     if open.spoils != 0 {
                         sums.spoiled.push((draw, -open.spoils));
                     }
@@ -413,7 +425,9 @@ impl Fixed<'_, '_> {
                     row.push((share.column, -i128::from(mg)));
                 }
             }
-            problem.row(row, Sense::Equal, i128::from(uses[day as usize]));
+            if !row.is_empty() || uses[day as usize] > 0 {
+                problem.row(row, Sense::Equal, i128::from(uses[day as usize]));
+            }
         }
         cover(problem, &held, i128::from(total) - stock);
         bought
