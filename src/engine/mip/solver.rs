@@ -39,6 +39,13 @@ pub(in crate::engine) struct Problem {
     rows: Vec<Row>,
 }
 
+/// A row that every whole solution keeps: `sum of coefficient * column >= least`.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(in crate::engine) struct Cover {
+    pub(in crate::engine) terms: Vec<(usize, i128)>,
+    pub(in crate::engine) least: i128,
+}
+
 /// What is known of a program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::engine) enum Settled {
@@ -48,10 +55,14 @@ pub(in crate::engine) enum Settled {
     Open,
 }
 
+/// Rounds of rows that the relaxation breaks.
+const MOST_ROUNDS: usize = 6;
+/// By how much a row of small whole numbers counts as broken.
+const BROKEN: f64 = 0.01;
 /// Cells of tables kept for later: some tens of megabytes.
 const MOST_CELLS: usize = 4_000_000;
 /// Pivots before a table is worked out anew.
-const MOST_PIVOTS: usize = 100;
+const MOST_PIVOTS: usize = 400;
 /// Times that dual values are bettered where they leave a gap.
 const REFINED: usize = 3;
 /// Times that a table is worked out anew at one node because reduced costs have lost their signs.
@@ -86,6 +97,40 @@ impl Problem {
             sense,
             right: right / by,
         });
+    }
+
+    /// Returns the cells of its table.
+    pub(in crate::engine) fn cells(&self) -> u64 {
+        (self.rows.len() * (self.cost.len() + self.rows.len())) as u64
+    }
+
+    /// Adds those of `covers`, which hold for all whole solutions, that the fractions of the
+    /// relaxation break: again and again, until they break none. What is done is taken off `work`.
+    pub(in crate::engine) fn tighten(&mut self, mut covers: Vec<Cover>, work: &mut u64) {
+        for _ in 0..MOST_ROUNDS {
+            if covers.is_empty() {
+                return;
+            }
+            let mut table = Table::new(self);
+            if !matches!(table.solve(work), Solved::Least) {
+                return;
+            }
+            let missing = |cover: &Cover| {
+                let terms = cover.terms.iter();
+                let sum: f64 = terms.map(|&(j, c)| table.value(j) * c as f64).sum();
+                cover.least as f64 - sum
+            };
+            let (broken, rest): (Vec<Cover>, Vec<Cover>) = std::mem::take(&mut covers)
+                .into_iter()
+                .partition(|cover| missing(cover) > BROKEN);
+            if broken.is_empty() {
+                return;
+            }
+            covers = rest;
+            for cover in broken {
+                self.row(cover.terms, Sense::AtLeast, cover.least);
+            }
+        }
     }
 
     /// Searches for solutions below `below`, or for all if there is no such value. Each one found
