@@ -73,7 +73,7 @@ impl LeafSolver<'_, '_> {
         let first = self.item_at(index, 0);
         for day in 1..=pool.last as usize {
             let at = self.item_at(index, pool.class_of_day[day - 1]);
-            let allowed = pool.days[recipe] >> (day - 1) & 1 != 0
+            let allowed = item.days >> (day - 1) & 1 != 0
                 && self.time_allows(day as Day, item.recipe, &at)
                 && self.food_pins_hold(day as Day, index);
             if !allowed {
@@ -109,6 +109,10 @@ impl LeafSolver<'_, '_> {
                 if spoiled.is_some() {
                     unit.spoils[day] = least.map(|least| least.spoiled);
                 }
+            }
+            // What cannot be had that day by itself cannot be had with what others use either.
+            if days.units.iter().any(|unit| unit.cost[day].is_none()) {
+                days.always[day] = None;
             }
         }
         days
