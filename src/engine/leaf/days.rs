@@ -110,10 +110,6 @@ impl LeafSolver<'_, '_> {
                     unit.spoils[day] = least.map(|least| least.spoiled);
                 }
             }
-            // What cannot be had that day by itself cannot be had with what others use either.
-            if days.units.iter().any(|unit| unit.cost[day].is_none()) {
-                days.always[day] = None;
-            }
         }
         days
     }

@@ -87,7 +87,7 @@ impl FoodModel {
     pub(in crate::engine) fn had_on(&self) -> u32 {
         let usable = self.lots.iter().filter(|lot| lot.usable);
         let spans = usable.flat_map(|lot| {
-            // Of what is opened earlier something may be left.
+            // Of what others open earlier something may be left.
             let opened = lot.open_from.max(0)..=lot.open_to;
             let dated = opened.map(|day| (day, lot.good(day).min(lot.reach)));
             let pool = lot.pool.into_iter();
