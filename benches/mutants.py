@@ -22,7 +22,7 @@ are tried again.
     --modules M,...   modules of src, or files below it (engine/score.rs)
     --only M,...      modules to build; builds sooner, and needs --tests that ask for no other
     --run M,...       of the mutants built only those of these modules
-    --sample N        only N mutants, drawn with --seed
+    --sample N        only N mutants of each of --modules, drawn with --seed
     --tests T,...     test binaries (lib, judge, ...); all of tests/ if not given
     --each SECONDS    tests that take longer alone are left out (10)
     --all SECONDS     tests of so many seconds in all, per mutant (90); all of processor time
@@ -520,8 +520,13 @@ class Copy:
         self.target = os.environ.get("CARGO_TARGET_DIR", str(work / "target"))
         self.refused_file = work / "refused.json"
         self.refused = self.read_refused()
+        self.modules = modules
         self.files = sorted(sources(modules))
         self.mutants, self.ranges = [], {}
+
+    def module_of(self, file):
+        """The one of --modules that a file is of; the nearest, if several are."""
+        return max((module for module in self.modules if f"{file}/".startswith(f"{module}/")), key=len)
 
     def read_refused(self):
         """What the compiler refused before, of files that are as they were."""
@@ -536,7 +541,7 @@ class Copy:
         entry["keys"].append(mutant.key)
 
     def refused_count(self, module):
-        return sum(len(entry["keys"]) for file, entry in self.refused.items() if file in self.files and module_of(file) == module)
+        return sum(len(entry["keys"]) for file, entry in self.refused.items() if file in self.files and self.module_of(file) == module)
 
     def write(self):
         """Writes what changed, so that cargo builds no more than it must."""
@@ -665,10 +670,6 @@ def sources(modules):
             yield module
         else:
             yield from (str(path.relative_to(ROOT / "src")) for path in place.rglob("*.rs"))
-
-
-def module_of(file):
-    return file.split("/")[0]
 
 
 def digest(path):
@@ -862,9 +863,13 @@ class Campaign:
         if self.options.run:
             todo = [mutant for mutant in todo if mutant.file.startswith(tuple(self.options.run.split(",")))]
         if self.options.sample:
-            chosen = sorted(self.copy.mutants, key=lambda mutant: mutant.key)
-            random.Random(self.options.seed).shuffle(chosen)
-            chosen = {mutant.key for mutant in chosen[: self.options.sample]}
+            by_module = collections.defaultdict(list)
+            for mutant in sorted(self.copy.mutants, key=lambda mutant: mutant.key):
+                by_module[self.copy.module_of(mutant.file)].append(mutant.key)
+            chosen = set()
+            for module, keys in sorted(by_module.items()):
+                random.Random(f"{self.options.seed} {module}").shuffle(keys)
+                chosen.update(keys[: self.options.sample])
             todo = [mutant for mutant in todo if mutant.key in chosen]
         began, done = time.time(), 0
         print(f"{len(todo)} mutants to run", flush=True)
@@ -879,7 +884,7 @@ class Campaign:
         counts = collections.defaultdict(collections.Counter)
         for mutant in self.copy.mutants:
             known = self.results.get(mutant.key)
-            counts[module_of(mutant.file)][known["came"] if known else "not run"] += 1
+            counts[self.copy.module_of(mutant.file)][known["came"] if known else "not run"] += 1
         print("| module | mutants | caught | too slow | missed | not built | not run |")
         print("| --- | ---: | ---: | ---: | ---: | ---: | ---: |")
         for module, count in sorted(counts.items()):
