@@ -21,7 +21,7 @@ use scant::engine::{self, Limits, Outcome, Solved};
 use scant::kitchen::flaw_told;
 use scant::larder::{Contents, Flaw, Ingredient, Larder, NANO, value_nano};
 use scant::program;
-use scant::program::solve::Answer;
+use scant::program::solve::{Answer, Failure};
 use scant::rules::Tally;
 
 use support::brute::{self, Untried};
@@ -437,6 +437,17 @@ fn rows_against(larder: &Larder, solved: &Solved) -> Option<String> {
         .then(|| format!("rows {broken:?} are broken, the objective is {objective:?}"))
 }
 
+/// Whether figures rounded to milligrams may break this rule.
+fn rounded(code: &str) -> bool {
+    let amounts = [
+        "drawn-more-than-it-holds",
+        "drawn-without-use",
+        "opened-without-use",
+        "use-not-met",
+    ];
+    amounts.contains(&code)
+}
+
 fn by_program(larder: &Larder, found: Option<&Solved>) -> Other {
     if let Some(what) = found.and_then(|solved| rows_against(larder, solved)) {
         return Other::Wrong(what);
@@ -454,6 +465,11 @@ fn by_program(larder: &Larder, found: Option<&Solved>) -> Other {
         (Ok(Answer::Impossible), None) => Other::Same,
         (Ok(Answer::Impossible), Some(_)) => Other::Unanswered("the solver missed every week"),
         (Ok(Answer::OutOfTime), _) => Other::Unanswered("the solver has no proof in time"),
+        (Err(Failure::Refused(findings)), _) if findings.iter().any(|f| !rounded(f.code)) => {
+            Other::Wrong(format!(
+                "the judge refuses the program's week: {findings:?}"
+            ))
+        }
         (Err(_), _) => Other::Unanswered("the solver gave up or its figures make no week"),
     }
 }
