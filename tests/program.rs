@@ -623,7 +623,7 @@ fn a_unit_opened_or_eaten_a_day_beside_its_days_breaks_a_row() {
             let hold = |code, need, set: fn(&mut Pack, i32)| {
                 let place = pack.index();
                 days_hold(&larder, &plan, code, need, |new, days| {
-                    set(&mut new.packs[place], days)
+                    set(&mut new.packs[place], days);
                 })
             };
             asked[0] += hold("drawn-after-good-day", (open, open - 1), |pack, days| {

@@ -27,7 +27,7 @@ fn protein(larder: &mut Contents, per: Per, floor: Option<i64>, ceiling: Option<
 /// Tofu alone has the nutrient, a gram in 100 g, and Monday's bowl takes so many milligrams more
 /// than its 100 g, for each of three eaters.
 fn more_tofu(larder: &mut Contents, plan: &mut Plan, mg: i64) {
-    for food in larder.foods.iter_mut() {
+    for food in &mut larder.foods {
         food.nutrients_milli[Nutrient::Protein.index()] = Some(0);
     }
     larder.foods[TOFU.index()].nutrients_milli[Nutrient::Protein.index()] = Some(1_000);
