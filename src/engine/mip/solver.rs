@@ -76,6 +76,8 @@ const MOST_WIDENED: usize = 30;
 /// Least size of a pivot, in scaled cells, and what counts as nothing in them.
 const SMALLEST: f64 = 1e-8;
 const NOTHING: f64 = 1e-12;
+/// Size of a cell that a column is put into the basis on before others are.
+const SOUND: f64 = 1e-6;
 /// A column counts as whole within this.
 const NEAR: f64 = 1e-6;
 
@@ -592,29 +594,32 @@ impl Table {
         }
         self.place[self.columns..].fill(None);
         let mut work = self.rows;
-        let mut looked = 0;
+        // Short columns first: they fill little. Each on its largest cell; what has none left by now
+        // may have one once others are in.
+        let short = |&column: &usize| {
+            let cells = given.cells.chunks_exact(width);
+            (cells.filter(|row| row[column] != 0.0).count(), column)
+        };
         let mut left: Vec<usize> = basic.into_iter().filter(|&c| c < self.columns).collect();
-        while !left.is_empty() {
-            // The largest cell of all, which keeps rounding small.
-            let mut largest = (NOTHING, 0, 0);
-            for row in (0..self.rows).filter(|&row| free[row]) {
-                looked += left.len();
-                for (at, &column) in left.iter().enumerate() {
+        left.sort_by_cached_key(short);
+        let mut looked = left.len();
+        for least in [SOUND, NOTHING] {
+            left.retain(|&column| {
+                looked += 1;
+                let mut largest = (least, None);
+                for row in (0..self.rows).filter(|&row| free[row]) {
                     let size = self.cells[row * width + column].abs();
                     if size > largest.0 {
-                        largest = (size, row, at);
+                        largest = (size, Some(row));
                     }
                 }
-            }
-            let (size, row, at) = largest;
-            if size == NOTHING {
-                break;
-            }
-            let column = left.swap_remove(at);
-            work += self.eliminate(row, column, true);
-            free[row] = false;
-            self.basis[row] = column;
-            self.place[column] = Some(row);
+                let Some(row) = largest.1 else { return true };
+                work += self.eliminate(row, column, true);
+                free[row] = false;
+                self.basis[row] = column;
+                self.place[column] = Some(row);
+                false
+            });
         }
         for column in left {
             self.place[column] = None;
@@ -636,7 +641,7 @@ impl Table {
             self.settle();
             work += self.rows;
         }
-        work + looked / width
+        work + looked * self.rows / width
     }
 
     /// Puts columns outside the basis on the bound that their reduced costs ask for, and the values
