@@ -1,7 +1,7 @@
 """Times the search on random kitchens of odd shapes, many seeds of each, and a general solver beside it.
 
     cargo build --release
-    .venv/bin/python benches/families.py [--seeds N] [--families few,more,trips,choices] [--highs SECONDS] [--scant BINARY]
+    .venv/bin/python benches/families.py [--seeds N] [--families few,more,trips,shops,choices] [--highs SECONDS] [--scant BINARY]
 
 For each family: median, 90th and 99th percentile and worst of the processor time of `scant week --brief`
 (one thread, `--limit 20`), how many were proved, and the slowest seeds by name. With `--highs` the
@@ -12,6 +12,7 @@ the two optima are compared: another proved optimum ends the run with 1.
     more     12 recipes, 23 foods, 5 components, the same rules
     trips    7 recipes, 16 foods, two packs a food (some of two units), two trips, units on hand,
              eaters that differ by day
+    shops    20 recipes, 30 foods, 5 components, three shops with five trips among them
     choices  1 to 8 recipes of 4 to 60 lines with 2 to 30 choices each
 
 Names, packs, prices and quantities are made up; nutrients are rows of the food table.
@@ -129,6 +130,28 @@ def trips(dice):
     }
 
 
+def shops(dice):
+    """Three shops with five trips among them; most packs are had at two of them."""
+    kitchen = few(dice, 20, 30, 5)
+    names = ["quay", "mill", "farm"]
+    week = "".join(
+        f"    - {{ shop: {name}, days: {days}, trip_price: {price} }}\n"
+        for name, days, price in zip(names, ["[0, 3]", "[0]", "[0, 2]"], ["1.00", "0.50", "0.80"])
+    )
+    kitchen["kitchen"] = kitchen["kitchen"].replace("week:\n", f"week:\n  shops:\n{week}")
+    lines = []
+    for line in kitchen["foods"].split("\n"):
+        before, price, rest = line.partition(" price: ")
+        if price:
+            cents, comma, rest = rest.partition(",")
+            had = [name for name in names if dice.random() < 0.6] or names[:1]
+            each = ", ".join(f"{name}: {max(0.01, float(cents) * dice.randint(60, 140) / 100):.2f}" for name in had)
+            line = f"{before} price: {{ {each} }}{comma}{rest}"
+        lines.append(line)
+    kitchen["foods"] = "\n".join(lines)
+    return kitchen
+
+
 def choices(dice):
     count, lines, each = dice.randint(1, 8), dice.choice([4, 8, 14, 60]), dice.choice([2, 3, 6, 30])
     food_count = max(40, each)
@@ -146,7 +169,7 @@ def choices(dice):
     }
 
 
-FAMILIES = {"few": few, "more": more, "trips": trips, "choices": choices}
+FAMILIES = {"few": few, "more": more, "trips": trips, "shops": shops, "choices": choices}
 
 
 def search(binary, folder):

@@ -26,6 +26,7 @@ set NUTRIENT;
 param holds{FOOD, NUTRIENT} default 0;     # thousandths of its unit in 100 g; unknown is 0
 
 set PACK;
+set AWAY within PACK cross TRIP, default {p in PACK, t in TRIP: 0 = 1};  # not sold at that shop
 param sells{PACK} symbolic in COUNTED;     # the food a pack holds
 param unit{PACK} integer, >= 1;            # mg in one unit
 param units{PACK} integer, >= 1;           # units in one pack
@@ -77,7 +78,7 @@ param spoil_weight >= 0, default 1;
 param food_price >= 0, default 0;
 param minute_price >= 0, default 0;
 param watch_price >= 0, default 0;
-param trip_price >= 0, default 0;
+param trip_price{TRIP} >= 0, default 0;
 param carry_credit >= 0, < 1, default 0;
 param liking{RECIPE, LUNCH} default 0;     # the sum of day preferences
 param cap default -1;                      # -1: not in force
@@ -183,7 +184,7 @@ minimize objective:
   + (is_aim["minutes"] + is_aim["one"] * minute_price) * sum{d in DAY} day_minutes[d]
   + is_aim["one"] * watch_price * sum{d in DAY} day_watched[d]
   - is_aim["one"] * carry_credit * kept
-  + is_aim["one"] * trip_price * sum{t in TRIP: shop[t] > min{v in TRIP} shop[v]} g[t]
+  + is_aim["one"] * sum{t in TRIP} trip_price[t] * g[t]
   + is_aim["one"] * sum{r in RECIPE, d in LUNCH} liking[r, d] * x[r, d];
 
 s.t. settled{k in SETTLED}:
@@ -250,6 +251,7 @@ s.t. opened_once{s in STOCK}: sum{(s, d) in STOCK_OPENING} so[s, d] <= 1;
 s.t. counted{p in PACK, t in TRIP}: n[p, t] <= most_packs[p] * y[sells[p]];
 s.t. not_counted{f in COUNTED}: y[f] <= sum{p in PACK, t in TRIP: sells[p] = f} n[p, t];
 s.t. made{p in PACK, t in TRIP}: n[p, t] <= most_packs[p] * g[t];
+s.t. not_sold{(p, t) in AWAY}: n[p, t] = 0;
 param on_hand{f in COUNTED} := sum{s in STOCK: stock_of[s] = f} left[s];
 s.t. bought{(r, l, j, f) in USES, d in LUNCH: f in COUNTED and use[r, l, j, f, d] > on_hand[f]}:
   a[r, l, j, d] <= y[f];

@@ -131,7 +131,8 @@ fn ripeness_decides_the_day_of_an_avocado_lunch() {
     for opening in &free.plan.openings {
         if let Lot::Bought(pack, trip) = opening.lot {
             let pack = &LARDER.packs[pack.index()];
-            let after = i32::from(opening.day) - i32::from(LARDER.week.trips[usize::from(trip)]);
+            let after =
+                i32::from(opening.day) - i32::from(LARDER.week.trips[usize::from(trip)].day);
             assert!(
                 (pack.ready_from..=pack.ready_to).contains(&after),
                 "{}",

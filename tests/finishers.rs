@@ -68,7 +68,7 @@ fn most(larder: &Larder, plan: &Plan) -> i64 {
                 };
                 let pack = &larder.packs[pack.index()];
                 assert_eq!(pack.units, 1, "every unit bought is opened");
-                let trip = i32::from(larder.week.trips[usize::from(trip)]);
+                let trip = i32::from(larder.week.trips[usize::from(trip)].day);
                 let first = i32::from(opening.day);
                 let last = (first + pack.open_life).min(trip + pack.end);
                 let drawn: i64 = opening.draws.iter().map(|draw| draw.1).sum();

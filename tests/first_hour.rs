@@ -8,8 +8,9 @@
 
 use std::fmt::Write as _;
 use std::fs;
+use std::io::Write as _;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::{Command, Output, Stdio};
 
 use scant::kitchen::sketch::{Bought, Sketch};
 use scant::kitchen::{Read, read_dir_on, read_texts, render};
@@ -429,6 +430,60 @@ fn nothing_is_guessed_nothing_half_written_and_what_stands_is_not_touched() {
     assert_eq!(code(&scant(&folder, &["check", "."])), 0);
 }
 
+/// In a terminal (`script` of util-linux makes one) a name that several rows answer to is asked about;
+/// elsewhere it is refused with the rows.
+#[test]
+fn in_a_terminal_it_asks_which_row_is_meant() {
+    let started = |answer: &str| {
+        let folder = tempfile::tempdir().unwrap();
+        let kitchen = folder.path().join("kitchen.yaml");
+        let bare = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/bare/kitchen.yaml");
+        fs::copy(bare, &kitchen).unwrap();
+        let line = format!(
+            "{} add food 'cream of the quay' --pack '200 g tub' --price 1.10 --into {}",
+            env!("CARGO_BIN_EXE_scant"),
+            kitchen.display()
+        );
+        let mut child = Command::new("script")
+            .args(["-qec", &line, "/dev/null"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("script of util-linux");
+        child
+            .stdin
+            .take()
+            .unwrap()
+            .write_all(answer.as_bytes())
+            .unwrap();
+        let out = child.wait_with_output().unwrap();
+        let told = String::from_utf8_lossy(&out.stdout).into_owned();
+        (
+            out.status.success(),
+            told,
+            fs::read_to_string(&kitchen).unwrap(),
+        )
+    };
+    let (done, told, kitchen) = started("2\n");
+    assert!(done && told.contains("Which?"), "{told}");
+    // The second row of the list it showed is the one that was written.
+    let second = told
+        .lines()
+        .find(|line| line.trim_start().starts_with("2 "));
+    let number = second
+        .and_then(|line| line.split_whitespace().nth(1))
+        .unwrap();
+    assert!(
+        kitchen.contains(&format!("\"{number}\"")),
+        "{told}\n{kitchen}"
+    );
+    for answer in ["\n", "99\n", "two\n"] {
+        let (done, told, kitchen) = started(answer);
+        assert!(!done && told.contains("no row was chosen"), "{told}");
+        assert!(!kitchen.contains("cream"), "{kitchen}");
+    }
+}
+
 const PRICED: &str = "currency: USD\nweek: {lunches: 1}\n\
     foods:\n\
     - {food: a, nutrients: {energy: 1}, source: s, packs: [{pack: \"tin, \\\"large\\\"\", size: 1 kg, keeps: 9, open_keeps: 9}]}\n\
@@ -467,6 +522,46 @@ fn the_newest_price_counts_and_lists_are_read_as_rfc_4180_has_them() {
         ("2031-03-01", "Pier")
     );
     assert_eq!(read.tally.warnings, 0, "{}", render::report(&read));
+}
+
+/// The same list up to a day and whole; which week is best changes with it.
+#[test]
+fn prices_that_changed_show_what_they_changed() {
+    let folder = tempfile::tempdir().unwrap();
+    let kitchen = "currency: USD\nweek: {lunches: 1}\nfoods:\n\
+        - {food: a, nutrients: {energy: 1}, source: s, packs: [{pack: bag, size: 1 kg, price: 2, keeps: 9, open_keeps: 9}]}\n\
+        - {food: b, nutrients: {energy: 1}, source: s, packs: [{pack: bag, size: 1 kg, keeps: 9, open_keeps: 9}]}\n\
+        recipes:\n\
+        - {recipe: of a, form: f, lines: [{food: a, amount: 300 g}]}\n\
+        - {recipe: of b, form: f, lines: [{food: b, amount: 300 g}]}\n";
+    fs::write(folder.path().join("kitchen.yaml"), kitchen).unwrap();
+    let list = "date,shop,food,pack,price\n2020-01-01,,b,bag,3\n2020-02-01,,b,bag,1.50\n";
+    fs::write(folder.path().join("prices.csv"), list).unwrap();
+    let told = |since: &str| {
+        let out = Command::new(env!("CARGO_BIN_EXE_scant"))
+            .args(["prices", folder.path().to_str().unwrap(), "--since", since])
+            .output()
+            .unwrap();
+        assert!(out.status.success(), "{out:?}");
+        String::from_utf8(out.stdout).unwrap()
+    };
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let then = words(&told("2020-01-15"));
+    for said in [
+        "b bag 3.00 1.50 -1.50",
+        "Bill 1.50 instead of 2.00 (-0.50)",
+        "Mon of a of b",
+    ] {
+        assert!(then.contains(said), "{said}: {then}");
+    }
+    // Nothing is priced before the first day: what counts until then is the first price there is.
+    assert!(
+        words(&told("2019-01-01")).contains("b bag 3.00 1.50"),
+        "{}",
+        told("2019-01-01")
+    );
+    let none = "No price that counts has changed after 2020-02-01.";
+    assert_eq!(told("2020-02-01").trim(), none);
 }
 
 #[test]

@@ -29,6 +29,8 @@ mod garbage;
 mod opening;
 #[path = "judge/shape.rs"]
 mod shape;
+#[path = "judge/shops.rs"]
+mod shops;
 #[path = "judge/trade.rs"]
 mod trade;
 #[path = "judge/week.rs"]
@@ -86,6 +88,7 @@ fn every_rule_has_a_test_that_breaks_it() {
         credits::CODES,
         opening::CODES,
         shape::CODES,
+        shops::CODES,
         week::CODES,
         // Broken in tests/finishers.rs.
         &["not-its-finisher", "week-changed"],
@@ -158,6 +161,7 @@ fn the_good_week_is_accepted_and_adds_up_as_worked_by_hand() {
         minutes_nano: 44_200_000_000,
         watched_nano: 0,
         later_trips: 1,
+        going_minor: 50,
         preferences_minor: -2,
         objective_nano: 1_494_994_076_000,
     };

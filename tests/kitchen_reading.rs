@@ -9,7 +9,7 @@ use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::kitchen::{Read, Rest, read_former, read_texts};
 use scant::larder::allowed::allowed_alternatives;
 use scant::larder::{
-    Aim, CapBy, ComponentId, Contents, Ingredient, Nutrient, Per, Pin, RecipeId, Target,
+    Aim, CapBy, ComponentId, Contents, Ingredient, Nutrient, Per, Pin, RecipeId, ShopId, Target,
 };
 use std::fmt::Write as _;
 
@@ -231,6 +231,96 @@ fn read(texts: &[(&str, &str)]) -> Read {
     )
 }
 
+/// A kitchen of two shops: the first is the usual one.
+const SHOPS: &str = r"
+currency: EUR
+week:
+  lunches: 3
+  shops:
+    - {shop: Quay, days: [1, 2]}
+    - {shop: farm gate, days: [Sunday, Monday], trip_price: 0.75}
+foods:
+  - food: kale
+    nutrients: {energy: 1}
+    source: invented
+    packs:
+      - {pack: bunch, size: 200 g, price: {FARM GATE: 1.00, quay: 2.00}, keeps: 3, open_keeps: 1}
+      - {pack: bag, size: 100 g, price: 1.50, keeps: 3, open_keeps: 1}
+  - food: oil
+    nutrients: {energy: 1}
+    source: invented
+    staple: true
+    packs: [{pack: jar, size: 1 kg, price: {farm gate: 8}}]
+recipes: [{recipe: r, form: f, lines: [{food: kale, amount: 90 g}]}]
+";
+
+/// Pack, shop and price of every option.
+fn offers(texts: &[(&str, &str)]) -> Vec<(String, String, i64)> {
+    let read = read(texts);
+    assert!(read.faults.is_empty(), "{:#?}", read.faults);
+    let larder = read.larder.expect("no fault");
+    let packs = larder.packs.iter().map(|pack| {
+        let shop = &larder.shops[pack.shop.expect("a shop").index()];
+        (pack.label.clone(), shop.clone(), pack.price_minor)
+    });
+    packs.collect()
+}
+
+#[test]
+fn a_price_by_shop_is_a_pack_at_each_and_one_without_is_the_usual_shops() {
+    let read = read(&[("a.yaml", SHOPS)]);
+    assert!(read.faults.is_empty(), "{:#?}", read.faults);
+    let larder = read.larder.expect("no fault");
+    assert_eq!(larder.shops, ["Quay", "farm gate"]);
+    // The usual shop's first day, then the others by day and shop.
+    let trips = larder.week.trips.iter();
+    let trips: Vec<_> = trips
+        .map(|trip| (trip.day, trip.shop.map(ShopId::index), trip.going_minor))
+        .collect();
+    let farm = Some(75);
+    assert_eq!(
+        trips,
+        [
+            (1, Some(0), None),
+            (0, Some(1), farm),
+            (1, Some(1), farm),
+            (2, Some(0), None)
+        ]
+    );
+    let told = offers(&[("a.yaml", SHOPS)]);
+    let told: Vec<_> = told.iter().map(|(p, s, m)| (&**p, &**s, *m)).collect();
+    assert_eq!(
+        told,
+        [
+            ("bunch", "Quay", 200),
+            ("bunch", "farm gate", 100),
+            ("bag", "Quay", 150),
+            ("jar", "farm gate", 800)
+        ]
+    );
+}
+
+#[test]
+fn a_price_list_counts_for_its_own_shop_and_without_one_for_the_usual() {
+    let list = "date,shop,food,pack,price\n\
+        2031-03-01,,kale,bag,1.40\n\
+        2031-03-01,farm gate,kale,bag,0.90\n\
+        2031-03-02,Farm Gate,kale,bunch,1.10\n\
+        2031-03-01,farm gate,kale,bunch,0.50\n";
+    let told = offers(&[("a.yaml", SHOPS), ("prices.csv", list)]);
+    let told: Vec<_> = told.iter().map(|(p, s, m)| (&**p, &**s, *m)).collect();
+    assert_eq!(
+        told,
+        [
+            ("bunch", "Quay", 200),
+            ("bunch", "farm gate", 110),
+            ("bag", "Quay", 140),
+            ("bag", "farm gate", 90),
+            ("jar", "farm gate", 800)
+        ]
+    );
+}
+
 #[test]
 fn every_key_arrives_as_the_contract_says() {
     let rest = REST.replace("Friday, 1", "Tuesday, 1");
@@ -250,7 +340,8 @@ fn every_key_arrives_as_the_contract_says() {
     assert_eq!(larder.families, ["Onions", "pulses"]);
     assert_eq!(larder.forms, ["bowl", "Wrap"]);
     assert_eq!(larder.week.eaters_milli, [3000, 2250, 3000]);
-    assert_eq!(larder.week.trips, [0, 2]);
+    let trips = [0, 2].map(scant::larder::ShoppingTrip::on);
+    assert_eq!(larder.week.trips, trips);
     assert_eq!(larder.week.carry_day, 6);
     assert_eq!(larder.day_name(1), "Monday");
 

@@ -24,7 +24,7 @@ const FIRST: u64 = 50_000;
 
 fn kitchens() -> Vec<Sketch> {
     let small = (FIRST..FIRST + 80).map(|seed| draw(seed, Size::Small));
-    let large = (FIRST..FIRST + 2)
+    let large = (FIRST..FIRST + 4)
         .map(|seed| draw(seed, Size::Large(20 + 5 * (seed as i64 - FIRST as i64))));
     small.chain(large).collect()
 }
@@ -217,6 +217,9 @@ fn twice_as_dear(larder: &Larder) -> Larder {
     }
     for unit in &mut dear.stock {
         unit.value_nano *= 2;
+    }
+    for trip in &mut dear.week.trips {
+        trip.going_minor = trip.going_minor.map(|price| 2 * price);
     }
     let wishes = &mut dear.wishes;
     wishes.food_price_minor *= 2;

@@ -21,7 +21,9 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 
 use scant::engine::{Limits, Outcome};
 use scant::explain::{Asked, Clash};
-use scant::larder::{Aim, CapBy, Contents, FoodId, Larder, Pin, RecipeId, Target};
+use scant::larder::{
+    Aim, CapBy, Contents, FoodId, Larder, Pack, PackId, Pin, RecipeId, ShopId, Target,
+};
 use scant::tradeoffs::{Ask, Case, Proof, SECTIONS, Section, Tradeoffs, tradeoffs};
 
 use changes::{FIRST, ask, set, sound, tried};
@@ -174,6 +176,51 @@ fn the_price_of_each_food_and_recipe_is_what_trying_every_week_says() {
         let kept: BTreeSet<&String> = recipes.kept.iter().map(|(name, _)| name).collect();
         if recipes.left_out.iter().any(|(name, _)| kept.contains(name)) {
             return Err("both left out and kept".to_owned());
+        }
+        Ok(count)
+    });
+}
+
+#[test]
+fn what_a_shop_is_worth_is_what_trying_every_week_says() {
+    holds(300..600, &[Section::Shops], 115, |larder, told| {
+        let shops = told.shops.as_ref().unwrap();
+        if larder.shops.len() < 2 {
+            let none = shops.shops.is_empty() && shops.packs.is_empty();
+            return if none {
+                Ok(0)
+            } else {
+                Err("no shops".to_owned())
+            };
+        }
+        let mut count = 0;
+        let shop = |name: &str| larder.shops.iter().position(|shop| shop == name).unwrap();
+        for price in &shops.shops {
+            // Not a ban: nothing is sold there any more.
+            let gone = shop(&price.shop);
+            let changed = larder.changed(|new| {
+                let kept = |pack: &Pack| pack.shop != Some(ShopId::new(gone));
+                for id in 0..new.packs.len() {
+                    if !kept(&new.packs[id]) {
+                        new.packs[id].ready_from = 3_000;
+                        new.packs[id].ready_to = 3_000;
+                        new.packs[id].end = 3_000;
+                    }
+                }
+            });
+            let changed = changed.expect("a sound larder");
+            count += same(told, &price.without, &price.shop, &changed)?;
+        }
+        for price in &shops.packs {
+            let there = Some(ShopId::new(shop(&price.shop)));
+            let at = larder.packs.iter().position(|pack| {
+                let food = &larder.foods[pack.food.index()].name;
+                (food, &pack.label, pack.shop) == (&price.food, &price.pack, there)
+            });
+            let target = Target::Pack(PackId::new(at.unwrap()));
+            let changed = larder.changed(|new| new.wishes.without.push(target));
+            let changed = changed.expect("a sound larder");
+            count += same(told, &price.without, &price.food, &changed)?;
         }
         Ok(count)
     });
@@ -485,7 +532,9 @@ fn a_week_stays_best_up_to_its_end_points_and_no_further() {
         let mut count = 0;
         for range in told.ranges.as_ref().unwrap() {
             let at = larder.packs.iter().position(|pack| {
-                pack.label == range.pack && larder.foods[pack.food.index()].name == range.food
+                let shop = pack.shop.map(|shop| larder.shops[shop.index()].clone());
+                let food = &larder.foods[pack.food.index()].name;
+                (&pack.label, food, shop) == (&range.pack, &range.food, range.shop.clone())
             });
             // As the kitchen files would set it: value rounded half up, stock at the first pack's.
             let priced = |price: i64| {

@@ -275,7 +275,7 @@ fn follow(weeks: &[Week]) -> Ledger {
 
         let bought_terms = |pack: scant::larder::PackId, trip: u8| {
             let pack = &larder.packs[pack.index()];
-            let day = first + i64::from(larder.week.trips[usize::from(trip)]);
+            let day = first + i64::from(larder.week.trips[usize::from(trip)].day);
             Terms {
                 food: pack.food,
                 value: pack.value_nano,

@@ -63,15 +63,16 @@ fn fit(text: &str) -> Result<(), Exit> {
 }
 
 pub(super) fn bought(args: &BoughtArgs) -> Result<Bought<'_>, Exit> {
-    let all = [&args.pack, &args.size, &args.price];
+    let all = [&args.pack, &args.size, &args.price, &args.shop];
     for typed in all.into_iter().flatten() {
         fit(typed.raw())?;
     }
-    let [pack, size, price] = all.map(|typed| typed.as_ref().map(|t| t.raw().trim()));
+    let [pack, size, price, shop] = all.map(|typed| typed.as_ref().map(|t| t.raw().trim()));
     Ok(Bought {
         pack,
         size,
         price,
+        shop,
         loose: args.loose,
         staple: args.staple,
     })

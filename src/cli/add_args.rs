@@ -37,6 +37,9 @@ pub struct BoughtArgs {
     /// Price of the whole pack, in the kitchen's currency
     #[arg(long, value_name = "MONEY")]
     pub price: Option<Typed>,
+    /// Shop that has it at that price, where the kitchen names shops; the usual one, if left out
+    #[arg(long, value_name = "SHOP", requires = "price")]
+    pub shop: Option<Typed>,
     /// It is sold by weight or piece: the pack is the weighing step
     #[arg(long)]
     pub loose: bool,

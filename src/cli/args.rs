@@ -179,7 +179,7 @@ pub struct AskArgs {
     /// Let the cap count families of foods
     #[arg(long)]
     pub cap_families: bool,
-    /// Do without a food, family, tag, allergen, equipment, recipe or component; the report
+    /// Do without a food, family, tag, allergen, equipment, recipe, component or shop; the report
     /// says what that changed (repeatable)
     #[arg(long, value_name = "NAME")]
     pub without: Vec<Typed>,
@@ -292,6 +292,13 @@ pub struct PricesArgs {
     /// A price is old after so many days
     #[arg(long, value_name = "DAYS", default_value_t = 90, value_parser = clap::value_parser!(i64).range(0..=36_500))]
     pub older: i64,
+    /// Show which prices changed after this day, and what that changed: the best week by the prices of
+    /// that day beside the best one by those of now
+    #[arg(long, value_name = "YYYY-MM-DD", conflicts_with_all = ["template", "older"])]
+    pub since: Option<chrono::NaiveDate>,
+    /// With --since: stop after so many seconds in all, with the best so far
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, requires = "since")]
+    pub limit: Option<std::time::Duration>,
 }
 
 /// What may be asked of a pool of recipes.
@@ -392,6 +399,8 @@ pub enum SectionWord {
     Amounts,
     /// Ripening fruit
     Ripening,
+    /// What each shop is worth
+    Shops,
 }
 
 impl From<SectionWord> for Section {
@@ -407,6 +416,7 @@ impl From<SectionWord> for Section {
             SectionWord::Reuse => Self::Reuse,
             SectionWord::Amounts => Self::Amounts,
             SectionWord::Ripening => Self::Ripening,
+            SectionWord::Shops => Self::Shops,
         }
     }
 }

@@ -39,17 +39,20 @@ impl Allowance {
     /// # Errors
     /// The exit, after it was told that too few threads can be started.
     pub(super) fn begin(ask: &AskArgs) -> Result<Self, Exit> {
+        Self::begin_within(ask.limit, ask.threads)
+    }
+
+    /// The same for a limit, if there is one, and a number of threads; 0 is all.
+    pub(super) fn begin_within(limit: Option<Duration>, threads: usize) -> Result<Self, Exit> {
         signals::heed();
         // What is past all time is never.
-        let deadline = ask
-            .limit
-            .and_then(|limit| Instant::now().checked_add(limit));
+        let deadline = limit.and_then(|limit| Instant::now().checked_add(limit));
         if let Some(deadline) = deadline {
             signals::end_after(deadline);
         }
         Ok(Self {
             deadline,
-            threads: affordable(ask.threads, start)?,
+            threads: affordable(threads, start)?,
         })
     }
 

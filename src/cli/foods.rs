@@ -21,12 +21,13 @@ pub(super) fn run(words: &[Typed], as_block: bool, bought: &BoughtArgs) -> Exit 
         pack,
         size,
         price,
+        shop,
         loose,
         staple,
     } = bought;
-    if [pack, size, price].into_iter().any(Option::is_some) || *loose || *staple {
+    if [pack, size, price, shop].into_iter().any(Option::is_some) || *loose || *staple {
         console::talk(
-            "fault: --pack, --size, --price, --loose and --staple go into an entry; add --block",
+            "fault: --pack, --size, --price, --shop, --loose and --staple go into an entry; add --block",
         );
         return Exit::Fault;
     }

@@ -272,6 +272,19 @@ fn prepared(
     Ok(explanation.prepared_with(larder, plan, &Told { prepared, notes }))
 }
 
+/// Finds the best weeks of a kitchen as it was and as it is; the second is told with what `changed`
+/// brought.
+pub(super) fn compared(
+    was: &Larder,
+    now: &Larder,
+    changed: String,
+    allowance: &Allowance,
+) -> Result<Explanation, EngineFault> {
+    let (before, _) = search(was, allowance, "before: ", None)?;
+    let (after, _) = search(now, allowance, "now: ", None)?;
+    Ok(after.compared_with(vec![changed], Vec::new(), &before))
+}
+
 fn search(
     larder: &Larder,
     allowance: &Allowance,

@@ -74,8 +74,12 @@ pub struct OfferFacts {
     pub pack: String,
     /// How many.
     pub count: i64,
-    /// On which trip.
+    /// Position of the trip it would be bought on.
+    pub trip: usize,
+    /// Day of the trip.
     pub when: When,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Price of all, minor units.
     pub price_minor: i64,
     /// Appeal gained.
@@ -152,12 +156,14 @@ pub(super) fn finishers(larder: &Larder, finished: &Finished) -> FinisherFacts {
 fn tell(larder: &Larder, offer: &Offer) -> OfferFacts {
     let pack = &larder.packs[offer.purchase.pack.index()];
     let food: FoodId = pack.food;
-    let day = larder.week.trips[usize::from(offer.purchase.trip)];
+    let day = larder.trip_day(offer.purchase.trip);
     OfferFacts {
         food: larder.foods[food.index()].name.clone(),
         pack: pack.label.clone(),
         count: offer.purchase.count,
+        trip: usize::from(offer.purchase.trip),
         when: When::new(larder, i32::from(day)),
+        shop: larder.shop_of(offer.purchase.pack).map(str::to_owned),
         price_minor: offer.price_minor,
         gain: offer.gain,
         lifts: offer

@@ -85,7 +85,8 @@ pub(super) fn glance(
             left.food == row.food
                 && left.pack == row.pack
                 && left.stage == row.stage
-                && left.origin == Origin::Bought(row.bought_on.clone())
+                && matches!(&left.origin, Origin::Bought(trip)
+                    if (&trip.when, &trip.shop) == (&row.bought_on, &row.shop))
         });
         let left = mine.filter(|left| left.left_mg > 0);
         left.map(rest).collect()

@@ -54,7 +54,7 @@ pub fn kept(larder: &Larder, plan: &Plan) -> Vec<Stock> {
     for bought in &plan.purchases {
         let pack = &larder.packs[bought.pack.index()];
         let lot = Lot::Bought(bought.pack, bought.trip);
-        let day = i32::from(larder.week.trips[usize::from(bought.trip)]);
+        let day = i32::from(larder.trip_day(bought.trip));
         let unit = Stock {
             food: pack.food,
             label: match &pack.stage {

@@ -4,9 +4,9 @@
 //! on one day together, and its unopened units together. In every row, and so in every
 //! pack and in the totals, what was had is what was used plus what is left.
 
-use super::When;
 use super::cook::Measured;
 use super::uses::lot_value;
+use super::{TripFacts, When};
 use crate::larder::{Currency, Household, Larder, PackId, StockId, Trip};
 use crate::plan::{Lot, Opening, Plan};
 
@@ -59,8 +59,8 @@ impl LeftoverFacts {
 /// Where a unit comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Origin {
-    /// Bought on that day.
-    Bought(When),
+    /// Bought on that trip.
+    Bought(TripFacts),
     /// On hand when the week starts.
     Stock,
 }
@@ -152,13 +152,13 @@ fn push_bought<'a>(
     rows: &mut Vec<Row<'a>>,
 ) {
     let pack = &larder.packs[id.index()];
-    let bought_on = i32::from(larder.week.trips[usize::from(trip)]);
+    let bought_on = i32::from(larder.trip_day(trip));
     let lot = Lot::Bought(id, trip);
     let row = |units: i64, opening: Option<&'a Opening>, good_until: i32| Row {
         lot,
         label: &pack.label,
         stage: pack.stage.as_ref(),
-        origin: Origin::Bought(When::new(larder, bought_on)),
+        origin: Origin::Bought(TripFacts::new(larder, trip)),
         loose: pack.loose,
         pack_units: pack.units,
         units,

@@ -55,7 +55,7 @@ use chrono::NaiveDate;
 
 use crate::engine::{Effort, Outcome, Solved};
 use crate::finish::Finished;
-use crate::larder::{Contents, Currency, FoodId, Larder};
+use crate::larder::{Contents, Currency, FoodId, Larder, ShoppingTrip, Trip};
 use crate::plan::Plan;
 use crate::prep::{Note, Prepared};
 use crate::rules::Tally;
@@ -80,6 +80,28 @@ impl When {
             name: calendar.name(day),
             date: calendar.date(day),
         }
+    }
+}
+
+/// A shopping trip, made or not.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TripFacts {
+    /// Its day.
+    pub when: When,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
+}
+
+impl TripFacts {
+    fn of(larder: &Larder, trip: &ShoppingTrip) -> Self {
+        Self {
+            when: When::new(larder, i32::from(trip.day)),
+            shop: trip.shop.map(|shop| larder.shops[shop.index()].clone()),
+        }
+    }
+
+    fn new(larder: &Larder, trip: Trip) -> Self {
+        Self::of(larder, &larder.week.trips[usize::from(trip)])
     }
 }
 
@@ -122,8 +144,8 @@ pub struct Explanation {
     pub currency: Currency,
     /// Lunch days with their eaters in thousandths of a portion.
     pub days: Vec<(When, i64)>,
-    /// Shopping days, in order; the position is the trip.
-    pub trips: Vec<When>,
+    /// Shopping trips, in order; the position is the trip.
+    pub trips: Vec<TripFacts>,
     /// First day of the next cycle: what is good on it is kept.
     pub carry: When,
     /// What was proved.
@@ -227,7 +249,7 @@ pub fn explain(larder: &Larder, outcome: &Outcome, effort: Effort) -> Explanatio
             .week
             .trips
             .iter()
-            .map(|&day| When::new(larder, i32::from(day)))
+            .map(|trip| TripFacts::of(larder, trip))
             .collect(),
         carry: When::new(larder, larder.week.carry_day),
         verdict,

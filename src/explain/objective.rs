@@ -39,7 +39,7 @@ impl Parts {
             minutes_nano: tally.minutes_nano * wishes.minute_price_minor,
             watched_nano: (wishes.watch_price_minor > 0)
                 .then(|| tally.watched_nano * wishes.watch_price_minor),
-            trips_nano: tally.later_trips * wishes.trip_price_minor * NANO,
+            trips_nano: tally.going_minor * NANO,
             preferences_nano: tally.preferences_minor * NANO,
             carry_nano: -tally.keep_credit_nano,
             total_nano: tally.objective_nano,

@@ -39,6 +39,8 @@ pub struct PurchaseFacts {
     pub trip: usize,
     /// Day of the trip.
     pub bought_on: When,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Lunch days it feeds.
     pub serves: Vec<When>,
 }
@@ -102,7 +104,8 @@ pub(super) fn purchases(larder: &Larder, plan: &Plan, uses: &Uses) -> Vec<Purcha
                 each_minor: pack.price_minor,
                 price_minor: pack.price_minor * bought.count,
                 trip,
-                bought_on: When::new(larder, i32::from(larder.week.trips[trip])),
+                shop: larder.shop_of(bought.pack).map(str::to_owned),
+                bought_on: When::new(larder, i32::from(larder.trip_day(bought.trip))),
                 serves: fed[i]
                     .iter()
                     .map(|&day| When::new(larder, i32::from(day)))

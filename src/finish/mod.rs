@@ -185,7 +185,7 @@ fn offer(
         Supply::of(larder, &more, food).best(needs)
     };
     for (pack, entry) in larder.packs_of(food) {
-        for trip in trips(larder, plan) {
+        for trip in trips(larder, plan).filter(|&trip| larder.sells(trip, pack)) {
             let mut purchase = Purchase {
                 pack,
                 trip,
@@ -229,9 +229,9 @@ fn offer(
 }
 
 /// The trips of the week: the first, and those on which it buys something anyway.
-fn trips(larder: &Larder, plan: &Plan) -> Vec<Trip> {
+fn trips<'a>(larder: &Larder, plan: &'a Plan) -> impl Iterator<Item = Trip> + use<'a> {
     let made = |trip: &Trip| *trip == 0 || plan.purchases.iter().any(|p| p.trip == *trip);
-    (0..larder.week.trips.len() as Trip).filter(made).collect()
+    (0..larder.week.trips.len() as Trip).filter(made)
 }
 
 /// One pack; of loose goods as many weighing steps as all finishers take.

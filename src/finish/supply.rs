@@ -92,7 +92,7 @@ impl Supply {
             let (of, from, until, unit) = match opening.lot {
                 Lot::Bought(pack, trip) => {
                     let pack = &larder.packs[pack.index()];
-                    let bought = i32::from(larder.week.trips[usize::from(trip)]);
+                    let bought = i32::from(larder.trip_day(trip));
                     let until = (bought + pack.end).min(day + pack.open_life);
                     (pack.food, day, until, pack.unit_mg)
                 }
@@ -124,7 +124,7 @@ impl Supply {
         for purchase in &plan.purchases {
             let pack = &larder.packs[purchase.pack.index()];
             let lot = Lot::Bought(purchase.pack, purchase.trip);
-            let bought = i32::from(larder.week.trips[usize::from(purchase.trip)]);
+            let bought = i32::from(larder.trip_day(purchase.trip));
             let count = purchase.count * pack.units - opened(lot);
             if pack.food == food && count > 0 {
                 supply.sealed.push(Sealed {

@@ -16,7 +16,8 @@ use super::jotted::Known;
 use super::limits;
 use super::names::{Index, fold};
 use super::node::{self, Node};
-use super::prices::{self, Prices};
+use super::packs::Till;
+use super::prices::{self, Dates, Prices};
 use super::recipes;
 use super::rules;
 use super::steps::Tools;
@@ -26,11 +27,10 @@ use crate::import::Own;
 use crate::larder::{
     Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
 };
-use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
 
 /// Reads all files into a larder.
-pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
+pub(crate) fn read(mut files: Vec<File>, dates: Dates) -> Read {
     files.sort_by(|a, b| a.name.cmp(&b.name));
     let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
     let mut sources = Vec::with_capacity(files.len());
@@ -63,7 +63,7 @@ pub(crate) fn read(mut files: Vec<File>, today: Option<NaiveDate>) -> Read {
     }
     let (larder, findings) = read_through(sink, |sink| {
         let raw = gather::raw(&roots, sink);
-        larder(&raw, (&lists, today), sink)
+        larder(&raw, (&lists, dates), sink)
     });
     Read {
         larder,
@@ -107,7 +107,13 @@ fn named<T>(
     let currency = currency(&raw, &mut sink);
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, &mut sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, &mut sink);
-    let foods = foods::read(&food_roll, &currency, &Prices::default(), &mut sink);
+    let week = week::read(raw.week, &currency, &mut sink);
+    let till = Till {
+        currency: &currency,
+        listed: &Prices::default(),
+        shops: &week.shops,
+    };
+    let foods = foods::read(&food_roll, &till, &mut sink);
     let tools = Tools::default();
     let components = components::read(&component_roll, &food_roll, &foods, &tools, &mut sink);
     let foods = foods.iter().filter(|draft| !draft.food.name.is_empty());
@@ -149,24 +155,29 @@ fn text(
     }
 }
 
-/// Price lists, each with its position among the sources, and the last day a price may be of.
-type Lists<'a> = (&'a [(usize, String)], Option<NaiveDate>);
+/// Price lists, each with its position among the sources, and which days' prices count.
+type Lists<'a> = (&'a [(usize, String)], Dates);
 
 /// Returns the larder; `None` if there is any fault.
-fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
+fn larder(raw: &Raw, (lists, dates): Lists, sink: &mut Sink) -> Option<Larder> {
     let currency = currency(raw, sink);
     let name = raw
         .kitchen
         .and_then(|node| fields::text(node, "kitchen", limits::NAME, sink))
         .unwrap_or("Kitchen");
-    let (week, frame) = week::read(raw.week, sink);
+    let week::Read { week, shops, frame } = week::read(raw.week, &currency, sink);
     let tools = Tools::read(raw.equipment, sink);
 
     let food_roll = gather::roll(&raw.foods, foods::SHAPE, sink);
     let component_roll = gather::roll(&raw.components, components::SHAPE, sink);
     let recipe_roll = gather::roll(&raw.recipes, recipes::SHAPE, sink);
-    let listed = prices::read(lists, &currency, today, sink);
-    let food_drafts = foods::read(&food_roll, &currency, &listed, sink);
+    let listed = prices::read(lists, &currency, &shops, dates, sink);
+    let till = Till {
+        currency: &currency,
+        listed: &listed,
+        shops: &shops,
+    };
+    let food_drafts = foods::read(&food_roll, &till, sink);
     listed.unused(&food_drafts, sink);
     let priced = food_drafts.iter().flat_map(|draft| &draft.priced);
     sink.priced = priced.cloned().collect();
@@ -217,6 +228,7 @@ fn larder(raw: &Raw, (lists, today): Lists, sink: &mut Sink) -> Option<Larder> {
         families: families.names(),
         forms: forms.names(),
         proteins: proteins.names(),
+        shops,
         equipment: Vec::new(),
     };
     for draft in &food_drafts {

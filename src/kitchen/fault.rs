@@ -82,6 +82,8 @@ pub struct Priced {
     pub food: String,
     /// The pack option.
     pub pack: String,
+    /// The shop it has that price at; none in a kitchen that names no shops.
+    pub shop: Option<String>,
     /// Its food is a staple.
     pub staple: bool,
     /// Minor units; none where no price stands anywhere.

@@ -9,11 +9,10 @@ use super::keeping::Times;
 use super::limits;
 use super::node::Value;
 use super::number::{Decimal, percent};
-use super::packs;
-use super::prices::Prices;
+use super::packs::{self, Till};
 use super::quantity::{self, Measures, PACK_WORDS};
 use crate::import::Own;
-use crate::larder::{Currency, Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
+use crate::larder::{Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
 use crate::table::units::{self, Kind};
 use crate::table::{self, Row};
 
@@ -91,25 +90,20 @@ impl FoodDraft {
 }
 
 /// Reads all foods, in the roll's order.
-pub(crate) fn read(
-    roll: &Roll,
-    currency: &Currency,
-    listed: &Prices,
-    sink: &mut Sink,
-) -> Vec<FoodDraft> {
+pub(crate) fn read(roll: &Roll, till: &Till, sink: &mut Sink) -> Vec<FoodDraft> {
     roll.entries
         .iter()
         .enumerate()
         .map(|(index, entry)| {
             let before = sink.count();
-            let mut draft = one(FoodId::new(index), entry, (currency, listed), sink);
+            let mut draft = one(FoodId::new(index), entry, till, sink);
             draft.sound = sink.count() == before;
             draft
         })
         .collect()
 }
 
-fn one(id: FoodId, entry: &Named, money: (&Currency, &Prices), sink: &mut Sink) -> FoodDraft {
+fn one(id: FoodId, entry: &Named, till: &Till, sink: &mut Sink) -> FoodDraft {
     let fields = &entry.fields;
     let mut draft = FoodDraft {
         food: Food {
@@ -152,7 +146,7 @@ fn one(id: FoodId, entry: &Named, money: (&Currency, &Prices), sink: &mut Sink) 
         }
     }
     measures(fields, &mut draft.measures, true, sink);
-    packs::read(id, entry, &mut draft, money, sink);
+    packs::read(id, entry, &mut draft, till, sink);
     credits::of_food(fields, &mut draft, sink);
     draft.food.household = draft.measures.household();
     draft

@@ -152,13 +152,15 @@ fn unused(larder: &Contents, places: &Places, sink: &mut Sink) {
 
 fn staples(larder: &Contents, drafts: &[FoodDraft], sink: &mut Sink) {
     for (food, draft) in larder.foods.iter().zip(drafts) {
-        if food.staple && draft.packs.len() > 1 {
+        let mut packs: Vec<At> = draft.pack_at.iter().map(|at| at.0).collect();
+        packs.dedup();
+        if food.staple && packs.len() > 1 {
             sink.warn(
                 draft.at,
                 format!(
                     "the staple `{}` has {} packs, and is priced at the cheapest by weight",
                     shown(&food.name),
-                    draft.packs.len()
+                    packs.len()
                 ),
                 "keep the pack it is usually bought in",
             );

@@ -75,7 +75,10 @@ const UNRIPE: [&str; 4] = ["hard", "unripe", "green", "firm"];
 pub(crate) fn check(larder: &Contents, places: &Places, sink: &mut Sink) {
     for draft in places.foods {
         for index in 0..draft.packs.len() {
-            pack(draft, index, sink);
+            // The same at another shop keeps as long.
+            if index == 0 || draft.pack_at[index].0 != draft.pack_at[index - 1].0 {
+                pack(draft, index, sink);
+            }
         }
     }
     stock(larder, places, sink);

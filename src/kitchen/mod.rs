@@ -38,6 +38,7 @@ mod recipes;
 pub mod render;
 mod rules;
 mod schema;
+mod shops;
 pub mod sketch;
 mod standards;
 mod steps;
@@ -51,6 +52,7 @@ pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 pub use schema::schema;
 
 use crate::larder::{Currency, Larder};
+use prices::Dates;
 use std::path::Path;
 
 /// What reading a kitchen gave.
@@ -86,8 +88,19 @@ pub fn read_dir(dir: &Path) -> Read {
 
 /// Reads the kitchen in a folder, where no price may be of a later day than this.
 pub fn read_dir_on(dir: &Path, today: Option<chrono::NaiveDate>) -> Read {
+    dated(dir, Dates { today, until: None })
+}
+
+/// Reads the kitchen in a folder with the prices of that day; a pack that its lists have no price of
+/// until then is at the first one after it.
+pub fn read_dir_as_of(dir: &Path, until: chrono::NaiveDate) -> Read {
+    let until = Some(until);
+    dated(dir, Dates { today: None, until })
+}
+
+fn dated(dir: &Path, dates: Dates) -> Read {
     match files::collect(dir) {
-        Ok(files) => assemble::read(files, today),
+        Ok(files) => assemble::read(files, dates),
         Err(fault) => Read {
             larder: None,
             faults: vec![*fault],
@@ -108,7 +121,7 @@ pub fn read_dir_on(dir: &Path, today: Option<chrono::NaiveDate>) -> Read {
 /// Reads the kitchen in a folder as it would be with this text in the place of one of its files, or
 /// beside them.
 pub fn read_dir_with(dir: &Path, name: &str, text: &str) -> Read {
-    assemble::read(with(dir, name, text), None)
+    assemble::read(with(dir, name, text), Dates::default())
 }
 
 /// Returns the foods and components of a folder, as far as they can be read: with no word of its
@@ -155,6 +168,6 @@ pub fn read_texts(texts: Vec<(String, Vec<u8>)>) -> Read {
             .into_iter()
             .map(|(name, bytes)| files::File::text(name, bytes))
             .collect(),
-        None,
+        Dates::default(),
     )
 }

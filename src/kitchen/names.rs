@@ -1,7 +1,9 @@
 //! Finds things by the names a cook writes: exactly, in any case, or nearly.
 
 use super::fault::either;
-use crate::larder::{ComponentId, Contents, Day, FamilyId, FoodId, FormId, Pin, RecipeId, Target};
+use crate::larder::{
+    ComponentId, Contents, Day, FamilyId, FoodId, FormId, Pin, RecipeId, ShopId, Target,
+};
 use crate::unicode;
 use std::borrow::Borrow;
 use std::collections::HashMap;
@@ -357,6 +359,9 @@ impl<'a> Index<'a> {
         for (i, family) in larder.families.iter().enumerate() {
             index.put(family, Target::Family(FamilyId::new(i)));
         }
+        for (i, shop) in larder.shops.iter().enumerate() {
+            index.put(shop, Target::Shop(ShopId::new(i)));
+        }
         for food in &larder.foods {
             for allergen in &food.allergens {
                 index.put(allergen, Target::Allergen(allergen.clone()));
@@ -403,8 +408,13 @@ impl<'a> Index<'a> {
     pub(crate) fn targets(&self, name: &str) -> Result<Vec<Target>, String> {
         self.targets.get(&fold(name)).cloned().ok_or_else(|| {
             format!(
-                "`{}` is no food, family, tag, allergen, equipment, recipe or component here",
-                super::fault::shown(name)
+                "`{}` is no food, family, tag, allergen, equipment, recipe{} component here",
+                super::fault::shown(name),
+                if self.larder.shops.is_empty() {
+                    " or"
+                } else {
+                    ", shop or"
+                }
             )
         })
     }

@@ -7,13 +7,15 @@ use super::foods::{FoodDraft, WHOLE};
 use super::gather::Named;
 use super::keeping::{Times, stand_in};
 use super::limits;
-use super::node::Node;
+use super::node::{Node, Value};
 use super::number::Decimal;
 use super::prices::Prices;
 use super::quantity;
-use crate::larder::{Currency, FoodId, Pack, value_nano};
+use super::shops;
+use crate::larder::{Currency, Food, FoodId, Pack, ShopId, value_nano};
 use crate::table::keeping::Place;
 use crate::table::kinds::{Bound, State};
+use chrono::NaiveDate;
 
 pub(crate) const PACK_KEYS: [&str; 13] = [
     "pack",
@@ -32,13 +34,7 @@ pub(crate) const PACK_KEYS: [&str; 13] = [
 ];
 
 /// Reads `packs:` into the draft.
-pub(crate) fn read(
-    id: FoodId,
-    entry: &Named,
-    draft: &mut FoodDraft,
-    money: (&Currency, &Prices),
-    sink: &mut Sink,
-) {
+pub(crate) fn read(id: FoodId, entry: &Named, draft: &mut FoodDraft, till: &Till, sink: &mut Sink) {
     let example = "[{pack: 400 g tin, size: 240 g, price: 0.89, keeps: 365, open_keeps: 3}]";
     if entry.fields.need("packs", example, sink).is_none() {
         return;
@@ -53,7 +49,7 @@ pub(crate) fn read(
     }
     for item in items {
         let before = sink.count();
-        if let Some((pack, times, price_at, priced)) = pack(id, item, draft, money, sink) {
+        if let Some((pack, times, offers)) = pack(id, item, draft, till, sink) {
             if let Some(index) = draft
                 .packs
                 .iter()
@@ -72,10 +68,25 @@ pub(crate) fn read(
             if draft.measures.pack.is_none() && sink.count() == before {
                 draft.measures.pack = Some((pack.unit_mg, pack.units));
             }
-            draft.packs.push(pack);
-            draft.priced.push(priced);
-            draft.times.push(times);
-            draft.pack_at.push((item.at, price_at));
+            for offer in offers {
+                let minor = offer.minor.unwrap_or(0);
+                draft.packs.push(Pack {
+                    shop: offer.shop,
+                    price_minor: minor,
+                    value_nano: value_nano(minor, pack.unit_mg * pack.units),
+                    ..pack.clone()
+                });
+                draft.times.push(times);
+                draft.pack_at.push((item.at, offer.at));
+                draft.priced.push(Priced {
+                    food: draft.food.name.clone(),
+                    pack: pack.label.clone(),
+                    shop: offer.shop.map(|shop| till.shops[shop.index()].clone()),
+                    staple: draft.food.staple,
+                    minor: offer.minor,
+                    listed: offer.listed,
+                });
+            }
         }
     }
     draft.food.staple_value_nano = if draft.food.staple {
@@ -88,6 +99,132 @@ pub(crate) fn read(
     } else {
         0
     };
+}
+
+/// What a pack option costs is read with these.
+pub(crate) struct Till<'a> {
+    pub(crate) currency: &'a Currency,
+    /// What the price lists say.
+    pub(crate) listed: &'a Prices,
+    /// The kitchen's shops; empty if it names none.
+    pub(crate) shops: &'a [String],
+}
+
+/// A pack option at one shop.
+struct Offer {
+    shop: Option<ShopId>,
+    minor: Option<i64>,
+    /// Where the price stands.
+    at: At,
+    /// Day and shop of a price that a list has.
+    listed: Option<(NaiveDate, String)>,
+}
+
+impl Till<'_> {
+    /// Reads `price:`; what a list says of a shop counts before what stands here, which is held to
+    /// its form all the same.
+    fn offers(
+        &self,
+        fields: &Fields,
+        (food, label): (&Food, Option<&str>),
+        sink: &mut Sink,
+    ) -> Vec<Offer> {
+        let shops: Vec<Option<ShopId>> = if self.shops.is_empty() {
+            vec![None]
+        } else {
+            let ids = (0..self.shops.len()).map(ShopId::new);
+            ids.map(Some).collect()
+        };
+        let listed = |shop| self.listed.of(&food.name, label?, shop);
+        let any_listed = shops.iter().any(|&shop| listed(shop).is_some());
+        let mut written = self.written(fields, any_listed, sink);
+        let mut offers = Vec::new();
+        for shop in shops {
+            let here = written.iter().position(|(other, ..)| *other == shop);
+            let here = here.map(|at| written.swap_remove(at));
+            let offer = match (listed(shop), here) {
+                (Some(listed), _) => Offer {
+                    shop,
+                    minor: Some(listed.minor),
+                    at: listed.at,
+                    listed: Some((listed.date, listed.shop.clone())),
+                },
+                (None, Some((_, minor, at))) => Offer {
+                    shop,
+                    minor,
+                    at,
+                    listed: None,
+                },
+                (None, None) => continue,
+            };
+            if offer.minor == Some(0) && !food.staple {
+                sink.fault(
+                    offer.at,
+                    "a pack that is bought has a price above 0",
+                    "write its price; what is there already belongs in `stock:`",
+                );
+            }
+            offers.push(offer);
+        }
+        offers
+    }
+
+    /// Returns the prices that stand in the pack option itself, with their places: one, which is
+    /// the usual shop's, or several by shop. Never none where no list has one.
+    fn written(
+        &self,
+        fields: &Fields,
+        listed: bool,
+        sink: &mut Sink,
+    ) -> Vec<(Option<ShopId>, Option<i64>, At)> {
+        let usual = (!self.shops.is_empty()).then(|| ShopId::new(0));
+        let at = fields.value_at("price");
+        let node = fields.get("price", sink);
+        let Some(Value::Map(entries)) = node.map(|node| &node.value) else {
+            let text = if listed {
+                fields.text("price", sink)
+            } else {
+                fields.need_text("price", "0.89", sink)
+            };
+            let minor = text.and_then(|text| sink.take(at, money(text, self.currency, false)));
+            let there = text.is_some() || !listed;
+            return there.then_some((usual, minor, at)).into_iter().collect();
+        };
+        if self.shops.is_empty() {
+            sink.fault(
+                at,
+                "a price by shop, in a kitchen that names no shops",
+                "write one price (`price: 0.89`), or name the shops under `week: shops:`",
+            );
+            return vec![(None, None, at)];
+        }
+        let mut all: Vec<(Option<ShopId>, Option<i64>, At)> = Vec::new();
+        for (key, value) in entries {
+            let Some(shop) = shops::find(self.shops, &key.text) else {
+                sink.refuse::<()>(key.at, shops::unknown(self.shops, &key.text));
+                continue;
+            };
+            if all.iter().any(|(other, ..)| *other == Some(shop)) {
+                sink.fault(key.at, "this shop stands twice", "keep one of the two");
+                continue;
+            }
+            let text = fields::text(value, "price", limits::NAME, sink);
+            let minor =
+                text.and_then(|text| sink.take(value.at, money(text, self.currency, false)));
+            all.push((Some(shop), minor, value.at));
+        }
+        if all.is_empty() {
+            if entries.is_empty() {
+                sink.fault(
+                    at,
+                    "no shop has it at a price",
+                    format!("write one, like `price: {{{}: 0.89}}`", self.shops[0]),
+                );
+            }
+            all.push((usual, None, at));
+        }
+        all
+    }
 }
 
 /// Reads `kept:`, the place that `keeps` and `open_keeps` are meant for. It changes no plan: the
@@ -122,9 +259,9 @@ fn pack(
     id: FoodId,
     item: &Node,
     draft: &FoodDraft,
-    (currency, listed): (&Currency, &Prices),
+    till: &Till,
     sink: &mut Sink,
-) -> Option<(Pack, Times, At, Priced)> {
+) -> Option<(Pack, Times, Vec<Offer>)> {
     let fields = Fields::open(item, "a pack option", &PACK_KEYS, sink)?;
     let staple = draft.food.staple;
     let size = fields.need_text("size", "400 g", sink);
@@ -144,33 +281,7 @@ fn pack(
         example: "4",
     };
     let units = fields.number("units", count, sink).unwrap_or(1);
-    let listed = label.and_then(|label| listed.of(&draft.food.name, label));
-    let mut price_at = fields.value_at("price");
-    // What a list says counts before what stands here, which is held to its form all the same.
-    let written = match listed {
-        Some(_) => fields.text("price", sink),
-        None => fields.need_text("price", "0.89", sink),
-    };
-    let written = written.and_then(|text| sink.take(price_at, money(text, currency, false)));
-    if let Some(listed) = listed {
-        price_at = listed.at;
-    }
-    let price = listed.map(|listed| listed.minor).or(written);
-    let priced = Priced {
-        food: draft.food.name.clone(),
-        pack: label.unwrap_or_default().to_owned(),
-        staple,
-        minor: price,
-        listed: listed.map(|listed| (listed.date, listed.shop.clone())),
-    };
-    if price == Some(0) && !staple {
-        sink.fault(
-            price_at,
-            "a pack that is bought has a price above 0",
-            "write its price; what is there already belongs in `stock:`",
-        );
-    }
-    let price_minor = price.unwrap_or(0);
+    let offers = till.offers(&fields, (&draft.food, label), sink);
     let label = label.unwrap_or_default();
     let stage = fields.text("stage", sink);
     let place = kept(&fields, sink);
@@ -200,20 +311,21 @@ fn pack(
         unit_ap_mg,
         unit_mg,
         units,
-        price_minor,
+        shop: None,
+        price_minor: 0,
         loose: keeping.loose,
         ready_from: keeping.ready_from,
         ready_to: keeping.ready_to,
         open_life: keeping.open_life,
         end: keeping.end,
-        value_nano: value_nano(price_minor, edible_mg as i64),
+        value_nano: 0,
     };
     let times = Times {
         place,
         sealed: keeping.times.sealed.filter(|_| !dated),
         ..keeping.times
     };
-    Some((pack, times, price_at, priced))
+    Some((pack, times, offers))
 }
 
 /// Returns as-purchased and edible milligrams of a pack's size. A mass is as purchased; a measure

@@ -7,7 +7,8 @@ use super::fault::{At, Sink, either, later, shown};
 use super::foods::FoodDraft;
 use super::limits;
 use super::names::{Allowance, fold, near};
-use crate::larder::Currency;
+use super::shops;
+use crate::larder::{Currency, ShopId};
 use crate::unicode;
 use chrono::NaiveDate;
 use csv::{Position, ReaderBuilder, StringRecord, Trim};
@@ -39,7 +40,7 @@ pub(crate) struct Listed {
 
 /// What the lists say of each pack of each food.
 #[derive(Debug, Default)]
-pub(crate) struct Prices(HashMap<(String, String), Row>);
+pub(crate) struct Prices(HashMap<(String, String, Option<ShopId>), Row>);
 
 #[derive(Debug)]
 struct Row {
@@ -49,12 +50,13 @@ struct Row {
 }
 
 impl Prices {
-    /// Returns the price of a pack that counts.
-    pub(crate) fn of(&self, food: &str, pack: &str) -> Option<&Listed> {
+    /// Returns the price of a pack that counts, at one of the kitchen's shops if it names any.
+    pub(crate) fn of(&self, food: &str, pack: &str, shop: Option<ShopId>) -> Option<&Listed> {
         if self.0.is_empty() {
             return None;
         }
-        self.0.get(&(fold(food), fold(pack))).map(|row| &row.newest)
+        let key = (fold(food), fold(pack), shop);
+        self.0.get(&key).map(|row| &row.newest)
     }
 
     /// Warns of prices of what is not bought in this kitchen.
@@ -97,12 +99,32 @@ impl Prices {
     }
 }
 
-/// Reads price lists, each with its position among the sources. `today`: the last day a price may
-/// be of, if it is known.
+/// Which days' prices count.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Dates {
+    /// The last day a price may be of, if it is known.
+    pub(crate) today: Option<NaiveDate>,
+    /// The last day whose prices count; of a pack that has none until then the first one after it.
+    pub(crate) until: Option<NaiveDate>,
+}
+
+impl Dates {
+    /// What sorts prices of a pack: the one that counts first.
+    fn rank(self, date: NaiveDate) -> (bool, i64) {
+        let day = date.signed_duration_since(NaiveDate::MIN).num_days();
+        match self.until {
+            Some(until) if date > until => (true, day),
+            _ => (false, -day),
+        }
+    }
+}
+
+/// Reads price lists, each with its position among the sources. `shops`: of a kitchen that names some, each has prices of its own.
 pub(crate) fn read(
     lists: &[(usize, String)],
     currency: &Currency,
-    today: Option<NaiveDate>,
+    shops: &[String],
+    dates: Dates,
     sink: &mut Sink,
 ) -> Prices {
     let mut prices = Prices::default();
@@ -113,7 +135,8 @@ pub(crate) fn read(
             text,
             file: *file,
             currency,
-            today,
+            shops,
+            dates,
         };
         reading.read(&mut left, &mut seen, &mut prices, sink);
     }
@@ -124,7 +147,8 @@ struct List<'a> {
     text: &'a str,
     file: usize,
     currency: &'a Currency,
-    today: Option<NaiveDate>,
+    shops: &'a [String],
+    dates: Dates,
 }
 
 impl List<'_> {
@@ -297,6 +321,9 @@ impl List<'_> {
                 sink.fault(at, what, "shorten it");
             }
         }
+        let Ok(own) = self.shop(shop, at, sink) else {
+            return;
+        };
         let date = self.date(date, at, sink);
         let minor = sink.take(at, money(price, self.currency, false));
         let (Some(date), Some(minor), true) = (date, minor, sink.count() == before) else {
@@ -330,14 +357,14 @@ impl List<'_> {
         // Newer counts, then lower; then the shop's name decides, so that file order does not.
         let rank = |listed: &Listed| {
             (
-                std::cmp::Reverse(listed.date),
+                self.dates.rank(listed.date),
                 listed.minor,
                 fold(&listed.shop),
             )
         };
         let known = prices
             .0
-            .entry((fold(food), fold(pack)))
+            .entry((fold(food), fold(pack), own))
             .or_insert_with(|| Row {
                 newest: new.clone(),
                 food: food.to_owned(),
@@ -346,6 +373,26 @@ impl List<'_> {
         if rank(&new) < rank(&known.newest) {
             known.newest = new;
         }
+    }
+
+    /// Returns which of the kitchen's shops a row is of: the usual one if it does not say, none in a
+    /// kitchen that names none.
+    ///
+    /// # Errors
+    /// It is a shop that the kitchen does not go to; that was told.
+    fn shop(&self, name: &str, at: At, sink: &mut Sink) -> Result<Option<ShopId>, ()> {
+        if self.shops.is_empty() {
+            return Ok(None);
+        }
+        if name.is_empty() {
+            return Ok(Some(ShopId::new(0)));
+        }
+        let shop = shops::find(self.shops, name);
+        if shop.is_none() {
+            let unknown = shops::unknown(self.shops, name);
+            sink.warn(at, unknown.what, unknown.help);
+        }
+        shop.map(Some).ok_or(())
     }
 
     fn date(&self, text: &str, at: At, sink: &mut Sink) -> Option<NaiveDate> {
@@ -360,7 +407,7 @@ impl List<'_> {
             );
             return None;
         };
-        if let Some(today) = self.today.filter(|today| date > *today) {
+        if let Some(today) = self.dates.today.filter(|today| date > *today) {
             sink.fault(
                 at,
                 format!("the price is of {date}, a day that is still to come"),

@@ -45,11 +45,13 @@ enum Says {
     Nutrient,
     /// A number, a list of them, or a mapping of days to either.
     ByDay,
+    /// Money, or a mapping of shops to it.
+    ByShop,
 }
 
 use Says::{
-    ByDay, Day, Days, Flag, Free, Is, List, ListOrText, Measures, Money, Number, Percent, Quantity,
-    Text, Texts, Word,
+    ByDay, ByShop, Day, Days, Flag, Free, Is, List, ListOrText, Measures, Money, Number, Percent,
+    Quantity, Text, Texts, Word,
 };
 
 /// A key, what may stand behind it, and what it means.
@@ -91,7 +93,7 @@ const FILE: Shape = (
     &[],
 );
 
-const SHAPES: [Shape; 18] = [
+const SHAPES: [Shape; 19] = [
     (
         "week",
         &[
@@ -121,8 +123,26 @@ const SHAPES: [Shape; 18] = [
                 "Who eats: a number, portion factors, or either by day; 1 if left out.",
             ),
             ("trips", Days, "Shopping days; [0] if left out."),
+            (
+                "shops",
+                List("shop"),
+                "Shops and the days on which one may go, instead of `trips`; the usual one first.",
+            ),
         ],
         &[],
+    ),
+    (
+        "shop",
+        &[
+            ("shop", Text, "Its name."),
+            ("days", Days, "Shopping days there; [0] if left out."),
+            (
+                "trip_price",
+                Money,
+                "Price put on each trip to it; that of the aims if left out.",
+            ),
+        ],
+        &["shop"],
     ),
     (
         "stock",
@@ -390,7 +410,11 @@ const SHAPES: [Shape; 18] = [
                 Number(1, limits::UNITS, true),
                 "Openable units in a pack; 1 if left out.",
             ),
-            ("price", Money, "Price of the whole pack."),
+            (
+                "price",
+                ByShop,
+                "Price of the whole pack, at the usual shop or by shop.",
+            ),
             ("stage", Text, "Ripeness at purchase."),
             (
                 "keeps",
@@ -677,6 +701,10 @@ fn value(says: Says) -> Value {
                 .collect();
             json!({"enum": keys})
         }
+        ByShop => json!({"anyOf": [
+            value(Money),
+            {"type": "object", "additionalProperties": value(Money)},
+        ]}),
         ByDay => {
             let list = json!({"type": "array", "items": number()});
             let either = json!({"anyOf": [number(), list.clone()]});
@@ -717,9 +745,10 @@ mod tests {
         let food = "foods: [{food: a, nutrients: {energy: 1}, source: s, packs: [{pack: p, size: 1 g, \
                     price: 1, keeps: 1, open_keeps: 1}]}]\n";
         let recipe = format!("currency: USD\n{food}recipes: ");
-        let places: [(&str, String); 18] = [
+        let places: [(&str, String); 19] = [
             ("", "qqq: 1".to_owned()),
             ("week", "week: {qqq: 1}".to_owned()),
+            ("shop", "week: {shops: [{qqq: 1}]}".to_owned()),
             ("stock", "stock: [{qqq: 1}]".to_owned()),
             ("aims", "aims: {qqq: 1}".to_owned()),
             (

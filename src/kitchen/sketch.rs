@@ -22,6 +22,8 @@ pub struct Bought<'a> {
     pub size: Option<&'a str>,
     /// Price of the whole pack.
     pub price: Option<&'a str>,
+    /// Shop that has it at that price, if one is said.
+    pub shop: Option<&'a str>,
     /// Sold by weight or piece.
     pub loose: bool,
     /// Assumed in the cupboard.
@@ -48,6 +50,8 @@ pub struct Sketch {
     pub units: Option<i64>,
     /// Price as typed.
     pub price: Option<String>,
+    /// The shop, if one is said.
+    pub shop: Option<String>,
     /// Sold by weight or piece.
     pub loose: bool,
     /// Days unopened; none of what ripens.
@@ -191,6 +195,7 @@ impl Sketch {
             size,
             units,
             price: bought.price.map(str::to_owned),
+            shop: bought.shop.map(str::to_owned),
             loose: bought.loose,
             sealed,
             opened,

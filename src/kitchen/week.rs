@@ -5,8 +5,9 @@ use super::fields::{self, Fields};
 use super::limits;
 use super::node::{Node, Value};
 use super::number::{Decimal, decimal};
+use super::shops;
 pub(crate) use crate::larder::calendar::WEEKDAYS;
-use crate::larder::{Calendar, Day, MILLI, MOST_DAYS, Week, calendar};
+use crate::larder::{Calendar, Currency, Day, MILLI, MOST_DAYS, ShoppingTrip, Week, calendar};
 
 /// What is needed to understand a day: the prep day and N.
 #[derive(Clone, Copy, Debug)]
@@ -93,8 +94,16 @@ fn weekday(text: &str) -> Option<usize> {
     })
 }
 
+/// What `week:` says.
+pub(crate) struct Read {
+    pub(crate) week: Week,
+    /// Shops, the usual one first; empty if none is named.
+    pub(crate) shops: Vec<String>,
+    pub(crate) frame: Frame,
+}
+
 /// Reads `week:`; `None` gives the defaults.
-pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
+pub(crate) fn read(node: Option<&Node>, currency: &Currency, sink: &mut Sink) -> Read {
     let keys = [
         "lunches",
         "prep_day",
@@ -102,6 +111,7 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
         "carry_day",
         "eaters",
         "trips",
+        "shops",
     ];
     let fields = node.and_then(|node| Fields::open(node, "the week", &keys, sink));
     let mut frame = Frame {
@@ -134,12 +144,13 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
         dated = starts(fields, &mut frame, sink);
     }
     let n = i32::from(frame.lunches);
+    let mut shops = Vec::new();
     let mut week = Week {
         lunches: frame.lunches,
         calendar: dated.unwrap_or(Calendar::of(frame.prep)),
         carry_day: n + 3,
         eaters_milli: vec![MILLI; frame.lunches.into()],
-        trips: vec![0],
+        trips: vec![ShoppingTrip::on(0)],
     };
     if let Some(fields) = &fields {
         let carry = Decimal {
@@ -158,10 +169,21 @@ pub(crate) fn read(node: Option<&Node>, sink: &mut Sink) -> (Week, Frame) {
         if let Some(node) = fields.get("trips", sink)
             && let Some(days) = trips(node, &frame, sink)
         {
-            week.trips = days;
+            week.trips = days.into_iter().map(ShoppingTrip::on).collect();
+        }
+        if let Some(node) = fields.get("shops", sink) {
+            if fields.has("trips") {
+                sink.fault(
+                    fields.key_at("trips"),
+                    "a week has `trips` or `shops`, not both",
+                    "write the shopping days at each shop: `days: [0, 3]`",
+                );
+            }
+            let days = |node: &Node, sink: &mut Sink| shopping_days(node, "days", &frame, sink);
+            (shops, week.trips) = shops::read(node, &days, currency, sink);
         }
     }
-    (week, frame)
+    Read { week, shops, frame }
 }
 
 /// Reads the date of the first lunch; the prep day is its eve, by itself or as the file says.
@@ -289,10 +311,15 @@ fn eaters(node: &Node, frame: &Frame, out: &mut [i64], sink: &mut Sink) {
 }
 
 fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
-    let items = fields::list(node, "trips", MOST_DAYS, sink)?;
+    shopping_days(node, "trips", frame, sink)
+}
+
+/// Reads the days on which one shops, under whatever key.
+fn shopping_days(node: &Node, key: &str, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
+    let items = fields::list(node, key, MOST_DAYS, sink)?;
     let mut days: Vec<Day> = Vec::new();
     for item in items {
-        let text = fields::text(item, "trips", limits::NAME, sink)?;
+        let text = fields::text(item, key, limits::NAME, sink)?;
         let day = sink.take(item.at, frame.day(text))?;
         if day >= i64::from(frame.lunches) {
             sink.fault(
@@ -309,7 +336,7 @@ fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
             sink.fault(
                 item.at,
                 "shopping days must rise",
-                "write them in order, each once, like `trips: [0, 3]`",
+                format!("write them in order, each once, like `{key}: [0, 3]`"),
             );
             return None;
         }
@@ -319,7 +346,7 @@ fn trips(node: &Node, frame: &Frame, sink: &mut Sink) -> Option<Vec<Day>> {
         sink.fault(
             node.at,
             "no shopping day is given",
-            "write at least one, like `trips: [0]`",
+            format!("write at least one, like `{key}: [0]`"),
         );
         return None;
     }

@@ -84,7 +84,9 @@ pub fn allowed_alternatives(larder: &Contents) -> Allowed {
                 Target::Food(_)
                 | Target::Family(_)
                 | Target::Allergen(_)
-                | Target::Component(_) => false,
+                | Target::Component(_)
+                | Target::Shop(_)
+                | Target::Pack(_) => false,
             }),
             lines: recipe
                 .lines
@@ -114,6 +116,8 @@ fn bans_food(bans: &[Target], id: FoodId, food: &Food) -> bool {
         Target::Equipment(_)
         | Target::Recipe(_)
         | Target::Component(_)
+        | Target::Shop(_)
+        | Target::Pack(_)
         | Target::Resting { .. } => false,
     })
 }
@@ -127,6 +131,8 @@ fn bans_component(bans: &[Target], id: ComponentId, component: &Component) -> bo
         | Target::Family(_)
         | Target::Allergen(_)
         | Target::Recipe(_)
+        | Target::Shop(_)
+        | Target::Pack(_)
         | Target::Resting { .. } => false,
     })
 }

@@ -9,7 +9,7 @@ use super::size::{Excess, Figures, excesses, overvalued, own_price};
 use super::wishes::Preferred;
 use super::{
     ComponentId, Contents, Currency, Day, FoodId, Household, Ingredient, MILLI, MOST_DAYS, NANO,
-    PackId, Pin, RecipeId, Step, StockId, Target, limits,
+    PackId, Pin, RecipeId, ShopId, ShoppingTrip, Step, StockId, Target, limits,
 };
 
 /// Something for which contents make no larder.
@@ -98,6 +98,7 @@ struct Frame {
     families: usize,
     forms: usize,
     proteins: usize,
+    shops: usize,
 }
 
 impl Frame {
@@ -112,6 +113,7 @@ impl Frame {
             families: new.families.len(),
             forms: new.forms.len(),
             proteins: new.proteins.len(),
+            shops: new.shops.len(),
         }
     }
 
@@ -120,6 +122,11 @@ impl Frame {
             Ingredient::Food(id) => id.index() < self.foods,
             Ingredient::Component(id) => id.index() < self.components,
         }
+    }
+
+    /// Whether it is one of the shops, or none where there are none.
+    fn has_shop(&self, shop: Option<ShopId>) -> bool {
+        shop.map_or(self.shops == 0, |shop| shop.index() < self.shops)
     }
 
     fn has_lunch(&self, day: Day) -> bool {
@@ -193,9 +200,29 @@ impl Check<'_> {
         let mut eaters = week.eaters_milli.iter();
         let eaters = eaters.all(|eaters| (1..=limits::EATERS_MILLI).contains(eaters));
         self.within(of, "eaters", eaters);
-        let last = week.trips.last();
-        let trips = last.is_some_and(|&last| usize::from(last) < lunches);
-        self.fits(of, "trips", trips && rising(week.trips.iter()));
+        self.fits(of, "trips", self.trips_are_in_order());
+        let most = self.frame.most_minor;
+        let mut going = week.trips.iter().filter_map(|trip| trip.going_minor);
+        let going = going.all(|minor| (0..=most).contains(&minor));
+        self.within(of, "price of going to a shop", going);
+    }
+
+    /// Whether the first trip is the usual shop's first and the others rise by day, then shop.
+    fn trips_are_in_order(&self) -> bool {
+        let Some((first, later)) = self.new.week.trips.split_first() else {
+            return false;
+        };
+        let known = self.new.week.trips.iter().all(|trip| {
+            usize::from(trip.day) < self.frame.lunches && self.frame.has_shop(trip.shop)
+        });
+        let key = |trip: &ShoppingTrip| (trip.day, trip.shop);
+        known
+            && later.len() < limits::TRIPS
+            && first.shop.is_none_or(|shop| shop.index() == 0)
+            && rising(later.iter().map(key))
+            && later
+                .iter()
+                .all(|trip| trip.shop != first.shop || trip.day > first.day)
     }
 
     fn wishes(&mut self) {
@@ -281,6 +308,8 @@ impl Check<'_> {
             Target::Family(id) => id.index() < frame.families,
             Target::Recipe(id) | Target::Resting { recipe: id, .. } => id.index() < frame.recipes,
             Target::Component(id) => id.index() < frame.components,
+            Target::Shop(id) => id.index() < frame.shops,
+            Target::Pack(id) => id.index() < frame.packs,
             Target::Tag(_) | Target::Allergen(_) | Target::Equipment(_) => true,
         });
         self.fits(of, "bans", known);
@@ -328,7 +357,7 @@ impl Check<'_> {
             let packs = new.packs.get(range.clone());
             let own = packs.is_some_and(|packs| {
                 let own = packs.iter().all(|pack| pack.food.index() == index);
-                own && (1..=limits::PACKS).contains(&packs.len())
+                own && (1..=limits::PACKS * self.frame.shops.max(1)).contains(&packs.len())
             });
             self.fits(of, "packs", own && range.start == next);
             next = range.end;
@@ -365,6 +394,7 @@ impl Check<'_> {
             let least = i64::from(!staple);
             let price = (least..=self.frame.most_minor).contains(&pack.price_minor);
             self.within(of, "price", price);
+            self.fits(of, "shop", self.frame.has_shop(pack.shop));
             self.within(of, "value", pack.value_nano >= 0);
             let window = days(pack.ready_from..=pack.ready_to, limits::DAYS);
             let end = days(pack.ready_to..=pack.end, limits::DAYS);

@@ -39,6 +39,8 @@ index_type! {
     FormId,
     /// A main protein, in [`Contents::proteins`](super::Contents::proteins).
     ProteinId,
+    /// A shop, in [`Contents::shops`](super::Contents::shops).
+    ShopId,
 }
 
 /// A day of the week planned: 0 is the prep day, lunch days are 1..=N.

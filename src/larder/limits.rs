@@ -7,8 +7,10 @@ use super::{Currency, MOST_DAYS};
 
 /// Foods.
 pub const FOODS: usize = 5_000;
-/// Pack options of a food.
+/// Pack options of a food, in each shop.
 pub const PACKS: usize = 20;
+/// Shopping trips, whatever the shops.
+pub const TRIPS: usize = MOST_DAYS;
 /// Components.
 pub const COMPONENTS: usize = 2_000;
 /// Recipes.

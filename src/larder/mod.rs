@@ -42,7 +42,7 @@ pub use flaws::{Flaw, Of, Wrong};
 pub use former::Former;
 pub use household::Household;
 pub use ids::{
-    ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, StockId, Trip,
+    ComponentId, Day, FamilyId, FoodId, FormId, PackId, ProteinId, RecipeId, ShopId, StockId, Trip,
 };
 pub use list::List;
 pub use nutrient::{NUTRIENTS, Nutrient};
@@ -71,7 +71,8 @@ pub struct Contents {
     pub week: Week,
     /// Foods, sorted by id text so that file order changes nothing.
     pub foods: List<Food>,
-    /// Pack options of all foods; those of one food stand together, in written order.
+    /// Pack options of all foods; those of one food stand together, in written order. What is
+    /// sold at several shops is an option at each.
     pub packs: List<Pack>,
     /// Units on hand, sorted by food, then last good day, then amount.
     pub stock: List<Stock>,
@@ -85,6 +86,8 @@ pub struct Contents {
     pub forms: Vec<String>,
     /// Main protein names, sorted.
     pub proteins: Vec<String>,
+    /// Shops, the usual one first; none if the kitchen names none.
+    pub shops: Vec<String>,
     /// All equipment anything needs or the kitchen counts, by name.
     pub equipment: Vec<Equipment>,
     /// Aims, rules, bans and pins.
@@ -111,8 +114,32 @@ pub struct Week {
     pub carry_day: i32,
     /// Eaters of each lunch day in thousandths of a portion; index 0 is day 1.
     pub eaters_milli: Vec<i64>,
-    /// Shopping days, rising, all below N; the first is trip 0.
-    pub trips: Vec<Day>,
+    /// Shopping trips. The first is always made and free: the usual shop's first day. The others
+    /// rise by day, then shop.
+    pub trips: Vec<ShoppingTrip>,
+}
+
+/// A visit to one shop on one day: made if something is bought on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ShoppingTrip {
+    /// The day, below N.
+    pub day: Day,
+    /// The shop; none in a kitchen that names none.
+    pub shop: Option<ShopId>,
+    /// Price of going, if it has one of its own; otherwise [`Wishes::trip_price_minor`]. The first
+    /// trip costs nothing whatever stands here.
+    pub going_minor: Option<i64>,
+}
+
+impl ShoppingTrip {
+    /// Returns a trip on `day` to the one shop of a kitchen that names none.
+    pub fn on(day: Day) -> Self {
+        Self {
+            day,
+            shop: None,
+            going_minor: None,
+        }
+    }
 }
 
 /// A food as the kitchen buys and uses it.
@@ -157,7 +184,9 @@ pub struct Pack {
     pub unit_mg: i64,
     /// m: separately openable units in one pack.
     pub units: i64,
-    /// Price of the whole pack.
+    /// Where it is sold; none in a kitchen that names no shops.
+    pub shop: Option<ShopId>,
+    /// Price of the whole pack, there.
     pub price_minor: i64,
     /// Sold by weight or by piece: one unit is the weighing step.
     pub loose: bool,
@@ -365,6 +394,39 @@ impl Contents {
             })
             .filter(|&(_, share)| share > 0)
             .collect()
+    }
+
+    /// Returns the day of a trip.
+    pub fn trip_day(&self, trip: Trip) -> Day {
+        self.week.trips[usize::from(trip)].day
+    }
+
+    /// Returns what making a trip adds to the objective, minor units: nothing for the first.
+    pub fn trip_price_minor(&self, trip: Trip) -> i64 {
+        let going = self.week.trips[usize::from(trip)].going_minor;
+        if trip == 0 {
+            0
+        } else {
+            going.unwrap_or(self.wishes.trip_price_minor)
+        }
+    }
+
+    /// Returns whether a pack option can be bought on a trip: the trip's shop sells it, and
+    /// neither the shop nor the option there is banned.
+    pub fn sells(&self, trip: Trip, pack: PackId) -> bool {
+        let shop = self.week.trips[usize::from(trip)].shop;
+        let banned = |ban: &Target| match ban {
+            Target::Shop(banned) => shop == Some(*banned),
+            Target::Pack(banned) => *banned == pack,
+            _ => false,
+        };
+        self.packs[pack.index()].shop == shop && !self.wishes.without.iter().any(banned)
+    }
+
+    /// Returns the name of a pack option's shop, if the kitchen names shops.
+    pub fn shop_of(&self, pack: PackId) -> Option<&str> {
+        let shop = self.packs[pack.index()].shop?;
+        Some(&self.shops[shop.index()])
     }
 
     /// Returns the pack options of `food`.

@@ -7,8 +7,8 @@
 //! addition.
 
 use super::{
-    Component, ComponentId, Contents, Day, Food, Ingredient, List, MILLI, NANO, Pack, PackId,
-    Preference, Recipe, RecipeId, Stock, weighted,
+    Component, ComponentId, Contents, Food, Ingredient, List, MILLI, NANO, Pack, PackId,
+    Preference, Recipe, RecipeId, ShoppingTrip, Stock, weighted,
 };
 
 /// Largest sum of a week that is let through: money in 1e-9 minor units, nutrients in the
@@ -46,7 +46,7 @@ pub(super) struct Figures<'a> {
 struct Span<'a> {
     lunches: u8,
     eaters_milli: &'a [i64],
-    trips: &'a [Day],
+    trips: &'a [ShoppingTrip],
 }
 
 #[derive(PartialEq, Eq)]
@@ -171,7 +171,12 @@ pub(super) fn excesses(larder: &Figures, passed: Option<&Figures>) -> Vec<Excess
     let wishes = &larder.wishes;
     let weight = i128::from(MILLI + wishes.spoil_weight_milli + wishes.carry_credit_milli);
     let aside = i128::from(wishes.food_price_minor) * larder.foods.len() as i128
-        + i128::from(wishes.trip_price_minor) * larder.week.trips.len() as i128
+        + larder
+            .week
+            .trips
+            .iter()
+            .map(|trip| i128::from(trip.going_minor.unwrap_or(wishes.trip_price_minor)))
+            .sum::<i128>()
         + wishes
             .preferences
             .iter()

@@ -1,6 +1,6 @@
 //! What the cook asks for: aims, rules, bans, pins.
 
-use super::ids::{ComponentId, FoodId, FormId, RecipeId};
+use super::ids::{ComponentId, FoodId, FormId, PackId, RecipeId, ShopId};
 use super::{Day, MILLI, Nutrient};
 
 /// Aims and rules. `None` means the rule is not in force.
@@ -16,7 +16,8 @@ pub struct Wishes {
     pub minute_price_minor: i64,
     /// Price put on a watched minute: [`Component::watched_minutes`](super::Component::watched_minutes).
     pub watch_price_minor: i64,
-    /// Price put on each trip made after the first.
+    /// Price put on each trip made after the first, but those with a price of their own
+    /// ([`ShoppingTrip::going_minor`](super::ShoppingTrip::going_minor)).
     pub trip_price_minor: i64,
     /// Weight of kept value, thousandths, below 1000.
     pub carry_credit_milli: i64,
@@ -228,6 +229,10 @@ pub enum Target {
     Recipe(RecipeId),
     /// A component.
     Component(ComponentId),
+    /// All that a shop sells.
+    Shop(ShopId),
+    /// A pack option, at its shop.
+    Pack(PackId),
     /// A recipe that was served in a week before this one and rests: no wish of the kitchen, but
     /// a rule that a run may set and loosen as one.
     Resting {

@@ -348,7 +348,7 @@ fn opened_well(larder: &Larder, plan: &Plan, opened: &Plan, wrong: &mut Vec<Find
         let (from, to, good): (i32, i32, [i32; 2]) = match old.lot {
             Lot::Bought(id, trip) => {
                 let pack = &larder.packs[id.index()];
-                let on = i32::from(larder.week.trips[usize::from(trip)]);
+                let on = i32::from(larder.trip_day(trip));
                 let good = |day: Day| (i32::from(day) + pack.open_life).min(on + pack.end);
                 let window = (on + pack.ready_from, on + pack.ready_to);
                 (window.0, window.1, [good(old.day), good(new.day)])

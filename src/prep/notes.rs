@@ -94,7 +94,7 @@ fn fruit(larder: &Larder, plan: &Plan, all: &mut Vec<Note>) {
         if pack.stage.is_none() {
             continue;
         }
-        let on = i32::from(larder.week.trips[usize::from(bought.trip)]);
+        let on = i32::from(larder.trip_day(bought.trip));
         let ripe = on + pack.ready_from;
         let units = bought.count * pack.units;
         if ripe > on {

@@ -400,7 +400,7 @@ pub(super) fn window(larder: &Larder, lot: Lot) -> (i32, i32, i32, i32) {
     match lot {
         Lot::Bought(id, trip) => {
             let pack = &larder.packs[id.index()];
-            let on = i32::from(larder.week.trips[usize::from(trip)]);
+            let on = i32::from(larder.trip_day(trip));
             let (from, to) = (on + pack.ready_from, on + pack.ready_to);
             (from, to, pack.open_life, on + pack.end)
         }

@@ -142,8 +142,10 @@ fn one_currency(columns: &Columns) -> Sum {
         .days()
         .flat_map(|day| minutes::watched_on(columns, day));
     sum.extend(watched.map(|(column, nano)| (column, nano * price)));
-    let trips = columns.trips.iter().flatten();
-    sum.extend(trips.map(|&trip| (trip, i128::from(wishes.trip_price_minor) * ONE)));
+    for (trip, column) in (0..).zip(&columns.trips) {
+        let price = i128::from(larder.trip_price_minor(trip));
+        sum.extend(column.map(|column| (column, price * ONE)));
+    }
     for preference in &wishes.preferences {
         let concerned = |recipe: &RecipeId| match preference.whom {
             Preferred::Recipe(named) => named == *recipe,

@@ -353,10 +353,12 @@ impl Names {
             .iter()
             .map(|pack| {
                 let food = &larder.foods[pack.food.index()].name;
+                let shop = pack.shop.map(|shop| larder.shops[shop.index()].as_str());
                 format!(
-                    "{food} {} {}",
+                    "{food} {} {} {}",
                     pack.label,
-                    pack.stage.as_deref().unwrap_or("")
+                    pack.stage.as_deref().unwrap_or(""),
+                    shop.unwrap_or("")
                 )
             })
             .collect();

@@ -42,9 +42,9 @@ impl Source {
                 continue;
             }
             for (pack, _) in larder.packs_of(food).filter(|_| need.any(food)) {
-                for trip in 0..larder.week.trips.len() {
-                    sources.push(Self::bought(larder, pack, trip as Trip));
-                }
+                let trips = 0..larder.week.trips.len() as Trip;
+                let sold = trips.filter(|&trip| larder.sells(trip, pack));
+                sources.extend(sold.map(|trip| Self::bought(larder, pack, trip)));
             }
             for (id, stock) in larder.stock.iter().enumerate() {
                 if stock.food == food {
@@ -57,7 +57,7 @@ impl Source {
 
     fn bought(larder: &Larder, id: PackId, trip: Trip) -> Self {
         let pack = &larder.packs[id.index()];
-        let bought_on = i32::from(larder.week.trips[usize::from(trip)]);
+        let bought_on = i32::from(larder.trip_day(trip));
         let source = Self {
             lot: Lot::Bought(id, trip),
             food: pack.food,

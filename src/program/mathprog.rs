@@ -11,8 +11,8 @@ use super::names::slugs;
 use super::ratio::decimal;
 use crate::larder::wishes::Preferred;
 use crate::larder::{
-    Aim, CapBy, Component, ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Nutrient, Pack, Per,
-    Pin, RecipeId, Stock, Target,
+    Aim, CapBy, Component, ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Nutrient, Pack,
+    PackId, Per, Pin, RecipeId, Stock, Target, Trip,
 };
 
 /// Returns `larder` as the data section for the first stage of its aims.
@@ -129,7 +129,7 @@ impl Data<'_> {
         let trips = week.trips.iter().enumerate();
         self.table(
             "shop",
-            trips.map(|(t, day)| (t.to_string(), day.to_string())),
+            trips.map(|(t, trip)| (t.to_string(), trip.day.to_string())),
         );
     }
 
@@ -199,6 +199,15 @@ impl Data<'_> {
         for (name, figure) in figures {
             let entries = packs().map(|(p, pack)| (p.to_string(), figure(pack).to_string()));
             self.table(name, entries);
+        }
+        let away = packs().flat_map(|(p, _)| {
+            let trips = 0..larder.week.trips.len() as Trip;
+            let away = trips.filter(move |&t| !larder.sells(t, PackId::new(p)));
+            away.map(move |t| format!("({p},{t})"))
+        });
+        let away: Vec<String> = away.collect();
+        if !away.is_empty() {
+            self.set("AWAY", away);
         }
     }
 
@@ -338,7 +347,9 @@ impl Data<'_> {
         self.scalar("food_price", wishes.food_price_minor);
         self.scalar("minute_price", wishes.minute_price_minor);
         self.scalar("watch_price", wishes.watch_price_minor);
-        self.scalar("trip_price", wishes.trip_price_minor);
+        let trips = 0..self.larder.week.trips.len() as Trip;
+        let prices = trips.map(|t| (t.to_string(), self.larder.trip_price_minor(t).to_string()));
+        self.table("trip_price", prices);
         let mut liking = Vec::new();
         for (index, recipe) in self.larder.recipes.iter().enumerate() {
             for day in 1..=self.larder.week.lunches {

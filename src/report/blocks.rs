@@ -59,7 +59,7 @@ pub fn food_block(food: &Sketch, to_fill: bool) -> String {
     }
     match &food.price {
         Some(price) => {
-            let _ = writeln!(text, "      price: {}", plain(price));
+            let _ = writeln!(text, "      price: {}", priced(price, food.shop.as_deref()));
         }
         None if to_fill => text += "      price:   # of the whole pack\n",
         None => {}
@@ -110,11 +110,22 @@ pub fn food_block(food: &Sketch, to_fill: bool) -> String {
     text
 }
 
+/// A price, and where it is one if that is said.
+fn priced(price: &str, shop: Option<&str>) -> String {
+    match shop {
+        Some(shop) => format!("{{ {}: {} }}", plain(shop), plain(price)),
+        None => plain(price),
+    }
+}
+
 /// A staple has a size and a price, no more.
 fn staple_pack(food: &Sketch) -> String {
     let size = food.size.as_deref().map_or("100 g".to_owned(), plain);
     match &food.price {
-        Some(price) => format!("    - {{ size: {size}, price: {} }}\n", plain(price)),
+        Some(price) => {
+            let price = priced(price, food.shop.as_deref());
+            format!("    - {{ size: {size}, price: {price} }}\n")
+        }
         None => format!(
             "    - {{ size: {size}, price: 0 }}  # counts nothing until a price stands here\n"
         ),

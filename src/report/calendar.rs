@@ -220,7 +220,7 @@ fn prep(facts: &PrepFacts, week: &WeekFacts) -> Vec<Entry> {
 fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
     let trips = explanation.trips.iter().enumerate();
     trips
-        .filter_map(|(trip, when)| {
+        .filter_map(|(trip, facts)| {
             let bought: Vec<String> = week
                 .purchases
                 .iter()
@@ -228,10 +228,16 @@ fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Entry> {
                 .map(|row| format!("{}: {}", row.food, phrases::buy(row)))
                 .collect();
             (!bought.is_empty()).then(|| Entry {
-                day: when.day,
+                day: facts.when.day,
                 kind: "shopping",
                 thing: format!("trip {}", trip + 1),
-                summary: format!("Shop: {}", words::count(bought.len() as i64, "line")),
+                summary: match &facts.shop {
+                    None => format!("Shop: {}", words::count(bought.len() as i64, "line")),
+                    Some(shop) => format!(
+                        "Shop at {shop}: {}",
+                        words::count(bought.len() as i64, "line")
+                    ),
+                },
                 description: bought.join("\n"),
             })
         })

@@ -8,7 +8,7 @@
 
 use ::csv::{QuoteStyle, Terminator, WriterBuilder};
 
-use super::words;
+use super::{phrases, words};
 use crate::explain::{Explanation, Fate, Origin};
 use crate::kitchen::Priced;
 use chrono::NaiveDate;
@@ -21,6 +21,7 @@ pub fn shopping_csv(explanation: &Explanation) -> String {
         vec![
             figure((row.trip + 1).to_string()),
             text(&words::plain_day(&row.bought_on)),
+            text(row.shop.as_deref().unwrap_or_default()),
             text(&row.food),
             text(row.family.as_deref().unwrap_or_default()),
             text(&row.pack),
@@ -38,6 +39,7 @@ pub fn shopping_csv(explanation: &Explanation) -> String {
         &[
             "trip",
             "day",
+            "shop",
             "food",
             "family",
             "pack",
@@ -63,7 +65,10 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
             text(&row.pack),
             text(row.stage.as_deref().unwrap_or_default()),
             match &row.origin {
-                Origin::Bought(when) => text(&words::plain_day(when)),
+                Origin::Bought(trip) => text(&phrases::trip_on(
+                    &words::plain_day(&trip.when),
+                    trip.shop.as_deref(),
+                )),
                 Origin::Stock => text("on hand"),
             },
             figure(row.units.to_string()),
@@ -113,7 +118,8 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
 /// Returns a price list to fill in: a row a pack, without its price.
 pub fn prices_csv(packs: &[&Priced], today: NaiveDate) -> String {
     let rows = packs.iter().map(|priced| {
-        let shop = priced.listed.as_ref().map_or("", |(_, shop)| shop);
+        let listed = priced.listed.as_ref().map(|(_, shop)| shop);
+        let shop = priced.shop.as_ref().or(listed).map_or("", String::as_str);
         vec![
             figure(today.to_string()),
             text(shop),

@@ -109,6 +109,11 @@ pub fn prices<'a>(
             || ("-".to_owned(), String::new()),
             |(date, shop)| (date.to_string(), unicode::isolated(shop).into_owned()),
         );
+        let own = priced
+            .shop
+            .as_ref()
+            .map(|shop| unicode::isolated(shop).into_owned());
+        let shop = own.unwrap_or(shop);
         vec![
             unicode::isolated(&priced.food).into_owned(),
             unicode::isolated(&priced.pack).into_owned(),
@@ -136,11 +141,60 @@ pub fn prices<'a>(
     }
     let good = (all.len() - due.len()) as i64;
     text += &grid::paragraph(&format!(
-        "{} of {} with a price not older than {}. The newest price of a pack counts, whatever \
-         shop; of several on one day the lowest.",
+        "{} of {} with a price not older than {}. The newest price of a pack counts, {}; of several on \
+         one day the lowest.",
         words::grouped(good),
         words::count(all.len() as i64, "pack"),
-        in_days(older)
+        in_days(older),
+        if all.iter().any(|priced| priced.shop.is_some()) {
+            "at each shop"
+        } else {
+            "whatever shop"
+        }
     ));
     (due.into_iter().map(|(priced, _)| priced).collect(), text)
+}
+
+/// Returns whether no price differs, and as text which ones do: those of two readings of the same
+/// kitchen, up to `since` and now.
+pub fn price_changes(
+    was: &[Priced],
+    now: &[Priced],
+    currency: &Currency,
+    since: NaiveDate,
+) -> (bool, String) {
+    let name = |priced: &Priced| {
+        let parts = [Some(&priced.food), Some(&priced.pack), priced.shop.as_ref()];
+        parts.map(|part| part.map_or_else(String::new, |text| unicode::isolated(text).into_owned()))
+    };
+    let figure =
+        |minor: Option<i64>| minor.map_or("-".to_owned(), |one| words::cash(one, currency));
+    let mut rows = Vec::new();
+    for priced in now {
+        let before = was.iter().find(|one| {
+            (&one.food, &one.pack, &one.shop) == (&priced.food, &priced.pack, &priced.shop)
+        });
+        let before = before.and_then(|one| one.minor);
+        if before != priced.minor {
+            let [food, pack, shop] = name(priced);
+            let more = before.zip(priced.minor).map(|(was, is)| is - was);
+            let sign = |more: i64| if more < 0 { "" } else { "+" };
+            let more = more.map(|more| format!("{}{}", sign(more), words::cash(more, currency)));
+            let (was, is) = (figure(before), figure(priced.minor));
+            rows.push(vec![food, pack, shop, was, is, more.unwrap_or_default()]);
+        }
+    }
+    if rows.is_empty() {
+        let none = format!("No price that counts has changed after {since}.");
+        return (true, grid::paragraph(&none));
+    }
+    let heads = [
+        ("Food", Lean::Left),
+        ("Pack", Lean::Left),
+        ("Shop", Lean::Left),
+        ("Was", Lean::Right),
+        ("Is", Lean::Right),
+        ("More", Lean::Right),
+    ];
+    (false, grid::table(&heads, rows))
 }

@@ -45,7 +45,7 @@ pub use json::{
     check_json, check_schema, json, prep_json, prep_schema, row_json, row_schema, schema,
     tradeoffs_json, tradeoffs_schema,
 };
-pub use kitchen::{kitchen, prices, put_in};
+pub use kitchen::{kitchen, price_changes, prices, put_in};
 pub use linked::recipes_json_ld;
 pub use look::{Look, Screen, Tone};
 pub use recipe_pages::recipe_pages;

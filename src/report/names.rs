@@ -15,8 +15,8 @@ use crate::explain::{
     LunchChange, LunchFacts, Measured, MeasuredLine, Misses, NoteFacts, NoteOf, NutrientFacts,
     OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof, PurchaseFacts, RecipeFacts, Rest,
     ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing, StapleFacts, StintFacts, Substitute,
-    Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew, Verdict, WayOut, WeekFacts,
-    When,
+    Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew, TripFacts, Verdict, WayOut,
+    WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
@@ -25,8 +25,9 @@ use crate::larder::{
 use crate::rules::Tally;
 use crate::table::advice::Advice;
 use crate::tradeoffs::{
-    self, EatersFacts, End, FarWeek, FoodPrice, Frontier, FrontierPoint, FruitFacts, Knee, Others,
-    PriceRange, RecipePrices, Ripened, RulePrice, Share, Tradeoffs,
+    self, EatersFacts, ElsewherePrice, End, FarWeek, FoodPrice, Frontier, FrontierPoint,
+    FruitFacts, Knee, Others, PriceRange, RecipePrices, Ripened, RulePrice, Share, ShopPrice,
+    Shops, Tradeoffs,
 };
 use crate::unicode;
 
@@ -136,7 +137,7 @@ structures! {
     Tally {
         packs_minor, staples_nano, spoiled_nano, kept_nano, foods, families, minutes_nano,
         watched_nano,
-        later_trips, preferences_minor, objective_nano, spoil_cost_nano, keep_credit_nano,
+        later_trips, going_minor, preferences_minor, objective_nano, spoil_cost_nano, keep_credit_nano,
     }
     Stock {
         food, label, left_mg, opened, ready_from, ready_to, open_life, end, value_nano,
@@ -193,7 +194,7 @@ structures! {
     }
     FinishedLunch { when, recipe, placed, left_off, new_allergens }
     FinisherLine { food, written, all_mg, amount, appeal, staple }
-    OfferFacts { food, pack, count, when, price_minor, gain, lifts, beyond }
+    OfferFacts { food, pack, count, trip, when, shop, price_minor, gain, lifts, beyond }
     HandedOn { kept, kept_nano, on_hand_nano, on_hand_units, totals, before }
     LeftoverFacts {
         food, pack, stage, origin, loose, units, pack_units, had_mg, used_mg, left_mg, value_nano,
@@ -230,13 +231,14 @@ structures! {
     }
     PurchaseFacts {
         number, food, family, pack, stage, loose, count, ap_mg, mg, each_minor, price_minor, trip,
-        bought_on, serves,
+        bought_on, shop, serves,
     }
+    TripFacts { when, shop }
     StapleFacts { food, mg, measured, tap, cost_nano, serves }
     Standing { held, reached, limit }
     Tradeoffs {
         kitchen, currency, days, proof, order, week, conflict, rules, foods, recipes, frontier,
-        eaters, others, ranges, reuse, misses, ripening, solved, none, settled,
+        eaters, others, ranges, reuse, misses, ripening, shops, solved, none, settled,
     }
     EatersFacts { eaters, own, case, bill_per_portion_nano, spoiled_share_milli }
     Frontier { points, complete, has_chosen, knees }
@@ -247,7 +249,7 @@ structures! {
     RulePrice { rule, without, looser, free }
     FoodPrice { food, bought, without }
     RecipePrices { left_out, kept }
-    PriceRange { food, pack, price_minor, low, high }
+    PriceRange { food, pack, shop, price_minor, low, high }
     End { price_minor, beyond, over_budget, settled }
     tradeoffs::ReuseRow {
         food, packs, price_minor, bought_mg, on_hand_mg, shares, over_mg, lunches_per_pack_milli,
@@ -261,6 +263,9 @@ structures! {
         food, in_week, case, bought, early, bought_early, holds_early, late, bought_late,
         holds_late,
     }
+    Shops { shops, packs }
+    ShopPrice { shop, days, bill_minor, without }
+    ElsewherePrice { food, pack, shop, each_minor, others, without }
     Ripened { pack, stage, count, bought_on, first, last, cut, slack_days }
 }
 
@@ -348,7 +353,7 @@ impl Names for How {
 impl Names for Origin {
     fn each(&mut self, then: &mut Do) {
         match self {
-            Self::Bought(when) => when.each(then),
+            Self::Bought(trip) => trip.each(then),
             Self::Stock => {}
         }
     }

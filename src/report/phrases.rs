@@ -5,7 +5,7 @@ use super::sentences;
 use super::words::{self, and};
 use crate::explain::{
     BatchFacts, Fate, FinisherFacts, FinisherLine, LeftoverFacts, LeftoverTotals, LunchFacts,
-    MeasuredLine, Origin, PurchaseFacts, When,
+    MeasuredLine, Origin, PurchaseFacts, TripFacts, When,
 };
 use crate::larder::Currency;
 use crate::unicode::FSI;
@@ -105,6 +105,24 @@ pub(super) fn capital(text: &str) -> String {
     })
 }
 
+/// When and where one shops: "Sunday", or "Sunday, farm gate" in a kitchen with shops.
+pub(super) fn trip(trip: &TripFacts) -> String {
+    trip_to(&trip.when, trip.shop.as_deref())
+}
+
+/// The same of what is bought on one.
+pub(super) fn trip_to(when: &When, shop: Option<&str>) -> String {
+    trip_on(&when.name, shop)
+}
+
+/// The same of a day in words.
+pub(super) fn trip_on(day: &str, shop: Option<&str>) -> String {
+    match shop {
+        Some(shop) => format!("{day}, {shop}"),
+        None => day.to_owned(),
+    }
+}
+
 /// What every published nutrition figure is.
 pub(super) const ESTIMATE: &str = "Raw figures, losses in cooking not counted: an estimate from a \
      table; no dietary or medical advice.";
@@ -157,18 +175,20 @@ pub(super) fn buy(row: &PurchaseFacts) -> String {
 
 /// Where a unit comes from and how many there are: `- 1 x 6 oz tin`, `- tahini, on hand`.
 pub(super) fn origin(left: &LeftoverFacts) -> String {
-    match left.origin {
+    match &left.origin {
         Origin::Stock if left.pack == left.food => "on hand".to_owned(),
         Origin::Stock => format!("{}, on hand", left.pack),
-        Origin::Bought(_) => {
+        Origin::Bought(trip) => {
+            let shop = trip.shop.as_ref();
+            let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
             let stage = left
                 .stage
                 .as_ref()
                 .map_or(String::new(), |stage| format!(", {stage}"));
             match (left.loose, left.pack_units) {
-                (true, _) => format!("{}{stage}", left.pack),
-                (false, 1) => format!("{} x {}{stage}", left.units, left.pack),
-                (false, _) => format!("{} from {}{stage}", left.units, left.pack),
+                (true, _) => format!("{}{stage}{shop}", left.pack),
+                (false, 1) => format!("{} x {}{stage}{shop}", left.units, left.pack),
+                (false, _) => format!("{} from {}{stage}{shop}", left.units, left.pack),
             }
         }
     }

@@ -103,12 +103,12 @@ fn bought(facts: &WeekFacts, sums: &RowSums, currency: &Currency) -> String {
         return "Buy nothing.".to_owned();
     }
     let trips = facts.purchases.chunk_by(|a, b| a.trip == b.trip);
-    let trips: Vec<(&str, String)> = trips
+    let trips: Vec<(String, String)> = trips
         .map(|trip| {
             let rows = trip.iter();
             let rows = rows.map(|row| format!("{} {}", row.food, phrases::buy(row)));
             (
-                trip[0].bought_on.name.as_str(),
+                phrases::trip_to(&trip[0].bought_on, trip[0].shop.as_deref()),
                 rows.collect::<Vec<_>>().join("; "),
             )
         })

@@ -78,8 +78,8 @@ pub(super) const WEEK_NOTE: &str = "Min: active minutes on the day, batches apar
      what is left over is not in it. kcal and protein: a portion of size 1.";
 
 /// A shopping trip that is allowed and not made.
-pub(super) fn idle_trip(number: usize, when: &crate::explain::When) -> String {
-    format!("Trip {number}, {}, is not made.", when.name)
+pub(super) fn idle_trip(number: usize, trip: &str) -> String {
+    format!("Trip {number}, {trip}, is not made.")
 }
 
 /// How much reuse the list holds.
@@ -289,8 +289,10 @@ pub(super) fn offered_to_finish(offer: &OfferFacts, currency: &Currency) -> Stri
 }
 
 fn pack_offered(offer: &OfferFacts, currency: &Currency) -> String {
+    let shop = offer.shop.as_ref();
+    let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
     format!(
-        "{}, {} x {} on {}, {}, appeal {} more, for {}",
+        "{}, {} x {} on {}{shop}, {}, appeal {} more, for {}",
         offer.food,
         offer.count,
         offer.pack,

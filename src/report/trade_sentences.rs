@@ -520,6 +520,21 @@ pub(super) fn effort(told: &Tradeoffs) -> String {
     super::phrases::capital(&format!("{}.", found.join("; ")))
 }
 
+/// A pack, and where it has its price.
+pub(super) fn pack_at(range: &PriceRange) -> String {
+    match &range.shop {
+        Some(shop) => format!("{}, {shop}", range.pack),
+        None => range.pack.clone(),
+    }
+}
+
+/// Where there are no shops to choose from.
+pub(super) const ONE_SHOP: &str = "The kitchen does not name several shops (`week: shops`).";
+
+/// What stands in the table of packs that several shops have.
+pub(super) const ELSEWHERE: &str = "Packs that another shop has too. Not there: what the best week \
+     that does not buy the pack where this one does costs more in all.";
+
 /// Over near misses.
 pub(super) const AMOUNTS: &str = "How amounts and packs fit, all else as it is: whether a dish is \
      as good with less or more is for the cook, and rules on nutrition are not asked again.";

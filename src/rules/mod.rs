@@ -69,6 +69,7 @@ pub const RULES: &[RuleDoc] = &[
     batches::PAST_KEEPING_TIME,
     batches::FOODS_OFF_THE_RATIO,
     batches::NOT_A_COOKING_DAY,
+    packs::NOT_SOLD_THERE,
     packs::OPENED_BEFORE_BOUGHT,
     packs::OPENED_BEFORE_RIPE,
     packs::OPENED_TOO_LATE,

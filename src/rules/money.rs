@@ -102,7 +102,14 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
     let mut trips: Vec<_> = case.plan.purchases.iter().map(|buy| buy.trip).collect();
     trips.sort_unstable();
     trips.dedup();
-    let later_trips = trips.iter().filter(|&&trip| trip > 0).count() as i64;
+    // The first is made whatever is bought on it, and costs nothing.
+    let later = || trips.iter().filter(|&&trip| trip > 0);
+    let later_trips = later().count() as i64;
+    let mut going = Exact::ZERO;
+    for &trip in later() {
+        let own = larder.week.trips[usize::from(trip)].going_minor;
+        going += own.unwrap_or(larder.wishes.trip_price_minor).into();
+    }
     let foods = wishes::foods_bought(case).len() as i64;
     let [spoiled, kept] = remainders(case);
 
@@ -114,7 +121,7 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
         + Exact::from(aims.food_price_minor) * foods.into() * nano
         + Exact::from(aims.minute_price_minor) * active
         + Exact::from(aims.watch_price_minor) * watched
-        + Exact::from(aims.trip_price_minor) * later_trips.into() * nano
+        + going * nano
         + preferences * nano
         - kept.weighted;
     Some(Tally {
@@ -129,6 +136,7 @@ pub(super) fn tally(case: &Case) -> Option<Tally> {
         minutes_nano: active.whole()?,
         watched_nano: watched.whole()?,
         later_trips,
+        going_minor: going.whole()?,
         preferences_minor: preferences.whole()?,
         objective_nano: objective.whole()?,
     })

@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 use super::RuleDoc;
 use super::case::{Case, Findings, grams};
-use crate::larder::{Day, FoodId};
+use crate::larder::{Day, FoodId, ShopId};
 use crate::plan::{Lot, Opening};
 
 const PLAIN_SENSE: &str = "it cannot be loosened";
@@ -67,6 +67,12 @@ pub(super) const MORE_UNITS_THAN_ON_HAND: RuleDoc = RuleDoc {
     asks: "a unit on hand is opened once",
     loosen: "list every unit on hand under `stock`",
 };
+pub(super) const NOT_SOLD_THERE: RuleDoc = RuleDoc {
+    code: "not-sold-there",
+    asks: "a pack is bought on a trip to a shop that sells it",
+    loosen: "give the pack a price at that shop (`price` by shop), or go to the shop that has it \
+             on another day (`week: shops`)",
+};
 pub(super) const USE_NOT_MET: RuleDoc = RuleDoc {
     code: "use-not-met",
     asks: "all a day uses of a counted food is drawn from opened units",
@@ -99,7 +105,7 @@ impl Terms {
         match lot {
             Lot::Bought(pack, trip) => {
                 let pack = &case.larder.packs[pack.index()];
-                let day = i64::from(case.larder.week.trips[usize::from(trip)]);
+                let day = i64::from(case.larder.trip_day(trip));
                 Self {
                     food: pack.food,
                     name: format!("{} ({})", case.food(pack.food), pack.label),
@@ -172,8 +178,33 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
         }
         amounts(case, &terms, opening, findings);
     }
+    shops(case, findings);
     counts(case, findings);
     uses(case, findings);
+}
+
+/// Holds every purchase against the shop that its trip goes to.
+fn shops(case: &Case, findings: &mut Findings) {
+    let larder = case.larder;
+    for purchase in &case.plan.purchases {
+        let pack = &larder.packs[purchase.pack.index()];
+        let trip = &larder.week.trips[usize::from(purchase.trip)];
+        if pack.shop != trip.shop {
+            let name = |shop: Option<ShopId>| match shop {
+                Some(shop) => larder.shops[shop.index()].as_str(),
+                None => "a shop without a name",
+            };
+            let detail = format!(
+                "{} ({}) is sold at {} and bought at {} on {}",
+                case.food(pack.food),
+                pack.label,
+                name(pack.shop),
+                name(trip.shop),
+                case.day(trip.day)
+            );
+            findings.add(&NOT_SOLD_THERE, detail);
+        }
+    }
 }
 
 /// Returns whether the units are opened inside their window; their good days mean

@@ -26,6 +26,8 @@ pub struct Tally {
     pub watched_nano: i64,
     /// Trips made after the first.
     pub later_trips: i64,
+    /// What going on them costs by the aims: no bill.
+    pub going_minor: i64,
     /// Sum of day preferences.
     pub preferences_minor: i64,
     /// The one-currency objective: section 5 of the model, in 1e-9 minor units.

@@ -40,6 +40,7 @@ pub(super) fn check(case: &Case, findings: &mut Findings) {
             bans(case, served, ban, findings);
         }
     }
+    banned_purchases(case, findings);
     for pin in &case.larder.wishes.with {
         pinned(case, pin, findings);
     }
@@ -92,6 +93,24 @@ fn bans(case: &Case, served: Served, ban: &Target, findings: &mut Findings) {
     }
 }
 
+/// Bans on a shop, or on a pack option there, are about what is bought, not about lunches.
+fn banned_purchases(case: &Case, findings: &mut Findings) {
+    for purchase in &case.plan.purchases {
+        let pack = &case.larder.packs[purchase.pack.index()];
+        for ban in &case.larder.wishes.without {
+            let banned = match ban {
+                Target::Shop(shop) => pack.shop == Some(*shop),
+                Target::Pack(id) => *id == purchase.pack,
+                _ => false,
+            };
+            if banned {
+                let (food, ban) = (case.food(pack.food), words(case, ban));
+                findings.add(&BANNED, format!("{food} is bought, banned by {ban}"));
+            }
+        }
+    }
+}
+
 fn names_food(case: &Case, ban: &Target, id: FoodId) -> bool {
     let food = &case.larder.foods[id.index()];
     match ban {
@@ -129,6 +148,8 @@ fn words(case: &Case, ban: &Target) -> String {
         Target::Component(id) => {
             format!("the component “{}”", larder.components[id.index()].name)
         }
+        Target::Shop(id) => format!("the shop “{}”", larder.shops[id.index()]),
+        Target::Pack(id) => format!("“{}” there", larder.packs[id.index()].label),
     }
 }
 

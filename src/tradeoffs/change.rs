@@ -2,7 +2,8 @@
 
 use super::rules::{Rule, allow};
 use crate::larder::{
-    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, Target, value_nano,
+    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, ShopId, ShoppingTrip,
+    Target, value_nano,
 };
 
 /// How often a bill counts, and how much what spoils.
@@ -25,6 +26,10 @@ pub(super) enum Change {
     Limit(Rule, i64),
     /// A food may not be used.
     BanFood(FoodId),
+    /// Nothing may be bought at a shop.
+    BanShop(ShopId),
+    /// A pack option may not be bought, at its shop.
+    BanPack(PackId),
     /// A recipe may not be served.
     BanRecipe(RecipeId),
     /// A recipe must be served.
@@ -74,6 +79,8 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
             Change::Loosen(rule, notches) => rule.loosen(new, i64::from(notches)),
             Change::Limit(rule, value) => rule.set(new, value),
             Change::BanFood(food) => new.wishes.without.push(Target::Food(food)),
+            Change::BanShop(shop) => new.wishes.without.push(Target::Shop(shop)),
+            Change::BanPack(pack) => new.wishes.without.push(Target::Pack(pack)),
             Change::BanRecipe(recipe) => new.wishes.without.push(Target::Recipe(recipe)),
             Change::Pin(recipe) => new.wishes.with.push(Pin::Recipe(recipe, None)),
             Change::PinFood(food) => new.wishes.with.push(Pin::Food(food, None)),
@@ -83,9 +90,7 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
             Change::Ripen(food, days) => ripen(new, food, days),
             Change::RipeLonger => ripe_longer(new),
             Change::TripOn(day) => {
-                new.week.trips.push(day);
-                new.week.trips.sort_unstable();
-                new.week.trips.dedup();
+                add_trip(new, day);
             }
             Change::Bill(times) => bill_only(new, times),
         }
@@ -96,6 +101,20 @@ pub(super) fn make(new: &mut Contents, changes: &[Change]) {
         at += 1;
         !dropped(Rule::With(at - 1))
     });
+}
+
+/// Adds a trip to the usual shop on a day after its first.
+fn add_trip(larder: &mut Contents, day: Day) {
+    let trips = &mut larder.week.trips;
+    let new = ShoppingTrip {
+        shop: trips[0].shop,
+        ..ShoppingTrip::on(day)
+    };
+    let known = |trip: &ShoppingTrip| (trip.day, trip.shop) == (new.day, new.shop);
+    if !trips.iter().any(known) {
+        trips.push(new);
+        trips[1..].sort_unstable_by_key(|trip| (trip.day, trip.shop));
+    }
 }
 
 /// Sets the price of a pack as the kitchen files would: the value of what is left over of
@@ -155,6 +174,9 @@ fn bill_only(larder: &mut Contents, times: Times) {
     wishes.minute_price_minor = 0;
     wishes.watch_price_minor = 0;
     wishes.trip_price_minor = 0;
+    for trip in &mut larder.week.trips {
+        trip.going_minor = None;
+    }
     wishes.carry_credit_milli = 0;
     wishes.preferences.clear();
     for food in &mut larder.foods {

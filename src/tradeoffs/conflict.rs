@@ -17,7 +17,7 @@ use super::rules::{Rule, in_force};
 use crate::engine::{EngineFault, Solved};
 use crate::explain::{Conflict, TooFew, WayOut};
 use crate::larder::allowed::allowed_alternatives;
-use crate::larder::{Day, Larder, RecipeId};
+use crate::larder::{Day, Larder, RecipeId, ShoppingTrip, limits};
 use crate::plan::Plan;
 use crate::rules::judge;
 
@@ -248,5 +248,8 @@ pub(super) fn way_out(
 pub(super) fn middle(larder: &Larder) -> Option<Day> {
     let lunches = larder.week.lunches;
     let day = lunches.div_ceil(2);
-    (day < lunches && !larder.week.trips.contains(&day)).then_some(day)
+    let (first, trips) = (larder.week.trips[0], &larder.week.trips);
+    let made = |trip: &ShoppingTrip| trip.day == day && trip.shop == first.shop;
+    let may = first.day < day && day < lunches && trips.len() < limits::TRIPS;
+    (may && !trips.iter().any(made)).then_some(day)
 }

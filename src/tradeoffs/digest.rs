@@ -34,6 +34,8 @@ pub struct Digest {
     pub others: Findings<Finding>,
     /// Packs whose price has least room, the tightest first.
     pub prices: Findings<PriceRange>,
+    /// Shops given up, the one that costs least first.
+    pub shops: Findings<Finding>,
     /// Ripening fruit.
     pub fruits: Findings<FruitFinding>,
     /// The other weeks, as they differ from the chosen one; findings name them by position.
@@ -257,6 +259,20 @@ pub fn digest(told: &Tradeoffs) -> Digest {
             more: ranges.len() - shown.rows.len(),
             ..shown
         };
+    }
+    if let Some(shops) = &told.shops {
+        let mut all: Vec<_> = shops.shops.iter().collect();
+        let settled = |case: &Case| {
+            (
+                case.proof != Proof::Best,
+                case.more.map(|m| m.objective_nano),
+            )
+        };
+        all.sort_by_key(|price| settled(&price.without));
+        let all = all.into_iter();
+        let all = all.map(|price| (price.shop.clone(), price.without.clone()));
+        digest.shops = findings(&mut weeks, all, MOST);
+        digest.shops.more += shops.packs.len();
     }
     if let Some(fruits) = &told.ripening {
         let shown = Findings::first(fruits.clone(), 1);

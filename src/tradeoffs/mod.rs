@@ -24,6 +24,7 @@ mod reuse;
 mod ripening;
 mod rules;
 mod seats;
+mod shops;
 mod telling;
 
 pub use conflict::conflict;
@@ -41,6 +42,7 @@ pub use prices::{FoodPrice, RecipePrices, RulePrice};
 pub use ranges::{End, PriceRange};
 pub use reuse::{ReuseRow, Share};
 pub use ripening::{FruitFacts, Ripened};
+pub use shops::{ElsewherePrice, ShopPrice, Shops};
 pub use telling::telling;
 
 use std::panic::resume_unwind;
@@ -75,10 +77,12 @@ pub enum Section {
     Amounts,
     /// Ripening fruit.
     Ripening,
+    /// What each shop is worth.
+    Shops,
 }
 
 /// All sections, in the order in which they are told.
-pub const SECTIONS: [Section; 10] = [
+pub const SECTIONS: [Section; 11] = [
     Section::Rules,
     Section::Foods,
     Section::Recipes,
@@ -89,6 +93,7 @@ pub const SECTIONS: [Section; 10] = [
     Section::Reuse,
     Section::Amounts,
     Section::Ripening,
+    Section::Shops,
 ];
 
 /// What is asked, and what it may cost.
@@ -145,6 +150,8 @@ pub struct Tradeoffs {
     pub misses: Option<Misses>,
     /// By food.
     pub ripening: Option<Vec<FruitFacts>>,
+    /// Shops; empty in a kitchen that does not name several.
+    pub shops: Option<Shops>,
     /// Questions settled by a week solved anew and judged.
     pub solved: usize,
     /// Questions settled by the proof that there is no week. What is asked for a conflict and
@@ -220,6 +227,7 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         reuse: None,
         misses: None,
         ripening: None,
+        shops: None,
         solved: 0,
         none: 0,
         settled: false,
@@ -268,6 +276,9 @@ fn sections(
     if wanted(Section::Recipes) {
         early.extend(prices::recipe_questions(larder, base));
     }
+    if wanted(Section::Shops) {
+        early.extend(shops::questions(larder, base));
+    }
     if wanted(Section::Eaters) {
         early.extend(eaters::questions(larder));
     }
@@ -306,6 +317,7 @@ fn sections(
                 Section::Reuse => told.reuse = Some(reuse::reuse(larder, base)),
                 Section::Amounts => told.misses = Some(misses::of(larder, base, ask.stop)),
                 Section::Ripening => told.ripening = Some(ripening::fruits(desk, base)?),
+                Section::Shops => told.shops = Some(shops::shops_told(desk, base)?),
             }
         }
         if let Some(frontier) = frontier {

@@ -52,6 +52,8 @@ pub struct PriceRange {
     pub food: String,
     /// The pack's label.
     pub pack: String,
+    /// Where it costs that, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Its price.
     pub price_minor: i64,
     /// The lower end.
@@ -204,6 +206,7 @@ pub(super) fn ranges(desk: &mut Desk, base: &Base) -> Result<Vec<PriceRange>, En
         told.push(PriceRange {
             food: food_name(larder, pack.food),
             pack: pack.label.clone(),
+            shop: larder.shop_of(id).map(str::to_owned),
             price_minor: pack.price_minor,
             low,
             high,

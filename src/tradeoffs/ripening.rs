@@ -176,7 +176,7 @@ fn bought(larder: &Larder, week: &Solved, food: FoodId) -> Vec<Ripened> {
         .filter(|bought| larder.packs[bought.pack.index()].food == food)
         .map(|bought| {
             let pack = &larder.packs[bought.pack.index()];
-            let day = i32::from(larder.week.trips[usize::from(bought.trip)]);
+            let day = i32::from(larder.trip_day(bought.trip));
             let lot = Lot::Bought(bought.pack, bought.trip);
             let openings = week.plan.openings.iter().filter(|o| o.lot == lot);
             let cut: Vec<i32> = openings.map(|opening| i32::from(opening.day)).collect();

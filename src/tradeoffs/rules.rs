@@ -485,6 +485,12 @@ fn target_name(larder: &Contents, target: &Target) -> String {
         }
         Target::Component(id) => larder.components[id.index()].name.clone(),
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
+        Target::Shop(id) => larder.shops[id.index()].clone(),
+        Target::Pack(id) => {
+            let pack = &larder.packs[id.index()];
+            let food = &larder.foods[pack.food.index()].name;
+            format!("{food} ({})", pack.label)
+        }
     }
 }
 
@@ -561,7 +567,7 @@ pub(super) fn times_met(larder: &Larder, plan: &Plan) -> Vec<Rule> {
         if pack.loose {
             continue;
         }
-        let bought = i32::from(larder.week.trips[usize::from(trip)]);
+        let bought = i32::from(larder.trip_day(trip));
         let day = i32::from(opening.day);
         let good = (day + pack.open_life).min(bought + pack.end);
         let to_the_end = opening.draws.iter().any(|&(day, _)| i32::from(day) == good);

@@ -188,6 +188,8 @@ fn ban(larder: &mut Contents, name: &str, how: How) -> bool {
         Target::Family(id) => larder.families[id.index()] == name,
         Target::Recipe(id) => larder.recipes[id.index()].name == name,
         Target::Component(id) => larder.components[id.index()].name == name,
+        Target::Shop(id) => larder.shops[id.index()] == name,
+        Target::Pack(id) => larder.packs[id.index()].label == name,
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word == name,
         Target::Resting { .. } => false,
     };
@@ -392,6 +394,8 @@ pub fn in_force(larder: &Contents) -> usize {
                 larder.recipes[id.index()].name.clone()
             }
             Target::Component(id) => larder.components[id.index()].name.clone(),
+            Target::Shop(id) => larder.shops[id.index()].clone(),
+            Target::Pack(id) => larder.packs[id.index()].label.clone(),
             Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
         };
         if !bans.contains(&name) {

@@ -1,7 +1,7 @@
 //! Holds the first screen of `scant week` and the screen of `scant tradeoffs` against the JSON of
 //! the same run and the kitchen: every figure, day, name and mark.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 
@@ -212,8 +212,25 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
             each.map(|(at, &milli)| format!("{} {}", day(larder, at), page::thousandths(milli)));
         format!("portions {}", each.collect::<Vec<_>>().join(", "))
     };
+    let trips: BTreeSet<i64> = list(&week["purchases"])
+        .iter()
+        .map(|row| int(&row["trip"]))
+        .filter(|&trip| trip > 0)
+        .collect();
+    let own = |&trip: &i64| larder.week.trips[trip as usize].going_minor;
+    let price = larder.wishes.trip_price_minor;
+    let going: i64 = trips.iter().map(|trip| own(trip).unwrap_or(price)).sum();
+    let going = if going == 0 {
+        String::new()
+    } else {
+        format!(
+            "; {}, counted as {}",
+            count(trips.len() as i64, "more trip", "more trips"),
+            money(going, currency)
+        )
+    };
     let mut all = vec![format!(
-        "Pay {} for {foods}, {portions}; cupboard {}",
+        "Pay {} for {foods}, {portions}; cupboard {}{going}",
         money(bill, currency),
         money_nano(staples, currency)
     )];

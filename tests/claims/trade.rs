@@ -7,7 +7,7 @@ use serde_json::Value;
 
 use scant::engine::{Apart, Given, Limits, Outcome, Solved, solve_given};
 use scant::larder::allowed::allowed_alternatives;
-use scant::larder::{Contents, Pin, RecipeId, Target};
+use scant::larder::{Contents, PackId, Pin, RecipeId, ShopId, Target};
 use scant::plan::{Lot, Plan};
 use scant::rules::{Tally, judge};
 use scant::tradeoffs::Proof;
@@ -380,6 +380,104 @@ fn foods(c: &mut Check, base: &Base, sections: &[Section]) {
         }
     }
     c.same("foods told", names, used);
+}
+
+/// What each shop is worth; nothing is said of it where there are not several.
+fn shops(c: &mut Check, base: &Base, sections: &[Section]) {
+    let (larder, currency) = (base.larder, &base.larder.currency);
+    let told = list(&base.told["shops"]);
+    if larder.shops.len() < 2 {
+        let said = sections.iter().find(|section| section.title == "SHOPS");
+        let is = "The kitchen does not name several shops (`week: shops`).";
+        let other = said.is_some_and(|section| section.prose() != is);
+        return c.same("no shops", (told.len(), other), (0, false));
+    }
+    let section = section(sections, "SHOPS");
+    let here = |shop: usize| {
+        let all = base.solved.plan.purchases.iter();
+        all.filter(move |one| {
+            let sold = larder.packs[one.pack.index()].shop;
+            sold.is_some_and(|id| id.index() == shop)
+        })
+    };
+    let (mut bills, mut rows) = (Vec::new(), Vec::new());
+    for (at, name) in larder.shops.iter().enumerate() {
+        let price = &told[at];
+        c.same("a shop", text(&price["shop"]), name.as_str());
+        let days: BTreeSet<u8> = here(at)
+            .map(|one| larder.week.trips[usize::from(one.trip)].day)
+            .collect();
+        let bill = here(at).map(|one| larder.packs[one.pack.index()].price_minor * one.count);
+        let bill: i64 = bill.sum();
+        c.same("bill there", int(&price["bill"]), bill);
+        let named: Vec<String> = days
+            .iter()
+            .map(|&day| short(&larder.day_name(day.into())))
+            .collect();
+        let named = if named.is_empty() {
+            "not gone to".to_owned()
+        } else {
+            named.join(" ")
+        };
+        bills.push(vec![name.clone(), named, money(bill, currency)]);
+        let mut changed = larder.clone();
+        changed.wishes.without.push(Target::Shop(ShopId::new(at)));
+        let case = &price["without"];
+        holds(c, base, &format!("without {name}"), case, &changed);
+        rows.push(row(base, name.clone(), case, lunches(base, case)));
+    }
+    c.same("shops", told.len(), larder.shops.len());
+    let said = section.table("Shop ", 1, "Total, bill").unwrap_or_default();
+    c.same("bills by shop", said, bills);
+    let said = section
+        .table("Without ", 1, "Packs that")
+        .unwrap_or_default();
+    c.same("weeks without a shop", said, rows);
+    let mut rows = Vec::new();
+    for price in list(&base.told["packs_elsewhere"]) {
+        let (food, pack) = (text(&price["food"]), text(&price["pack"]));
+        let sold = |id: &PackId| {
+            let pack = &larder.packs[id.index()];
+            larder.shops[pack.shop.expect("a shop").index()].as_str()
+        };
+        let bought = base.solved.plan.purchases.iter().map(|one| one.pack);
+        let mut bought = bought.filter(|id| {
+            let one = &larder.packs[id.index()];
+            let named = larder.foods[one.food.index()].name == food && one.label == pack;
+            named && sold(id) == text(&price["shop"])
+        });
+        let Some(id) = bought.next() else {
+            c.yes(false, format!("{food} is bought there"));
+            continue;
+        };
+        let each = larder.packs[id.index()].price_minor;
+        c.same("each", int(&price["each"]), each);
+        let mut others = Vec::new();
+        for other in list(&price["others"]) {
+            let (shop, each) = (text(&other[0]), int(&other[1]));
+            let there = larder.packs.iter().any(|one| {
+                let named = larder.foods[one.food.index()].name == food && one.label == pack;
+                let place = &larder.shops[one.shop.expect("a shop").index()];
+                named && place == shop && one.price_minor == each
+            });
+            c.yes(
+                there && shop != text(&price["shop"]),
+                format!("{food} at {shop}"),
+            );
+            others.push(format!("{shop} {}", money(each, currency)));
+        }
+        let mut changed = larder.clone();
+        changed.wishes.without.push(Target::Pack(id));
+        let case = &price["without"];
+        holds(c, base, &format!("{food} not there"), case, &changed);
+        rows.push(vec![
+            format!("{food} {pack}"),
+            format!("{} {}", text(&price["shop"]), money(each, currency)),
+            others.join(", "),
+            cells(base, case)[0].clone(),
+        ]);
+    }
+    table(c, section, "Pack ", &rows);
 }
 
 fn insisting(c: &mut Check, base: &Base, sections: &[Section]) {
@@ -818,10 +916,11 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
     let mut packs = BTreeSet::new();
     for range in told {
         let food = food_of(larder, text(&range["food"]));
-        let at = larder
-            .packs
-            .iter()
-            .position(|pack| pack.food == food && pack.label == text(&range["pack"]));
+        let at = larder.packs.iter().position(|pack| {
+            let shop = pack.shop.map(|shop| larder.shops[shop.index()].as_str());
+            let same = pack.food == food && pack.label == text(&range["pack"]);
+            same && shop == range["shop"].as_str()
+        });
         let at = at.expect("a pack");
         packs.insert(at);
         let now = larder.packs[at].price_minor;
@@ -897,7 +996,10 @@ fn prices(c: &mut Check, base: &Base, sections: &[Section], dice: &mut Dice) {
         }
         rows.push(vec![
             text(&range["food"]).to_owned(),
-            text(&range["pack"]).to_owned(),
+            match range["shop"].as_str() {
+                Some(shop) => format!("{}, {shop}", text(&range["pack"])),
+                None => text(&range["pack"]).to_owned(),
+            },
             money(now, currency),
             ends[0].clone(),
             ends[1].clone(),
@@ -1218,6 +1320,9 @@ pub fn check(c: &mut Check, run: &Told, told: &Value, dice: &mut Dice) {
     if !told["recipes_kept"].is_null() {
         insisting(c, &base, &sections);
     }
+    if !told["shops"].is_null() {
+        shops(c, &base, &sections);
+    }
     if !told["frontier"].is_null() {
         frontier(c, &base, &sections);
     }
@@ -1242,8 +1347,12 @@ pub fn check(c: &mut Check, run: &Told, told: &Value, dice: &mut Dice) {
 fn make(c: &mut Check, larder: &mut Contents, change: &Value) -> bool {
     let (how, rule) = match (text(&change["how"]), change["rule"].as_str()) {
         ("trip", _) => {
-            larder.week.trips.push(int(&change["trip"]) as u8);
-            larder.week.trips.sort_unstable();
+            let usual = larder.week.trips[0].shop;
+            larder.week.trips.push(scant::larder::ShoppingTrip {
+                shop: usual,
+                ..scant::larder::ShoppingTrip::on(int(&change["trip"]) as u8)
+            });
+            larder.week.trips[1..].sort_unstable_by_key(|trip| (trip.day, trip.shop));
             return true;
         }
         ("looser", Some(rule)) => (How::Set, rule),

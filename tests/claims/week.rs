@@ -38,6 +38,7 @@ fn pack_of<'l>(larder: &'l Contents, row: &Value) -> (PackId, &'l Pack) {
         pack.food == food
             && pack.label == text(&row["pack"])
             && pack.stage.as_deref() == row["stage"].as_str()
+            && pack.shop.map(|shop| larder.shops[shop.index()].as_str()) == row["shop"].as_str()
     });
     let at = at.unwrap_or_else(|| panic!("a pack: {row}"));
     (PackId(at as u32), &larder.packs[at])
@@ -329,7 +330,7 @@ fn purchases(
         let family = food.family.map(|id| larder.families[id.index()].as_str());
         c.same("family", row["family"].as_str(), family);
         let trip = int(&row["trip"]) as usize;
-        let day = i64::from(larder.week.trips[trip]);
+        let day = i64::from(larder.week.trips[trip].day);
         c.same("bought on", int(&row["bought_on"]), day);
         bill += pack.price_minor * count;
         let next = numbers.len() as i64 + 1;
@@ -651,6 +652,11 @@ fn objective(c: &mut Check, larder: &Contents, week: &Value, facts: &mut Facts) 
         .map(|row| int(&row["trip"]))
         .filter(|&trip| trip > 0)
         .collect();
+    let going = |&trip: &i64| larder.week.trips[trip as usize].going_minor;
+    let going = trips.iter().map(going);
+    let going: i64 = going
+        .map(|own| own.unwrap_or(wishes.trip_price_minor))
+        .sum();
     let mut preferences = 0;
     for (day, lunch) in (1..).zip(&facts.lunches) {
         let served = recipe_of(larder, &lunch.recipe);
@@ -677,7 +683,7 @@ fn objective(c: &mut Check, larder: &Contents, week: &Value, facts: &mut Facts) 
         ),
         ("minutes", facts.minutes_nano * wishes.minute_price_minor),
         ("watched", facts.watched_nano * wishes.watch_price_minor),
-        ("trips", trips.len() as i64 * wishes.trip_price_minor * NANO),
+        ("trips", going * NANO),
         ("preferences", preferences * NANO),
         (
             "carry",

@@ -194,6 +194,16 @@ fn lunches(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     }
 }
 
+/// When and where one shops.
+fn visit(larder: &Contents, trip: usize) -> String {
+    let visit = &larder.week.trips[trip];
+    let day = larder.day_name(visit.day.into());
+    match visit.shop {
+        Some(shop) => format!("{day}, {}", larder.shops[shop.index()]),
+        None => day,
+    }
+}
+
 fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     let trips = &larder.week.trips;
     let trip = if trips.len() == 1 {
@@ -201,7 +211,7 @@ fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     } else {
         let said = holes("SHOPPING LIST, TRIP {}: {}", &section.title).expect("a trip");
         let trip: usize = said[0].parse().expect("its number");
-        let day = larder.day_name(trips[trip - 1].into()).to_uppercase();
+        let day = visit(larder, trip - 1).to_uppercase();
         c.same("trip's day", said[1], day.as_str());
         trip - 1
     };
@@ -279,7 +289,7 @@ fn shopping_foot(c: &mut Check, larder: &Contents, week: &Value, section: &Secti
             c.same("counted foods", said[1], &is);
         } else if let Some(said) = holes("Trip {}, {}, is not made.", item) {
             let trip: usize = said[0].parse().expect("a trip");
-            let day = larder.day_name(larder.week.trips[trip - 1].into());
+            let day = visit(larder, trip - 1);
             c.same("trip not made", said[1], &day);
             let made = purchases
                 .iter()
@@ -461,8 +471,10 @@ fn boxes(c: &mut Check, week: &Value, section: &Section) {
 }
 
 fn offer(larder: &Contents, told: &Value) -> String {
+    let shop = told["shop"].as_str();
+    let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
     format!(
-        "{}, {} x {} on {}, {}, appeal {} more, for {}",
+        "{}, {} x {} on {}{shop}, {}, appeal {} more, for {}",
         text(&told["food"]),
         int(&told["count"]),
         text(&told["pack"]),

@@ -263,7 +263,7 @@ fn of_batches() {
 fn of_units_and_their_days() {
     says(
         |larder, plan| {
-            larder.week.trips[1] = 3;
+            larder.week.trips[1].day = 3;
             plan.purchases[basket::TORTILLA].trip = 1;
             plan.openings[opened::TORTILLA_TUESDAY].lot = bought(TORTILLA, 1);
             plan.openings[opened::TORTILLA_THURSDAY].lot = bought(TORTILLA, 1);

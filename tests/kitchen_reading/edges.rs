@@ -161,6 +161,24 @@ const EDGES: &[[&str; 3]] = &[
         "watch_price: 100000.01",
     ],
     ["trips: [0]", "trips: [0, 1]", "trips: [1, 1]"],
+    [
+        "trips: [0]",
+        "shops: [{ shop: a, days: [0, 2] }]",
+        "shops: [{ shop: a, days: [0, 3] }]",
+    ],
+    [
+        "trips: [0]",
+        "shops: [{ shop: a, trip_price: 0 }, { shop: b, trip_price: 100000 }]",
+        "shops: [{ shop: a, trip_price: 0 }, { shop: b, trip_price: 100000.01 }]",
+    ],
+    [
+        "trips: [0]",
+        "shops: [{ shop: a, days: [0, 1, 2] }, { shop: b, days: [0, 1, 2] }, { shop: c, days: [0, \
+         1, 2] }, { shop: d, days: [0, 1, 2] }, { shop: e, days: [0, 1] }]",
+        "shops: [{ shop: a, days: [0, 1, 2] }, { shop: b, days: [0, 1, 2] }, { shop: c, days: [0, \
+         1, 2] }, { shop: d, days: [0, 1, 2] }, { shop: e, days: [0, 1, 2] }]",
+    ],
+    ["trips: [0]", "shops: [{ shop: a }]", "shops: []"],
     ["trips: [0]", "trips: [2]", "trips: []"],
     ["stove: 2", "stove: 100", "stove: 101"],
     ["stove: 2", "stove: 1", "stove: 0"],

@@ -15,7 +15,7 @@ use scant::larder::wishes::Preferred;
 use scant::larder::{
     Alternative, Calendar, CapBy, Component, ComponentId, Contents, Currency, Food, FoodId, FormId,
     Household, Ingredient, Larder, Line, List, NANO, NUTRIENTS, Nutrient, Pack, PackId, Preference,
-    ProteinId, Recipe, RecipeId, Stock, StockId, Week, Wishes,
+    ProteinId, Recipe, RecipeId, ShoppingTrip, Stock, StockId, Week, Wishes,
 };
 use scant::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 
@@ -78,6 +78,7 @@ pub fn pack(food: FoodId, label: &str, unit_mg: i64, price_minor: i64) -> Pack {
         unit_ap_mg: unit_mg,
         unit_mg,
         units: 1,
+        shop: None,
         price_minor,
         loose: false,
         ready_from: 0,
@@ -166,7 +167,7 @@ pub fn bare(lunches: u8) -> Contents {
             calendar: Calendar::default(),
             carry_day: i32::from(lunches) + 3,
             eaters_milli: vec![1_000; days],
-            trips: vec![0],
+            trips: vec![ShoppingTrip::on(0)],
         },
         foods: List::default(),
         packs: List::default(),
@@ -176,6 +177,7 @@ pub fn bare(lunches: u8) -> Contents {
         families: Vec::new(),
         forms: vec!["bowl".to_owned(), "soup".to_owned(), "wrap".to_owned()],
         proteins: vec!["tofu".to_owned()],
+        shops: Vec::new(),
         equipment: Vec::new(),
         wishes: no_wishes(days),
     }
@@ -186,7 +188,7 @@ pub fn bare(lunches: u8) -> Contents {
 pub fn contents() -> Contents {
     let mut larder = bare(4);
     larder.week.eaters_milli = vec![3_000, 3_000, 3_250, 3_000];
-    larder.week.trips = vec![0, 2];
+    larder.week.trips = [0, 2].map(ShoppingTrip::on).into();
     larder.families = ["beans", "grains", "leafy greens"]
         .map(str::to_owned)
         .into();

@@ -78,13 +78,23 @@ pub fn solve(larder: &Larder) -> Option<Answer> {
     Kitchen::new(larder).solve()
 }
 
-/// The same with so many steps at most; `None` also if lunches cannot be divided in whole
-/// milligrams on the grid that is tried.
-#[allow(dead_code, reason = "not every test binary has kitchens this large")]
-pub fn solve_within(larder: &Larder, steps: u64) -> Option<Answer> {
+/// Why a kitchen is not answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Untried {
+    /// More weeks and ways of opening than may be tried.
+    TooMany,
+    /// A lunch cannot be divided between batches in whole milligrams on the grid that is tried.
+    OffGrid,
+}
+
+/// The same with so many steps at most.
+pub fn solve_within(larder: &Larder, steps: u64) -> Result<Answer, Untried> {
     let mut kitchen = Kitchen::new(larder);
-    let answer = kitchen.solve_within(steps);
-    answer.filter(|_| !kitchen.off_grid)
+    let answer = kitchen.solve_within(steps).ok_or(Untried::TooMany)?;
+    if kitchen.off_grid {
+        return Err(Untried::OffGrid);
+    }
+    Ok(answer)
 }
 
 pub struct Kitchen<'a> {
@@ -503,7 +513,12 @@ impl<'a> Kitchen<'a> {
         let mut any = false;
         for trips in (0..1_u32 << larder.week.trips.len()).filter(|t| t & 1 == 1) {
             let mut sums = sums;
-            sums.later_trips = i64::from(trips.count_ones()) - 1;
+            // The first costs nothing; each other its own price, or that of the aims.
+            sums.going_minor = (1..larder.week.trips.len())
+                .filter(|trip| trips & 1 << trip != 0)
+                .map(|trip| larder.week.trips[trip].going_minor)
+                .map(|own| own.unwrap_or(larder.wishes.trip_price_minor))
+                .sum();
             let offers: Vec<Vec<&Deal>> = lists
                 .iter()
                 .map(|(_, _, deals)| deals.iter().filter(|d| d.trips & !trips == 0).collect())
@@ -676,7 +691,7 @@ pub fn shares(mg: i64, batches: usize) -> Vec<Vec<i64>> {
 pub fn timeless(larder: &Larder, food: FoodId) -> bool {
     let carry = larder.week.carry_day;
     larder.stock.iter().all(|s| s.food != food)
-        && larder.week.trips[0] == 0
+        && larder.week.trips[0].day == 0
         && larder.packs_of(food).all(|(_, pack)| {
             pack.ready_from == 0
                 && pack.ready_to >= carry

@@ -21,7 +21,7 @@
 use std::collections::HashMap;
 use std::rc::Rc;
 
-use scant::larder::{FoodId, Larder};
+use scant::larder::{FoodId, Larder, PackId, Target};
 use scant::plan::Lot;
 
 use super::sums::{Key, Sums, weighted};
@@ -95,13 +95,27 @@ impl Source {
     }
 }
 
+/// Whether nobody may buy it: it, or all of its shop.
+fn banned(larder: &Larder, id: PackId) -> bool {
+    let shop = larder.packs[id.index()].shop;
+    let mut bans = larder.wishes.without.iter();
+    bans.any(|ban| match ban {
+        Target::Shop(banned) => shop == Some(*banned),
+        Target::Pack(banned) => id == *banned,
+        _ => false,
+    })
+}
+
 /// All sources of a food.
 pub fn sources(larder: &Larder, food: FoodId) -> Vec<Source> {
     let carry = larder.week.carry_day;
     let mut all = Vec::new();
     for (id, pack) in larder.packs_of(food) {
-        for (trip, &day) in larder.week.trips.iter().enumerate() {
-            let s = i32::from(day);
+        for (trip, visit) in larder.week.trips.iter().enumerate() {
+            if visit.shop != pack.shop || banned(larder, id) {
+                continue;
+            }
+            let s = i32::from(visit.day);
             all.push(Source {
                 lot: Lot::Bought(id, trip as u8),
                 trip: Some(trip),

@@ -54,7 +54,7 @@ impl Dice {
 }
 
 /// Every feature that may be noted.
-pub const FEATURES: [&str; 67] = [
+pub const FEATURES: [&str; 68] = [
     "allowed days",
     "alternatives",
     "ban on a component",
@@ -111,6 +111,7 @@ pub const FEATURES: [&str; 67] = [
     "sealed stock",
     "several trips",
     "several units",
+    "shops",
     "spoil weight",
     "staple",
     "strict order",
@@ -279,6 +280,7 @@ pub fn draw(seed: u64, size: Size) -> Sketch {
         drawing.bans_and_pins();
     }
     drawing.kitchen_time();
+    drawing.shops();
     let Drawing {
         mut dice,
         mut sketch,
@@ -355,6 +357,71 @@ impl Drawing {
             }
         }
         self.sketch.week = text;
+    }
+
+    /// Two or three shops in the place of one; with dice of their own, so that kitchens without
+    /// stay what they are.
+    fn shops(&mut self) {
+        let mut dice = Dice::new(self.sketch.seed ^ 0x5150_0b5e);
+        if self.late_start || !dice.chance(25) {
+            return;
+        }
+        self.note("shops");
+        let mut days = "[0]".to_owned();
+        let mut week = String::new();
+        for line in self.sketch.week.lines() {
+            match line.trim().strip_prefix("trips: ") {
+                Some(trips) => trips.clone_into(&mut days),
+                None => {
+                    let _ = writeln!(week, "{line}");
+                }
+            }
+        }
+        let _ = writeln!(week, "  shops:\n    - {{shop: quay, days: {days}}}");
+        let mut names = vec!["quay"];
+        // As many sets of trips as brute force can try.
+        if dice.chance(30) && days.len() < 5 && self.size == Size::Small {
+            names.push("mill");
+        }
+        names.push("farm");
+        for name in &names[1..] {
+            let day = dice.roll(0, self.days - 1);
+            let price = match dice.roll(1, 3) {
+                1 => String::new(),
+                2 => ", trip_price: 0".to_owned(),
+                _ => format!(", trip_price: {}", money(dice.roll(1, 150))),
+            };
+            let _ = writeln!(week, "    - {{shop: {name}, days: [{day}]{price}}}");
+        }
+        self.sketch.week = week;
+        for food in &mut self.sketch.foods {
+            let mut text = String::new();
+            let mut parts = food.split(" price: ");
+            text += parts.next().unwrap_or_default();
+            for part in parts {
+                let end = part.find([',', '}']).unwrap_or(part.len());
+                let (price, rest) = part.split_at(end);
+                let cents: i64 = price.replace('.', "").parse().expect("a price in cents");
+                let mut at: Vec<String> = Vec::new();
+                for (place, name) in names.iter().enumerate() {
+                    let odds = if place == 0 { 75 } else { 45 };
+                    if dice.chance(odds) {
+                        let there = (cents * dice.roll(60, 140) / 100).max(1);
+                        at.push(format!(
+                            "{name}: {}",
+                            money(if place == 0 { cents } else { there })
+                        ));
+                    }
+                }
+                let price = if at.is_empty() {
+                    price.to_owned()
+                } else {
+                    format!("{{{}}}", at.join(", "))
+                };
+                let _ = write!(text, " price: {price}{rest}");
+            }
+            *food = text;
+        }
     }
 
     fn pantry(&mut self) {

@@ -19,7 +19,7 @@ pub struct Sums {
     pub minutes_nano: i64,
     /// Minutes by what is on, of batches.
     pub watched_nano: i64,
-    pub later_trips: i64,
+    pub going_minor: i64,
     pub preferences_minor: i64,
 }
 
@@ -45,7 +45,7 @@ impl Sums {
             keep_credit_nano: self.keep_credit_nano + other.keep_credit_nano,
             minutes_nano: self.minutes_nano + other.minutes_nano,
             watched_nano: self.watched_nano + other.watched_nano,
-            later_trips: self.later_trips + other.later_trips,
+            going_minor: self.going_minor + other.going_minor,
             preferences_minor: self.preferences_minor + other.preferences_minor,
         }
     }
@@ -60,7 +60,7 @@ impl Sums {
             + wishes.food_price_minor * self.foods * NANO
             + wishes.minute_price_minor * self.minutes_nano
             + wishes.watch_price_minor * self.watched_nano
-            + wishes.trip_price_minor * self.later_trips * NANO
+            + self.going_minor * NANO
             + self.preferences_minor * NANO
     }
 

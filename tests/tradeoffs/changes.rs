@@ -50,6 +50,8 @@ pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
             larder.recipes[id.index()].name.clone()
         }
         Target::Component(id) => larder.components[id.index()].name.clone(),
+        Target::Shop(id) => larder.shops[id.index()].clone(),
+        Target::Pack(id) => larder.packs[id.index()].label.clone(),
         Target::Tag(word) | Target::Allergen(word) | Target::Equipment(word) => word.clone(),
     };
     let limit = |now: Option<&Clash>| match now {

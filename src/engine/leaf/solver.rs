@@ -8,13 +8,13 @@ use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::splits::Proved;
 use crate::engine::model::hash::Mixer;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
-use crate::engine::model::score::Score;
+use crate::engine::model::score::{Score, Weights};
 use crate::engine::model::times::Minutes;
 use crate::engine::packs::flexible::{Demand, Draw};
 use crate::engine::packs::way::{DAYS, Uses, Way};
 use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;
-use crate::larder::{Day, Pin, RecipeId};
+use crate::larder::{Day, Pin, RecipeId, Trip};
 use crate::plan::Batch;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -121,20 +121,34 @@ pub(in crate::engine) struct Leaf {
 /// Forget what is remembered beyond this many use vectors: memory, not exactness.
 pub(in crate::engine) const MOST_KNOWN: usize = 400_000;
 
+/// Returns the sets of trips that a week may make, each with its price, cheapest first: those that
+/// cost nothing always, of the others any.
+fn trip_sets(pool: &Pool, weights: &Weights) -> Vec<(u16, i64)> {
+    let lots = || pool.foods.iter().flatten().flat_map(|food| &food.lots);
+    let (mut sets, mut free) = (vec![(0_u16, 0_i64)], 0);
+    for trip in 0..pool.larder.week.trips.len() as Trip {
+        let price = pool.larder.trip_price_minor(trip) * weights.trip;
+        if price == 0 {
+            free |= 1 << trip;
+        } else if lots().any(|lot| lot.usable && lot.trip == Some(trip)) {
+            for at in 0..sets.len() {
+                let (set, cost) = sets[at];
+                sets.push((set | 1 << trip, cost + price));
+            }
+        }
+    }
+    for (set, _) in &mut sets {
+        *set |= free;
+    }
+    sets.sort_unstable_by_key(|&(set, cost)| (cost, set));
+    sets
+}
+
 impl<'s, 'a> LeafSolver<'s, 'a> {
     pub(in crate::engine) fn new(stage: &'s Stage<'a>) -> Self {
         let pool = stage.pool;
         let all_trips = ((1u32 << pool.larder.week.trips.len()) - 1) as u16;
-        let price = stage.gauges[0].weights.trip;
-        let mut trip_sets = Vec::new();
-        if price == 0 {
-            trip_sets.push((all_trips, 0));
-        } else {
-            for later in 0..=(all_trips >> 1) {
-                trip_sets.push(((later << 1) | 1, price * i64::from(later.count_ones())));
-            }
-            trip_sets.sort_by_key(|&(set, cost)| (cost, set));
-        }
+        let trip_sets = trip_sets(pool, &stage.gauges[0].weights);
         let mut solver = Self {
             stage,
             items_at: HashMap::new(),
@@ -219,8 +233,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     fn way_key(&self, food: u32, trips: u16, uses: &Uses) -> WayKey {
-        let mut key = (food, trips, *uses);
         let model = self.pool().foods[food as usize].as_ref();
+        let trips = model.map_or(0, |model| model.trips & trips);
+        let mut key = (food, trips, *uses);
         if model.is_some_and(|model| model.timeless) {
             // Only the sum counts: one entry for all spreads of it.
             let total = uses.iter().sum();
@@ -467,8 +482,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 continue;
             }
             tried = Some(index);
-            let recipe = self.stage.items[index as usize].recipe;
-            if pool.days[recipe.index()] & (1 << day) == 0 {
+            let item = &self.stage.items[index as usize];
+            let recipe = item.recipe;
+            if item.days & (1 << day) == 0 {
                 continue;
             }
             if let Some(&before) = leaf.order.last() {

@@ -71,6 +71,8 @@ pub(in crate::engine) struct FoodModel {
     pub(in crate::engine) timeless: bool,
     /// Edible milligrams on hand that can be used on some day.
     pub(in crate::engine) on_hand: i64,
+    /// Trips on which it can be bought, a bit each: what others are made changes nothing for it.
+    pub(in crate::engine) trips: u16,
 }
 
 impl FoodModel {
@@ -79,6 +81,21 @@ impl FoodModel {
     pub(in crate::engine) fn supply(&self) -> Option<i64> {
         let buys = self.lots.iter().any(|lot| !lot.stock && lot.usable);
         (!buys).then_some(self.on_hand)
+    }
+
+    /// Days 0..=N on which anything of it may be used, a bit each.
+    pub(in crate::engine) fn had_on(&self) -> u32 {
+        let usable = self.lots.iter().filter(|lot| lot.usable);
+        let spans = usable.flat_map(|lot| {
+            // Of what others open earlier something may be left.
+            let opened = lot.open_from.max(0)..=lot.open_to;
+            let dated = opened.map(|day| (day, lot.good(day).min(lot.reach)));
+            let pool = lot.pool.into_iter();
+            pool.chain(dated.filter(|_| lot.pool.is_none()))
+        });
+        spans.fold(0, |days, (from, until)| {
+            (from.max(0)..=until).fold(days, |days, day| days | 1 << day)
+        })
     }
 
     /// Whether something kept may earn more credit than a fresh pack costs to use instead: then
@@ -137,12 +154,15 @@ impl FoodModel {
             ));
         }
         for (id, pack) in larder.packs_of(food) {
-            for (trip, &day) in larder.week.trips.iter().enumerate() {
-                let day = i32::from(day);
+            for trip in 0..larder.week.trips.len() as Trip {
+                if !larder.sells(trip, id) {
+                    continue;
+                }
+                let day = i32::from(larder.trip_day(trip));
                 lots.push(finish(
                     LotModel {
-                        lot: Lot::Bought(id, trip as Trip),
-                        trip: Some(trip as Trip),
+                        lot: Lot::Bought(id, trip),
+                        trip: Some(trip),
                         unit: pack.unit_mg,
                         units: pack.units,
                         price: pack.price_minor,
@@ -164,7 +184,7 @@ impl FoodModel {
                 ));
             }
         }
-        drop_later(&mut lots, last, larder.wishes.trip_price_minor == 0);
+        drop_later(&mut lots, last, &|trip| larder.trip_price_minor(trip) == 0);
         let timeless = lots
             .iter()
             .all(|lot| lot.trip.unwrap_or(0) == 0 && lot.pool == Some((0, last)));
@@ -173,10 +193,13 @@ impl FoodModel {
             .filter(|lot| lot.stock && lot.usable)
             .map(|lot| lot.unit)
             .sum();
+        let trips = lots.iter().filter_map(|lot| lot.trip);
+        let trips = trips.fold(0, |trips, trip| trips | 1 << trip);
         Self {
             lots,
             timeless,
             on_hand,
+            trips,
         }
     }
 
@@ -200,8 +223,8 @@ impl FoodModel {
 /// instead, at the same price, with the same openings and draws; its remainder is no smaller in
 /// value and its fate no worse, and units of both fit in no more packs together. The later trip
 /// can only become unnecessary, and the earlier one costs nothing more: it is the first, which is
-/// always made, or trips are `free`.
-fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: bool) {
+/// always made, or a trip that is `free`.
+fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: &dyn Fn(Trip) -> bool) {
     let all = lots.clone();
     let does = |early: &LotModel, late: &LotModel| {
         let pooled = early
@@ -229,8 +252,7 @@ fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: bool) {
                     return false;
                 };
                 same == pack
-                    && early.trip < Some(trip)
-                    && (free || early.trip == Some(0))
+                    && early.trip.is_some_and(|early| early < trip && free(early))
                     && early.usable
                     && does(early, lot)
             })

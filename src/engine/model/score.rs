@@ -22,7 +22,7 @@ pub(in crate::engine) struct Weights {
     pub(in crate::engine) minute: i64,
     /// Per 1e-9 watched minute.
     pub(in crate::engine) watch: i64,
-    /// Per trip after the first.
+    /// Per minor unit of the price of a trip.
     pub(in crate::engine) trip: i64,
     /// Per minor unit of day preference.
     pub(in crate::engine) preference: i64,
@@ -40,7 +40,7 @@ impl Weights {
             keep: wishes.carry_credit_milli,
             minute: wishes.minute_price_minor,
             watch: wishes.watch_price_minor,
-            trip: wishes.trip_price_minor * NANO,
+            trip: NANO,
             preference: NANO,
         }
     }

@@ -46,7 +46,12 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                     eaters: Exact::milli(*eaters),
                 })
                 .collect(),
-            trips: numbers(&explanation.trips),
+            trips: explanation.trips.iter().map(|trip| trip.when.day).collect(),
+            shops: explanation
+                .trips
+                .iter()
+                .map(|trip| trip.shop.clone())
+                .collect(),
             carry_day: explanation.carry.day,
             starts: (explanation.days.first())
                 .and_then(|(when, _)| when.date)
@@ -260,6 +265,7 @@ fn purchase(facts: &PurchaseFacts) -> PurchaseShape {
         edible_mg: facts.mg,
         trip: facts.trip,
         bought_on: facts.bought_on.day,
+        shop: facts.shop.clone(),
         counted: true,
         serves: numbers(&facts.serves),
     }
@@ -300,7 +306,11 @@ fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
         stage: facts.stage.clone(),
         on_hand: facts.origin == Origin::Stock,
         bought_on: match &facts.origin {
-            Origin::Bought(when) => Some(when.day),
+            Origin::Bought(trip) => Some(trip.when.day),
+            Origin::Stock => None,
+        },
+        shop: match &facts.origin {
+            Origin::Bought(trip) => trip.shop.clone(),
             Origin::Stock => None,
         },
         units: facts.units,
@@ -575,6 +585,7 @@ fn offer(facts: &OfferFacts) -> OfferShape {
         pack: facts.pack.clone(),
         count: facts.count,
         day: facts.when.day,
+        shop: facts.shop.clone(),
         price: facts.price_minor,
         gain: facts.gain,
         lifts: facts.lifts.iter().map(|when| when.day).collect(),

@@ -150,6 +150,8 @@ pub struct Calendar {
     pub days: Vec<DayShape>,
     /// Shopping days; the position is the trip.
     pub trips: Vec<i32>,
+    /// The shop of each trip, if the kitchen names shops.
+    pub shops: Option<Vec<String>>,
     /// First day of the next cycle: what is still good on it is kept.
     pub carry_day: i32,
     /// Date of the first lunch, ISO 8601; null where it is not known.
@@ -275,6 +277,8 @@ pub struct PurchaseShape {
     pub trip: usize,
     /// Day of the trip.
     pub bought_on: i32,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Counts against the cap: staples are never bought.
     pub counted: bool,
     /// Lunch days it feeds.
@@ -377,6 +381,8 @@ pub struct LeftoverShape {
     pub on_hand: bool,
     /// Day bought; null if on hand.
     pub bought_on: Option<i32>,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Units in this row.
     pub units: i64,
     /// Edible, bought or on hand.
@@ -715,6 +721,8 @@ pub struct OfferShape {
     pub count: i64,
     /// Shopping day.
     pub day: i32,
+    /// The shop, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Price of all, minor units.
     pub price: i64,
     /// Appeal gained.

@@ -45,6 +45,10 @@ pub struct TradeoffsReport {
     pub prices: Option<Vec<PriceShape>>,
     /// Which food serves which lunch.
     pub reuse: Option<Vec<ReuseShape>>,
+    /// Shops, if the kitchen names several.
+    pub shops: Option<Vec<ShopPriceShape>>,
+    /// Packs bought that another shop sells too.
+    pub packs_elsewhere: Option<Vec<ElsewhereShape>>,
     /// Amounts and packs that nearly fit.
     pub near_misses: Option<NearMissesShape>,
     /// Ripening fruit.
@@ -161,6 +165,36 @@ pub struct FoodPriceShape {
     pub without: CaseShape,
 }
 
+/// What a shop is worth.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ShopPriceShape {
+    /// The shop.
+    pub shop: String,
+    /// Days on which the chosen week buys there.
+    pub days: Vec<i32>,
+    /// What it buys there costs so much.
+    pub bill: i64,
+    /// The week without it.
+    pub without: CaseShape,
+}
+
+/// A pack bought that another shop sells too.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ElsewhereShape {
+    /// The food.
+    pub food: String,
+    /// The pack.
+    pub pack: String,
+    /// Where it is bought.
+    pub shop: String,
+    /// Price of one there.
+    pub each: i64,
+    /// Other shops that have it, and its price there.
+    pub others: Vec<(String, i64)>,
+    /// The best week that does not buy it there.
+    pub without: CaseShape,
+}
+
 /// What a recipe costs or gains.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct RecipePriceShape {
@@ -255,6 +289,8 @@ pub struct PriceShape {
     pub food: String,
     /// The pack's label.
     pub pack: String,
+    /// Where it costs that, if the kitchen names shops.
+    pub shop: Option<String>,
     /// Its price.
     pub price: i64,
     /// The lower end.

@@ -4,18 +4,18 @@ use super::exact::Exact;
 use super::fill::{near_misses, sums, too_few, ways_out};
 use super::shape::CurrencyShape;
 use super::trade::{
-    BriefLunchShape, BriefShape, CaseShape, EatersShape, EndShape, FarShape, FoodPriceShape,
-    FrontierShape, FruitShape, KneeShape, OthersShape, PointShape, PriceShape, ProofWord,
-    RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape, SwitchShape,
-    TellingShape, TradeoffsReport,
+    BriefLunchShape, BriefShape, CaseShape, EatersShape, ElsewhereShape, EndShape, FarShape,
+    FoodPriceShape, FrontierShape, FruitShape, KneeShape, OthersShape, PointShape, PriceShape,
+    ProofWord, RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape,
+    ShopPriceShape, SwitchShape, TellingShape, TradeoffsReport,
 };
 use crate::explain::{Explanation, When};
 use crate::larder::Currency;
 use crate::report::names::isolated;
 use crate::report::{sentences, trade_sentences};
 use crate::tradeoffs::{
-    Brief, Case, EatersFacts, End, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof,
-    ReuseRow, Ripened, RulePrice, Switch, Tradeoffs,
+    Brief, Case, EatersFacts, ElsewherePrice, End, FoodPrice, Frontier, FruitFacts, Others,
+    PriceRange, Proof, ReuseRow, Ripened, RulePrice, ShopPrice, Switch, Tradeoffs,
 };
 
 fn list<T, S>(facts: Option<&Vec<T>>, shape: impl Fn(&T) -> S) -> Option<Vec<S>> {
@@ -51,6 +51,8 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         others: told.others.as_ref().map(others),
         prices: list(told.ranges.as_ref(), range),
         reuse: list(told.reuse.as_ref(), reuse),
+        shops: list(told.shops.as_ref().map(|told| &told.shops), shop),
+        packs_elsewhere: list(told.shops.as_ref().map(|told| &told.packs), elsewhere),
         near_misses: told.misses.as_ref().map(near_misses),
         ripening: list(told.ripening.as_ref(), fruit),
         solved: told.solved,
@@ -145,6 +147,26 @@ fn food(price: &FoodPrice) -> FoodPriceShape {
     }
 }
 
+fn shop(price: &ShopPrice) -> ShopPriceShape {
+    ShopPriceShape {
+        shop: price.shop.clone(),
+        days: price.days.iter().map(|when| when.day).collect(),
+        bill: price.bill_minor,
+        without: case(&price.without),
+    }
+}
+
+fn elsewhere(price: &ElsewherePrice) -> ElsewhereShape {
+    ElsewhereShape {
+        food: price.food.clone(),
+        pack: price.pack.clone(),
+        shop: price.shop.clone(),
+        each: price.each_minor,
+        others: price.others.clone(),
+        without: case(&price.without),
+    }
+}
+
 fn recipe((name, facts): &(String, Case)) -> RecipePriceShape {
     RecipePriceShape {
         recipe: name.clone(),
@@ -216,6 +238,7 @@ fn range(range: &PriceRange) -> PriceShape {
     PriceShape {
         food: range.food.clone(),
         pack: range.pack.clone(),
+        shop: range.shop.clone(),
         price: range.price_minor,
         low: end(&range.low),
         high: end(&range.high),

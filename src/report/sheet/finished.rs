@@ -3,9 +3,7 @@
 use super::super::{amounts, phrases, sentences, words};
 use super::boxes::Content;
 use super::shop::Tick;
-use crate::explain::{
-    Explanation, FinishedLunch, FinisherLine, LunchFacts, Measured, WeekFacts, When,
-};
+use crate::explain::{Explanation, FinishedLunch, FinisherLine, LunchFacts, Measured, WeekFacts};
 
 /// A lunch finished; none if finishers were not asked for or its recipe has none.
 pub(in crate::report) fn on<'a>(
@@ -59,13 +57,10 @@ pub(super) fn notes(explanation: &Explanation) -> Vec<String> {
 }
 
 /// Packs bought for finishers on a trip.
-pub(super) fn to_buy<'a>(
-    explanation: &'a Explanation,
-    trip: &'a When,
-) -> impl Iterator<Item = Tick> + 'a {
+pub(super) fn to_buy(explanation: &Explanation, trip: usize) -> impl Iterator<Item = Tick> + '_ {
     let facts = explanation.finishers.iter();
     let all = facts.flat_map(|facts| &facts.bought);
-    all.filter(move |offer| offer.when == *trip)
+    all.filter(move |offer| offer.trip == trip)
         .map(|offer| Tick {
             name: offer.food.clone(),
             what: match offer.count {

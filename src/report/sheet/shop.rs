@@ -57,8 +57,8 @@ pub(super) fn shop(explanation: &Explanation, week: &WeekFacts) -> Shop {
 fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Trip> {
     let currency = &explanation.currency;
     let all = explanation.trips.iter().enumerate();
-    all.map(|(trip, when)| Trip {
-        title: when.name.clone(),
+    all.map(|(trip, facts)| Trip {
+        title: phrases::trip(facts),
         rows: week
             .purchases
             .iter()
@@ -69,7 +69,7 @@ fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Trip> {
                 price: words::cash(row.price_minor, currency),
                 days: words::days(&row.serves),
             })
-            .chain(finished::to_buy(explanation, when))
+            .chain(finished::to_buy(explanation, trip))
             .collect(),
     })
     .filter(|trip| !trip.rows.is_empty())

@@ -151,8 +151,16 @@ fn sums(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look: 
 
 fn pay(explanation: &Explanation, week: &WeekFacts) -> String {
     let currency = &explanation.currency;
+    let going = match week.tally.going_minor {
+        0 => String::new(),
+        going => format!(
+            "; {}, counted as {}",
+            words::count(week.tally.later_trips, "more trip"),
+            cash(going, currency)
+        ),
+    };
     format!(
-        "{} for {}, {}; cupboard {}",
+        "{} for {}, {}; cupboard {}{going}",
         cash(week.tally.packs_minor, currency),
         sentences::to_buy(week),
         phrases::portions_a_day(&explanation.days),
@@ -319,7 +327,7 @@ fn ahead(week: &WeekFacts, lunch: &LunchFacts, look: Look) -> String {
 fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look: Look) {
     let currency = &explanation.currency;
     let days = &explanation.days;
-    for (trip, when) in explanation.trips.iter().enumerate() {
+    for (trip, facts) in explanation.trips.iter().enumerate() {
         let all = week.purchases.iter().zip(&week.glance.bought);
         let rows: Vec<Vec<String>> = all
             .filter(|(row, _)| row.trip == trip)
@@ -339,10 +347,11 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
         }
         screen.gap();
         // A date in full would make the column wider than the foods in it.
-        let head = match when.date {
-            Some(_) => format!("Buy on {}", words::short(when)),
-            None => format!("Buy on {}", when.name),
+        let day = match facts.when.date {
+            Some(_) => words::short(&facts.when),
+            None => facts.when.name.clone(),
         };
+        let head = format!("Buy on {}", phrases::trip_on(&day, facts.shop.as_deref()));
         let marks = letters(days);
         let table = grid::bare(
             &[

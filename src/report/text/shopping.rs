@@ -10,7 +10,7 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
     let lunches = explanation.days.len();
     let mut sections = Vec::new();
     let mut idle = Vec::new();
-    for (trip, when) in explanation.trips.iter().enumerate() {
+    for (trip, facts) in explanation.trips.iter().enumerate() {
         let rows: Vec<Vec<String>> = week
             .purchases
             .iter()
@@ -27,14 +27,14 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
             .collect();
         if rows.is_empty() {
             if trip > 0 {
-                idle.push(sentences::idle_trip(trip + 1, when));
+                idle.push(sentences::idle_trip(trip + 1, &phrases::trip(facts)));
             }
             continue;
         }
         let title = if explanation.trips.len() == 1 {
-            format!("Shopping list, {}", when.name)
+            format!("Shopping list, {}", phrases::trip(facts))
         } else {
-            format!("Shopping list, trip {}: {}", trip + 1, when.name)
+            format!("Shopping list, trip {}: {}", trip + 1, phrases::trip(facts))
         };
         let body = grid::table(
             &[

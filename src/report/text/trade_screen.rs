@@ -44,6 +44,7 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     let never = (digest.never > 0).then(|| say::fit_no_week(digest.never));
     out.findings(&mut screen, "With another recipe", out_of, "recipes", never);
     out.findings(&mut screen, "Without a recipe", kept, "recipes", None);
+    out.findings(&mut screen, "Without a shop", &digest.shops, "shops", None);
     out.frontier(&mut screen);
     out.eaters(&mut screen);
     out.findings(&mut screen, "Other weeks", &digest.others, "others", None);
@@ -308,7 +309,7 @@ impl Page<'_> {
         let rows = all.rows.iter().map(|range| {
             vec![
                 range.food.clone(),
-                range.pack.clone(),
+                say::pack_at(range),
                 words::cash(range.price_minor, self.currency),
                 say::end(&range.low, self.currency),
                 say::end(&range.high, self.currency),

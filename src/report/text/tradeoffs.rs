@@ -7,7 +7,7 @@ use crate::explain::{Clash, Conflict, Misses, WayOut};
 use crate::larder::{Currency, NANO};
 use crate::tradeoffs::{
     Case, EatersFacts, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof, RecipePrices,
-    ReuseRow, RulePrice, Tradeoffs,
+    ReuseRow, RulePrice, Shops, Tradeoffs,
 };
 
 /// More days than this do not fit side by side.
@@ -59,6 +59,11 @@ pub(in super::super) fn tradeoffs(told: &Tradeoffs) -> String {
         "Bill against foods against spoiled",
         section.map(|frontier| frontier_body(frontier, told, currency)),
     );
+    let section = told
+        .shops
+        .as_ref()
+        .filter(|shops| !shops.shops.is_empty() || alone(told));
+    add("Shops", section.map(|shops| shops_body(shops, currency)));
     let section = told.eaters.as_ref();
     add(
         "By eaters",
@@ -184,6 +189,69 @@ fn rules_body(rules: &[RulePrice], currency: &Currency) -> String {
     notes.extend(say::free(&free));
     notes.extend(keeping.then(|| say::KEEPING.to_owned()));
     body + &grid::list(notes)
+}
+
+/// Whether shops are all that was asked for.
+fn alone(told: &Tradeoffs) -> bool {
+    told.rules.is_none() && told.foods.is_none() && told.frontier.is_none()
+}
+
+fn shops_body(told: &Shops, currency: &Currency) -> String {
+    if told.shops.is_empty() {
+        return grid::paragraph(say::ONE_SHOP);
+    }
+    let rows = told.shops.iter().map(|price| {
+        let days: Vec<String> = price.days.iter().map(words::short).collect();
+        let days = if days.is_empty() {
+            "not gone to".to_owned()
+        } else {
+            days.join(" ")
+        };
+        vec![
+            price.shop.clone(),
+            days,
+            words::cash(price.bill_minor, currency),
+        ]
+    });
+    let mut body = grid::table(
+        &[
+            ("Shop", Lean::Left),
+            ("Days", Lean::Left),
+            ("Bill there", Lean::Right),
+        ],
+        rows.collect(),
+    );
+    body += &grid::paragraph(say::COLUMNS);
+    let rows = told.shops.iter();
+    let rows = rows.map(|price| (price.shop.clone(), &price.without, lunches(&price.without)));
+    body += &cases("Without", rows.collect(), currency);
+    if told.packs.is_empty() {
+        return body;
+    }
+    body += &grid::paragraph(say::ELSEWHERE);
+    let rows = told.packs.iter().map(|price| {
+        let others = price.others.iter();
+        let others = others.map(|(shop, each)| format!("{shop} {}", words::cash(*each, currency)));
+        vec![
+            format!("{} {}", price.food, price.pack),
+            format!(
+                "{} {}",
+                price.shop,
+                words::cash(price.each_minor, currency)
+            ),
+            others.collect::<Vec<_>>().join(", "),
+            say::difference(&price.without, currency),
+        ]
+    });
+    body + &grid::table(
+        &[
+            ("Pack", Lean::Left),
+            ("Bought at", Lean::Left),
+            ("Also at", Lean::Left),
+            ("Not there", Lean::Right),
+        ],
+        rows.collect(),
+    )
 }
 
 fn foods_body(foods: &[FoodPrice], currency: &Currency) -> String {
@@ -339,7 +407,7 @@ fn ranges_body(ranges: &[PriceRange], currency: &Currency) -> String {
         .map(|range| {
             vec![
                 range.food.clone(),
-                range.pack.clone(),
+                say::pack_at(range),
                 words::cash(range.price_minor, currency),
                 say::end(&range.low, currency),
                 say::end(&range.high, currency),
