@@ -548,15 +548,15 @@ fn prices_that_changed_show_what_they_changed() {
     let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let then = words(&told("2020-01-15"));
     for said in [
-        "b bag 3.00 1.50 -1.50",
-        "Bill 1.50 instead of 2.00 (-0.50)",
+        "b bag $3.00 $1.50 -$1.50",
+        "Bill $1.50 instead of $2.00 (-$0.50)",
         "Mon of a of b",
     ] {
         assert!(then.contains(said), "{said}: {then}");
     }
     // Nothing is priced before the first day: what counts until then is the first price there is.
     assert!(
-        words(&told("2019-01-01")).contains("b bag 3.00 1.50"),
+        words(&told("2019-01-01")).contains("b bag $3.00 $1.50"),
         "{}",
         told("2019-01-01")
     );

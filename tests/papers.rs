@@ -239,7 +239,8 @@ fn page_list_and_calendar_of_the_demo_agree() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
     let (html, csv, ics) = (at("w.html"), at("w.csv"), at("w.ics"));
-    assert_eq!(code(&scant(&["sheet", "--out", text(&html)])), 0);
+    let sheet = ["sheet", "--out", text(&html), "--monday", "2031-03-03"];
+    assert_eq!(code(&scant(&sheet)), 0);
     let list = scant(&["list", "--csv", text(&csv)]);
     let list = String::from_utf8(list.stdout).unwrap();
     let monday = ["--monday", "2031-03-03"];
@@ -572,12 +573,12 @@ fn the_page_tells_lunches_finished_and_what_other_weeks_cost() {
     assert!(page.contains("Of 400 g: used Tue 10 g; 390 g left"));
     assert!(page.contains("2 combinations of bill, foods to buy and spoiled value that none"));
     assert!(page.contains("proved, these are all"));
-    let chosen = "This week (cheapest and least thrown out) 3.10 2 0.00 Mon Beans, Tue Corn";
+    let chosen = "This week (cheapest and least thrown out) $3.10 2 $0.00 Mon Beans, Tue Corn";
     assert!(page.contains(chosen), "{page}");
-    assert!(page.contains("Fewest foods 4.00 1 0.00 Mon Aduki, Tue Aduki"));
-    assert!(page.contains("Of one more food each time, the 2nd saves 0.90."));
+    assert!(page.contains("Fewest foods $4.00 1 $0.00 Mon Aduki, Tue Aduki"));
+    assert!(page.contains("Of one more food each time, the 2nd saves $0.90."));
     for food in ["beans", "corn"] {
-        let row = format!("Without {food} +0.90 +0.90 -1 0.00 for Mon Tue: 2 x Aduki");
+        let row = format!("Without {food} +$0.90 +$0.90 -1 $0.00 for Mon Tue: 2 x Aduki");
         assert!(page.contains(&row), "{page}");
     }
     assert!(!page.contains("not settled") && !page.contains("Not on this page"));
@@ -713,7 +714,7 @@ rules: { without: [oats] }
     let told = words(&page);
     assert!(told.contains("40 g"), "{told}");
     assert!(
-        told.contains("oats (50 g) for beans: USD -0.10 a portion"),
+        told.contains("oats (50 g) for beans: -$0.10 a portion"),
         "{told}"
     );
     let start = page.find("application/ld+json\">").unwrap() + "application/ld+json\">".len();

@@ -137,9 +137,11 @@ const PIECES: [&str; 4] = ["single", "piece", "each", "one"];
 /// The same where there is little room: one pack is not counted, and nobody is told the steps in
 /// which things are weighed.
 pub(super) fn buy_short(row: &PurchaseFacts) -> String {
+    // A label that tells the ripeness need not tell it twice.
     let stage = row
         .stage
         .as_ref()
+        .filter(|stage| !row.pack.contains(stage.as_str()))
         .map_or(String::new(), |stage| format!(", {stage}"));
     if row.loose && PIECES.contains(&row.pack.as_str()) {
         format!("{}{stage}", row.count)

@@ -352,7 +352,8 @@ fn foods(c: &mut Check, run: &Week, week: &Value) {
     for bought in list(&week["purchases"]) {
         let (food, pack) = (text(&bought["food"]), text(&bought["pack"]));
         let stage = bought["stage"].as_str();
-        let stage_told = stage.map_or(String::new(), |stage| format!(", {stage}"));
+        let stage_told = stage.filter(|stage| !pack.contains(stage));
+        let stage_told = stage_told.map_or(String::new(), |stage| format!(", {stage}"));
         let n = int(&bought["count"]);
         let pieces = ["single", "piece", "each", "one"].contains(&pack);
         let buy = match (bought["loose"].as_bool() == Some(true), n) {

@@ -234,11 +234,7 @@ fn shops_body(told: &Shops, currency: &Currency) -> String {
         let others = others.map(|(shop, each)| format!("{shop} {}", words::cash(*each, currency)));
         vec![
             format!("{} {}", price.food, price.pack),
-            format!(
-                "{} {}",
-                price.shop,
-                words::cash(price.each_minor, currency)
-            ),
+            format!("{} {}", price.shop, words::cash(price.each_minor, currency)),
             others.collect::<Vec<_>>().join(", "),
             say::difference(&price.without, currency),
         ]
