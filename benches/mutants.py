@@ -22,7 +22,7 @@ are tried again.
     --modules M,...   modules of src, or files below it (engine/score.rs)
     --only M,...      modules to build; builds sooner, and needs --tests that ask for no other
     --run M,...       of the mutants built only those of these modules
-    --sample N        only N mutants, drawn with --seed
+    --sample N        only N mutants of each of --modules are built, drawn with --seed
     --tests T,...     test binaries (lib, judge, ...); all of tests/ if not given
     --each SECONDS    tests that take longer alone are left out (10)
     --all SECONDS     tests of so many seconds in all, per mutant (90); all of processor time
@@ -515,13 +515,34 @@ def finished(marked, first):
 class Copy:
     """The tree with every mutant in it."""
 
-    def __init__(self, work, modules, only):
+    def __init__(self, work, modules, only, sample=0, seed=1):
         self.work, self.tree, self.only = work, work / "tree", only
         self.target = os.environ.get("CARGO_TARGET_DIR", str(work / "target"))
         self.refused_file = work / "refused.json"
         self.refused = self.read_refused()
+        self.modules = modules
         self.files = sorted(sources(modules))
         self.mutants, self.ranges = [], {}
+        self.left_out = self.not_drawn(sample, seed) if sample else {}
+
+    def not_drawn(self, sample, seed):
+        """By file, the mutants that a sample leaves out: what the compiler refuses counts as drawn."""
+        by_module = collections.defaultdict(list)
+        for file in self.files:
+            rewriter = Rewriter(file, (ROOT / "src" / file).read_bytes(), set())
+            rewriter.run()
+            by_module[self.module_of(file)] += [(mutant.key, file) for mutant in rewriter.mutants]
+        out = collections.defaultdict(set)
+        for module, drawn in by_module.items():
+            drawn.sort()
+            random.Random(f"{seed} {module}").shuffle(drawn)
+            for key, file in drawn[sample:]:
+                out[file].add(key)
+        return out
+
+    def module_of(self, file):
+        """The one of --modules that a file is of; the nearest, if several are."""
+        return max((module for module in self.modules if f"{file}/".startswith(f"{module}/")), key=len)
 
     def read_refused(self):
         """What the compiler refused before, of files that are as they were."""
@@ -536,7 +557,7 @@ class Copy:
         entry["keys"].append(mutant.key)
 
     def refused_count(self, module):
-        return sum(len(entry["keys"]) for file, entry in self.refused.items() if file in self.files and module_of(file) == module)
+        return sum(len(entry["keys"]) for file, entry in self.refused.items() if file in self.files and self.module_of(file) == module)
 
     def write(self):
         """Writes what changed, so that cargo builds no more than it must."""
@@ -545,7 +566,7 @@ class Copy:
         for path in tracked():
             wanted[path] = (ROOT / path).read_bytes()
         for file in self.files:
-            keys = set(self.refused.get(file, {"keys": []})["keys"])
+            keys = set(self.refused.get(file, {"keys": []})["keys"]) | self.left_out.get(file, set())
             rewriter = Rewriter(file, wanted["src/" + file], keys)
             marked = rewriter.run()
             first = len(self.mutants) + 1
@@ -665,10 +686,6 @@ def sources(modules):
             yield module
         else:
             yield from (str(path.relative_to(ROOT / "src")) for path in place.rglob("*.rs"))
-
-
-def module_of(file):
-    return file.split("/")[0]
 
 
 def digest(path):
@@ -861,11 +878,6 @@ class Campaign:
                 todo.append(mutant)
         if self.options.run:
             todo = [mutant for mutant in todo if mutant.file.startswith(tuple(self.options.run.split(",")))]
-        if self.options.sample:
-            chosen = sorted(self.copy.mutants, key=lambda mutant: mutant.key)
-            random.Random(self.options.seed).shuffle(chosen)
-            chosen = {mutant.key for mutant in chosen[: self.options.sample]}
-            todo = [mutant for mutant in todo if mutant.key in chosen]
         began, done = time.time(), 0
         print(f"{len(todo)} mutants to run", flush=True)
         with concurrent.futures.ThreadPoolExecutor(self.options.jobs) as pool:
@@ -879,7 +891,7 @@ class Campaign:
         counts = collections.defaultdict(collections.Counter)
         for mutant in self.copy.mutants:
             known = self.results.get(mutant.key)
-            counts[module_of(mutant.file)][known["came"] if known else "not run"] += 1
+            counts[self.copy.module_of(mutant.file)][known["came"] if known else "not run"] += 1
         print("| module | mutants | caught | too slow | missed | not built | not run |")
         print("| --- | ---: | ---: | ---: | ---: | ---: | ---: |")
         for module, count in sorted(counts.items()):
@@ -913,7 +925,8 @@ def main():
     options = parser.parse_args()
     work = pathlib.Path(options.work).resolve()
     work.mkdir(parents=True, exist_ok=True)
-    copy = Copy(work, options.modules.split(","), [name for name in options.only.split(",") if name])
+    only = [name for name in options.only.split(",") if name]
+    copy = Copy(work, options.modules.split(","), only, options.sample, options.seed)
     if options.stop_after == "rewrite":
         copy.write()
         print(len(copy.mutants), "mutants")

@@ -167,7 +167,7 @@ fn no_day_is_planned_twice() {
     assert_eq!(code(&output), 2);
     let said = said(&output);
     assert!(
-        said.contains("`carry_day` is 2, and the plan has lunches to day 2"),
+        said.contains("`carry_day` is 2, and the plan has 2 lunches"),
         "{said}"
     );
 }
@@ -222,7 +222,7 @@ fn the_former_week_stands_in_the_place_of_the_stock() {
     assert!(
         String::from_utf8(list.stdout)
             .unwrap()
-            .contains("Total USD 1.20")
+            .contains("Total $1.20")
     );
 }
 
@@ -315,7 +315,7 @@ fn options_that_need_a_former_week_say_so() {
         (&["--after", &one, "--again", "1@0"], "--again 1@0"),
         (
             &["--after", &one, "--days-on", "1"],
-            "--days-on 1: the week before has lunches to day 2",
+            "--days-on 1: the week before has lunches on 2 days",
         ),
         (&["--after", "/nowhere/at/all.json"], "/nowhere/at/all.json"),
         (&["--after", &place], "--after"),
@@ -385,7 +385,7 @@ fn every_fault_of_a_former_plan_is_told_at_once_with_its_line() {
         "did you mean `rice`?",
         "`-5` is below zero",
         "`1.5` has too many digits",
-        "it is good to day 4 only, and kept is what is good on day 5",
+        "it is good until 4 only, and kept is what is good on `carry_day: 5`",
         "`opened` must be true or false",
         "`open_keeps` is for sealed units",
         "a kept unit has no key `sugar`",

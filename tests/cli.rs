@@ -104,7 +104,7 @@ fn a_conflict_names_the_rules_that_clash_and_no_other() {
     let conflict = &json(&output)["conflict"];
     assert_eq!(
         *conflict,
-        serde_json::json!(["packs for at most USD 3.50", "at most 1 food to buy"])
+        serde_json::json!(["packs for at most $3.50", "at most 1 food to buy"])
     );
 }
 
@@ -118,8 +118,8 @@ fn an_impossible_week_comes_with_ways_out() {
     let ways = &json(&output)["ways_out"];
     assert_eq!(ways[0]["rule"], "at most 2 foods to buy");
     assert_eq!(ways[0]["sums"]["bill"], 320);
-    assert_eq!(ways[1]["rule"], "packs for at most USD 3.60");
-    assert_eq!(ways[1]["asked"], "packs for at most USD 3.50");
+    assert_eq!(ways[1]["rule"], "packs for at most $3.60");
+    assert_eq!(ways[1]["asked"], "packs for at most $3.50");
     assert_eq!(ways[1]["nearest"], true);
     assert_eq!(ways[1]["sums"]["bill"], 360);
     assert_eq!(ways.as_array().unwrap().len(), 2);

@@ -48,10 +48,7 @@ fn every(larder: &Larder) -> Vec<Clash> {
     all.extend(w.cap.map(|n| Clash::Cap(n, w.cap_by)));
     all.extend(w.budget_minor.map(Clash::Budget));
     let days = i32::from(larder.week.lunches);
-    let when = |day: i32| When {
-        day,
-        name: larder.day_name(day),
-    };
+    let when = |day: i32| When::new(larder, day);
     if let Some(on) = w.cook_on.as_ref().filter(|on| on.len() as i32 <= days) {
         all.push(Clash::CookOn(
             on.iter().map(|&day| when(day.into())).collect(),
@@ -313,18 +310,13 @@ fn pairs_of_changes_are_all_those_after_which_a_week_exists() {
         let days = larder.week.lunches;
         let mut all: Vec<How> = every(&larder).into_iter().map(How::Without).collect();
         if let Some(limit_nano) = limit {
-            let days = (0..=i32::from(days)).map(|day| When {
-                day,
-                name: larder.day_name(day),
-            });
+            let days = (0..=i32::from(days)).map(|day| When::new(&larder, day));
             let days = days.collect();
             all.push(How::Without(Clash::Minutes { days, limit_nano }));
         }
         let middle = days.div_ceil(2);
         if middle < days && larder.week.trips.iter().all(|trip| trip.day != middle) {
-            let day = i32::from(middle);
-            let name = larder.day_name(day);
-            all.push(How::Trip(When { day, name }));
+            all.push(How::Trip(When::new(&larder, middle.into())));
         }
         let mut exist = BTreeSet::new();
         for (at, one) in all.iter().enumerate() {

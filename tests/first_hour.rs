@@ -548,15 +548,15 @@ fn prices_that_changed_show_what_they_changed() {
     let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let then = words(&told("2020-01-15"));
     for said in [
-        "b bag 3.00 1.50 -1.50",
-        "Bill 1.50 instead of 2.00 (-0.50)",
+        "b bag $3.00 $1.50 -$1.50",
+        "Bill $1.50 instead of $2.00 (-$0.50)",
         "Mon of a of b",
     ] {
         assert!(then.contains(said), "{said}: {then}");
     }
     // Nothing is priced before the first day: what counts until then is the first price there is.
     assert!(
-        words(&told("2019-01-01")).contains("b bag 3.00 1.50"),
+        words(&told("2019-01-01")).contains("b bag $3.00 $1.50"),
         "{}",
         told("2019-01-01")
     );
@@ -695,7 +695,7 @@ fn a_pool_tells_shares_floors_what_is_shut_out_and_the_swap() {
     let told = text.split_whitespace().collect::<Vec<_>>().join(" ");
     for wanted in [
         "Fewest foods that any week can have: 1 counted food, proved; the cap is 1.",
-        "Least bill that any week can have: USD 1.00, proved; the budget is USD 5.00.",
+        "Least bill that any week can have: $1.00, proved; the budget is $5.00.",
         "rich: beans 1",
         "nuts: nutty",
         "plain: protein at most 2 g, and a lunch has at least 10 (by hand). One swap lets it in: beans in \
@@ -719,7 +719,7 @@ fn a_pool_tells_shares_floors_what_is_shut_out_and_the_swap() {
     let told = said(&scant(folder.path(), &["pool", "."]));
     let told = told.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(
-        told.contains("The budget of USD 0.50 leaves no week"),
+        told.contains("The budget of $0.50 leaves no week"),
         "{told}"
     );
 }

@@ -9,7 +9,7 @@ use scant::kitchen::names::{resolve_pin, resolve_target};
 use scant::kitchen::{Read, Rest, read_former, read_texts};
 use scant::larder::allowed::allowed_alternatives;
 use scant::larder::{
-    Aim, CapBy, ComponentId, Contents, Ingredient, Nutrient, Per, Pin, RecipeId, Target,
+    Aim, CapBy, ComponentId, Contents, Ingredient, Nutrient, Per, Pin, RecipeId, ShopId, Target,
 };
 use std::fmt::Write as _;
 
@@ -232,7 +232,7 @@ fn read(texts: &[(&str, &str)]) -> Read {
 }
 
 /// A kitchen of two shops: the first is the usual one.
-const SHOPS: &str = r#"
+const SHOPS: &str = r"
 currency: EUR
 week:
   lunches: 3
@@ -252,7 +252,7 @@ foods:
     staple: true
     packs: [{pack: jar, size: 1 kg, price: {farm gate: 8}}]
 recipes: [{recipe: r, form: f, lines: [{food: kale, amount: 90 g}]}]
-"#;
+";
 
 /// Pack, shop and price of every option.
 fn offers(texts: &[(&str, &str)]) -> Vec<(String, String, i64)> {
@@ -275,7 +275,7 @@ fn a_price_by_shop_is_a_pack_at_each_and_one_without_is_the_usual_shops() {
     // The usual shop's first day, then the others by day and shop.
     let trips = larder.week.trips.iter();
     let trips: Vec<_> = trips
-        .map(|trip| (trip.day, trip.shop.map(|s| s.index()), trip.going_minor))
+        .map(|trip| (trip.day, trip.shop.map(ShopId::index), trip.going_minor))
         .collect();
     let farm = Some(75);
     assert_eq!(

@@ -24,7 +24,7 @@ const FIRST: u64 = 50_000;
 
 fn kitchens() -> Vec<Sketch> {
     let small = (FIRST..FIRST + 80).map(|seed| draw(seed, Size::Small));
-    let large = (FIRST..FIRST + 2)
+    let large = (FIRST..FIRST + 4)
         .map(|seed| draw(seed, Size::Large(20 + 5 * (seed as i64 - FIRST as i64))));
     small.chain(large).collect()
 }

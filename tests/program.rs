@@ -11,10 +11,10 @@ use std::path::Path;
 
 use scant::engine::{Limits, Outcome, solve};
 use scant::larder::{
-    CapBy, Contents, CreditRule, Credited, Larder, NANO, Nutrient, NutrientRule, Per, Pin,
+    CapBy, Contents, CreditRule, Credited, Larder, NANO, Nutrient, NutrientRule, Pack, Per, Pin,
     RecipeId, Target,
 };
-use scant::plan::Plan;
+use scant::plan::{Lot, Opening, Plan};
 use scant::program::{self, Kind, Ratio};
 use scant::rules::{Tally, judge};
 
@@ -546,6 +546,98 @@ fn breaks_exactly_or_with_its_remainder(larder: &Larder, plan: &Plan, code: &'st
     let mut broken = rows_broken(larder, plan);
     broken.remove("bounds");
     assert_eq!(broken, [code].into(), "the program");
+}
+
+/// The best weeks of the stored kitchens.
+fn weeks() -> Vec<(Larder, Plan)> {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/stored");
+    let entries = std::fs::read_dir(folder).expect("the stored kitchens are there");
+    let names = entries.map(|entry| entry.expect("an entry").file_name());
+    let names = names.filter(|name| name != "impossible");
+    names
+        .map(|name| {
+            let larder = kitchen(&name.to_string_lossy());
+            let (plan, _) = best(&larder);
+            (larder, plan)
+        })
+        .collect()
+}
+
+/// A number of days that the week needs and no more breaks nothing, one beside it a rule. A day on
+/// which nothing may be taken has no column, so the row that is broken is that of the use.
+fn days_hold(
+    larder: &Larder,
+    plan: &Plan,
+    code: &'static str,
+    (need, beside): (i32, i32),
+    set: impl Fn(&mut Contents, i32),
+) -> usize {
+    let with = |days| larder.changed(|new| set(new, days));
+    let (Ok(enough), Ok(past)) = (with(need), with(beside)) else {
+        return 0;
+    };
+    breaks_nothing(&enough, plan);
+    assert_eq!(findings(&past, plan), [code].into(), "the judge");
+    let broken = rows_broken(&past, plan);
+    assert!(!broken.is_empty(), "the program lets {code} pass");
+    1
+}
+
+#[test]
+fn a_batch_eaten_a_day_past_its_keeping_time_breaks_a_row() {
+    let mut asked = 0;
+    for (larder, plan) in weeks() {
+        for component in plan.batches.iter().map(|batch| batch.component) {
+            let batches = plan.batches.iter().filter(|b| b.component == component);
+            let eaten = batches
+                .flat_map(|batch| batch.serves.iter().map(|&(day, _)| day - batch.day))
+                .max();
+            let keeps = i32::from(eaten.expect("a batch serves a lunch"));
+            let code = "past-keeping-time";
+            asked += days_hold(&larder, &plan, code, (keeps, keeps - 1), |new, days| {
+                new.components[component.index()].keeps = days;
+            });
+        }
+    }
+    assert!(asked >= 5, "{asked} batches");
+}
+
+#[test]
+fn a_unit_opened_or_eaten_a_day_beside_its_days_breaks_a_row() {
+    let mut asked = [0; 3];
+    for (larder, plan) in weeks() {
+        let bought = |opening: &Opening| match opening.lot {
+            Lot::Bought(pack, trip) => Some((pack, larder.week.trips[usize::from(trip)].day)),
+            Lot::Stock(_) => None,
+        };
+        for pack in plan.openings.iter().filter_map(bought).map(|lot| lot.0) {
+            let of_pack = || {
+                plan.openings
+                    .iter()
+                    .filter(|o| bought(o).is_some_and(|lot| lot.0 == pack))
+            };
+            let opened = || of_pack().map(|o| i32::from(o.day - bought(o).expect("a pack").1));
+            let (first, last) = (opened().min().expect("one"), opened().max().expect("one"));
+            let open = of_pack().flat_map(|o| o.draws.iter().map(|&(day, _)| day - o.day));
+            let open = i32::from(open.max().expect("drawn from"));
+            let hold = |code, need, set: fn(&mut Pack, i32)| {
+                let place = pack.index();
+                days_hold(&larder, &plan, code, need, |new, days| {
+                    set(&mut new.packs[place], days);
+                })
+            };
+            asked[0] += hold("drawn-after-good-day", (open, open - 1), |pack, days| {
+                pack.open_life = days;
+            });
+            asked[1] += hold("opened-too-late", (last, last - 1), |pack, days| {
+                pack.ready_to = days;
+            });
+            asked[2] += hold("opened-before-ripe", (first, first + 1), |pack, days| {
+                pack.ready_from = days;
+            });
+        }
+    }
+    assert!(asked.iter().all(|&asked| asked >= 5), "{asked:?} packs");
 }
 
 #[test]

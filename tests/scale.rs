@@ -4,21 +4,27 @@
 //! or ten times as much, all minutes sixty times as many give the same lunches and the same sums so
 //! many times over, up to the largest kitchen that is let in; one step beyond it is a fault with a
 //! remedy. Prices, sizes, eaters and lives drawn over the whole range that is let in (log-uniform)
-//! are held against trying every week and against the program solved in process.
+//! are held against trying every week, against the program's rows as exact fractions, and against
+//! the program solved in process.
 //!
 //! `SCANT_SEEDS=from..to` runs other wide seeds than the usual ones.
 
 mod support;
 
+use std::cmp::Ordering;
+use std::collections::BTreeMap;
 use std::path::Path;
-use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering::Relaxed};
 
 use scant::engine::{self, Limits, Outcome, Solved};
 use scant::kitchen::flaw_told;
 use scant::larder::{Contents, Flaw, Ingredient, Larder, NANO, value_nano};
 use scant::program;
+use scant::program::solve::{Answer, Failure};
+use scant::rules::Tally;
 
-use support::brute;
+use support::brute::{self, Untried};
 use support::random::{Dice, Size, draw};
 use support::{key, read, side_by_side};
 
@@ -253,14 +259,14 @@ fn climbs(
     for &times in steps {
         match larder.changed(|contents| change(contents, times)) {
             Ok(changed) => {
-                asked.fetch_add(1, Ordering::Relaxed);
+                asked.fetch_add(1, Relaxed);
                 let what = differs((larder, solved.as_ref()), (&changed, money(times)));
                 if let Some(what) = what {
                     return Some(format!("{} times {times}: {what}", larder.name));
                 }
             }
             Err(flaws) => {
-                refused.fetch_add(1, Ordering::Relaxed);
+                refused.fetch_add(1, Relaxed);
                 return untold(&flaws);
             }
         }
@@ -313,7 +319,7 @@ fn all_money_ten_times_over_changes_figures_alone() {
             wrong[0]
         );
     }
-    assert!(counts.1.load(Ordering::Relaxed) > 60, "no limit was met");
+    assert!(counts.1.load(Relaxed) > 60, "no limit was met");
     hold(&[], counts, 150);
 }
 
@@ -392,73 +398,172 @@ fn widened(seed: u64) -> Result<Larder, Vec<Flaw>> {
 
 fn seeds() -> std::ops::Range<u64> {
     let Ok(text) = std::env::var("SCANT_SEEDS") else {
-        return 0..600;
+        return 0..1_000;
     };
     let (from, to) = text.split_once("..").expect("from..to");
     from.parse().expect("a number")..to.parse().expect("a number")
 }
 
-/// Some wide kitchens buy thousands of packs, which take trying everything minutes: those are
-/// counted as not tried.
+/// Steps of trying everything: of a hundred wide kitchens, about seven have more.
 const BRUTE_STEPS: u64 = 100_000;
+/// Of the program in process, on the clock: what it has not proved by then is not counted.
+const PROGRAM_SECONDS: f64 = 2.0;
 
-/// The search against trying every week, and, for one in ten, against the program in process:
-/// that one works in floating point, so only a better week of its own counts.
-#[test]
-#[allow(clippy::print_stdout, reason = "counts, for who runs it")]
-fn figures_of_any_size_are_proved_as_trying_everything_says() {
-    let (tried, refused, solved) = (
-        AtomicUsize::new(0),
-        AtomicUsize::new(0),
-        AtomicUsize::new(0),
-    );
-    let all: Vec<u64> = seeds().collect();
-    let wrong = side_by_side(&all, |&seed| {
-        let larder = match widened(seed) {
-            Ok(larder) => larder,
-            Err(flaws) => {
-                refused.fetch_add(1, Ordering::Relaxed);
-                return untold(&flaws).map(|what| format!("seed {seed}: {what}"));
+/// The program against a wide kitchen's proved week.
+enum Other {
+    Same,
+    /// It works in floating point: no answer, or a week less good than one that its own rows let
+    /// pass.
+    Unanswered(&'static str),
+    Wrong(String),
+}
+
+/// Aims in order, then the objective.
+fn aims(larder: &Larder, tally: &Tally) -> [i64; 5] {
+    let key = key(larder, tally);
+    std::array::from_fn(|place| key[place])
+}
+
+/// What rows of the program, as exact fractions, have against the search's week.
+fn rows_against(larder: &Larder, solved: &Solved) -> Option<String> {
+    let order = &larder.wishes.order;
+    let settled: Vec<i128> = order
+        .iter()
+        .map(|&aim| solved.tally.aim_nano(aim).into())
+        .collect();
+    let program = program::build(larder, &settled);
+    let week = program::certificate(larder, &program, &solved.plan);
+    let values: Vec<_> = week.into_iter().map(|(_, value)| value).collect();
+    let broken = program::check(&program, &values);
+    let objective = program::objective(&program, &values);
+    let same = objective.is_whole() && objective.over == solved.tally.objective_nano.into();
+    (!broken.is_empty() || !same)
+        .then(|| format!("rows {broken:?} are broken, the objective is {objective:?}"))
+}
+
+/// Whether figures rounded to milligrams may break this rule.
+fn rounded(code: &str) -> bool {
+    let amounts = [
+        "drawn-more-than-it-holds",
+        "drawn-without-use",
+        "opened-without-use",
+        "use-not-met",
+    ];
+    amounts.contains(&code)
+}
+
+fn by_program(larder: &Larder, found: Option<&Solved>) -> Other {
+    if let Some(what) = found.and_then(|solved| rows_against(larder, solved)) {
+        return Other::Wrong(what);
+    }
+    match (program::solve::solve(larder, PROGRAM_SECONDS), found) {
+        (Ok(Answer::Best(_, tally)), Some(found)) => {
+            let (has, wanted) = (aims(larder, &tally), aims(larder, &found.tally));
+            match has.cmp(&wanted) {
+                Ordering::Less => Other::Wrong(format!("the program has {tally:?}, not {found:?}")),
+                Ordering::Equal => Other::Same,
+                Ordering::Greater => Other::Unanswered("the solver passed the best week over"),
             }
-        };
-        let answer = brute::solve_within(&larder, BRUTE_STEPS)?;
-        let found = best(&larder).ok()?;
-        tried.fetch_add(1, Ordering::Relaxed);
+        }
+        (Ok(Answer::Best(_, tally)), None) => Other::Wrong(format!("the program has {tally:?}")),
+        (Ok(Answer::Impossible), None) => Other::Same,
+        (Ok(Answer::Impossible), Some(_)) => Other::Unanswered("the solver missed every week"),
+        (Ok(Answer::OutOfTime), _) => Other::Unanswered("the solver has no proof in time"),
+        (Err(Failure::Refused(findings)), _) if findings.iter().any(|f| !rounded(f.code)) => {
+            Other::Wrong(format!(
+                "the judge refuses the program's week: {findings:?}"
+            ))
+        }
+        (Err(_), _) => Other::Unanswered("the solver gave up or its figures make no week"),
+    }
+}
+
+/// Wide kitchens: seeds by what came of them.
+#[derive(Default)]
+struct Came(Mutex<BTreeMap<&'static str, Vec<u64>>>);
+
+impl Came {
+    fn add(&self, what: &'static str, seed: u64) {
+        let mut lists = self.0.lock().expect("no panic inside");
+        lists.entry(what).or_default().push(seed);
+    }
+}
+
+const ALL_THREE: &str = "search, every week and program agree";
+const REFUSED: &str = "refused";
+const ALONE: &str = "neither ended";
+
+/// One wide kitchen three ways; returns what is wrong.
+fn three_ways(seed: u64, came: &Came) -> Option<String> {
+    let larder = match widened(seed) {
+        Ok(larder) => larder,
+        Err(flaws) => {
+            came.add(REFUSED, seed);
+            return untold(&flaws);
+        }
+    };
+    let Ok(found) = best(&larder) else {
+        return Some("the search proves nothing".to_owned());
+    };
+    let tried = brute::solve_within(&larder, BRUTE_STEPS);
+    if let Ok(answer) = &tried {
         let wanted = answer.best.as_ref().map(|best| best.key);
         let is = found.as_ref().map(|solved| key(&larder, &solved.tally));
         if is != wanted {
             return Some(format!(
-                "seed {seed}: the search has {is:?}, trying everything {wanted:?}"
+                "the search has {is:?}, trying everything {wanted:?}"
             ));
         }
-        if seed % 10 == 0
-            && larder.wishes.order.is_empty()
-            && let Ok(program::solve::Answer::Best(_, tally)) = program::solve::solve(&larder, 5.0)
-        {
-            solved.fetch_add(1, Ordering::Relaxed);
-            let found = found.as_ref().map(|solved| solved.tally.objective_nano);
-            if found.is_none_or(|found| tally.objective_nano < found) {
-                return Some(format!(
-                    "seed {seed}: the program has {tally:?}, not {found:?}"
-                ));
-            }
-        }
-        None
+    }
+    let program = by_program(&larder, found.as_ref());
+    match (&tried, &program) {
+        (Ok(_), Other::Same) => came.add(ALL_THREE, seed),
+        (Err(_), Other::Unanswered(_)) => came.add(ALONE, seed),
+        _ => {}
+    }
+    match tried {
+        Err(Untried::TooMany) => came.add("too many weeks and ways of opening to try", seed),
+        Err(Untried::OffGrid) => came.add("no whole milligrams on the grid that is tried", seed),
+        Ok(_) => {}
+    }
+    match program {
+        Other::Wrong(what) => return Some(what),
+        Other::Unanswered(why) => came.add(why, seed),
+        Other::Same => {}
+    }
+    None
+}
+
+/// The search proves every one of these kitchens. Trying everything ends for 93 of 100: the others
+/// open dozens of units on several days, divide lunches between many batches, or divide them in
+/// ways that no grid has. The solver in process answers 97 of 100: it works in floating point and
+/// on the clock. Seeds of each kind are printed with `--nocapture`.
+#[test]
+#[allow(clippy::print_stdout, reason = "counts, for who runs it")]
+fn figures_of_any_size_are_proved_as_trying_everything_and_the_program_say() {
+    let came = Came::default();
+    let all: Vec<u64> = seeds().collect();
+    let wrong = side_by_side(&all, |&seed| {
+        three_ways(seed, &came).map(|what| format!("seed {seed}: {what}"))
     });
-    let (tried, refused) = (tried.into_inner(), refused.into_inner());
-    println!(
-        "{tried} tried, {refused} refused, {} programs",
-        solved.into_inner()
-    );
+    let mut lists = came.0.into_inner().expect("no panic inside");
+    for (what, list) in &mut lists {
+        list.sort_unstable();
+        println!("{} {what}", list.len());
+        if *what != ALL_THREE {
+            println!("    {list:?}");
+        }
+    }
     assert!(
         wrong.is_empty(),
         "{} disagree; the first: {}",
         wrong.len(),
         wrong[0]
     );
+    let count = |what| lists.get(what).map_or(0, Vec::len);
+    let percent = |part: usize| part * 100 / all.len();
     assert!(
-        tried * 100 >= all.len() * 50,
-        "only {tried} of {} were tried",
-        all.len()
+        percent(count(ALL_THREE)) >= 80 && percent(count(ALONE) + count(REFUSED)) <= 3,
+        "too few are answered three ways"
     );
 }

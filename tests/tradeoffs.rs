@@ -435,7 +435,7 @@ fn other_weeks_come_in_order_and_none_is_passed_over() {
 /// The three changes at the end of a week, each made here by hand.
 #[test]
 fn what_a_week_ends_with_is_what_trying_every_week_says() {
-    let compared: [AtomicUsize; 3] = [const { AtomicUsize::new(0) }; 3];
+    let compared: [AtomicUsize; 4] = [const { AtomicUsize::new(0) }; 4];
     holds(900..990, &[Section::Reuse], 0, |larder, told| {
         let week = match solve(larder) {
             Outcome::Best(week) => week,
@@ -458,6 +458,25 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                     *limit = limit.map(|limit| limit + 1);
                     tried(&sound(changed))
                 }
+                Asked::Dropped(Clash::KitchenMinutes { days, limit_nano }) => {
+                    let all = &wishes.kitchen_minutes_nano;
+                    let having =
+                        |limit: i64| (0..).zip(all).filter(move |(_, one)| **one == Some(limit));
+                    let here: Vec<i32> = having(*limit_nano).map(|(day, _)| day).collect();
+                    let told: Vec<i32> = days.iter().map(|when| when.day).collect();
+                    let more = all.iter().flatten().any(|&other| {
+                        let count = having(other).count();
+                        count > here.len() || count == here.len() && other < *limit_nano
+                    });
+                    if told != here || more {
+                        return Err(format!("not the usual limit: {limit_nano}, {days:?}"));
+                    }
+                    for when in days {
+                        wishes.kitchen_minutes_nano[when.day as usize] = None;
+                    }
+                    tried(&sound(changed))
+                }
+                Asked::Dropped(other) => return Err(format!("no limit of minutes: {other:?}")),
                 Asked::Without { food, lunches } => {
                     if Some(*lunches) != most {
                         return Err(format!("{food} serves {lunches}, another {most:?}"));
@@ -486,6 +505,7 @@ fn what_a_week_ends_with_is_what_trying_every_week_says() {
                 Asked::Looser(_) => 0,
                 Asked::Without { .. } => 1,
                 Asked::Others => 2,
+                Asked::Dropped(_) => 3,
             };
             compared[kind].fetch_add(1, Ordering::Relaxed);
         }

@@ -70,6 +70,7 @@ fn row(larder: &Larder, weeks: usize, rest: Rest) -> Vec<Week> {
         served.extend(former.take().map_or_else(Vec::new, |former| former.weeks));
         let next = Former {
             carry_day: now.week.carry_day,
+            prep: now.week.calendar.prep(),
             kept: kept(&now, &solved.plan),
             weeks: served,
         };
@@ -480,6 +481,7 @@ fn days_are_moved_by_the_carry_day_less_one() {
     };
     let former = Former {
         carry_day: 8,
+        prep: None,
         kept: Vec::new(),
         weeks: Vec::new(),
     };

@@ -9,7 +9,7 @@ use super::console::{self, Typed};
 use super::request::unfit;
 use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
 use crate::larder::former::MOST_FORMER;
-use crate::larder::{Former, Larder, Stock, limits};
+use crate::larder::{Calendar, Former, Larder, Stock, limits};
 use crate::unicode;
 
 /// What the week comes after.
@@ -49,11 +49,17 @@ pub(super) struct After {
     again: String,
 }
 
-/// Checks the options and reads the former week; `row`: there will be weeks to come after.
+/// Checks the options and reads the former week. `dated`: the days of this week by an option,
+/// whatever the former week says; `row`: there will be weeks to come after.
 ///
 /// # Errors
 /// One message per option that cannot be met, and whether faults were told already.
-pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After, Vec<String>> {
+pub(super) fn read(
+    args: &AfterArgs,
+    larder: &Larder,
+    dated: Option<Calendar>,
+    row: bool,
+) -> Result<After, Vec<String>> {
     let mut faults = Vec::new();
     let mut rest = Rest {
         refuse: args.rest.unwrap_or(0),
@@ -88,7 +94,13 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
     let mut former = None;
     if let Some(path) = &args.after {
         match load(path, larder) {
-            Ok(read) => former = Some(read),
+            Ok(mut read) => {
+                if let Some(dated) = dated {
+                    let days = args.days_on.unwrap_or_else(|| read.days_on());
+                    read.prep = dated.date(-days);
+                }
+                former = Some(read);
+            }
             Err(fault) => faults.push(fault),
         }
     }
@@ -120,7 +132,7 @@ pub(super) fn read(args: &AfterArgs, larder: &Larder, row: bool) -> Result<After
 fn too_soon(days: i32, lunches: usize) -> Option<String> {
     (usize::try_from(days).is_ok_and(|days| days < lunches)).then(|| {
         format!(
-            "--days-on {days}: the week before has lunches to day {lunches}; write {lunches} or more"
+            "--days-on {days}: the week before has lunches on {lunches} days; write {lunches} or more"
         )
     })
 }
@@ -233,7 +245,7 @@ impl After {
                 }
             ));
         }
-        weekdays(days);
+        weekdays(begun);
     }
 }
 
@@ -243,11 +255,16 @@ fn refused(fault: &str) -> Exit {
 }
 
 /// Says so where weekday names no longer fall on the same days of the calendar.
-pub(super) fn weekdays(days: i32) {
+pub(super) fn weekdays(begun: &Begun) {
+    let days = begun.days;
     if days % 7 != 0 {
+        let names = match begun.larder.week.calendar.prep() {
+            Some(_) => "what the kitchen says of a weekday stays with its place in the week",
+            None => "days keep the names the kitchen gives them",
+        };
         console::talk(&format!(
-            "note: {days} days on is another weekday, and days keep the names the kitchen gives \
-             them; for whole weeks set `carry_day` to a multiple of 7 and one more, or --days-on"
+            "note: {days} days on is another weekday, and {names}; for whole weeks set \
+             `carry_day` to a multiple of 7 and one more, or --days-on"
         ));
     }
 }

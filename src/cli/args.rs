@@ -11,7 +11,7 @@ use super::console::Typed;
 use super::live::LiveArgs;
 use super::paper_args::{CalendarArgs, ImportArgs, ListArgs, RecipesArgs, SheetArgs, ShellArgs};
 use super::weeks::WeeksArgs;
-use crate::larder::{Aim, limits};
+use crate::larder::{Aim, calendar, limits};
 use crate::report::Part;
 use crate::rules::RULES;
 use crate::tradeoffs::Section;
@@ -204,6 +204,10 @@ pub struct AskArgs {
     /// Strict order of aims, each settled before the next
     #[arg(long, value_name = "AIMS", value_delimiter = ',')]
     pub order: Vec<AimWord>,
+    /// Tell days by date: the date of the first Monday from the prep day on; as `starts` of the
+    /// kitchen's `week`
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = monday)]
+    pub monday: Option<chrono::NaiveDate>,
     /// What the week comes after.
     #[command(flatten)]
     pub after: AfterArgs,
@@ -477,6 +481,19 @@ pub enum Format {
     Text,
     /// For programs; `scant schema` describes it
     Json,
+}
+
+/// Reads the date of a Monday.
+fn monday(text: &str) -> Result<chrono::NaiveDate, String> {
+    use chrono::Datelike as _;
+    let date = calendar::date(text).ok_or("write a date such as 2031-03-03")?;
+    let before = date.weekday().num_days_from_monday() as i32;
+    match calendar::moved(date, -before) {
+        Some(monday) if before > 0 => Err(format!(
+            "it is no Monday; the Monday of that week is {monday}"
+        )),
+        _ => Ok(date),
+    }
 }
 
 pub(super) fn seconds(text: &str) -> Result<std::time::Duration, String> {

@@ -96,9 +96,6 @@ pub struct CalendarArgs {
     /// The week asked for.
     #[command(flatten)]
     pub ask: AskArgs,
-    /// The date of the week's Monday
-    #[arg(long, value_name = "YYYY-MM-DD", value_parser = monday)]
-    pub monday: chrono::NaiveDate,
     /// The iCalendar file to write
     #[arg(long, value_name = "FILE")]
     pub out: PathBuf,
@@ -154,20 +151,4 @@ pub struct ShellArgs {
     /// Write man pages, one a command, into this folder
     #[arg(long, value_name = "DIR")]
     pub manuals: Option<PathBuf>,
-}
-
-fn monday(text: &str) -> Result<chrono::NaiveDate, String> {
-    use chrono::Datelike;
-    let date = chrono::NaiveDate::parse_from_str(text, "%Y-%m-%d")
-        .ok()
-        .filter(|date| (1900..=9000).contains(&date.year()) && text.len() == 10)
-        .ok_or("write a date such as 2031-03-03")?;
-    if date.weekday() == chrono::Weekday::Mon {
-        Ok(date)
-    } else {
-        let before = date - chrono::Days::new(u64::from(date.weekday().num_days_from_monday()));
-        Err(format!(
-            "it is no Monday; the Monday of that week is {before}"
-        ))
-    }
 }

@@ -56,6 +56,9 @@ fn asked(
     let ready = whole::ready(files.iter().copied().flatten().map(PathBuf::as_path));
     // The kitchen's faults are told in the same run.
     let (plain, larder, before) = request::week(ask)?;
+    if purpose == For::Calendar {
+        dated(&larder)?;
+    }
     ready?;
     let question = week::Question {
         plain: &plain,
@@ -153,10 +156,27 @@ pub(super) fn list(args: &ListArgs) -> Exit {
     ended(write())
 }
 
+/// Returns the date of the week's Monday.
+///
+/// # Errors
+/// The exit, after it was said that days have no dates.
+fn dated(larder: &Larder) -> Result<chrono::NaiveDate, Exit> {
+    let calendar = larder.week.calendar;
+    calendar.date(calendar.first_monday()).ok_or_else(|| {
+        let fault = "a calendar needs dates: add --monday with the date of the week's Monday, or \
+                     `starts` with that of the first lunch to the kitchen's `week`";
+        console::faults([fault.to_owned()]);
+        Exit::Fault
+    })
+}
+
 pub(super) fn calendar(args: &CalendarArgs) -> Exit {
     let write = || {
-        let told = found_with(&args.ask, args.finish, For::Prep, &[Some(&args.out)])?.told;
-        let text = report::calendar(&told, args.monday);
+        let files = [Some(&args.out)];
+        let found = found_with(&args.ask, args.finish, For::Calendar, &files)?;
+        let told = found.told;
+        let monday = dated(&found.larder)?;
+        let text = report::calendar(&told, monday);
         whole::write_all([(args.out.as_path(), text)])?;
         Ok(told.verdict.into())
     };

@@ -11,7 +11,7 @@ use crate::report;
 pub(super) fn run(args: &PricesArgs) -> Exit {
     let read = load::read(Some(&args.dir));
     if let Some(since) = args.since {
-        return changed(args, since, read).unwrap_or_else(|exit| exit);
+        return changed(args, since, &read).unwrap_or_else(|exit| exit);
     }
     let missing = read.prices.iter().any(|priced| priced.minor.is_none());
     // Prices that are missing are faults of the kitchen and what is asked for here.
@@ -31,9 +31,9 @@ pub(super) fn run(args: &PricesArgs) -> Exit {
 }
 
 /// Tells which prices changed after a day, and the week before beside the week now.
-fn changed(args: &PricesArgs, since: chrono::NaiveDate, now: Read) -> Result<Exit, Exit> {
+fn changed(args: &PricesArgs, since: chrono::NaiveDate, now: &Read) -> Result<Exit, Exit> {
     let was = kitchen::read_dir_as_of(&args.dir, since);
-    let (old, new) = (sound(&was)?, sound(&now)?);
+    let (old, new) = (sound(&was)?, sound(now)?);
     let (same, text) = report::price_changes(&was.prices, &now.prices, &new.currency, since);
     if same {
         return Ok(super::print(&text, Exit::Best));

@@ -32,9 +32,21 @@ pub(super) struct Asked {
 pub(super) fn read(args: &AskArgs, row: bool) -> Result<Asked, Exit> {
     let loaded = load::load(args.dir.as_deref())?;
     loaded.tell_warnings();
-    let plain = loaded.larder;
+    let dated = args
+        .monday
+        .and_then(|monday| loaded.larder.week.calendar.monday(monday));
+    let plain = match dated {
+        Some(dated) => {
+            let changed = loaded.larder.changed(|new| new.week.calendar = dated);
+            changed.map_err(|flaws| {
+                console::faults([unfit("--monday", &flaws, "")]);
+                Exit::Fault
+            })?
+        }
+        None => loaded.larder,
+    };
     let set = set(args, &plain);
-    let after = after::read(&args.after, &plain, row);
+    let after = after::read(&args.after, &plain, dated, row);
     match (set, after) {
         (Ok(larder), Ok(after)) => Ok(Asked {
             plain,

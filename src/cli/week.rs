@@ -157,6 +157,8 @@ pub(super) enum For {
     Paper,
     /// To say what is done when.
     Prep,
+    /// The same on the dates of a calendar.
+    Calendar,
 }
 
 /// A week found.
@@ -235,7 +237,7 @@ fn finished(
 ) -> Result<(Explanation, Plan), EngineFault> {
     let larder = asked.larder;
     let prepare = |explanation, plan: &Plan, placed: &[Placed]| {
-        if matches!(asked.purpose, For::Prep | For::Screen) {
+        if matches!(asked.purpose, For::Prep | For::Calendar | For::Screen) {
             prepared(explanation, larder, plan, placed, allowance)
         } else {
             Ok(explanation)

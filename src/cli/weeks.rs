@@ -65,7 +65,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
             starts += begun.days;
         }
         if number == 2 {
-            after::weekdays(begun.days);
+            after::weekdays(&begun);
         }
         let which = format!("week {number}: ");
         let question = Question {
@@ -88,6 +88,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
             weeks.truncate(MOST_FORMER);
             former = Some(Former {
                 carry_day: begun.larder.week.carry_day,
+                prep: begun.larder.week.calendar.prep(),
                 kept: kept(&begun.larder, plan),
                 weeks,
             });

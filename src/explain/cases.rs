@@ -117,6 +117,8 @@ pub struct Telling {
 pub enum Asked {
     /// A rule that the week runs into, as it would be one notch looser.
     Looser(Clash),
+    /// A rule that shapes the week, out of force.
+    Dropped(Clash),
     /// A food given up, by name.
     Without {
         /// The food.

@@ -102,7 +102,7 @@ pub(super) fn cook(larder: &Larder, plan: &Plan, uses: &Uses) -> CookFacts {
             .map(|batch| batch_recipe(larder, batch))
             .collect(),
         reuse: reuse(larder, uses),
-        monday: first_monday(larder),
+        monday: larder.week.calendar.first_monday(),
     }
 }
 
@@ -330,19 +330,4 @@ fn reuse(larder: &Larder, uses: &Uses) -> Vec<ReuseRow> {
     let lunches = |row: &ReuseRow| row.lunches_mg.iter().filter(|&&mg| mg > 0).count();
     rows.sort_by_key(|row| std::cmp::Reverse(lunches(row)));
     rows
-}
-
-fn first_monday(larder: &Larder) -> i32 {
-    const NAMES: [&str; 7] = [
-        "Monday",
-        "Sunday",
-        "Saturday",
-        "Friday",
-        "Thursday",
-        "Wednesday",
-        "Tuesday",
-    ];
-    let prep = larder.day_name(0);
-    let place = NAMES.iter().position(|&name| name == prep);
-    place.map_or(1, |days| days as i32)
 }

@@ -1,6 +1,7 @@
 //! Tells what a week hands to the next: every unit still good on the carry day, after
 //! finishers, in this week's days.
 
+use super::When;
 use super::leftovers::{self, LeftoverTotals};
 use crate::larder::{Larder, Stock, StockId};
 use crate::plan::{Lot, Plan};
@@ -8,8 +9,9 @@ use crate::plan::{Lot, Plan};
 /// What a week hands to the next.
 #[derive(Clone, Debug)]
 pub struct HandedOn {
-    /// Units kept, in the order of stock, with the names of their foods.
-    pub kept: Vec<(String, Stock)>,
+    /// Units kept, in the order of stock, with the names of their foods and their
+    /// last day.
+    pub kept: Vec<(String, Stock, When)>,
     /// Their value, 1e-9 minor units.
     pub kept_nano: i64,
     /// Value of what was on hand when the week began, 1e-9 minor units.
@@ -30,7 +32,11 @@ pub(super) fn handed(larder: &Larder, plan: &Plan) -> HandedOn {
         kept_nano: kept.iter().map(Stock::value_nano).sum(),
         kept: kept
             .into_iter()
-            .map(|unit| (larder.foods[unit.food.index()].name.clone(), unit))
+            .map(|unit| {
+                let food = larder.foods[unit.food.index()].name.clone();
+                let until = When::new(larder, unit.ready_to);
+                (food, unit, until)
+            })
             .collect(),
         on_hand_nano: larder.stock.iter().map(Stock::value_nano).sum(),
         on_hand_units: larder.stock.len(),

@@ -53,9 +53,11 @@ pub use standing::{Held, Standing};
 
 use std::collections::BTreeMap;
 
+use chrono::NaiveDate;
+
 use crate::engine::{Effort, Outcome, Solved};
 use crate::finish::Finished;
-use crate::larder::{Currency, FoodId, Larder, ShoppingTrip, Trip};
+use crate::larder::{Contents, Currency, FoodId, Larder, ShoppingTrip, Trip};
 use crate::plan::Plan;
 use crate::prep::{Note, Prepared};
 use crate::rules::Tally;
@@ -65,15 +67,20 @@ use crate::rules::Tally;
 pub struct When {
     /// Counted from the prep day, which is 0.
     pub day: i32,
-    /// The weekday, or "day 9" beyond the named ones.
+    /// What it is called, see [`Calendar::name`](crate::larder::Calendar::name).
     pub name: String,
+    /// Its date, where the week has one.
+    pub date: Option<NaiveDate>,
 }
 
 impl When {
-    fn new(larder: &Larder, day: i32) -> Self {
+    /// Tells a day of a kitchen's week; the only way one is made.
+    pub fn new(larder: &Contents, day: i32) -> Self {
+        let calendar = larder.week.calendar;
         Self {
             day,
-            name: larder.day_name(day),
+            name: calendar.name(day),
+            date: calendar.date(day),
         }
     }
 }

@@ -12,11 +12,13 @@ use super::names::{Allowance, fold, near};
 use super::node::{Node, Value};
 use super::number::Decimal;
 use super::{json, limits};
+use crate::larder::calendar;
 use crate::larder::former::MOST_FORMER;
 use crate::larder::wishes::Preferred;
 use crate::larder::{
     Contents, FoodId, Former, Larder, MOST_DAYS, NANO, Preference, RecipeId, Stock, Target,
 };
+use chrono::NaiveDate;
 use std::collections::{BTreeMap, HashMap};
 
 /// Most bytes of a former week's file.
@@ -161,7 +163,7 @@ fn plan(root: &Node, larder: &Larder, sink: &mut Sink) -> Option<Former> {
     if let (Some(node), Some(day)) = (carry, carry_day)
         && i64::from(day) <= last
     {
-        let what = format!("`carry_day` is {day}, and the plan has lunches to day {last}");
+        let what = format!("`carry_day` is {day}, and the plan has {last} lunches");
         sink.fault(
             node.at,
             what,
@@ -178,11 +180,31 @@ fn plan(root: &Node, larder: &Larder, sink: &mut Sink) -> Option<Former> {
         }
     }
     weeks.truncate(MOST_FORMER);
+    let starts = get(root, "week").and_then(|week| get(week, "starts"));
     Some(Former {
         carry_day: carry_day?,
+        prep: starts.and_then(|node| prep(node, sink)),
         kept,
         weeks,
     })
+}
+
+/// Reads the date of the first lunch, which may be null; the prep day is its eve.
+fn prep(node: &Node, sink: &mut Sink) -> Option<NaiveDate> {
+    if matches!(&node.value, Value::Text { text, plain: true } if text == "null") {
+        return None;
+    }
+    let text = fields::text(node, "starts", limits::NAME, sink)?;
+    let eve = calendar::date(text).and_then(|date| calendar::moved(date, -1));
+    if eve.is_none() {
+        let what = format!("`{}` is not a date", shown(text));
+        sink.fault(
+            node.at,
+            what,
+            "give the date as it was printed, like `2031-03-03`",
+        );
+    }
+    eve
 }
 
 fn currency(node: &Node, larder: &Larder, sink: &mut Sink) {
@@ -362,14 +384,16 @@ fn unit(
     if until < carry {
         sink.fault(
             fields.value_at("good_until"),
-            format!("it is good to day {until} only, and kept is what is good on day {carry}"),
+            format!(
+                "it is good until {until} only, and kept is what is good on `carry_day: {carry}`"
+            ),
             "take the entry out: it is spoiled",
         );
     }
     if from > until || end < until || opened && end != until {
         sink.fault(
             fields.value_at("good_until"),
-            format!("ready from day {from}, good until {until} and at an end on {end} cannot be"),
+            format!("ready from {from}, good until {until} and at an end on {end} cannot be"),
             "give the days as they were printed: they rise, and of an open unit the last two are one",
         );
     }

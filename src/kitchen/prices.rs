@@ -321,7 +321,7 @@ impl List<'_> {
                 sink.fault(at, what, "shorten it");
             }
         }
-        let Some(own) = self.shop(shop, at, sink) else {
+        let Ok(own) = self.shop(shop, at, sink) else {
             return;
         };
         let date = self.date(date, at, sink);
@@ -375,21 +375,24 @@ impl List<'_> {
         }
     }
 
-    /// Returns which of the kitchen's shops a row is of: the usual one if it does not say. `None`
-    /// for a shop that the kitchen does not go to.
-    fn shop(&self, name: &str, at: At, sink: &mut Sink) -> Option<Option<ShopId>> {
+    /// Returns which of the kitchen's shops a row is of: the usual one if it does not say, none in a
+    /// kitchen that names none.
+    ///
+    /// # Errors
+    /// It is a shop that the kitchen does not go to; that was told.
+    fn shop(&self, name: &str, at: At, sink: &mut Sink) -> Result<Option<ShopId>, ()> {
         if self.shops.is_empty() {
-            return Some(None);
+            return Ok(None);
         }
         if name.is_empty() {
-            return Some(Some(ShopId::new(0)));
+            return Ok(Some(ShopId::new(0)));
         }
         let shop = shops::find(self.shops, name);
         if shop.is_none() {
             let unknown = shops::unknown(self.shops, name);
             sink.warn(at, unknown.what, unknown.help);
         }
-        shop.map(Some)
+        shop.map(Some).ok_or(())
     }
 
     fn date(&self, text: &str, at: At, sink: &mut Sink) -> Option<NaiveDate> {

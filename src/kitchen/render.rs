@@ -15,6 +15,8 @@ use std::fmt::{self, Display};
 const WIDTH: usize = 80;
 /// Characters of a source line that are shown around the marked place.
 const EXCERPT: usize = 60;
+/// What stands where the line goes on.
+const ON: &str = "...";
 /// Characters that are looked at to see whether a line ends in spaces.
 const TAIL: usize = 60;
 
@@ -183,32 +185,43 @@ impl Excerpt {
         // than a few times what is shown.
         let on_line = |c: &char| *c != '\n';
         let mut before = text[..offset].chars().rev().take_while(on_line);
-        let near: Vec<char> = before.by_ref().take(EXCERPT / 3).collect();
-        let far: Vec<char> = before.take(EXCERPT).collect();
+        let mut near: Vec<char> = before.by_ref().take(2 * EXCERPT).collect();
+        near.reverse();
         let marked = text.get(offset..).unwrap_or("");
         let marked = marked
             .char_indices()
             .take_while(|&(at, c)| at < len && on_line(&c));
         let marked = marked.take(EXCERPT).count();
         let ahead = text[offset..].chars().take_while(on_line);
-        let line = far.iter().rev().chain(near.iter().rev()).copied();
-        let line: Vec<char> = line.chain(ahead.take(EXCERPT + TAIL)).collect();
-        let trimmed = line.iter().rposition(|c| !c.is_whitespace());
-        let line = &line[..trimmed.map_or(0, |last| last + 1)];
-        let skip = if line.len() > EXCERPT { far.len() } else { 0 };
-        let before = far.len() + near.len();
-        let shown: Vec<char> = line
-            .iter()
-            .skip(skip)
-            .take(EXCERPT)
-            .map(|&c| match c {
-                '\t' => ' ',
-                c if unicode::hidden(c) => '?',
-                c => c,
-            })
-            .collect();
-        let from = (before - skip).min(shown.len());
-        let to = (from + marked.max(1)).min(shown.len()).max(from);
+        let ahead: Vec<char> = ahead.take(EXCERPT + TAIL).collect();
+        let from = near.len();
+        let window = near.into_iter().chain(ahead.iter().copied());
+        let window: Vec<char> = window.collect();
+        let trimmed = window.iter().rposition(|c| !c.is_whitespace());
+        let line = Line {
+            chars: &window[..trimmed.map_or(0, |last| last + 1)],
+            from,
+            to: from + marked.max(1),
+            begun_before: before.next().is_some(),
+            goes_on: ahead.len() == EXCERPT + TAIL && trimmed == window.len().checked_sub(1),
+        };
+        let (start, end) = line.part();
+        let mut shown: Vec<char> = Vec::new();
+        if start > 0 || line.begun_before {
+            shown.extend(ON.chars().chain([' ']));
+        }
+        let skipped = shown.len();
+        shown.extend(line.chars[start..end].iter().map(|&c| match c {
+            '\t' => ' ',
+            c if unicode::hidden(c) => '?',
+            c => c,
+        }));
+        let part_end = shown.len();
+        if end < line.chars.len() || line.goes_on {
+            shown.extend([' '].into_iter().chain(ON.chars()));
+        }
+        let from = (from.saturating_sub(start) + skipped).min(part_end);
+        let to = (from + marked.max(1)).min(part_end).max(from);
         let bytes = |chars: &[char]| chars.iter().map(|c| c.len_utf8()).sum::<usize>();
         let text: String = shown.iter().collect();
         // Right-to-left letters must not turn the line number and the frame around with them.
@@ -224,6 +237,65 @@ impl Excerpt {
             line: fault.line - 1,
             column: fault.column.saturating_sub(1),
         }
+    }
+}
+
+/// A line of a source, as much of it as is looked at.
+struct Line<'a> {
+    chars: &'a [char],
+    /// The marked place.
+    from: usize,
+    to: usize,
+    /// Whether there is more before, and behind.
+    begun_before: bool,
+    goes_on: bool,
+}
+
+impl Line<'_> {
+    /// The part that is shown: all, if it fits; else whole words around the marked place. A word
+    /// longer than what fits is cut, between characters.
+    fn part(&self) -> (usize, usize) {
+        let whole = self.chars.len();
+        if !self.begun_before && !self.goes_on && whole <= EXCERPT {
+            return (0, whole);
+        }
+        let room = EXCERPT - 2 * (ON.len() + 1);
+        let from = self.from.min(whole);
+        let first = from.saturating_sub(EXCERPT / 3);
+        let first = if self.goes_on {
+            first
+        } else {
+            first.min(whole.saturating_sub(room))
+        };
+        let start = if first == 0 && !self.begun_before {
+            0
+        } else {
+            let begins = |&at: &usize| {
+                let before = at.checked_sub(1).and_then(|at| self.chars.get(at));
+                let here = self.chars.get(at);
+                before.is_some_and(|c| c.is_whitespace())
+                    && here.is_some_and(|c| !c.is_whitespace())
+            };
+            let between = (first..=from).find(begins);
+            between.unwrap_or_else(|| self.between(first))
+        };
+        let last = (start + room).min(whole);
+        if last == whole {
+            return (start, whole);
+        }
+        let ends =
+            |&at: &usize| self.chars[at].is_whitespace() && !self.chars[at - 1].is_whitespace();
+        let end = (self.to.max(start + 1)..=last).rev().find(ends);
+        (start, end.unwrap_or_else(|| self.between(last)).max(start))
+    }
+
+    /// The place at or before `at` where a character begins: a mark belongs to the letter before.
+    fn between(&self, at: usize) -> usize {
+        let joined = |c: &char| unicode_width::UnicodeWidthChar::width(*c) == Some(0);
+        (0..=at)
+            .rev()
+            .find(|&at| !self.chars.get(at).is_some_and(joined))
+            .unwrap_or(0)
     }
 }
 
@@ -283,5 +355,72 @@ impl Diagnostic for Message {
             Some("here".to_owned()),
             excerpt.mark,
         ))))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    //! Asks which part of a line is shown. The truth: lines cut by hand.
+    use super::*;
+
+    fn shown(text: &str, marked: &str) -> (String, String) {
+        let offset = text.find(marked).unwrap();
+        let source = Source {
+            name: "k.yaml".to_owned(),
+            text: text.to_owned(),
+        };
+        let fault = Fault {
+            file: "k.yaml".to_owned(),
+            line: 1,
+            column: 1,
+            span: (offset, marked.len()),
+            what: "wrong".to_owned(),
+            help: "write another".to_owned(),
+            more: More::default(),
+        };
+        let excerpt = Excerpt::cut(&source, &fault);
+        let mark = excerpt.mark.offset()..excerpt.mark.offset() + excerpt.mark.len();
+        (excerpt.text.clone(), excerpt.text[mark].to_owned())
+    }
+
+    #[test]
+    fn a_line_that_fits_is_shown_whole() {
+        let text = "  - {food: carrots, price: none, packs: [bag], keeps: 12345}\nmore";
+        assert_eq!(text.lines().next().unwrap().chars().count(), EXCERPT);
+        let line = text.lines().next().unwrap().to_owned();
+        assert_eq!(shown(text, "none"), (line, "none".to_owned()));
+    }
+
+    #[test]
+    fn a_longer_one_is_cut_between_words_and_says_that_it_goes_on() {
+        let text = "steps: [Wash the carrots, peel them, grate them coarsely, dress them at once, \
+                    chill them well, pack them last of all]";
+        let (line, mark) = shown(text, "dress");
+        assert_eq!(
+            line,
+            "... grate them coarsely, dress them at once, chill them ..."
+        );
+        assert_eq!(mark, "dress");
+        let (line, _) = shown(text, "Wash");
+        assert_eq!(line, "steps: [Wash the carrots, peel them, grate them ...");
+        let (line, mark) = shown(text, "all]");
+        assert_eq!(line, "... at once, chill them well, pack them last of all]");
+        assert_eq!(mark, "all]");
+    }
+
+    #[test]
+    fn a_word_longer_than_the_screen_is_cut_between_characters() {
+        let text = "e\u{301}".repeat(400);
+        let (line, _) = shown(&(text.clone() + "x" + &text), "x");
+        let letters = line.trim_start_matches("... ").trim_end_matches(" ...");
+        assert!(
+            letters.starts_with('e') && line.starts_with("... "),
+            "{line}"
+        );
+        assert!(
+            letters.ends_with('\u{301}') && line.ends_with(" ..."),
+            "{line}"
+        );
+        assert!(line.chars().count() <= EXCERPT, "{line}");
     }
 }

@@ -105,7 +105,12 @@ const SHAPES: [Shape; 19] = [
             (
                 "prep_day",
                 Word(&WEEKDAYS),
-                "Weekday of day 0; Sunday if left out.",
+                "Weekday of day 0; Sunday, or the eve of `starts`, if left out.",
+            ),
+            (
+                "starts",
+                Text,
+                "Date of the first lunch, such as 2031-03-03: days are then told by date.",
             ),
             (
                 "carry_day",

@@ -88,7 +88,7 @@ fn one(node: &Node, pantry: &Pantry, sink: &mut Sink) -> Option<Stock> {
     if from > until {
         sink.fault(
             fields.value_at("ready_from"),
-            format!("it is ready from day {from}, but good only until day {until}"),
+            format!("`ready_from: {from}` is after `good_until: {until}`"),
             format!("write a day from 0 to {until}"),
         );
     }

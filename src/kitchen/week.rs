@@ -6,19 +6,8 @@ use super::limits;
 use super::node::{Node, Value};
 use super::number::{Decimal, decimal};
 use super::shops;
-use crate::larder::{Currency, Day, MILLI, MOST_DAYS, ShoppingTrip, Week};
-
-pub(crate) const WEEKDAYS: [&str; 7] = [
-    "Sunday",
-    "Monday",
-    "Tuesday",
-    "Wednesday",
-    "Thursday",
-    "Friday",
-    "Saturday",
-];
-/// Days that get a name for printing.
-const NAMED: i32 = 60;
+pub(crate) use crate::larder::calendar::WEEKDAYS;
+use crate::larder::{Calendar, Currency, Day, MILLI, MOST_DAYS, ShoppingTrip, Week, calendar};
 
 /// What is needed to understand a day: the prep day and N.
 #[derive(Clone, Copy, Debug)]
@@ -30,13 +19,8 @@ pub(crate) struct Frame {
 impl Frame {
     /// Returns the frame of a week that was read.
     pub(crate) fn of(week: &Week) -> Self {
-        let prep = week
-            .day_names
-            .first()
-            .and_then(|name| weekday(name))
-            .unwrap_or(0);
         Self {
-            prep,
+            prep: week.calendar.weekday(),
             lunches: week.lunches,
         }
     }
@@ -98,12 +82,7 @@ impl Frame {
     }
 
     fn name(&self, day: i32) -> String {
-        let weekday = WEEKDAYS[(self.prep + day as usize) % 7];
-        match day {
-            0..7 => weekday.to_owned(),
-            7..14 => format!("next {weekday}"),
-            _ => format!("{weekday} (day {day})"),
-        }
+        Calendar::of(self.prep).name(day)
     }
 }
 
@@ -128,6 +107,7 @@ pub(crate) fn read(node: Option<&Node>, currency: &Currency, sink: &mut Sink) ->
     let keys = [
         "lunches",
         "prep_day",
+        "starts",
         "carry_day",
         "eaters",
         "trips",
@@ -138,6 +118,7 @@ pub(crate) fn read(node: Option<&Node>, currency: &Currency, sink: &mut Sink) ->
         prep: 0,
         lunches: 5,
     };
+    let mut dated = None;
     if let Some(fields) = &fields {
         let count = Decimal {
             places: 0,
@@ -160,12 +141,13 @@ pub(crate) fn read(node: Option<&Node>, currency: &Currency, sink: &mut Sink) ->
                 sink.refuse::<()>(fields.value_at("prep_day"), fault);
             }
         }
+        dated = starts(fields, &mut frame, sink);
     }
     let n = i32::from(frame.lunches);
     let mut shops = Vec::new();
     let mut week = Week {
         lunches: frame.lunches,
-        day_names: Vec::new(),
+        calendar: dated.unwrap_or(Calendar::of(frame.prep)),
         carry_day: n + 3,
         eaters_milli: vec![MILLI; frame.lunches.into()],
         trips: vec![ShoppingTrip::on(0)],
@@ -201,10 +183,44 @@ pub(crate) fn read(node: Option<&Node>, currency: &Currency, sink: &mut Sink) ->
             (shops, week.trips) = shops::read(node, &days, currency, sink);
         }
     }
-    week.day_names = (0..=week.carry_day.min(NAMED))
-        .map(|day| frame.name(day))
-        .collect();
     Read { week, shops, frame }
+}
+
+/// Reads the date of the first lunch; the prep day is its eve, by itself or as the file says.
+fn starts(fields: &Fields, frame: &mut Frame, sink: &mut Sink) -> Option<Calendar> {
+    let text = fields.text("starts", sink)?;
+    let at = fields.value_at("starts");
+    let eve = calendar::date(text.trim()).and_then(|date| calendar::moved(date, -1));
+    let Some(eve) = eve else {
+        let what = format!("`{}` is not a date", shown(text));
+        return sink.refuse(
+            at,
+            says(
+                what,
+                "write the date of the first lunch, like `starts: 2031-03-03`",
+            ),
+        );
+    };
+    let dated = Calendar::from(eve);
+    if fields.get("prep_day", sink).is_none() {
+        frame.prep = dated.weekday();
+    } else if frame.prep != dated.weekday() {
+        let first = WEEKDAYS[(frame.prep + 1) % WEEKDAYS.len()];
+        let what = format!(
+            "{} is a {}, and the first lunch is on {first}, after the prep day",
+            text.trim(),
+            WEEKDAYS[(dated.weekday() + 1) % WEEKDAYS.len()]
+        );
+        let prep = WEEKDAYS[dated.weekday()];
+        return sink.refuse(
+            at,
+            says(
+                what,
+                format!("write the date of a {first}, or `prep_day: {prep}`"),
+            ),
+        );
+    }
+    Some(dated)
 }
 
 const PORTIONS: Decimal = Decimal {

@@ -3,7 +3,9 @@
 //! Days here are those of the former week, counted from its prep day. `models/weeks.md` says
 //! how they become days of the next one, and why nothing is then eaten after its day.
 
-use super::{Contents, Stock};
+use chrono::NaiveDate;
+
+use super::{Calendar, Contents, Stock, calendar};
 
 /// Most weeks whose recipes are remembered.
 pub const MOST_FORMER: usize = 52;
@@ -13,6 +15,8 @@ pub const MOST_FORMER: usize = 52;
 pub struct Former {
     /// C of the former week: the first lunch day of the next one.
     pub carry_day: i32,
+    /// Date of the former prep day, if it is known.
+    pub prep: Option<NaiveDate>,
     /// Units still good on the carry day, in the former week's days.
     pub kept: Vec<Stock>,
     /// Names of the recipes served, in day order; the latest week first, at most
@@ -55,9 +59,14 @@ impl Stock {
 impl Contents {
     /// Puts what a former week kept in the place of the stock, `days` later, and returns what
     /// is no longer good then. The former week's remainders hold those of the stock it began
-    /// with, so stock written in the kitchen would be counted twice.
+    /// with, so stock written in the kitchen would be counted twice. Days are told by the former
+    /// week's date, if it has one.
     pub fn start_after(&mut self, former: &Former, days: i32) -> Vec<Stock> {
         let mut lost = Vec::new();
+        let prep = former.prep.and_then(|prep| calendar::moved(prep, days));
+        if let Some(prep) = prep {
+            self.week.calendar = Calendar::from(prep);
+        }
         self.stock.clear();
         for unit in &former.kept {
             match unit.moved(days) {

@@ -20,6 +20,7 @@
 //! what a reader can check. Indices do have types, see [`ids`].
 
 pub mod allowed;
+pub mod calendar;
 mod checked;
 mod flaws;
 pub mod former;
@@ -27,6 +28,7 @@ pub mod household;
 pub mod ids;
 pub mod limits;
 mod list;
+pub mod money;
 pub mod nutrient;
 mod prose;
 pub mod sameness;
@@ -34,6 +36,7 @@ mod size;
 pub mod steps;
 pub mod wishes;
 
+pub use calendar::Calendar;
 pub use checked::Larder;
 pub use flaws::{Flaw, Of, Wrong};
 pub use former::Former;
@@ -105,8 +108,8 @@ pub struct Currency {
 pub struct Week {
     /// N, the number of lunch days (1..=[`MOST_DAYS`]).
     pub lunches: u8,
-    /// Names of days 0..=carry day (as far as known), for printing: index is the day.
-    pub day_names: Vec<String>,
+    /// How days are called.
+    pub calendar: Calendar,
     /// C: the first day of the next cycle. What is still good on it is kept.
     pub carry_day: i32,
     /// Eaters of each lunch day in thousandths of a portion; index 0 is day 1.
@@ -363,12 +366,9 @@ impl Contents {
         usize::from(self.week.lunches)
     }
 
-    /// Returns the name of `day`, or "day 9" beyond the named ones.
+    /// Returns what `day` is called, see [`Calendar::name`].
     pub fn day_name(&self, day: i32) -> String {
-        usize::try_from(day)
-            .ok()
-            .and_then(|index| self.week.day_names.get(index).cloned())
-            .unwrap_or_else(|| format!("day {day}"))
+        self.week.calendar.name(day)
     }
 
     /// Returns milligrams for all eaters of lunch day `day` of something taken at

@@ -405,10 +405,5 @@ pub(super) fn whole_eaters(milli: i64) -> Option<i64> {
 /// Returns a lunch day as `--with NAME on DAY` reads it: by name, by number where the name is one of
 /// another week.
 pub fn day_word(larder: &Contents, day: crate::larder::Day) -> String {
-    let name = larder.day_name(i32::from(day));
-    if name.contains(' ') || name.contains('@') {
-        day.to_string()
-    } else {
-        name
-    }
+    larder.week.calendar.key(day.into())
 }

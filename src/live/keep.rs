@@ -105,7 +105,7 @@ fn by_day(larder: &Larder, limits_nano: &[Option<i64>]) -> String {
             let milli = (*limit)? / (NANO / 1_000);
             let text = format!("{}.{:03}", milli / 1_000, milli % 1_000);
             let text = text.trim_end_matches('0').trim_end_matches('.');
-            Some(format!("{}: {text}", larder.day_name(day)))
+            Some(format!("{}: {text}", larder.week.calendar.key(day)))
         })
         .collect();
     format!("{{ {} }}", days.join(", "))

@@ -9,7 +9,7 @@ use super::timing::{Mistiming, mistimings};
 use super::week::Of;
 use super::{Part, Prepared, Stint, Task};
 use crate::finish::Placed;
-use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, Step};
+use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, NANO, Step};
 use crate::plan::{Lot, Opening, Plan};
 use crate::rules::Finding;
 use crate::unicode;
@@ -90,6 +90,7 @@ pub fn judge(
     for stint in &prepared.stints {
         one_stint(larder, stint, &by_part, &mut wrong);
     }
+    days_kept(larder, prepared, &by_part, &mut wrong);
     opened_well(larder, plan, &prepared.opened, &mut wrong);
     let all: i64 = prepared.stints.iter().map(|stint| stint.length).sum();
     if all != prepared.length || prepared.bound > prepared.length {
@@ -396,6 +397,40 @@ fn in_order(want: &Wanted, found: &Found, wrong: &mut Vec<Finding>) {
         let (other, first) = found[&before];
         if other.sitting != stint.sitting || first.end() != task.start {
             wrong.push(finding("not-at-once", format!("{:?}", want.part)));
+        }
+    }
+}
+
+/// Whether each day on which something is done for a later one keeps its limits of minutes: what a
+/// day's own work takes the week was judged for, and nothing comes to it that it has no room for.
+fn days_kept(
+    larder: &Larder,
+    prepared: &Prepared,
+    by_part: &BTreeMap<Part, &Wanted>,
+    wrong: &mut Vec<Finding>,
+) {
+    let wishes = &larder.wishes;
+    for day in 0..=larder.week.lunches {
+        let stints = || prepared.stints.iter().filter(|stint| stint.day() == day);
+        let tasks = || stints().flat_map(|stint| &stint.tasks);
+        let mut parts = tasks().flat_map(|task| &task.parts);
+        if !parts.any(|part| by_part[part].day > day) {
+            continue;
+        }
+        let in_kitchen: i64 = stints().map(|stint| stint.length).sum();
+        let active: i64 = tasks().map(|task| task.active).sum();
+        for (limits, minutes, what) in [
+            (&wishes.kitchen_minutes_nano, in_kitchen, "in the kitchen"),
+            (&wishes.minutes_nano, active, "active"),
+        ] {
+            let limit = limits.get(usize::from(day)).copied().flatten();
+            if limit.is_some_and(|most| i128::from(minutes) * i128::from(NANO) > i128::from(most)) {
+                let name = larder.day_name(day.into());
+                wrong.push(finding(
+                    "brought-over-limit",
+                    format!("{name}: {minutes} minutes {what}"),
+                ));
+            }
         }
     }
 }

@@ -10,7 +10,7 @@ use super::bench::{Bench, Job, Timed, schedule_until};
 use super::week::{Of, Sitting, Work, day_of, whole, works};
 use super::{Part, Prepared, Stint, Task};
 use crate::finish::Placed;
-use crate::larder::{Ingredient, Larder, MILLI};
+use crate::larder::{Day, Ingredient, Larder, MILLI, NANO};
 use crate::plan::Plan;
 
 /// Partial timetables looked at for one set of jobs.
@@ -59,6 +59,19 @@ struct Settled {
     active_milli: i64,
 }
 
+/// What the steps of one stint take.
+#[derive(Clone, Copy, Default)]
+struct Figures {
+    /// Least length.
+    bound: i64,
+    /// Active time, thousandths of a minute.
+    active_milli: i64,
+    /// Length.
+    length: i64,
+    /// Active time in whole minutes, step by step.
+    active: i64,
+}
+
 struct Search<'a> {
     larder: &'a Larder,
     works: &'a [Work],
@@ -75,6 +88,9 @@ struct Search<'a> {
     /// Units that may be in several stints, in the order in which they are placed.
     movable: Vec<usize>,
     sittings: usize,
+    /// Whole minutes a day may take in the kitchen and actively, where work of later days comes
+    /// to it; by day.
+    limits: Vec<[Option<i64>; 2]>,
     known: HashMap<(Sitting, Vec<usize>), Settled>,
     looked: u64,
     best: (i64, Vec<Sitting>),
@@ -92,8 +108,8 @@ struct Partial {
     at: Vec<Option<Sitting>>,
     /// The works of each stint.
     spread: Vec<Vec<usize>>,
-    /// Bound, active time (thousandths) and length of each stint.
-    now: Vec<(i64, i64, i64)>,
+    /// What each stint takes.
+    now: Vec<Figures>,
 }
 
 impl<'a> Search<'a> {
@@ -148,6 +164,7 @@ impl<'a> Search<'a> {
             order,
             movable,
             sittings: usize::from(larder.week.lunches) * 2 + 1,
+            limits: limits(larder),
             known: HashMap::new(),
             looked: 0,
             best: (i64::MAX, Vec::new()),
@@ -245,7 +262,9 @@ impl<'a> Search<'a> {
                         continue;
                     }
                     let total = self.total(&moved);
-                    if total < found.as_ref().map_or(best.0, |found| found.0) {
+                    if total < found.as_ref().map_or(best.0, |found| found.0)
+                        && self.allowed(&moved)
+                    {
                         found = Some((total, moved));
                     }
                 }
@@ -285,7 +304,7 @@ impl<'a> Search<'a> {
         let mut partial = Partial {
             at: vec![None; self.units.len()],
             spread: vec![Vec::new(); self.sittings],
-            now: vec![(0, 0, 0); self.sittings],
+            now: vec![Figures::default(); self.sittings],
         };
         for unit in 0..self.units.len() {
             if let [only] = self.options[unit][..] {
@@ -300,17 +319,67 @@ impl<'a> Search<'a> {
         partial
     }
 
-    fn figures(&mut self, sitting: Sitting, list: &[usize]) -> (i64, i64, i64) {
+    fn figures(&mut self, sitting: Sitting, list: &[usize]) -> Figures {
         let settled = self.settle(sitting, list);
-        let timed = &settled.timed;
-        (timed.bound, settled.active_milli, timed.length)
+        Figures {
+            bound: settled.timed.bound,
+            active_milli: settled.active_milli,
+            length: settled.timed.length,
+            active: settled.bench.jobs.iter().map(|job| job.active).sum(),
+        }
+    }
+
+    /// Whether work of a later day is among what is placed on a day.
+    fn brought(&self, at: impl Fn(usize) -> Option<Sitting>, day: Day) -> bool {
+        (0..self.units.len()).any(|unit| {
+            let home = day_of(self.options[unit][0]);
+            home > day && at(unit).is_some_and(|sitting| day_of(sitting) == day)
+        })
+    }
+
+    /// Whether a day takes what its limits allow, each stint as long as `length` says.
+    fn within(&self, now: &[Figures], day: Day, length: impl Fn(&Figures) -> i64) -> bool {
+        let stints = || (0..self.sittings).filter(|&sitting| day_of(sitting) == day);
+        let [kitchen, active] = self.limits[usize::from(day)];
+        kitchen.is_none_or(|most| stints().map(|at| length(&now[at])).sum::<i64>() <= most)
+            && active.is_none_or(|most| stints().map(|at| now[at].active).sum::<i64>() <= most)
+    }
+
+    /// Whether a day is limited at all.
+    fn limited(&self, day: Day) -> bool {
+        self.limits[usize::from(day)].iter().any(Option::is_some)
+    }
+
+    /// Whether every day to which work of later ones is brought keeps its limits.
+    fn allowed(&mut self, chosen: &[Sitting]) -> bool {
+        let days = 0..=self.larder.week.lunches;
+        let brought =
+            |&day: &Day| self.limited(day) && self.brought(|unit| Some(chosen[unit]), day);
+        let days: Vec<Day> = days.filter(brought).collect();
+        if days.is_empty() {
+            return true;
+        }
+        let spread = self.spread(chosen);
+        let now: Vec<Figures> = (0..self.sittings)
+            .map(|sitting| self.figures(sitting, &spread[sitting]))
+            .collect();
+        days.into_iter()
+            .all(|day| self.within(&now, day, |stint| stint.length))
+    }
+
+    /// Whether a day to which work of later ones is brought may keep its limits yet: more work
+    /// never makes it shorter.
+    fn may_keep(&self, partial: &Partial, day: Day) -> bool {
+        !self.limited(day)
+            || self.within(&partial.now, day, |stint| stint.bound)
+            || !self.brought(|unit| partial.at[unit], day)
     }
 
     /// Least length of all stints once the movable units from `depth` on are placed: at best
     /// their active time fits into waiting time of stints they may be in. How much of it can is
     /// found by filling stints in time order, what must be done first first.
     fn least_of(&self, partial: &Partial, depth: usize) -> i64 {
-        let sure: i64 = partial.now.iter().map(|now| now.0).sum();
+        let sure: i64 = partial.now.iter().map(|now| now.bound).sum();
         // First and last stint, and thousandths of minutes; by last stint already.
         let mut to_come: Vec<(Sitting, Sitting, i64)> = self.movable[depth..]
             .iter()
@@ -320,8 +389,8 @@ impl<'a> Search<'a> {
                 (first, options[0], self.least_milli[unit])
             })
             .collect();
-        for (sitting, &(bound, active, _)) in partial.now.iter().enumerate() {
-            let mut idle = (bound * MILLI - active).max(0);
+        for (sitting, now) in partial.now.iter().enumerate() {
+            let mut idle = (now.bound * MILLI - now.active_milli).max(0);
             for (first, last, left) in &mut to_come {
                 if *first <= sitting && sitting <= *last {
                     let fits = idle.min(*left);
@@ -340,8 +409,16 @@ impl<'a> Search<'a> {
         let rest = &self.movable[depth..];
         let first = rest.iter().filter_map(|&unit| self.options[unit].last());
         let open = first.copied().min().unwrap_or(self.sittings);
-        let closed: i64 = partial.now[..open].iter().map(|now| now.0).sum();
+        let closed: i64 = partial.now[..open].iter().map(|now| now.bound).sum();
         let mut key = vec![depth];
+        // A morning counts for what may still come into its evening.
+        if open > 0 && open < self.sittings && self.limited(day_of(open)) {
+            let day = day_of(open);
+            for sitting in (0..open).filter(|&sitting| day_of(sitting) == day) {
+                key.extend(&partial.spread[sitting]);
+                key.push(usize::MAX);
+            }
+        }
         for list in &partial.spread[open..] {
             key.extend(list);
             key.push(usize::MAX);
@@ -374,13 +451,13 @@ impl<'a> Search<'a> {
             return false;
         }
         let Some(&unit) = self.movable.get(depth) else {
-            let length: i64 = partial.now.iter().map(|now| now.2).sum();
+            let length: i64 = partial.now.iter().map(|now| now.length).sum();
             if !ties {
                 self.lowest = self.lowest.min(least);
             }
-            if length < most {
-                let chosen = partial.at.iter().map(|at| at.unwrap_or(0));
-                self.best = (length, chosen.collect());
+            let chosen: Vec<Sitting> = partial.at.iter().map(|at| at.unwrap_or(0)).collect();
+            if length < most && self.allowed(&chosen) {
+                self.best = (length, chosen);
                 return ties;
             }
             return false;
@@ -401,7 +478,8 @@ impl<'a> Search<'a> {
                 partial.spread[sitting].extend(&self.units[unit]);
                 partial.spread[sitting].sort_unstable();
                 partial.now[sitting] = self.figures(sitting, &partial.spread[sitting]);
-                let stop = self.descend(partial, depth + 1, ties);
+                let stop = self.may_keep(partial, day_of(sitting))
+                    && self.descend(partial, depth + 1, ties);
                 partial.spread[sitting] = spread;
                 partial.now[sitting] = now;
                 if stop {
@@ -473,6 +551,18 @@ impl<'a> Search<'a> {
         }
         all
     }
+}
+
+/// The limits of each day in whole minutes: those in the kitchen, active ones.
+fn limits(larder: &Larder) -> Vec<[Option<i64>; 2]> {
+    let wishes = &larder.wishes;
+    let whole = |limit: Option<&Option<i64>>| limit.copied().flatten().map(|nano| nano / NANO);
+    (0..=usize::from(larder.week.lunches))
+        .map(|day| {
+            let kitchen = whole(wishes.kitchen_minutes_nano.get(day));
+            [kitchen, whole(wishes.minutes_nano.get(day))]
+        })
+        .collect()
 }
 
 /// Whether a work may be done before its own day.

@@ -191,7 +191,7 @@ fn prep(facts: &PrepFacts, week: &WeekFacts) -> Vec<Entry> {
                 )
             });
             let notes = facts.notes.iter().filter(|note| note.when == stint.when);
-            let notes = notes.map(|note| phrases::capital(&prep_words::note(&note.of)));
+            let notes = notes.map(|note| phrases::capital(&prep_words::note(note)));
             let advised = advice::of_day(&week.advice, &stint.when);
             let told: Vec<String> = tasks.chain(notes).chain(advised).collect();
             Entry {
@@ -213,7 +213,7 @@ fn prep(facts: &PrepFacts, week: &WeekFacts) -> Vec<Entry> {
             kind: "fruit",
             thing: format!("{food}\n{pack}"),
             summary: format!("To the refrigerator: {food}"),
-            description: prep_words::note(&note.of),
+            description: prep_words::note(note),
         }),
         _ => None,
     }));

@@ -17,10 +17,10 @@ use chrono::NaiveDate;
 pub fn shopping_csv(explanation: &Explanation) -> String {
     let rows = explanation.week.iter().flat_map(|week| &week.purchases);
     let rows = rows.map(|row| {
-        let lunches: Vec<&str> = row.serves.iter().map(|day| day.name.as_str()).collect();
+        let lunches: Vec<String> = row.serves.iter().map(words::plain_day).collect();
         vec![
             figure((row.trip + 1).to_string()),
-            text(&row.bought_on.name),
+            text(&words::plain_day(&row.bought_on)),
             text(row.shop.as_deref().unwrap_or_default()),
             text(&row.food),
             text(row.family.as_deref().unwrap_or_default()),
@@ -29,8 +29,8 @@ pub fn shopping_csv(explanation: &Explanation) -> String {
             figure(row.count.to_string()),
             exact_grams(row.ap_mg),
             exact_grams(row.mg),
-            figure(words::money(row.each_minor, &explanation.currency)),
-            figure(words::money(row.price_minor, &explanation.currency)),
+            figure(words::plain_money(row.each_minor, &explanation.currency)),
+            figure(words::plain_money(row.price_minor, &explanation.currency)),
             text(&explanation.currency.code),
             text(&lunches.join(" ")),
         ]
@@ -65,18 +65,28 @@ pub fn leftovers_csv(explanation: &Explanation) -> String {
             text(&row.pack),
             text(row.stage.as_deref().unwrap_or_default()),
             match &row.origin {
-                Origin::Bought(trip) => text(&phrases::trip(trip)),
+                Origin::Bought(trip) => text(&phrases::trip_on(
+                    &words::plain_day(&trip.when),
+                    trip.shop.as_deref(),
+                )),
                 Origin::Stock => text("on hand"),
             },
             figure(row.units.to_string()),
-            text(row.opened_on.as_ref().map_or("", |when| &when.name)),
+            text(
+                &row.opened_on
+                    .as_ref()
+                    .map_or_else(String::new, words::plain_day),
+            ),
             exact_grams(row.had_mg),
             exact_grams(row.used_mg),
             exact_grams(row.left_mg),
-            figure(words::money_nano(row.value_nano, &explanation.currency)),
+            figure(words::plain_money_nano(
+                row.value_nano,
+                &explanation.currency,
+            )),
             text(&explanation.currency.code),
             figure(row.good_until.day.to_string()),
-            text(&row.good_until.name),
+            text(&words::plain_day(&row.good_until)),
             text(match row.fate {
                 Fate::UsedUp => "used up",
                 Fate::Kept => "kept",

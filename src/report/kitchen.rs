@@ -119,7 +119,7 @@ pub fn prices<'a>(
             unicode::isolated(&priced.pack).into_owned(),
             priced
                 .minor
-                .map_or("-".to_owned(), |minor| words::money(minor, currency)),
+                .map_or("-".to_owned(), |minor| words::cash(minor, currency)),
             date,
             shop,
             standing.clone(),
@@ -141,12 +141,11 @@ pub fn prices<'a>(
     }
     let good = (all.len() - due.len()) as i64;
     text += &grid::paragraph(&format!(
-        "{} of {} with a price not older than {}, in {}. The newest price of a pack counts, {}; of \
-         several on one day the lowest.",
+        "{} of {} with a price not older than {}. The newest price of a pack counts, {}; of several on \
+         one day the lowest.",
         words::grouped(good),
         words::count(all.len() as i64, "pack"),
         in_days(older),
-        currency.code,
         if all.iter().any(|priced| priced.shop.is_some()) {
             "at each shop"
         } else {
@@ -169,7 +168,7 @@ pub fn price_changes(
         parts.map(|part| part.map_or_else(String::new, |text| unicode::isolated(text).into_owned()))
     };
     let figure =
-        |minor: Option<i64>| minor.map_or("-".to_owned(), |one| words::money(one, currency));
+        |minor: Option<i64>| minor.map_or("-".to_owned(), |one| words::cash(one, currency));
     let mut rows = Vec::new();
     for priced in now {
         let before = was.iter().find(|one| {
@@ -180,7 +179,7 @@ pub fn price_changes(
             let [food, pack, shop] = name(priced);
             let more = before.zip(priced.minor).map(|(was, is)| is - was);
             let sign = |more: i64| if more < 0 { "" } else { "+" };
-            let more = more.map(|more| format!("{}{}", sign(more), words::money(more, currency)));
+            let more = more.map(|more| format!("{}{}", sign(more), words::cash(more, currency)));
             let (was, is) = (figure(before), figure(priced.minor));
             rows.push(vec![food, pack, shop, was, is, more.unwrap_or_default()]);
         }

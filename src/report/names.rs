@@ -4,8 +4,9 @@
 //! Each type is taken apart field by field, without `..`: a field that is added does not compile
 //! until it stands here too.
 
-use crate::engine::Effort;
+use chrono::NaiveDate;
 
+use crate::engine::Effort;
 use crate::explain::{
     AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, BatchRecipe, Brief, BriefLunch,
     Case, Changes, Clash, Collection, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes,
@@ -80,6 +81,14 @@ impl<A: Names, B: Names> Names for (A, B) {
     }
 }
 
+impl<A: Names, B: Names, C: Names> Names for (A, B, C) {
+    fn each(&mut self, then: &mut Do) {
+        self.0.each(then);
+        self.1.each(then);
+        self.2.each(then);
+    }
+}
+
 /// What cannot hold a text.
 macro_rules! without_names {
     ($($type:ty),* $(,)?) => {$(
@@ -90,6 +99,7 @@ macro_rules! without_names {
 }
 
 without_names!(
+    NaiveDate,
     i64,
     i32,
     u64,
@@ -121,7 +131,7 @@ macro_rules! structures {
 }
 
 structures! {
-    When { day, name }
+    When { day, name, date }
     Currency { code, digits }
     Effort { nodes, work, leaves }
     Tally {
@@ -265,7 +275,7 @@ structures! {
 impl Names for Asked {
     fn each(&mut self, then: &mut Do) {
         match self {
-            Self::Looser(rule) => rule.each(then),
+            Self::Looser(rule) | Self::Dropped(rule) => rule.each(then),
             Self::Without { food, lunches: _ } => then(food),
             Self::Others => {}
         }

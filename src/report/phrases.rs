@@ -40,7 +40,7 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
     let days: Vec<String> = batch
         .serves
         .iter()
-        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .map(|(when, mg)| words::of(when, words::mass(*mg)))
         .collect();
     let passive = match batch.passive_minutes {
         0 => String::new(),
@@ -52,11 +52,11 @@ pub(super) fn batch_head(batch: &BatchFacts) -> String {
         format!("; {}", batch.needs.join(", "))
     };
     format!(
-        "Makes {} for {}. {} active minutes{passive}{needs}. Eat by {}.",
+        "Makes {} for {}. {} active minutes{passive}{needs}. Eat {}.",
         words::mass(batch.mg),
         and(&days),
         words::minutes(batch.minutes_nano),
-        batch.keeps_until.name
+        words::by(&batch.keeps_until, &batch.when)
     )
 }
 
@@ -112,9 +112,14 @@ pub(super) fn trip(trip: &TripFacts) -> String {
 
 /// The same of what is bought on one.
 pub(super) fn trip_to(when: &When, shop: Option<&str>) -> String {
+    trip_on(&when.name, shop)
+}
+
+/// The same of a day in words.
+pub(super) fn trip_on(day: &str, shop: Option<&str>) -> String {
     match shop {
-        Some(shop) => format!("{}, {shop}", when.name),
-        None => when.name.clone(),
+        Some(shop) => format!("{day}, {shop}"),
+        None => day.to_owned(),
     }
 }
 
@@ -135,9 +140,11 @@ const PIECES: [&str; 4] = ["single", "piece", "each", "one"];
 /// The same where there is little room: one pack is not counted, and nobody is told the steps in
 /// which things are weighed.
 pub(super) fn buy_short(row: &PurchaseFacts) -> String {
+    // A label that tells the ripeness need not tell it twice.
     let stage = row
         .stage
         .as_ref()
+        .filter(|stage| !row.pack.contains(stage.as_str()))
         .map_or(String::new(), |stage| format!(", {stage}"));
     if row.loose && PIECES.contains(&row.pack.as_str()) {
         format!("{}{stage}", row.count)
@@ -197,7 +204,7 @@ pub(super) fn pack(left: &LeftoverFacts) -> String {
     let used: Vec<String> = left
         .draws
         .iter()
-        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .map(|(when, mg)| words::of(when, words::mass(*mg)))
         .collect();
     let used = if used.is_empty() {
         "nothing used".to_owned()
@@ -207,14 +214,14 @@ pub(super) fn pack(left: &LeftoverFacts) -> String {
     let rest = match left.fate {
         Fate::UsedUp => "nothing left".to_owned(),
         Fate::Kept => format!(
-            "{} left, good to {}",
+            "{} left, good until {}",
             words::mass(left.left_mg),
-            left.good_until.name
+            words::until(&left.good_until)
         ),
         Fate::Spoiled => format!(
             "{} left, thrown out after {}",
             words::mass(left.left_mg),
-            left.good_until.name
+            words::the(&left.good_until)
         ),
     };
     format!("Of {}: {used}; {rest}.", words::mass(left.had_mg))
@@ -260,7 +267,7 @@ pub(super) fn portions_a_day(days: &[(When, i64)]) -> String {
     }
     let each = days.iter();
     let each: Vec<String> = each
-        .map(|(when, milli)| format!("{} {}", words::short(when), words::thousandths(*milli)))
+        .map(|(when, milli)| words::of(when, words::thousandths(*milli)))
         .collect();
     format!("portions {}", each.join(", "))
 }
@@ -295,11 +302,9 @@ pub(super) fn finished(facts: &FinisherFacts) -> String {
 /// What the packs bought for finishers cost.
 pub(super) fn bought(facts: &FinisherFacts, currency: &Currency) -> String {
     format!(
-        "To finish: {} {} more, {} {} and {} in all.",
-        currency.code,
-        words::money(facts.bought_minor, currency),
-        currency.code,
-        words::money(facts.packs_minor, currency),
+        "To finish: {} more, {} and {} in all.",
+        words::cash(facts.bought_minor, currency),
+        words::cash(facts.packs_minor, currency),
         words::count(facts.foods, "food to buy")
     )
 }

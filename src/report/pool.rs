@@ -20,9 +20,8 @@ pub(super) fn pool(told: &Survey) -> String {
     text += "\nRECIPES, A PORTION AS WRITTEN\n";
     text += &table(&open, currency);
     text += &grid::paragraph(&format!(
-        "Min: active minutes on the day, batches apart. Cost: the food in it, packs pro rata, in {}. \
+        "Min: active minutes on the day, batches apart. Cost: the food in it, packs pro rata. \
          Buys: counted foods. +: a food in it has no figure. {} may be served; the week has {}.",
-        currency.code,
         words::count(open.len() as i64, "recipe"),
         words::count(told.lunches as i64, "lunch"),
     ));
@@ -57,7 +56,7 @@ pub(super) fn pool(told: &Survey) -> String {
 
 fn least(told: &Survey) -> String {
     let currency = &told.currency;
-    let money = |minor: i64| format!("{} {}", currency.code, words::money(minor, currency));
+    let money = |minor: i64| words::cash(minor, currency);
     let foods = |count: i64| words::count(count, "counted food");
     let mut lines = Vec::new();
     let say = |what: &str, least: Least, show: &dyn Fn(i64) -> String| match least {
@@ -107,7 +106,7 @@ fn table(recipes: &[&Surveyed], currency: &Currency) -> String {
             isolated(&recipe.name).into_owned(),
             isolated(&recipe.form).into_owned(),
             words::minutes(recipe.minutes_nano),
-            words::money_nano(recipe.cost_nano, currency),
+            words::cash_nano(recipe.cost_nano, currency),
             figure(recipe.energy),
             figure(recipe.protein),
             recipe.foods.len().to_string(),
@@ -243,10 +242,9 @@ fn why(shut: &Shut, currency: &Currency) -> String {
             has_minor,
             most_minor,
         } => format!(
-            "its packs cost at least {} {}, and the budget is {}",
-            currency.code,
-            words::money(*has_minor, currency),
-            words::money(*most_minor, currency)
+            "its packs cost at least {}, and the budget is {}",
+            words::cash(*has_minor, currency),
+            words::cash(*most_minor, currency)
         ),
     }
 }

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use super::words;
-use crate::explain::{NoteOf, PrepFacts, StintFacts, TaskFacts, Time, When};
+use crate::explain::{NoteFacts, NoteOf, PrepFacts, StintFacts, TaskFacts, Time, When};
 
 /// What is minimised, said once.
 pub(super) const MEANING: &str = "Minutes in the kitchen run from the first move to the last that \
@@ -71,7 +71,8 @@ pub(super) fn total(facts: &PrepFacts) -> String {
             } else {
                 ""
             };
-            format!("{when}{evening} {}", one.length)
+            let colon = if one.when.date.is_some() { ":" } else { "" };
+            format!("{when}{evening}{colon} {}", one.length)
         })
         .collect();
     let sure = if facts.bound == facts.length {
@@ -164,8 +165,8 @@ fn units(count: i64, of: i64, pack: &str) -> String {
 }
 
 /// A note as a sentence.
-pub(super) fn note(note: &NoteOf) -> String {
-    match note {
+pub(super) fn note(note: &NoteFacts) -> String {
+    match &note.of {
         NoteOf::Counter {
             food,
             pack,
@@ -177,7 +178,7 @@ pub(super) fn note(note: &NoteOf) -> String {
             "{food} ({}), {stage}: keep on the counter; into the refrigerator on the day it is \
              ripe, {} at the latest.",
             units(*count, *of, pack),
-            ripe.name
+            words::the(ripe)
         ),
         NoteOf::Refrigerate {
             food,
@@ -189,7 +190,7 @@ pub(super) fn note(note: &NoteOf) -> String {
             "{food} ({}): ripe; from the counter into the refrigerator if it is not there yet. \
              Cut it by {}.",
             units(*count, *of, pack),
-            until.name
+            words::the(until)
         ),
         NoteOf::Open {
             food,
@@ -198,9 +199,9 @@ pub(super) fn note(note: &NoteOf) -> String {
             pack_units: of,
             good_until,
         } => format!(
-            "Open {food} ({}): good to {}.",
+            "Open {food} ({}): good {}.",
             units(*count, *of, pack),
-            good_until.name
+            words::good(good_until, &note.when)
         ),
         NoteOf::CutToday { food } => {
             format!("Cut the {food} this morning, not the evening before.")

@@ -142,10 +142,9 @@ pub(super) fn substitute(one: &Substitute, currency: &Currency, which: Measures)
         None => format!("{} not known", nutrient.label()),
     });
     format!(
-        "{} ({portion}) for {}: {} {} a portion; {}",
+        "{} ({portion}) for {}: {} a portion; {}",
         one.other,
         one.taken,
-        currency.code,
         trade_sentences::signed(one.more_nano, currency),
         more.collect::<Vec<_>>().join(", ")
     )

@@ -1,8 +1,8 @@
 //! What is said of weeks in a row. Figures come from the explanation; nothing is worked out.
 
 use super::phrases;
-use super::words::{self, count, mass, money, money_nano};
-use crate::explain::{Row, RowSums, RowWeek, Verdict, WeekFacts};
+use super::words::{self, cash, cash_nano, count, mass};
+use crate::explain::{Row, RowSums, RowWeek, Verdict, WeekFacts, When};
 use crate::larder::{Currency, Stock};
 
 /// What is claimed of a row, and what is not.
@@ -58,17 +58,16 @@ pub(super) fn of_week(row: &Row, week: &RowWeek) -> Vec<String> {
     };
     let mut said = Vec::new();
     said.push(format!(
-        "On hand: {}, {}, worth {} {}.",
+        "On hand: {}, {}, worth {}.",
         count(handed.on_hand_units as i64, "unit"),
         mass(sums.on_hand_mg),
-        currency.code,
-        money_nano(sums.on_hand_nano, currency)
+        cash_nano(sums.on_hand_nano, currency)
     ));
     if sums.lost_mg > 0 {
         said.push(format!(
             "Gone off since the week before: {}, worth {}.",
             mass(sums.lost_mg),
-            money_nano(sums.lost_nano, currency)
+            cash_nano(sums.lost_nano, currency)
         ));
     }
     said.push(bought(facts, sums, currency));
@@ -83,18 +82,18 @@ pub(super) fn of_week(row: &Row, week: &RowWeek) -> Vec<String> {
         let kept: Vec<String> = handed
             .kept
             .chunk_by(|a, b| a == b)
-            .map(|alike| kept(&alike[0].0, &alike[0].1, alike.len()))
+            .map(|alike| kept(&alike[0], alike.len()))
             .collect();
         format!(
             "Kept for the next week, worth {}: {}.",
-            money_nano(sums.kept_nano, currency),
+            cash_nano(sums.kept_nano, currency),
             kept.join("; ")
         )
     });
     said.push(format!(
         "Spoiled: {}, worth {}.",
         mass(sums.spoiled_mg),
-        money_nano(sums.spoiled_nano, currency)
+        cash_nano(sums.spoiled_nano, currency)
     ));
     said
 }
@@ -123,12 +122,12 @@ fn bought(facts: &WeekFacts, sums: &RowSums, currency: &Currency) -> String {
     format!(
         "Buy {} for {}: {rows}.",
         count(sums.foods, "food to buy"),
-        money(facts.tally.packs_minor, currency),
+        cash(facts.tally.packs_minor, currency),
     )
 }
 
-/// A kept unit: "tahini, open jar: 94 g, open, good to day 30".
-fn kept(food: &str, unit: &Stock, count: usize) -> String {
+/// A kept unit: "tahini 94 g (open jar, open, to Friday)".
+fn kept((food, unit, until): &(String, Stock, When), count: usize) -> String {
     let times = if count > 1 {
         format!("{count} times ")
     } else {
@@ -136,11 +135,10 @@ fn kept(food: &str, unit: &Stock, count: usize) -> String {
     };
     let state = if unit.opened { "open" } else { "sealed" };
     format!(
-        "{food} {times}{} ({}, {state}, to day{}{})",
+        "{food} {times}{} ({}, {state}: {})",
         mass(unit.left_mg),
         unit.label,
-        words::JOINT,
-        unit.ready_to
+        words::until(until)
     )
 }
 
@@ -148,11 +146,9 @@ fn kept(food: &str, unit: &Stock, count: usize) -> String {
 pub(super) fn in_all(row: &Row) -> Vec<String> {
     let (sums, currency) = (row.totals(), &row.currency);
     let mut said = vec![
-        format!(
-            "Spoiled, on hand and kept are worth at the price paid, in {}. On hand in all is what \
-             the first week began with, kept what the last one leaves.",
-            currency.code
-        ),
+        "Spoiled, on hand and kept are worth at the price paid. On hand in all is what the first week \
+         began with, kept what the last one leaves."
+            .to_owned(),
         format!(
             "Edible in all: on hand {}, bought {}; used {}, spoiled {}{}, kept {}.",
             mass(sums.on_hand_mg),
@@ -170,7 +166,7 @@ pub(super) fn in_all(row: &Row) -> Vec<String> {
     if sums.finishers_minor > 0 {
         said.push(format!(
             "In the bill, packs for finishers: {}.",
-            money(sums.finishers_minor, currency)
+            cash(sums.finishers_minor, currency)
         ));
     }
     if row.refused_weeks > 0 {
@@ -189,7 +185,7 @@ pub(super) fn in_all(row: &Row) -> Vec<String> {
                 1 => "week before".to_owned(),
                 weeks => format!("last {}", count(weeks as i64, "week")),
             },
-            money(price, currency)
+            cash(price, currency)
         ));
     }
     said

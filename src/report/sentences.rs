@@ -1,6 +1,6 @@
 //! Every sentence a report prints, in one place.
 
-use super::words::{self, and, count, grouped, money, money_nano};
+use super::words::{self, and, cash, cash_nano, count, grouped};
 use crate::explain::{
     Changes, Clash, Differences, Explanation, FinisherFacts, Held, OfferFacts, PurchaseFacts,
     Standing, TooFew, Verdict, WeekFacts,
@@ -74,14 +74,8 @@ pub(super) fn old_batches(week: &WeekFacts) -> Option<String> {
 }
 
 /// What the figures of the week mean.
-pub(super) fn week_note(currency: &Currency) -> String {
-    format!(
-        "Min: active minutes on the day, batches apart. Cost a portion, in {}: the food in \
-         it, packs pro rata; what is left over is not in it. kcal and protein: a portion \
-         of size 1.",
-        currency.code
-    )
-}
+pub(super) const WEEK_NOTE: &str = "Min: active minutes on the day, batches apart. Cost a portion: the food in it, packs pro rata; \
+     what is left over is not in it. kcal and protein: a portion of size 1.";
 
 /// A shopping trip that is allowed and not made.
 pub(super) fn idle_trip(number: usize, trip: &str) -> String {
@@ -171,11 +165,10 @@ pub(super) fn verdict(explanation: &Explanation) -> String {
                 .map_or(bound_nano, |week| week.parts.total_nano);
             format!(
                 "Good, not proved best: the search ended before a proof. No week has a total \
-                 below {} {}; this one has {}, a gap of at most {}.",
-                currency.code,
-                money_nano(bound_nano, currency),
-                money_nano(total, currency),
-                money_nano(total - bound_nano, currency),
+                 below {}; this one has {}, a gap of at most {}.",
+                cash_nano(bound_nano, currency),
+                cash_nano(total, currency),
+                cash_nano(total - bound_nano, currency),
             )
         }
         Verdict::Judged => {
@@ -299,13 +292,12 @@ fn pack_offered(offer: &OfferFacts, currency: &Currency) -> String {
     let shop = offer.shop.as_ref();
     let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
     format!(
-        "{}, {} x {} on {}{shop}, {} {}, appeal {} more, for {}",
+        "{}, {} x {} on {}{shop}, {}, appeal {} more, for {}",
         offer.food,
         offer.count,
         offer.pack,
         words::short(&offer.when),
-        currency.code,
-        words::money(offer.price_minor, currency),
+        words::cash(offer.price_minor, currency),
         offer.gain,
         words::days(&offer.lifts)
     )
@@ -385,11 +377,7 @@ pub(crate) fn clash(clash: &Clash, currency: &Currency) -> String {
         Clash::Cap(most, CapBy::Families) => {
             format!("foods to buy of at most {}", count(*most, "family"))
         }
-        Clash::Budget(most) => format!(
-            "packs for at most {} {}",
-            currency.code,
-            money(*most, currency)
-        ),
+        Clash::Budget(most) => format!("packs for at most {}", cash(*most, currency)),
         Clash::Rest(1) => "no recipe of the week before".to_owned(),
         Clash::Rest(weeks) => {
             format!("no recipe of the last {}", count(*weeks as i64, "week"))
@@ -472,8 +460,8 @@ pub(super) fn aims(week: &WeekFacts, verdict: Verdict, currency: &Currency) -> O
         .iter()
         .map(|fact| match fact.aim {
             Aim::Foods => count(fact.reached, "food"),
-            Aim::Cost => format!("cost {}", money_nano(fact.reached, currency)),
-            Aim::Spoiled => format!("spoiled {}", money_nano(fact.reached, currency)),
+            Aim::Cost => format!("cost {}", cash_nano(fact.reached, currency)),
+            Aim::Spoiled => format!("spoiled {}", cash_nano(fact.reached, currency)),
             Aim::Minutes => format!("{} minutes", words::minutes(fact.reached)),
         })
         .collect();
@@ -527,8 +515,8 @@ pub(super) fn standing(standing: &Standing, currency: &Currency) -> String {
         Held::Cap(CapBy::Families) => format!("{} of {limit}", count(reached, "family")),
         Held::Budget => format!(
             "bill {} of {}",
-            money(reached, currency),
-            money(limit, currency)
+            cash(reached, currency),
+            cash(limit, currency)
         ),
         Held::Minutes(when) => format!(
             "{} {} of {} minutes",
@@ -589,10 +577,10 @@ pub(super) fn changes(changes: &Changes, currency: &Currency) -> Vec<String> {
             let money_change = |name: &str, before: i64, after: i64| {
                 format!(
                     "{name} {} instead of {} ({}{})",
-                    money_nano(after, currency),
-                    money_nano(before, currency),
+                    cash_nano(after, currency),
+                    cash_nano(before, currency),
                     if after < before { "" } else { "+" },
-                    money_nano(after - before, currency)
+                    cash_nano(after - before, currency)
                 )
             };
             sentences.push(format!(

@@ -2,9 +2,7 @@
 //! is proved, "at least" is a bound, "not settled" is neither.
 
 use super::sentences::clash;
-use super::words::{
-    and, cash, cash_nano, count, days, mass, minutes, money, money_nano, thousandths,
-};
+use super::words::{and, cash, cash_nano, count, days, mass, minutes, thousandths};
 use crate::explain::{
     Asked, Clash, Conflict, How, Misses, Room, Short, Sums, Telling, WayOut, When, is_trifle,
 };
@@ -22,10 +20,9 @@ pub(super) fn opening(told: &Tradeoffs) -> String {
     let currency = &told.currency;
     match (told.proof, &told.week) {
         (Proof::Best, Some(week)) => format!(
-            "The chosen week is proved best: {}. All figures below are against it, in {}; each \
+            "The chosen week is proved best: {}. All figures below are against it; each \
              comes from a week that was solved anew and judged.",
-            sums(&week.sums, currency),
-            currency.code
+            sums(&week.sums, currency)
         ),
         (Proof::Impossible, _) => {
             "Impossible, proved: no week of this kitchen keeps all the rules.".to_owned()
@@ -78,17 +75,17 @@ pub(super) fn come(switch: &Switch) -> String {
 fn sums(sums: &Sums, currency: &Currency) -> String {
     format!(
         "bill {}, {}, spoiled {}, total {}",
-        money(sums.packs_minor, currency),
+        cash(sums.packs_minor, currency),
         count(sums.foods, "food to buy"),
-        money_nano(sums.spoiled_nano, currency),
-        money_nano(sums.objective_nano, currency)
+        cash_nano(sums.spoiled_nano, currency),
+        cash_nano(sums.objective_nano, currency)
     )
 }
 
-/// An amount of money with its sign: `+1.20`.
+/// An amount of money with its sign: `+$1.20`.
 pub(crate) fn signed(nano: i64, currency: &Currency) -> String {
-    let text = money_nano(nano, currency);
-    if text.starts_with('-') || text.bytes().all(|b| b == b'0' || b == b'.') {
+    let text = cash_nano(nano, currency);
+    if text.starts_with('-') || text == cash(0, currency) {
         text
     } else {
         format!("+{text}")
@@ -245,7 +242,7 @@ pub(super) fn knees(knees: &[Knee], currency: &Currency) -> Option<String> {
     let mut text = format!(
         "With {} the least bill is {}.",
         count(first.foods, "food to buy"),
-        money(first.bill_minor, currency)
+        cash(first.bill_minor, currency)
     );
     let saved: Vec<String> = knees
         .iter()
@@ -257,7 +254,7 @@ pub(super) fn knees(knees: &[Knee], currency: &Currency) -> Option<String> {
                 format!(
                     "the {} saves {}",
                     ordinal(knee.foods),
-                    money(saves, currency)
+                    cash(saves, currency)
                 )
             })
         })
@@ -294,7 +291,7 @@ pub(super) fn others(others: &Others) -> String {
 
 /// Over the weeks unlike the best.
 pub(super) fn far(others: &Others, currency: &Currency) -> String {
-    let margin = money_nano(others.margin_nano, currency);
+    let margin = cash_nano(others.margin_nano, currency);
     if others.far.is_empty() {
         return format!(
             "No week was found whose total is at most {margin} above the best and that differs."
@@ -317,7 +314,7 @@ pub(super) fn shared(week: &FarWeek) -> String {
 /// What happens beyond the ends of a range of prices.
 pub(super) fn beyond(range: &PriceRange, currency: &Currency) -> Vec<String> {
     let at = |end: &End, step: i64, word: &str| {
-        let price = money(end.price_minor, currency);
+        let price = cash(end.price_minor, currency);
         let case = end.beyond.as_ref().filter(|_| end.settled)?;
         let over = if end.over_budget {
             "over the budget; "
@@ -329,7 +326,7 @@ pub(super) fn beyond(range: &PriceRange, currency: &Currency) -> Vec<String> {
             "{} ({}) {word} {price}, at {}: {over}{turn}.",
             range.food,
             range.pack,
-            money(end.price_minor + step, currency),
+            cash(end.price_minor + step, currency),
         ))
     };
     [at(&range.low, -1, "below"), at(&range.high, 1, "above")]
@@ -340,7 +337,7 @@ pub(super) fn beyond(range: &PriceRange, currency: &Currency) -> Vec<String> {
 
 /// An end of a range in a column.
 pub(super) fn end(end: &End, currency: &Currency) -> String {
-    let price = money(end.price_minor, currency);
+    let price = cash(end.price_minor, currency);
     match (&end.beyond, end.settled) {
         (Some(_), true) => price,
         (None, true) => format!("{price} or beyond"),
@@ -443,7 +440,7 @@ fn ripened(food: &str, bought: &Ripened) -> String {
         packs(bought),
         bought.bought_on.name,
         bought.first.name,
-        bought.last.name,
+        super::words::the(&bought.last),
         and(&cut),
         count(i64::from(bought.slack_days), "day")
     )
@@ -463,6 +460,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
     let case = &told.case;
     let change = match &told.what {
         Asked::Looser(rule) => format!("With {}", clash(rule, currency)),
+        Asked::Dropped(rule) => format!("Without the rule \"{}\"", clash(rule, currency)),
         Asked::Without { food, lunches } => format!(
             "Without {food} ({} served)",
             count(*lunches as i64, "lunch")
@@ -485,7 +483,7 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
         _ => match case.least_nano {
             Some(nano) if nano > 0 => format!(
                 "{change} the total would be at least {} higher; by how much was not settled.",
-                money_nano(nano, currency)
+                cash_nano(nano, currency)
             ),
             _ => format!("{change}: not settled within this run."),
         },
@@ -495,8 +493,8 @@ pub(super) fn telling(told: &Telling, currency: &Currency) -> String {
 fn better(nano: i64, currency: &Currency) -> String {
     match nano {
         0 => "just as low".to_owned(),
-        _ if nano < 0 => format!("{} lower", money_nano(-nano, currency)),
-        _ => format!("{} higher", money_nano(nano, currency)),
+        _ if nano < 0 => format!("{} lower", cash_nano(-nano, currency)),
+        _ => format!("{} higher", cash_nano(nano, currency)),
     }
 }
 
@@ -693,7 +691,7 @@ pub(super) fn way(way: &WayOut, rule: impl Fn(&Clash) -> String, currency: &Curr
         (true, _) => String::new(),
         (false, Some(least)) => format!(
             " Not settled whether that is the best week then; its total is at least {}.",
-            money_nano(least, currency)
+            cash_nano(least, currency)
         ),
         (false, None) => " Not settled whether that is the best week then.".to_owned(),
     };
@@ -811,7 +809,7 @@ pub(super) fn written(rule: &Clash) -> &'static str {
 /// Days and recipes in a row.
 pub(super) fn by_day<'a>(lunches: impl Iterator<Item = (&'a When, &'a String)>) -> String {
     let all: Vec<String> = lunches
-        .map(|(when, recipe)| format!("{} {recipe}", super::words::short(when)))
+        .map(|(when, recipe)| super::words::of(when, recipe))
         .collect();
     all.join(", ")
 }

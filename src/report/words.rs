@@ -3,59 +3,20 @@
 //!
 //! Figures are rounded here for reading only; the exact ones are in the JSON.
 
+use std::fmt::Display;
+
+use chrono::{Datelike as _, NaiveDate};
+
 use crate::explain::When;
+use crate::larder::calendar::{MONTHS, WEEKDAYS};
 use crate::larder::{Currency, NANO, Nutrient};
 
 /// A space at which no line is broken; printed as a plain space.
 pub(super) const JOINT: char = '\u{a0}';
 
-/// Returns minor units in the currency's own digits: `3.49`.
-pub(crate) fn money(minor: i64, currency: &Currency) -> String {
-    let digits = usize::from(currency.digits);
-    let sign = if minor < 0 { "-" } else { "" };
-    let whole = minor.unsigned_abs();
-    if digits == 0 {
-        return format!("{sign}{whole}");
-    }
-    let unit = 10_u64.pow(u32::from(currency.digits));
-    format!("{sign}{}.{:0digits$}", whole / unit, whole % unit)
-}
-
-/// Returns 1e-9 minor units in the currency's own digits, rounded to the nearest.
-pub(super) fn money_nano(nano: i64, currency: &Currency) -> String {
-    money(nearest(nano, NANO), currency)
-}
-
-/// What currencies are written with, and whether it stands before the figure: as the Unicode
-/// CLDR has them in English, from memory.
-const SYMBOLS: [(&str, &str, bool); 14] = [
-    ("AUD", "A$", true),
-    ("BRL", "R$", true),
-    ("CAD", "CA$", true),
-    ("CNY", "CN¥", true),
-    ("CZK", "Kč", false),
-    ("DKK", "kr.", false),
-    ("EUR", "€", true),
-    ("GBP", "£", true),
-    ("INR", "₹", true),
-    ("JPY", "¥", true),
-    ("NZD", "NZ$", true),
-    ("PLN", "zł", false),
-    ("SEK", "kr", false),
-    ("USD", "$", true),
-];
-
-/// Returns minor units as a price is written: `$3.49`, `3.49 zł`; by its code where the currency
-/// has no sign of its own.
+/// Returns minor units as a price is written: `$3.49`, `3.49 zł`, `CHF 3.49`.
 pub(crate) fn cash(minor: i64, currency: &Currency) -> String {
-    let figure = money(minor.abs(), currency);
-    let sign = if minor < 0 { "-" } else { "" };
-    let known = SYMBOLS.iter().find(|(code, ..)| *code == currency.code);
-    match known {
-        Some((_, symbol, true)) => format!("{sign}{symbol}{figure}"),
-        Some((_, symbol, false)) => format!("{sign}{figure}{JOINT}{symbol}"),
-        None => format!("{sign}{}{JOINT}{figure}", currency.code),
-    }
+    currency.cash(minor.into())
 }
 
 /// The same of 1e-9 minor units, rounded to the nearest.
@@ -63,22 +24,76 @@ pub(crate) fn cash_nano(nano: i64, currency: &Currency) -> String {
     cash(nearest(nano, NANO), currency)
 }
 
-/// Returns the sign a column of prices bears.
-pub(super) fn sign(currency: &Currency) -> &str {
-    let known = SYMBOLS.iter().find(|(code, ..)| *code == currency.code);
-    known.map_or(currency.code.as_str(), |(_, symbol, _)| symbol)
+/// Returns minor units as the figure alone, for the cells of a file: `3.49`.
+pub(super) fn plain_money(minor: i64, currency: &Currency) -> String {
+    currency.plain(minor.into())
 }
 
-/// Returns until when something is good: the weekday, or how long from the day of shopping and
-/// cooking where no weekday has a name.
+/// The same of 1e-9 minor units, rounded to the nearest.
+pub(super) fn plain_money_nano(nano: i64, currency: &Currency) -> String {
+    plain_money(nearest(nano, NANO), currency)
+}
+
+/// From this day on a day is no weekday any more but a date, or how long until then.
+const FAR: i32 = 14;
+
+/// Returns until when something is good, for a column: the weekday; from the second week after
+/// on the date, or how long from the prep day.
 pub(super) fn until(when: &When) -> String {
-    let unnamed = when.name == format!("day {}", when.day);
-    match when.day {
-        _ if !unnamed => after(when),
-        ..14 => joint(&count(i64::from(when.day), "day")),
-        14..60 => joint(&count(i64::from(when.day / 7), "week")),
-        _ => joint(&count(i64::from(when.day / 30), "month")),
+    match when.date {
+        _ if when.day < FAR => after(when),
+        Some(date) => joint(&far(when, date)),
+        None => joint(&lasting(when.day)),
     }
+}
+
+/// Returns a span of days as a cook says it: whole weeks and months that are over by then.
+fn lasting(days: i32) -> String {
+    match days {
+        ..FAR => count(days.into(), "day"),
+        FAR..60 => count((days / 7).into(), "week"),
+        _ => count((days / 30).into(), "month"),
+    }
+}
+
+/// A date without its weekday, with the year where another one may be meant.
+fn far(when: &When, date: NaiveDate) -> String {
+    /// So near a date is of one year only.
+    const ONE_YEAR: i32 = 300;
+    let month = month(date);
+    if when.day < ONE_YEAR {
+        format!("{} {month}", date.day())
+    } else {
+        format!("{} {month} {}", date.day(), date.year())
+    }
+}
+
+/// Returns until when something is good in a sentence, seen from a day: `to Friday`,
+/// `to the Monday after`, `for 8 weeks`, `to Friday 2 May`.
+pub(super) fn good(until: &When, from: &When) -> String {
+    end_seen(until).map_or_else(
+        || format!("for {}", lasting(until.day - from.day)),
+        |last| format!("to {last}"),
+    )
+}
+
+/// Returns by when something is eaten: `by Friday`, `within 8 weeks`.
+pub(super) fn by(until: &When, from: &When) -> String {
+    end_seen(until).map_or_else(
+        || format!("within {}", lasting(until.day - from.day)),
+        |last| format!("by {last}"),
+    )
+}
+
+/// The last day by name; none where it is too far off for one.
+fn end_seen(until: &When) -> Option<String> {
+    let named = until.day < FAR || until.date.is_some();
+    named.then(|| the(until))
+}
+
+/// Returns a day for the columns of a CSV file: its date where it is known, else its name.
+pub(super) fn plain_day(when: &When) -> String {
+    (when.date).map_or_else(|| when.name.clone(), |date| date.to_string())
 }
 
 /// Returns a text that is not broken.
@@ -175,26 +190,58 @@ pub(super) fn share(part: i64, whole: i64) -> String {
 
 /// Returns a day for a narrow column: weekdays cut to three letters, `next Mon`.
 pub(crate) fn short(when: &When) -> String {
-    let words: Vec<String> = when
+    if let Some(date) = when.date {
+        let month = match when.day {
+            ..7 => String::new(),
+            _ => format!(" {}", month(date)),
+        };
+        return format!("{} {}{month}", weekday(when), date.day());
+    }
+    let words: Vec<&str> = when
         .name
         .split(' ')
         .map(|word| {
-            let cut = word.chars().take(3).collect();
-            // "(day 14)" is no weekday.
-            if word.ends_with("day") && word.starts_with(char::is_uppercase) {
-                cut
+            if WEEKDAYS.contains(&word) {
+                &word[..3]
             } else {
-                word.to_owned()
+                word
             }
         })
         .collect();
     words.join(" ")
 }
 
-/// Returns days in a row: `Mon Wed Thu`.
+/// The weekday in three letters.
+fn weekday(when: &When) -> &str {
+    let named = WEEKDAYS.iter().find(|day| when.name.contains(*day));
+    named.map_or("", |day| &day[..3])
+}
+
+/// Returns the weekday in one letter, for the head of a column of marks.
+pub(super) fn letter(when: &When) -> &str {
+    weekday(when).get(..1).unwrap_or_default()
+}
+
+/// The month in three letters.
+fn month(date: NaiveDate) -> &'static str {
+    &MONTHS[date.month0() as usize][..3]
+}
+
+/// Returns what is said of a day in a row of days: `Mon 540 g`, `Mon 3: 540 g`.
+pub(super) fn of(when: &When, said: impl Display) -> String {
+    let colon = if when.date.is_some() { ":" } else { "" };
+    format!("{}{colon} {said}", short(when))
+}
+
+/// Returns days in a row: `Mon Wed Thu`, `Mon 3, Wed 5, Thu 6`.
 pub(super) fn days<'a>(days: impl IntoIterator<Item = &'a When>) -> String {
-    let names: Vec<String> = days.into_iter().map(short).collect();
-    names.join(" ")
+    let mut dated = false;
+    let names = days.into_iter().map(|when| {
+        dated |= when.date.is_some();
+        short(when)
+    });
+    let names: Vec<String> = names.collect();
+    names.join(if dated { ", " } else { " " })
 }
 
 /// Returns how many lunches something feeds and which: `3: Mon Wed Thu`.
@@ -281,13 +328,9 @@ mod tests {
     }
 
     #[test]
-    fn money_keeps_the_digits_of_its_currency() {
-        assert_eq!(money(349, &currency(2)), "3.49");
-        assert_eq!(money(-5, &currency(2)), "-0.05");
-        assert_eq!(money(349, &currency(0)), "349");
-        assert_eq!(money(1_005, &currency(3)), "1.005");
-        assert_eq!(money_nano(1_499_999_999, &currency(2)), "0.01");
-        assert_eq!(money_nano(1_500_000_000, &currency(2)), "0.02");
+    fn money_is_rounded_to_the_nearest_minor_unit() {
+        assert_eq!(plain_money_nano(1_499_999_999, &currency(2)), "0.01");
+        assert_eq!(plain_money_nano(1_500_000_000, &currency(2)), "0.02");
     }
 
     #[test]

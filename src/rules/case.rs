@@ -133,8 +133,8 @@ impl<'a> Case<'a> {
         }
     }
 
-    pub(super) fn day(&self, day: impl Into<i32>) -> String {
-        self.larder.day_name(day.into())
+    pub(super) fn day(&self, day: impl TryInto<i32>) -> String {
+        self.larder.day_name(day.try_into().unwrap_or(i32::MAX))
     }
 
     pub(super) fn food(&self, food: FoodId) -> &'a str {

@@ -60,11 +60,17 @@ pub fn judge_finished(
         };
         let asked = entry.map(|entry| larder.for_eaters(entry.alternative.mg, day));
         let (Some(food), Some(asked)) = (food, asked) else {
-            findings.add(&NOT_ITS_FINISHER, format!("day {day}, number {position}"));
+            findings.add(
+                &NOT_ITS_FINISHER,
+                format!("{}, number {position}", larder.day_name(day.into())),
+            );
             continue;
         };
         if asked != mg || seen.contains(&(day, position)) {
-            findings.add(&NOT_ITS_FINISHER, format!("day {day}, number {position}"));
+            findings.add(
+                &NOT_ITS_FINISHER,
+                format!("{}, number {position}", larder.day_name(day.into())),
+            );
         }
         seen.push((day, position));
         *extra.entry((food, day)).or_default() += i128::from(mg);

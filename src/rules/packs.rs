@@ -213,15 +213,17 @@ fn in_window(case: &Case, terms: &Terms, opening: &Opening, findings: &mut Findi
     let (name, on) = (&terms.name, case.day(opening.day));
     let day = i64::from(opening.day);
     if let Some(bought) = terms.bought.filter(|&bought| day < bought) {
-        let detail = format!("{name} bought on day {bought} is opened on {on}");
+        let bought = case.day(bought);
+        let detail = format!("{name} bought on {bought} is opened on {on}");
         findings.add(&OPENED_BEFORE_BOUGHT, detail);
     } else if day < terms.from {
-        let detail = format!("{name} is ready on day {} and opened on {on}", terms.from);
+        let ready = case.day(terms.from);
+        let detail = format!("{name} is ready on {ready} and opened on {on}");
         findings.add(&OPENED_BEFORE_RIPE, detail);
     } else if terms.open_life.is_some() && day > terms.to {
         let detail = format!(
-            "{name} may be opened to day {} and is opened on {on}",
-            terms.to
+            "{name} may be opened to {} and is opened on {on}",
+            case.day(terms.to)
         );
         findings.add(&OPENED_TOO_LATE, detail);
     } else {
@@ -238,8 +240,8 @@ fn good_days(case: &Case, terms: &Terms, opening: &Opening, findings: &mut Findi
             let detail = format!("{name} opened on {opened} is used on {on}");
             findings.add(&DRAWN_BEFORE_OPENED, detail);
         } else if i64::from(day) > good {
-            let detail =
-                format!("{name} opened on {opened} is good to day {good} and used on {on}");
+            let good = case.day(good);
+            let detail = format!("{name} opened on {opened} is good to {good} and used on {on}");
             findings.add(&DRAWN_AFTER_GOOD_DAY, detail);
         }
     }

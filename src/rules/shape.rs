@@ -205,7 +205,9 @@ impl Shape<'_> {
     fn day(&mut self, day: Day, first: Day, what: &str) {
         let last = self.larder.week.lunches;
         if day < first || day > last {
-            let detail = format!("{what} on day {day}; days {first} to {last} are planned");
+            let name = |day: Day| self.larder.day_name(day.into());
+            let (day, first, last) = (name(day), name(first), name(last));
+            let detail = format!("{what} on {day}; {first} to {last} are planned");
             self.findings.add(&NO_SUCH_DAY, detail);
         }
     }

@@ -10,7 +10,7 @@
 use std::collections::BTreeSet;
 
 use super::RuleDoc;
-use super::case::{Case, Findings, Served, decimal};
+use super::case::{Case, Findings, Served};
 use crate::larder::{CapBy, ComponentId, FamilyId, FoodId, Ingredient, Pin, Target};
 
 pub(super) const BANNED: RuleDoc = RuleDoc {
@@ -232,12 +232,11 @@ fn budget(case: &Case, findings: &mut Findings) {
         sum.saturating_add(price * i128::from(purchase.count))
     });
     if cost > i128::from(budget) {
-        let digits = usize::from(case.larder.currency.digits);
+        let currency = &case.larder.currency;
         let detail = format!(
-            "the packs cost {} {code}; at most {} {code} allowed",
-            decimal(cost, digits),
-            decimal(i128::from(budget), digits),
-            code = case.larder.currency.code
+            "the packs cost {}; at most {} allowed",
+            currency.cash(cost),
+            currency.cash(budget.into())
         );
         findings.add(&OVER_BUDGET, detail);
     }

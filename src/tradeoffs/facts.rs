@@ -35,10 +35,7 @@ pub(super) fn brief(larder: &Larder, plan: &Plan, tally: &Tally) -> Brief {
     let lunches = (1..)
         .zip(&plan.lunches)
         .map(|(day, lunch)| BriefLunch {
-            when: When {
-                day,
-                name: larder.day_name(day),
-            },
+            when: When::new(larder, day),
             recipe: recipe_name(larder, lunch.recipe),
             taking: taking(larder, lunch),
         })
@@ -95,8 +92,7 @@ fn taking(larder: &Larder, lunch: &Lunch) -> Vec<(String, String)> {
 /// A lunch by its place in the week, from 0.
 fn named(larder: &Larder, place: usize, lunch: &Lunch) -> (When, String) {
     let day = place as i32 + 1;
-    let name = larder.day_name(day);
-    (When { day, name }, recipe_name(larder, lunch.recipe))
+    (When::new(larder, day), recipe_name(larder, lunch.recipe))
 }
 
 /// Returns how `after` differs from `before`. Lunches of one recipe are paired in day order.

@@ -196,10 +196,7 @@ impl Food<'_> {
         })?;
         Some(Room {
             food: name,
-            when: When {
-                day: day.into(),
-                name: self.larder.day_name(day.into()),
-            },
+            when: When::new(self.larder, day.into()),
             more_mg,
             saves_nano,
         })

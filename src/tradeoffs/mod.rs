@@ -208,10 +208,7 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         kitchen: larder.name.clone(),
         currency: larder.currency.clone(),
         days: (1..=i32::from(larder.week.lunches))
-            .map(|day| When {
-                day,
-                name: larder.day_name(day),
-            })
+            .map(|day| When::new(larder, day))
             .collect(),
         proof: first.proof,
         order: larder.wishes.order.clone(),

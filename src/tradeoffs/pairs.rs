@@ -52,10 +52,7 @@ impl Lever {
             }
             (Self::Rule(rule), Change::Limit(_, value)) => How::Looser(rule.told_at(larder, value)),
             (Self::Rule(rule), _) => How::Without(rule.told(larder)),
-            (Self::Trip(day), _) => How::Trip(When {
-                day: i32::from(day),
-                name: larder.day_name(i32::from(day)),
-            }),
+            (Self::Trip(day), _) => How::Trip(When::new(larder, day.into())),
         }
     }
 

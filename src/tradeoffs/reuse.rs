@@ -90,10 +90,7 @@ fn row(larder: &Larder, lunches: &[BTreeMap<FoodId, i64>], food: FoodId, sums: S
         if mg > 0 {
             used += mg;
             shares.push(Share {
-                when: When {
-                    day,
-                    name: larder.day_name(day),
-                },
+                when: When::new(larder, day),
                 mg,
                 share_milli: (i128::from(mg) * 1_000 / i128::from(all)) as i64,
             });

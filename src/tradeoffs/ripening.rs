@@ -170,10 +170,7 @@ fn facts(larder: &Larder, base: &Base, food: FoodId, answers: [&Answer; 3]) -> F
 }
 
 fn bought(larder: &Larder, week: &Solved, food: FoodId) -> Vec<Ripened> {
-    let when = |day: i32| When {
-        day,
-        name: larder.day_name(day),
-    };
+    let when = |day: i32| When::new(larder, day);
     let purchases = week.plan.purchases.iter();
     purchases
         .filter(|bought| larder.packs[bought.pack.index()].food == food)

@@ -426,10 +426,7 @@ fn idle_days(larder: &Contents) -> impl Iterator<Item = Day> {
 }
 
 fn named(larder: &Contents, day: i32) -> When {
-    When {
-        day,
-        name: larder.day_name(day),
-    }
+    When::new(larder, day)
 }
 
 /// Takes this limit off all days that have it.

@@ -106,10 +106,7 @@ pub(super) fn shops_told(desk: &mut Desk, base: &Base) -> Result<Shops, EngineFa
             .collect();
         days.sort_unstable();
         days.dedup();
-        let day = |day: i32| When {
-            day,
-            name: larder.day_name(day),
-        };
+        let day = |day: i32| When::new(larder, day);
         let answer = desk.ask(&without_shop(shop))?;
         told.shops.push(ShopPrice {
             shop: name(shop),

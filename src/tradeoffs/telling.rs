@@ -1,4 +1,4 @@
-//! The three changes a cook would ask about first, for the end of a week.
+//! The changes a cook would ask about first, for the end of a week.
 
 use std::cmp::Reverse;
 use std::sync::Arc;
@@ -15,8 +15,8 @@ use crate::larder::{CapBy, Larder};
 use super::facts;
 use super::reuse;
 
-/// Works out what comes of loosening a rule that counts and that the week runs into, of
-/// giving up the food that serves most lunches, and of at least one other recipe. Each
+/// Works out what comes of loosening a rule that counts and that the week runs into, of dropping
+/// the limit of minutes in the kitchen that most days have, of giving up the food that serves most lunches, and of at least one other recipe. Each
 /// search ends after `most_work`, so that a week is never long in telling;
 /// what is then not settled says so.
 ///
@@ -38,6 +38,10 @@ pub fn telling(
     if let Some(rule) = met(larder, &base) {
         let told = Asked::Looser(rule.told_looser(larder, 1));
         asked.push((told, Question::one(Change::Loosen(rule, 1))));
+    }
+    if let Some(rule) = mornings(larder) {
+        let told = Asked::Dropped(rule.told(larder));
+        asked.push((told, Question::one(Change::Drop(rule))));
     }
     if let Some((told, question)) = most_used(larder, &base) {
         asked.push((told, question));
@@ -106,6 +110,15 @@ fn met(larder: &Larder, base: &Base) -> Option<Rule> {
     });
     let met = wishes.per_protein.is_some_and(|limit| proteins >= limit);
     met.then_some(Rule::PerProtein)
+}
+
+/// The limit of minutes in the kitchen that most days have, the shortest of several: what sends
+/// work to other days.
+fn mornings(larder: &Larder) -> Option<Rule> {
+    let limits = || larder.wishes.kitchen_minutes_nano.iter().flatten();
+    let days = |limit: i64| limits().filter(|&&other| other == limit).count();
+    let most = limits().max_by_key(|&&limit| (days(limit), Reverse(limit)));
+    most.map(|&limit| Rule::KitchenMinutes(limit))
 }
 
 /// The counted food bought that serves most lunches, the dearest among equals.

@@ -1,6 +1,6 @@
 //! Reads a finished text back: sections, sentences, tables, figures.
 
-use scant::larder::Currency;
+use scant::larder::{Contents, Currency};
 
 /// A part of a text, between blank lines.
 #[derive(Debug, Default)]
@@ -122,14 +122,27 @@ fn nearest(value: i128, unit: i128) -> i128 {
     if value < 0 { -away } else { away }
 }
 
-/// Minor units as money is written.
-pub fn money(minor: i64, currency: &Currency) -> String {
+/// Minor units as a figure alone.
+pub fn plain(minor: i64, currency: &Currency) -> String {
     let digits = usize::from(currency.digits);
     let text = format!("{:0width$}", minor.abs(), width = digits + 1);
     let (whole, part) = text.split_at(text.len() - digits);
     let sign = if minor < 0 { "-" } else { "" };
     let point = if digits > 0 { "." } else { "" };
     format!("{sign}{whole}{point}{part}")
+}
+
+/// Minor units as a price is written, of the currencies that kitchens here have.
+pub fn money(minor: i64, currency: &Currency) -> String {
+    let sign = if minor < 0 { "-" } else { "" };
+    let figure = plain(minor.abs(), currency);
+    match currency.code.as_str() {
+        "USD" => format!("{sign}${figure}"),
+        "EUR" => format!("{sign}€{figure}"),
+        "GBP" => format!("{sign}£{figure}"),
+        "JPY" => format!("{sign}¥{figure}"),
+        code => format!("{sign}{code} {figure}"),
+    }
 }
 
 /// The same of 1e-9 minor units.
@@ -207,6 +220,40 @@ pub fn share(part: i64, whole: i64) -> String {
         "<1 %".to_owned()
     } else {
         format!("{percent} %")
+    }
+}
+
+/// Until when something is good, of kitchens without dates: a weekday, or whole weeks and months
+/// that are over by then.
+pub fn until(larder: &Contents, at: i64) -> String {
+    if at < 14 {
+        let short = short(&larder.day_name(at as i32));
+        return short
+            .strip_prefix("next ")
+            .map_or(short.clone(), |day| format!("{day} after"));
+    }
+    lasting(at)
+}
+
+/// Days as whole weeks or months.
+fn lasting(days: i64) -> String {
+    let (n, word) = match days {
+        ..14 => (days, "day"),
+        14..60 => (days / 7, "week"),
+        _ => (days / 30, "month"),
+    };
+    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
+}
+
+/// By when a batch is eaten, seen from the day it is cooked on.
+pub fn by(larder: &Contents, at: i64, from: i64) -> String {
+    if at >= 14 {
+        return format!("within {}", lasting(at - from));
+    }
+    let name = larder.day_name(at as i32);
+    match name.strip_prefix("next ") {
+        Some(day) => format!("by the {day} after"),
+        None => format!("by {name}"),
     }
 }
 

@@ -208,7 +208,7 @@ fn ban(larder: &mut Contents, name: &str, how: How) -> bool {
 /// it cannot be changed so. `None`: the words do not say which of several rules they mean.
 pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
     let lunches = i64::from(larder.week.lunches);
-    let (digits, code) = (larder.currency.digits, larder.currency.code.clone());
+    let digits = larder.currency.digits;
     let wishes = &mut larder.wishes;
     if words == "no form on neighbouring days" {
         let there = wishes.form_never_adjacent;
@@ -239,12 +239,9 @@ pub fn apply(larder: &mut Contents, words: &str, how: How) -> Option<bool> {
         let said = counted(said[0], "family", "families")?;
         return Some(families && limit(&mut wishes.cap, said, how));
     }
-    if let Some(said) = holes(&format!("packs for at most {code} {{}}"), words) {
-        return Some(limit(
-            &mut wishes.budget_minor,
-            minor(said[0], digits)?,
-            how,
-        ));
+    if let Some(said) = holes("packs for at most {}", words) {
+        let figure = said[0].trim_start_matches(|c: char| !c.is_ascii_digit());
+        return Some(limit(&mut wishes.budget_minor, minor(figure, digits)?, how));
     }
     if words == "nothing cooked ahead" {
         return Some(cook_on(larder, "", how));

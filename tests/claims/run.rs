@@ -13,7 +13,7 @@ use scant::report;
 use scant::rules::judge_finished;
 use scant::tradeoffs::{self, Ask, Proof, Section};
 
-use super::page::money;
+use super::page::plain;
 use super::support::random::Dice;
 
 /// The options of a run.
@@ -54,7 +54,7 @@ impl Options {
             add("--cap-families", String::new());
         }
         if let Some(budget) = self.budget_minor {
-            add("--budget", money(budget, &larder.currency));
+            add("--budget", plain(budget, &larder.currency));
         }
         if let Some(milli) = self.eaters_milli {
             add("--eaters", super::page::thousandths(milli));

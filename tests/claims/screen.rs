@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde_json::Value;
 
-use scant::larder::{CapBy, Contents, Currency};
+use scant::larder::{CapBy, Contents};
 use scant::tradeoffs::Proof;
 
 use super::check::{Check, days, int, list, nano, text, texts};
@@ -21,36 +21,8 @@ fn flat(text: &str) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-/// How prices are written, of the currencies that kitchens here have.
-pub fn cash(figure: &str, currency: &Currency) -> String {
-    match currency.code.as_str() {
-        "USD" => format!("${figure}"),
-        "EUR" => format!("€{figure}"),
-        "GBP" => format!("£{figure}"),
-        "JPY" => format!("¥{figure}"),
-        code => format!("{code} {figure}"),
-    }
-}
-
 fn day(larder: &Contents, day: i64) -> String {
     short(&larder.day_name(day as i32))
-}
-
-/// Until when something is good: a weekday, or whole weeks and months that are over by then.
-fn until(larder: &Contents, at: i64) -> String {
-    let name = larder.day_name(at as i32);
-    if name != format!("day {at}") {
-        let short = short(&name);
-        return short
-            .strip_prefix("next ")
-            .map_or(short.clone(), |day| format!("{day} after"));
-    }
-    let (n, word) = match at {
-        ..14 => (at, "day"),
-        14..60 => (at / 7, "week"),
-        _ => (at / 30, "month"),
-    };
-    format!("{n} {word}{}", if n == 1 { "" } else { "s" })
 }
 
 fn is_trifle(larder: &Contents, mg: i64, nano: i64) -> bool {
@@ -254,13 +226,13 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
         format!(
             "; {}, counted as {}",
             count(trips.len() as i64, "more trip", "more trips"),
-            cash(&money(going, currency), currency)
+            money(going, currency)
         )
     };
     let mut all = vec![format!(
         "Pay {} for {foods}, {portions}; cupboard {}{going}",
-        cash(&money(bill, currency), currency),
-        cash(&money_nano(staples, currency), currency)
+        money(bill, currency),
+        money_nano(staples, currency)
     )];
     let by_day = minutes(&prep(run));
     let (length, waiting) = by_day.values().fold((0, 0), |a, b| (a.0 + b.0, a.1 + b.1));
@@ -308,7 +280,7 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
         format!(
             "Kept {}, {}: still good on {carry}",
             mass(kept_mg),
-            cash(&money_nano(kept, currency), currency)
+            money_nano(kept, currency)
         )
     });
     if thrown.is_empty() {
@@ -332,7 +304,7 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
     all.push(format!(
         "Thrown out {}, {}: {}",
         mass(mg),
-        cash(&money_nano(value, currency), currency),
+        money_nano(value, currency),
         parts.join(", ")
     ));
     all
@@ -340,6 +312,7 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
 
 fn lunches(c: &mut Check, run: &Week, week: &Value) {
     let by_day = minutes(&prep(run));
+    let mut contain = Vec::new();
     for lunch in list(&week["lunches"]) {
         let at = int(&lunch["day"]);
         let mut ahead: Vec<i64> = list(&week["batches"])
@@ -360,14 +333,17 @@ fn lunches(c: &mut Check, run: &Week, week: &Value) {
             ahead.join(" "),
             by_day.get(&at).map_or(0, |sums| sums.0).to_string(),
             money_nano(nano(&lunch["cost_a_portion"]), &run.larder.currency),
-            if allergens.is_empty() {
-                "none known".to_owned()
-            } else {
-                allergens.join(", ")
-            },
         ];
         row(c, &run.screen, &cells);
+        let told = if allergens.is_empty() {
+            "none known".to_owned()
+        } else {
+            allergens.join(", ")
+        };
+        contain.push(format!("{} {told}", day(&run.larder, at)));
     }
+    let line = format!("Allergens {} ", contain.join("; "));
+    c.yes(flat(&run.screen).contains(&line), &line);
 }
 
 /// The one table of list, reuse and leftovers.
@@ -376,7 +352,8 @@ fn foods(c: &mut Check, run: &Week, week: &Value) {
     for bought in list(&week["purchases"]) {
         let (food, pack) = (text(&bought["food"]), text(&bought["pack"]));
         let stage = bought["stage"].as_str();
-        let stage_told = stage.map_or(String::new(), |stage| format!(", {stage}"));
+        let stage_told = stage.filter(|stage| !pack.contains(stage));
+        let stage_told = stage_told.map_or(String::new(), |stage| format!(", {stage}"));
         let n = int(&bought["count"]);
         let pieces = ["single", "piece", "each", "one"].contains(&pack);
         let buy = match (bought["loose"].as_bool() == Some(true), n) {
@@ -434,7 +411,7 @@ fn foods(c: &mut Check, run: &Week, week: &Value) {
         let end: Vec<String> = told
             .iter()
             .map(|left| {
-                let until = until(larder, int(&left["good_until"]));
+                let until = page::until(larder, int(&left["good_until"]));
                 let out = text(&left["fate"]) == "spoiled";
                 if out { format!("{until}, out") } else { until }
             })
@@ -502,11 +479,19 @@ fn cook(larder: &Contents, week: &Value) -> Vec<String> {
 /// What changes would cost, and the option that brings each.
 fn rather(c: &mut Check, run: &Week, week: &Value) {
     let currency = &run.larder.currency;
-    for told in list(&week["tellings"]) {
+    // At most three rows; a limit that costs nothing has none.
+    let idle = |more: &Value| {
+        ["bill", "foods"].iter().all(|key| int(&more[*key]) == 0)
+            && ["spoiled", "objective"]
+                .iter()
+                .all(|key| nano(&more[*key]) == 0)
+    };
+    let rows = list(&week["tellings"]).iter().filter(|told| {
+        let rule = text(&told["sentence"]).starts_with("Without the rule");
+        text(&told["case"]["outcome"]) == "best" && !(rule && idle(&told["case"]["more"]))
+    });
+    for told in rows.take(3) {
         let case = &told["case"];
-        if text(&case["outcome"]) != "best" {
-            continue;
-        }
         let more = &case["more"];
         let figures = [
             signed(int(&more["bill"]) * NANO, currency),
@@ -532,7 +517,9 @@ fn rather(c: &mut Check, run: &Week, week: &Value) {
                         .map(|one| text(&one["recipe"]))
                         .all(|one| one != name)
             } else {
-                option.starts_with("(rules: per_") || option.starts_with("(scant tradeoffs --only ")
+                (option == "(rules: kitchen_minutes)" && sentence.starts_with("Without the rule"))
+                    || option.starts_with("(rules: per_")
+                    || option.starts_with("(scant tradeoffs --only ")
             }
         };
         let lines = run.screen.lines().map(flat);
@@ -557,10 +544,10 @@ pub fn trade(c: &mut Check, run: &Told, told: &Value) {
     let head = format!(
         "{}. Proved best: pay {}, {}, thrown out {}, total {}.",
         run.larder.name,
-        cash(&money(int(&sums["bill"]), currency), currency),
+        money(int(&sums["bill"]), currency),
         count(int(&sums["foods"]), "food", "foods"),
-        cash(&money_nano(nano(&sums["spoiled"]), currency), currency),
-        cash(&money_nano(nano(&sums["objective"]), currency), currency)
+        money_nano(nano(&sums["spoiled"]), currency),
+        money_nano(nano(&sums["objective"]), currency)
     );
     c.yes(one.starts_with(&flat(&head)), format!("{head} opens {one}"));
     // What every letter stands for, on one line.

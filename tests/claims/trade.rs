@@ -1296,11 +1296,10 @@ pub fn check(c: &mut Check, run: &Told, told: &Value, dice: &mut Dice) {
     c.same("outcome", text(&told["outcome"]), "best");
     c.same("the chosen week", tallied(&told["week"]["sums"]), sums);
     let is = format!(
-        "{} The chosen week is proved best: {}. All figures below are against it, in {}; each \
+        "{} The chosen week is proved best: {}. All figures below are against it; each \
          comes from a week that was solved anew and judged.",
         larder.name,
-        words::sums(larder, &told["week"]["sums"]),
-        larder.currency.code
+        words::sums(larder, &told["week"]["sums"])
     );
     c.same("heading", head, is);
     let days = (1..).zip(served(&told["week"]));

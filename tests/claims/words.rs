@@ -11,7 +11,6 @@ use scant::larder::{CapBy, Contents, Nutrient};
 use super::check::{Check, days, int, list, milli, nano, text, texts};
 use super::page::{self, Section, and, count, holes, mass, money, money_nano, short, signed};
 use super::run::Week;
-use super::screen::cash;
 
 const NANO: i64 = 1_000_000_000;
 
@@ -27,10 +26,18 @@ fn unknown(c: &mut Check, section: &Section, item: &str) {
     );
 }
 
+/// The carry day in a sentence.
+fn carried(larder: &Contents) -> String {
+    let name = larder.day_name(larder.week.carry_day);
+    match name.strip_prefix("next ") {
+        Some(day) => format!("the {day} after"),
+        None => name,
+    }
+}
+
 /// The sentence that says what was proved.
 pub fn verdict(larder: &Contents, week: &Value) -> String {
     let ordered = !list(&week["aims"]).is_empty();
-    let code = &larder.currency.code;
     match (text(&week["outcome"]), ordered) {
         ("best", true) => "Proved best: no week that keeps the rules does better on the aims in \
                            their order."
@@ -46,7 +53,7 @@ pub fn verdict(larder: &Contents, week: &Value) -> String {
             let figure = |value: &Value| money_nano(nano(value), &larder.currency);
             format!(
                 "Good, not proved best: the search ended before a proof. No week has a total \
-                 below {code} {}; this one has {}, a gap of at most {}.",
+                 below {}; this one has {}, a gap of at most {}.",
                 figure(&week["bound"]),
                 figure(&week["objective"]["total"]),
                 figure(&week["gap"])
@@ -252,7 +259,7 @@ fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
 }
 
 fn shopping_foot(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
-    let (currency, code) = (&larder.currency, &larder.currency.code);
+    let currency = &larder.currency;
     let purchases = list(&week["purchases"]);
     let mut fed: Vec<(&str, BTreeSet<i32>)> = Vec::new();
     for row in purchases {
@@ -268,7 +275,7 @@ fn shopping_foot(c: &mut Check, larder: &Contents, week: &Value, section: &Secti
     let mut idle = BTreeSet::new();
     let mut reuse = false;
     for item in &section.items {
-        if let Some(said) = holes(&format!("Total {code} {{}}. {{}}."), item) {
+        if let Some(said) = holes("Total {}. {}.", item) {
             c.same("total", said[0], &money(int(&week["bill"]), currency));
             let foods = count(int(&week["foods"]), "food to buy", "foods to buy");
             let is = match (larder.wishes.cap, larder.wishes.cap_by) {
@@ -335,8 +342,7 @@ fn staples(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
     }
     let sum: i64 = told.iter().map(|row| nano(&row["cost"])).sum();
     for item in &section.items {
-        let pattern = format!("Worth {} {{}} in all, pro rata.", larder.currency.code);
-        match holes(&pattern, item) {
+        match holes("Worth {} in all, pro rata.", item) {
             Some(said) => c.same("worth", said[0], &money_nano(sum, &larder.currency)),
             None => unknown(c, section, item),
         }
@@ -351,11 +357,11 @@ fn batches(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
             .map(|food| format!("{} {}", text(&food["food"]), mass(int(&food["mg"]))))
             .collect();
         format!(
-            "{}, {}: {}. Eat by {}.",
+            "{}, {}: {}. Eat {}.",
             named(larder, &[int(&batch["day"]) as i32]),
             text(&batch["component"]),
             foods.join(", "),
-            named(larder, &[int(&batch["keeps_until"]) as i32])
+            page::by(larder, int(&batch["keeps_until"]), int(&batch["day"]))
         )
     });
     let mut told = 0;
@@ -468,12 +474,11 @@ fn offer(larder: &Contents, told: &Value) -> String {
     let shop = told["shop"].as_str();
     let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
     format!(
-        "{}, {} x {} on {}{shop}, {} {}, appeal {} more, for {}",
+        "{}, {} x {} on {}{shop}, {}, appeal {} more, for {}",
         text(&told["food"]),
         int(&told["count"]),
         text(&told["pack"]),
         short(&larder.day_name(int(&told["day"]) as i32)),
-        larder.currency.code,
         money(int(&told["price"]), &larder.currency),
         int(&told["gain"]),
         named(larder, &days(&told["lifts"]))
@@ -545,7 +550,7 @@ fn leftovers(c: &mut Check, larder: &Contents, week: &Value, section: &Section) 
             gone(page::share(left, had)),
             gone(money_nano(nano(&is["value"]), currency)),
             opened.map_or("no".to_owned(), |day| named(larder, &[day as i32])),
-            gone(named(larder, &[int(&is["good_until"]) as i32])),
+            gone(page::until(larder, int(&is["good_until"]))),
             fate.to_owned(),
         ];
         c.same("what is left", row[1..].to_vec(), cells.to_vec());
@@ -565,7 +570,7 @@ fn leftovers(c: &mut Check, larder: &Contents, week: &Value, section: &Section) 
         ),
         format!(
             "Kept, still good on {}: {}, worth {}. Spoiled by then: {}, worth {}.",
-            larder.day_name(larder.week.carry_day),
+            carried(larder),
             mass(kept),
             money_nano(nano(&totals["kept_value"]), currency),
             mass(spoiled),
@@ -1318,8 +1323,8 @@ fn nearest(larder: &Contents, asked: &str, rule: &str) -> String {
         let (least, was) = (minor(most), minor(asked));
         return format!(
             "least budget {}, {} more",
-            cash(&money(least, currency), currency),
-            cash(&money(least - was, currency), currency)
+            money(least, currency),
+            money(least - was, currency)
         );
     }
     let count = number(rule) / 1_000;

@@ -9,9 +9,10 @@
 //!
 //! Together 35.8045, a mean of 8.951125 g.
 
-use super::boatyard::TOFU;
+use super::boatyard::{TOFU, TOFU_BOWL, opened};
 use super::{at_the_limit, refusals};
 use scant::larder::{Contents, Nutrient, NutrientRule, Per};
+use scant::plan::Plan;
 
 fn protein(larder: &mut Contents, per: Per, floor: Option<i64>, ceiling: Option<i64>) {
     larder.wishes.nutrition.push(NutrientRule {
@@ -23,12 +24,34 @@ fn protein(larder: &mut Contents, per: Per, floor: Option<i64>, ceiling: Option<
     });
 }
 
+/// Tofu alone has the nutrient, a gram in 100 g, and Monday's bowl takes so many milligrams more
+/// than its 100 g, for each of three eaters.
+fn more_tofu(larder: &mut Contents, plan: &mut Plan, mg: i64) {
+    for food in &mut larder.foods {
+        food.nutrients_milli[Nutrient::Protein.index()] = Some(0);
+    }
+    larder.foods[TOFU.index()].nutrients_milli[Nutrient::Protein.index()] = Some(1_000);
+    larder.recipes[TOFU_BOWL.index()].lines[1].alternatives[0].mg += mg;
+    plan.openings[opened::TOFU].draws[0].1 += 3 * mg;
+}
+
 refusals! {
     a_lunch_a_thousandth_below_its_floor_is_refused is "lunch-below-floor": |larder, _| {
         protein(larder, Per::Lunch, Some(5_293), None);
     };
     a_lunch_a_thousandth_above_its_ceiling_is_refused is "lunch-above-ceiling": |larder, _| {
         protein(larder, Per::Lunch, None, Some(13_239));
+    };
+    // 1.00001 g where 1 g is allowed.
+    a_milligram_of_food_above_a_ceiling_is_refused is "lunch-above-ceiling": |larder, plan| {
+        more_tofu(larder, plan, 1);
+        protein(larder, Per::Lunch, None, Some(1_000));
+    };
+    // At 4 g in 100 g, 100 g and 75 g have 7 g: a mean of 1.75 g, and a milligram less is below.
+    a_milligram_of_food_below_a_floor_is_refused is "week-below-floor": |larder, plan| {
+        more_tofu(larder, plan, -1);
+        larder.foods[TOFU.index()].nutrients_milli[Nutrient::Protein.index()] = Some(4_000);
+        protein(larder, Per::Week, Some(1_750), None);
     };
     a_mean_a_thousandth_below_its_floor_is_refused is "week-below-floor": |larder, _| {
         protein(larder, Per::Week, Some(8_952), None);
@@ -44,6 +67,10 @@ refusals! {
 at_the_limit! {
     lunches_exactly_at_floor_and_ceiling_are_accepted: |larder, _| {
         protein(larder, Per::Lunch, Some(5_292), Some(13_240));
+    };
+    exactly_the_food_that_a_ceiling_allows_is_accepted: |larder, plan| {
+        more_tofu(larder, plan, 0);
+        protein(larder, Per::Lunch, None, Some(1_000));
     };
     a_mean_between_two_neighbouring_thousandths_is_accepted: |larder, _| {
         protein(larder, Per::Week, Some(8_951), Some(8_952));

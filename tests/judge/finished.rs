@@ -87,18 +87,24 @@ fn a_staple_finishes_a_lunch_and_nothing_is_drawn_for_it() {
 fn what_no_lunch_offers_is_no_finisher_of_it() {
     let one = || vec![spinach(10_000)];
     // The bowl has one; Tuesday's wrap none; the week has no day 0 and no day 5.
-    for (day, number) in [(1, 1), (2, 0), (0, 0), (5, 0), (255, 0)] {
-        let words = format!("day {day}, number {number}");
+    for (day, number, name) in [
+        (1, 1, "Monday"),
+        (2, 0, "Tuesday"),
+        (0, 0, "Sunday"),
+        (5, 0, "Friday"),
+        (255, 0, "Wednesday in 36 weeks"),
+    ] {
+        let words = format!("{name}, number {number}");
         not_its_own(one(), 0, &[(day, number, 30_000)], &words, |_, _| {});
     }
     let rice = finisher(Ingredient::Component(COOKED_RICE), 10_000);
-    let words = "day 1, number 0";
+    let words = "Monday, number 0";
     not_its_own(vec![rice], 0, &[(1, 0, 30_000)], words, |_, _| {});
 }
 
 #[test]
 fn a_finisher_is_for_all_eaters_whole_and_once() {
-    let words = "day 1, number 0";
+    let words = "Monday, number 0";
     for mg in [29_999, 20_000] {
         not_its_own(vec![spinach(10_000)], mg, &[(1, 0, mg)], words, |_, _| {});
     }
@@ -112,7 +118,7 @@ fn a_banned_food_finishes_no_lunch_and_another_ban_does_not_matter() {
     let ban = |food: FoodId| {
         move |larder: &mut Contents, _: &mut Plan| larder.wishes.without.push(Target::Food(food))
     };
-    let words = "day 1, number 0";
+    let words = "Monday, number 0";
     not_its_own(vec![spinach(10_000)], 0, &place, words, ban(SPINACH));
     let found = judged(vec![spinach(10_000)], 30_000, &place, ban(TOFU));
     assert_eq!(found, []);

@@ -43,6 +43,11 @@ refusals! {
     sealed_tofu_on_hand_opened_past_its_date_is_refused is "opened-too-late": |larder, _| {
         larder.stock[1].ready_to = 0;
     };
+    // Its last good day means nothing then: one fault, not two.
+    an_avocado_cut_after_its_last_good_day_is_refused_once is "opened-too-late": |larder, _| {
+        let avocado = &mut larder.packs[pack_of(AVOCADO).index()];
+        (avocado.ready_to, avocado.end) = (3, 3);
+    };
     a_bag_opened_on_a_day_without_use_is_refused is "opened-without-use": |_, plan| {
         plan.openings[opened::TORTILLA_THURSDAY].day = 3;
     };

@@ -54,6 +54,11 @@ refusals! {
     a_cent_over_the_budget_is_refused is "over-budget": |larder, _| {
         larder.wishes.budget_minor = Some(1_070);
     };
+    // A second block of tofu: without it the week costs as much.
+    two_packs_of_a_kind_count_twice_against_the_budget is "over-budget": |larder, plan| {
+        plan.purchases[basket::TOFU].count = 2;
+        larder.wishes.budget_minor = Some(1_071);
+    };
     a_pinned_recipe_left_out_is_refused is "pin-missing": |larder, _| {
         larder.wishes.with = vec![Pin::Recipe(SPINACH_SOUP, None)];
     };
@@ -98,6 +103,10 @@ at_the_limit! {
         larder.wishes.cap_by = CapBy::Families;
     };
     exactly_the_budget_is_accepted: |larder, _| larder.wishes.budget_minor = Some(1_071);
+    two_packs_of_a_kind_cost_no_more_than_twice_the_price: |larder, plan| {
+        plan.purchases[basket::TOFU].count = 2;
+        larder.wishes.budget_minor = Some(1_071 + 227);
+    };
     pins_that_appear_on_their_days_are_accepted: |larder, _| {
         larder.wishes.with = vec![
             Pin::Recipe(GREEN_BOWL, None),
@@ -125,6 +134,21 @@ fn a_watched_minute_costs_what_is_asked_for_it() {
         plain.objective_nano + 210_000_000_000
     );
     assert_eq!(priced.minutes_nano, plain.minutes_nano);
+}
+
+#[test]
+fn a_recipes_price_is_paid_on_its_days_and_for_no_other_recipe() {
+    // The tofu wrap is served on Tuesday; without a price for it the week has -5 for its forms.
+    for (days, paid) in [
+        (vec![2], 3),
+        (vec![2, 3], 3),
+        (vec![1, 2, 3, 4], 3),
+        (vec![1], 0),
+        (vec![1, 3, 4], 0),
+    ] {
+        let tally = accepted(|larder, _| larder.wishes.preferences[1].days = days.clone());
+        assert_eq!(tally.preferences_minor, paid - 5, "{days:?}");
+    }
 }
 
 #[test]

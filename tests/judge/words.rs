@@ -79,23 +79,23 @@ fn of_lunches_and_lines_that_are_missing() {
 fn of_days_that_are_not_in_the_week() {
     says(
         |_, plan| plan.batches[1].day = 5,
-        &["a batch is cooked on day 5; days 0 to 4 are planned"],
+        &["a batch is cooked on Friday; Sunday to Thursday are planned"],
     );
     says(
         |_, plan| plan.batches[0].serves[0].0 = 0,
-        &["a batch is eaten on day 0; days 1 to 4 are planned"],
+        &["a batch is eaten on Sunday; Monday to Thursday are planned"],
     );
     says(
         |_, plan| plan.batches[1].serves[0].0 = 5,
-        &["a batch is eaten on day 5; days 1 to 4 are planned"],
+        &["a batch is eaten on Friday; Monday to Thursday are planned"],
     );
     says(
         |_, plan| plan.openings[opened::TOFU_ON_HAND].day = 5,
-        &["a unit is opened on day 5; days 0 to 4 are planned"],
+        &["a unit is opened on Friday; Sunday to Thursday are planned"],
     );
     says(
         |_, plan| plan.openings[opened::TOFU].draws[1].0 = 5,
-        &["an opened unit is drawn from on day 5; days 0 to 4 are planned"],
+        &["an opened unit is drawn from on Friday; Sunday to Thursday are planned"],
     );
 }
 
@@ -268,15 +268,15 @@ fn of_units_and_their_days() {
             plan.openings[opened::TORTILLA_TUESDAY].lot = bought(TORTILLA, 1);
             plan.openings[opened::TORTILLA_THURSDAY].lot = bought(TORTILLA, 1);
         },
-        &["wheat tortilla (3 bags of 4) bought on day 3 is opened on Tuesday"],
+        &["wheat tortilla (3 bags of 4) bought on Wednesday is opened on Tuesday"],
     );
     says(
         |larder, _| larder.packs[pack_of(AVOCADO).index()].ready_from = 5,
-        &["avocado (one, hard) is ready on day 5 and opened on Thursday"],
+        &["avocado (one, hard) is ready on Friday and opened on Thursday"],
     );
     says(
         |larder, _| larder.packs[pack_of(AVOCADO).index()].ready_to = 3,
-        &["avocado (one, hard) may be opened to day 3 and is opened on Thursday"],
+        &["avocado (one, hard) may be opened to Wednesday and is opened on Thursday"],
     );
     says(
         |_, plan| {
@@ -287,7 +287,9 @@ fn of_units_and_their_days() {
     );
     says(
         |larder, _| larder.packs[pack_of(TORTILLA).index()].open_life = 1,
-        &["wheat tortilla (3 bags of 4) opened on Tuesday is good to day 3 and used on Thursday"],
+        &[
+            "wheat tortilla (3 bags of 4) opened on Tuesday is good to Wednesday and used on Thursday",
+        ],
     );
 }
 
@@ -541,6 +543,6 @@ fn of_pins_cap_and_budget() {
     );
     says(
         |larder, _| larder.wishes.budget_minor = Some(1_070),
-        &["the packs cost 10.71 EUR; at most 10.7 EUR allowed"],
+        &["the packs cost €10.71; at most €10.70 allowed"],
     );
 }

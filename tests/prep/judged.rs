@@ -290,6 +290,30 @@ fn wrong_minutes_equipment_and_sums_are_found() {
     );
 }
 
+/// Sunday has the grating of two lunches, 36 minutes in all; Monday evening the pressing.
+#[test]
+fn work_brought_to_a_day_that_has_no_room_for_it_is_found() {
+    const MINUTE: i64 = scant::larder::NANO;
+    let with = |day: usize, most: i64| {
+        codes(move |_, new| {
+            new.wishes.kitchen_minutes_nano[day] = Some(most * MINUTE);
+        })
+    };
+    assert_eq!(with(0, 35), ["brought-over-limit"]);
+    let (larder, plan, done) = kitchen();
+    let roomy = larder.changed(|new| new.wishes.kitchen_minutes_nano[0] = Some(36 * MINUTE));
+    assert_eq!(judge(&roomy.unwrap(), &plan, &[], &done), Ok(()));
+    let monday: i64 = (done.stints.iter().filter(|stint| stint.day() == 1))
+        .map(|stint| stint.length)
+        .sum();
+    assert_eq!(with(1, monday - 1), ["brought-over-limit"]);
+    assert_eq!(
+        codes(|_, new| new.wishes.minutes_nano[1] = Some(7 * MINUTE)),
+        ["brought-over-limit"],
+        "7 of its own lunch after grating, and 1 of pressing"
+    );
+}
+
 #[test]
 fn what_is_done_twice_or_together_against_the_rule_is_found() {
     assert_eq!(

@@ -13,7 +13,7 @@
 
 use scant::larder::wishes::Preferred;
 use scant::larder::{
-    Alternative, CapBy, Component, ComponentId, Contents, Currency, Food, FoodId, FormId,
+    Alternative, Calendar, CapBy, Component, ComponentId, Contents, Currency, Food, FoodId, FormId,
     Household, Ingredient, Larder, Line, List, NANO, NUTRIENTS, Nutrient, Pack, PackId, Preference,
     ProteinId, Recipe, RecipeId, ShoppingTrip, Stock, StockId, Week, Wishes,
 };
@@ -164,17 +164,7 @@ pub fn bare(lunches: u8) -> Contents {
         },
         week: Week {
             lunches,
-            day_names: [
-                "Sunday",
-                "Monday",
-                "Tuesday",
-                "Wednesday",
-                "Thursday",
-                "Friday",
-            ][..=days.min(5)]
-                .iter()
-                .map(ToString::to_string)
-                .collect(),
+            calendar: Calendar::default(),
             carry_day: i32::from(lunches) + 3,
             eaters_milli: vec![1_000; days],
             trips: vec![ShoppingTrip::on(0)],

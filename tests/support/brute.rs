@@ -78,13 +78,23 @@ pub fn solve(larder: &Larder) -> Option<Answer> {
     Kitchen::new(larder).solve()
 }
 
-/// The same with so many steps at most; `None` also if lunches cannot be divided in whole
-/// milligrams on the grid that is tried.
-#[allow(dead_code, reason = "not every test binary has kitchens this large")]
-pub fn solve_within(larder: &Larder, steps: u64) -> Option<Answer> {
+/// Why a kitchen is not answered.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Untried {
+    /// More weeks and ways of opening than may be tried.
+    TooMany,
+    /// A lunch cannot be divided between batches in whole milligrams on the grid that is tried.
+    OffGrid,
+}
+
+/// The same with so many steps at most.
+pub fn solve_within(larder: &Larder, steps: u64) -> Result<Answer, Untried> {
     let mut kitchen = Kitchen::new(larder);
-    let answer = kitchen.solve_within(steps);
-    answer.filter(|_| !kitchen.off_grid)
+    let answer = kitchen.solve_within(steps).ok_or(Untried::TooMany)?;
+    if kitchen.off_grid {
+        return Err(Untried::OffGrid);
+    }
+    Ok(answer)
 }
 
 pub struct Kitchen<'a> {

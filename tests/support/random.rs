@@ -372,7 +372,9 @@ impl Drawing {
         for line in self.sketch.week.lines() {
             match line.trim().strip_prefix("trips: ") {
                 Some(trips) => trips.clone_into(&mut days),
-                None => week += &format!("{line}\n"),
+                None => {
+                    let _ = writeln!(week, "{line}");
+                }
             }
         }
         let _ = writeln!(week, "  shops:\n    - {{shop: quay, days: {days}}}");

@@ -151,7 +151,7 @@ pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
             larder.wishes.without.retain(|_| keep.next().unwrap());
         }
         Clash::With(name, day) => {
-            let days = larder.week.day_names.clone();
+            let calendar = larder.week.calendar;
             let of = |pin: &Pin, larder: &Contents| match pin {
                 Pin::Recipe(id, day) => (larder.recipes[id.index()].name.clone(), *day),
                 Pin::Food(id, day) => (larder.foods[id.index()].name.clone(), *day),
@@ -159,7 +159,7 @@ pub fn set(larder: &mut Contents, was: &Clash, now: Option<&Clash>) -> bool {
             let mut pins = Vec::new();
             for pin in &larder.wishes.with {
                 let (pinned, on) = of(pin, larder);
-                let on = on.map(|on| days[usize::from(on)].clone());
+                let on = on.map(|on| calendar.name(on.into()));
                 if pinned != *name || on != *day {
                     pins.push(pin.clone());
                 } else if now.is_some() {

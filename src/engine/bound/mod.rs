@@ -4,6 +4,7 @@ pub(in crate::engine) mod amounts;
 pub(in crate::engine) mod compatible;
 pub(in crate::engine) mod forced;
 pub(in crate::engine) mod gauge;
+pub(in crate::engine) mod matching;
 pub(in crate::engine) mod mean_rules;
 pub(in crate::engine) mod most_users;
 pub(in crate::engine) mod prefilter;

@@ -482,8 +482,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 continue;
             }
             tried = Some(index);
-            let recipe = self.stage.items[index as usize].recipe;
-            if pool.days[recipe.index()] & (1 << day) == 0 {
+            let item = &self.stage.items[index as usize];
+            let recipe = item.recipe;
+            if item.days & (1 << day) == 0 {
                 continue;
             }
             if let Some(&before) = leaf.order.last() {

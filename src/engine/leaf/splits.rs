@@ -9,7 +9,7 @@
 //! milligram, up or down) the cheapest is kept, and the week is then priced like any other. Where
 //! a pack is used to its last milligram, which way is up to each food and each lunch.
 
-use crate::engine::mip::solver::{Problem, Sense, Settled};
+use crate::engine::mip::solver::{Cover, Problem, Sense, Settled};
 use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::lots::{LotModel, day_index};
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
@@ -19,6 +19,7 @@ use crate::engine::packs::batches::BatchChoice;
 use crate::engine::packs::way::{DAYS, Uses, Way};
 use crate::engine::stage::Stage;
 use crate::larder::{Day, NANO};
+use std::cell::Cell;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
@@ -76,6 +77,9 @@ pub(in crate::engine) const ROOM: i64 = NANO / 1000;
 /// None: there is no solution at all.
 pub(in crate::engine) type Proved = HashMap<Problem, Option<i128>>;
 
+/// Pivots that a program may take before it is given more rows.
+const SOON: u64 = 200;
+
 /// Programs kept at most.
 const MOST_PROVED: usize = 10_000;
 
@@ -103,18 +107,18 @@ impl Fixed<'_, '_> {
         if self.timed {
             self.minute_rows(&mut problem, &shares, &cooked);
         }
-        self.food_rows(&mut problem, &shares, &mut constant);
+        let covers = self.food_rows(&mut problem, &shares, &mut constant);
         let beside = |objective: i64| i128::from(objective) - constant;
         let start = below.map(beside);
-        let covers = |proved: &Option<i128>| match (proved, start) {
+        let settles = |proved: &Option<i128>| match (proved, start) {
             (None, _) => true,
             (Some(_), None) => false,
             (&Some(proved), Some(start)) => proved >= start,
         };
-        if proved.get(&problem).is_some_and(covers) {
+        if proved.get(&problem).is_some_and(settles) {
             return Settled::Proved;
         }
-        let mut below = start;
+        let below = Cell::new(start);
         let mut price = |x: &[f64]| {
             let mut parts: Vec<Vec<Part>> = vec![Vec::new(); self.demands.len()];
             for share in &shares {
@@ -124,18 +128,23 @@ impl Fixed<'_, '_> {
                     parts[share.demand].push((share.day, part, whole));
                 }
             }
-            below = price(&self.demands, &parts).map(beside);
-            below
+            below.set(price(&self.demands, &parts).map(beside));
+            below.get()
         };
-        let settled = problem.search(
-            start,
-            i128::from(slack),
-            &|| self.stage.halted(true),
-            work,
-            &mut price,
-        );
+        let stop = || self.stage.halted(true);
+        // Most programs end soon as they are; of the others the rows beyond fractions are worth
+        // their room in the table.
+        let first = problem.cells().saturating_mul(SOON).min(*work);
+        let mut left = first;
+        let mut settled = problem.search(start, i128::from(slack), &stop, &mut left, &mut price);
+        *work -= first - left;
+        if settled == Settled::Open && left == 0 {
+            let mut tight = problem.clone();
+            tight.tighten(covers, work);
+            settled = tight.search(below.get(), i128::from(slack), &stop, work, &mut price);
+        }
         if settled == Settled::Proved && proved.len() < MOST_PROVED {
-            proved.insert(problem, below);
+            proved.insert(problem, below.get());
         }
         settled
     }
@@ -218,8 +227,14 @@ impl Fixed<'_, '_> {
         }
     }
 
-    /// Packs, openings and draws of every food, and the ceilings over them.
-    fn food_rows(&self, problem: &mut Problem, shares: &[Share], constant: &mut i128) {
+    /// Packs, openings and draws of every food, and the ceilings over them; returns rows that whole
+    /// packs and units keep beyond that.
+    fn food_rows(
+        &self,
+        problem: &mut Problem,
+        shares: &[Share],
+        constant: &mut i128,
+    ) -> Vec<Cover> {
         let ceilings = self.stage.ceilings;
         let larder = self.pool().larder;
         let mut sums = Sums::default();
@@ -229,6 +244,7 @@ impl Fixed<'_, '_> {
             let bought = self.food(problem, *food, uses, shares, constant, &mut sums);
             buys.push((*food, bought));
         }
+        let covers = std::mem::take(&mut sums.covers);
         for (food, ways) in &self.fronts {
             let mut one = Vec::new();
             for way in ways.iter() {
@@ -283,6 +299,7 @@ impl Fixed<'_, '_> {
             ceilings.spoiled,
             i128::from(rest.spoiled) + sums.spoiled_constant - room,
         );
+        covers
     }
 
     /// Columns and rows of one food; returns the column that says it is bought.
@@ -306,10 +323,22 @@ impl Fixed<'_, '_> {
             .map(|(_, demand)| amount_in(demand, food))
             .sum();
         let total = uses.iter().sum::<i64>() + flexible;
+        // The most that days `from..=until` can use: what a unit holds beyond that is no help, and
+        // in fractions would only be a smaller part of a unit.
+        let used_in = |from: i32, until: i32| {
+            let days = from.max(0)..=until.min(last);
+            let direct: i64 = days.clone().map(|day| uses[day_index(day)]).sum();
+            let within = |at: usize| days.clone().any(|day| self.windows[at] & (1 << day) != 0);
+            let demands = self.demands.iter().enumerate();
+            let divided = demands.filter(|&(at, _)| within(at));
+            let divided = divided.map(|(_, (_, demand))| amount_in(demand, food));
+            i128::from(direct + divided.sum::<i64>())
+        };
         // What is drawn on each day, by whatever may be drawn from.
         let mut draws: Vec<Vec<(usize, i128)>> = vec![Vec::new(); DAYS];
         let mut held: Vec<(usize, i128)> = Vec::new();
         let mut stock = 0i128;
+        let mut serving: Vec<Serving> = Vec::new();
         for lot in &model.lots {
             if lot.trip.is_some_and(|trip| self.trips & (1 << trip) == 0) {
                 continue;
@@ -342,9 +371,15 @@ impl Fixed<'_, '_> {
                 held.push((column, inside));
             }
             if let Some((from, until)) = lot.pool {
+                serving.push(Serving {
+                    column: packs,
+                    from,
+                    until,
+                    holds: i128::from(lot.units) * unit,
+                });
                 let mut row = Vec::new();
-                for day in from.max(0)..=until.min(last) {
-                    let draw = problem.column(-sealed.weight, false, total.into());
+                for day in (from.max(0)..=until.min(last)).filter(|&at| used_in(at, at) > 0) {
+                    let draw = problem.column(-sealed.weight, false, used_in(day, day));
                     if sealed.spoils != 0 {
                         sums.spoiled.push((draw, -sealed.spoils));
                     }
@@ -353,7 +388,8 @@ impl Fixed<'_, '_> {
                 }
                 match packs {
                     Some(packs) => {
-                        row.push((packs, -i128::from(lot.units) * unit));
+                        let inside = i128::from(lot.units) * unit;
+                        row.push((packs, -inside.min(used_in(from, until))));
                         problem.row(row, Sense::AtMost, 0);
                     }
                     None => problem.row(row, Sense::AtMost, unit),
@@ -380,9 +416,15 @@ impl Fixed<'_, '_> {
                         .push((opened, (open.spoils - sealed.spoils) * unit));
                 }
                 opened_units.push((opened, 1));
-                let mut row = vec![(opened, -unit)];
-                for at in day..=until {
-                    let draw = problem.column(-open.weight, false, total.into());
+                serving.push(Serving {
+                    column: Some(opened),
+                    from: day,
+                    until,
+                    holds: unit,
+                });
+                let mut row = vec![(opened, -unit.min(used_in(day, until)))];
+                for at in (day..=until).filter(|&at| used_in(at, at) > 0) {
+                    let draw = problem.column(-open.weight, false, used_in(at, at));
                     if open.spoils != 0 {
                         sums.spoiled.push((draw, -open.spoils));
                     }
@@ -413,11 +455,68 @@ impl Fixed<'_, '_> {
                     row.push((share.column, -i128::from(mg)));
                 }
             }
-            problem.row(row, Sense::Equal, i128::from(uses[day as usize]));
+            if !row.is_empty() || uses[day as usize] > 0 {
+                problem.row(row, Sense::Equal, i128::from(uses[day as usize]));
+            }
         }
         cover(problem, &held, i128::from(total) - stock);
+        sums.covers
+            .extend(rounded(&held, i128::from(total) - stock));
+        for from in 0..=last {
+            for until in from..=last {
+                let days = (from..=until).fold(0u32, |days, day| days | 1 << day);
+                let direct: i64 = (from..=until).map(|day| uses[day_index(day)]).sum();
+                // What is asked of these days and no others.
+                let demands = self.demands.iter().zip(&self.windows);
+                let inside = demands.filter(|(_, window)| **window & !days == 0);
+                let inside = inside.map(|((_, demand), _)| amount_in(demand, food));
+                let mut need = i128::from(direct + inside.sum::<i64>());
+                let mut terms = Vec::new();
+                for one in &serving {
+                    let (first, end) = (from.max(one.from), until.min(one.until));
+                    if first <= end {
+                        let most = one.holds.min(used_in(first, end));
+                        match one.column {
+                            Some(column) => terms.push((column, most)),
+                            None => need -= most,
+                        }
+                    }
+                }
+                sums.covers.extend(rounded(&terms, need));
+            }
+        }
         bought
     }
+}
+
+/// What days may be served from: units opened on a day, packs of a pool, or (without a column) a unit
+/// on hand.
+struct Serving {
+    column: Option<usize>,
+    from: i32,
+    until: i32,
+    holds: i128,
+}
+
+/// Rows of whole numbers that follow from `sum of what each holds >= need`: by each size that is
+/// there, all of them rounded up (V. Chvatal, Discrete Mathematics 4 (1973), 305-337).
+fn rounded(terms: &[(usize, i128)], need: i128) -> Vec<Cover> {
+    let up = |a: i128, b: i128| (a + b - 1).div_euclid(b);
+    let mut sizes: Vec<i128> = terms.iter().map(|&(_, holds)| holds).collect();
+    sizes.retain(|&size| size > 0);
+    sizes.sort_unstable();
+    sizes.dedup();
+    if need <= 0 {
+        return Vec::new();
+    }
+    let rows = sizes.into_iter().map(|size| Cover {
+        terms: terms
+            .iter()
+            .map(|&(column, holds)| (column, up(holds, size)))
+            .collect(),
+        least: up(need, size),
+    });
+    rows.collect()
 }
 
 /// Writes shares (the parts of each demand, of one denominator) as batches in whole
@@ -507,6 +606,7 @@ struct Sums {
     packs: Vec<(usize, i128)>,
     spoiled: Vec<(usize, i128)>,
     spoiled_constant: i128,
+    covers: Vec<Cover>,
 }
 
 /// Weight of a milligram left over in the objective, and in spoiled value.

@@ -39,6 +39,13 @@ pub(in crate::engine) struct Problem {
     rows: Vec<Row>,
 }
 
+/// A row that every whole solution keeps: `sum of coefficient * column >= least`.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+pub(in crate::engine) struct Cover {
+    pub(in crate::engine) terms: Vec<(usize, i128)>,
+    pub(in crate::engine) least: i128,
+}
+
 /// What is known of a program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::engine) enum Settled {
@@ -48,10 +55,14 @@ pub(in crate::engine) enum Settled {
     Open,
 }
 
+/// Rounds of rows that the relaxation breaks.
+const MOST_ROUNDS: usize = 6;
+/// By how much a row of small whole numbers counts as broken.
+const BROKEN: f64 = 0.01;
 /// Cells of tables kept for later: some tens of megabytes.
 const MOST_CELLS: usize = 4_000_000;
 /// Pivots before a table is worked out anew.
-const MOST_PIVOTS: usize = 100;
+const MOST_PIVOTS: usize = 400;
 /// Times that dual values are bettered where they leave a gap.
 const REFINED: usize = 3;
 /// Times that a table is worked out anew at one node because reduced costs have lost their signs.
@@ -65,6 +76,8 @@ const MOST_WIDENED: usize = 30;
 /// Least size of a pivot, in scaled cells, and what counts as nothing in them.
 const SMALLEST: f64 = 1e-8;
 const NOTHING: f64 = 1e-12;
+/// Size of a cell that a column is put into the basis on before others are.
+const SOUND: f64 = 1e-6;
 /// A column counts as whole within this.
 const NEAR: f64 = 1e-6;
 
@@ -86,6 +99,40 @@ impl Problem {
             sense,
             right: right / by,
         });
+    }
+
+    /// Returns the cells of its table.
+    pub(in crate::engine) fn cells(&self) -> u64 {
+        (self.rows.len() * (self.cost.len() + self.rows.len())) as u64
+    }
+
+    /// Adds those of `covers`, which hold for all whole solutions, that the fractions of the
+    /// relaxation break: again and again, until they break none. What is done is taken off `work`.
+    pub(in crate::engine) fn tighten(&mut self, mut covers: Vec<Cover>, work: &mut u64) {
+        for _ in 0..MOST_ROUNDS {
+            if covers.is_empty() {
+                return;
+            }
+            let mut table = Table::new(self);
+            if !matches!(table.solve(work), Solved::Least) {
+                return;
+            }
+            let missing = |cover: &Cover| {
+                let terms = cover.terms.iter();
+                let sum: f64 = terms.map(|&(j, c)| table.value(j) * c as f64).sum();
+                cover.least as f64 - sum
+            };
+            let (broken, rest): (Vec<Cover>, Vec<Cover>) = std::mem::take(&mut covers)
+                .into_iter()
+                .partition(|cover| missing(cover) > BROKEN);
+            if broken.is_empty() {
+                return;
+            }
+            covers = rest;
+            for cover in broken {
+                self.row(cover.terms, Sense::AtLeast, cover.least);
+            }
+        }
     }
 
     /// Searches for solutions below `below`, or for all if there is no such value. Each one found
@@ -547,29 +594,32 @@ impl Table {
         }
         self.place[self.columns..].fill(None);
         let mut work = self.rows;
-        let mut looked = 0;
+        // Short columns first: they fill little. Each on its largest cell; what has none left by now
+        // may have one once others are in.
+        let short = |&column: &usize| {
+            let cells = given.cells.chunks_exact(width);
+            (cells.filter(|row| row[column] != 0.0).count(), column)
+        };
         let mut left: Vec<usize> = basic.into_iter().filter(|&c| c < self.columns).collect();
-        while !left.is_empty() {
-            // The largest cell of all, which keeps rounding small.
-            let mut largest = (NOTHING, 0, 0);
-            for row in (0..self.rows).filter(|&row| free[row]) {
-                looked += left.len();
-                for (at, &column) in left.iter().enumerate() {
+        left.sort_by_cached_key(short);
+        let mut looked = left.len();
+        for least in [SOUND, NOTHING] {
+            left.retain(|&column| {
+                looked += 1;
+                let mut largest = (least, None);
+                for row in (0..self.rows).filter(|&row| free[row]) {
                     let size = self.cells[row * width + column].abs();
                     if size > largest.0 {
-                        largest = (size, row, at);
+                        largest = (size, Some(row));
                     }
                 }
-            }
-            let (size, row, at) = largest;
-            if size == NOTHING {
-                break;
-            }
-            let column = left.swap_remove(at);
-            work += self.eliminate(row, column, true);
-            free[row] = false;
-            self.basis[row] = column;
-            self.place[column] = Some(row);
+                let Some(row) = largest.1 else { return true };
+                work += self.eliminate(row, column, true);
+                free[row] = false;
+                self.basis[row] = column;
+                self.place[column] = Some(row);
+                false
+            });
         }
         for column in left {
             self.place[column] = None;
@@ -591,7 +641,7 @@ impl Table {
             self.settle();
             work += self.rows;
         }
-        work + looked / width
+        work + looked * self.rows / width
     }
 
     /// Puts columns outside the basis on the bound that their reduced costs ask for, and the values

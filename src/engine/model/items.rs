@@ -20,6 +20,9 @@ pub(in crate::engine) struct Item {
     pub(in crate::engine) staples: i64,
     /// Minutes of the lunch and per-portion minutes of its components, 1e-9.
     pub(in crate::engine) minutes: i64,
+    /// Lunch days on which all that it takes can be had, a bit each (bit 0 = day 1): of those of its
+    /// recipe.
+    pub(in crate::engine) days: u32,
     /// Least day preference, minor units.
     pub(in crate::engine) preference: i64,
     /// What it adds to each rule on the week's mean.
@@ -386,7 +389,13 @@ fn recipe_items(
             }
         }
         let units = merge(units, base);
-        if fits_lunch_rules(pool, &nutrients) && pool.supplies(|_| 0, &units) {
+        let had = choice
+            .iter()
+            .enumerate()
+            .fold(days, |days, (line, &chosen)| {
+                days & pool.days_of(recipe, line, allowed[line][chosen])
+            });
+        if had != 0 && fits_lunch_rules(pool, &nutrients) && pool.supplies(|_| 0, &units) {
             items.push(Item {
                 recipe,
                 taken: choice
@@ -397,6 +406,7 @@ fn recipe_items(
                 units,
                 staples,
                 minutes: time,
+                days: had,
                 preference,
                 nutrients: pool
                     .week_rules

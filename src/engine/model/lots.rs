@@ -83,6 +83,21 @@ impl FoodModel {
         (!buys).then_some(self.on_hand)
     }
 
+    /// Days 0..=N on which anything of it may be used, a bit each.
+    pub(in crate::engine) fn had_on(&self) -> u32 {
+        let usable = self.lots.iter().filter(|lot| lot.usable);
+        let spans = usable.flat_map(|lot| {
+            // Of what others open earlier something may be left.
+            let opened = lot.open_from.max(0)..=lot.open_to;
+            let dated = opened.map(|day| (day, lot.good(day).min(lot.reach)));
+            let pool = lot.pool.into_iter();
+            pool.chain(dated.filter(|_| lot.pool.is_none()))
+        });
+        spans.fold(0, |days, (from, until)| {
+            (from.max(0)..=until).fold(days, |days, day| days | 1 << day)
+        })
+    }
+
     /// Whether something kept may earn more credit than a fresh pack costs to use instead: then
     /// buying more than is lacking may pay.
     pub(in crate::engine) fn may_gain(&self, weights: &Weights) -> bool {

@@ -10,7 +10,9 @@ use crate::engine::model::times::days;
 use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
-use crate::larder::{ComponentId, FoodId, Ingredient, Larder, NUTRIENTS, Per, Pin, RecipeId};
+use crate::larder::{
+    ComponentId, FoodId, Ingredient, Larder, MILLI, NUTRIENTS, Per, Pin, RecipeId,
+};
 use std::sync::OnceLock;
 
 /// What one lunch takes of a component for all eaters of one day.
@@ -53,7 +55,8 @@ pub(in crate::engine) struct Pool<'a> {
     pub(in crate::engine) eaters: Vec<i64>,
     pub(in crate::engine) class_of_day: Vec<usize>,
     /// Days a recipe may be served on, a bit per lunch day (bit 0 = day 1): those it is for, where
-    /// its minutes alone keep the day's limit and no other recipe is pinned.
+    /// its minutes alone keep the day's limit and no other recipe is pinned, and all of its lines can
+    /// be had.
     pub(in crate::engine) days: Vec<u32>,
     /// Some recipe may not be served on each day.
     pub(in crate::engine) choosy: bool,
@@ -73,8 +76,10 @@ pub(in crate::engine) struct Pool<'a> {
     pub(in crate::engine) timed: bool,
     /// By component: minutes of a batch, whatever its size.
     batches: Vec<Minutes>,
-    /// Days on which batches may be cooked, a bit each.
-    cooks: u32,
+    /// By component: days on which it may be cooked, a bit each.
+    cooks: Vec<u32>,
+    /// By food: days on which anything of it may be used, a bit each.
+    had: Vec<u32>,
 }
 
 /// Milligrams in the 100 g that nutrient figures stand for.
@@ -179,7 +184,11 @@ impl<'a> Pool<'a> {
             active: component.batch_minutes_nano,
             watched: if watches { component.watched_nano() } else { 0 },
         });
-        Self {
+        let all = u32::MAX >> (31 - u32::from(larder.week.lunches));
+        let of = |food: &Option<FoodModel>| food.as_ref().map_or(all, FoodModel::had_on);
+        let had: Vec<u32> = foods.iter().map(of).collect();
+        let cooks = cooking_days(larder, &had, all);
+        let mut pool = Self {
             larder,
             last: count as i32,
             foods,
@@ -188,7 +197,7 @@ impl<'a> Pool<'a> {
             allowed: allowed_alternatives(larder),
             eaters,
             class_of_day,
-            choosy: days.iter().any(|&days| days != (1 << count) - 1),
+            choosy: false,
             days,
             preference,
             sameness,
@@ -198,10 +207,14 @@ impl<'a> Pool<'a> {
             timed: limits.iter().any(|limit| limit.is_set()),
             limits,
             batches: batches.collect(),
-            cooks: (0..=larder.week.lunches)
-                .filter(|&day| wishes.may_cook(day))
-                .fold(0, |days, day| days | 1 << day),
-        }
+            cooks,
+            had,
+        };
+        pool.days = (0..larder.recipes.len())
+            .map(|index| pool.days[index] & pool.days_had(RecipeId::new(index)))
+            .collect();
+        pool.choosy = pool.days.iter().any(|&days| days != (1 << count) - 1);
+        pool
     }
 
     /// Whether there is enough of what no pack supplies for `more` units beside those `used`.
@@ -365,13 +378,65 @@ impl<'a> Pool<'a> {
     /// where it cannot be had on that day.
     pub(in crate::engine) fn window(&self, component: u32, lunch: i32) -> u32 {
         let keeps = self.component(component).keeps;
-        days(lunch - keeps, lunch, self.last) & self.cooks
+        days(lunch - keeps, lunch, self.last) & self.cooks[component as usize]
+    }
+
+    /// Lunch days on which a line can be filled with an alternative, a bit each (bit 0 = day 1).
+    pub(in crate::engine) fn days_of(&self, recipe: RecipeId, line: usize, position: u16) -> u32 {
+        let lines = &self.larder.recipes[recipe.index()].lines;
+        let alternative = &lines[line].alternatives[usize::from(position)];
+        let can = |day: i32| {
+            let mg = self.larder.for_eaters(alternative.mg, day as u8);
+            mg == 0
+                || match alternative.what {
+                    Ingredient::Food(food) => self.had[food.index()] >> day & 1 != 0,
+                    Ingredient::Component(id) => self.window(id.0, day) != 0,
+                }
+        };
+        let lunches = (1..=self.last).filter(|&day| can(day));
+        lunches.fold(0, |days, day| days | 1 << (day - 1))
+    }
+
+    /// Lunch days on which every line of a recipe can be filled by itself.
+    fn days_had(&self, recipe: RecipeId) -> u32 {
+        let lines = self.allowed.of(recipe).lines.iter().enumerate();
+        lines.fold(u32::MAX, |days, (line, left)| {
+            let had = left.iter().map(|&at| self.days_of(recipe, line, at));
+            days & had.fold(0, |days, had| days | had)
+        })
     }
 
     /// Name order is id order, so ids compare as the tie rule asks.
     pub(in crate::engine) fn component(&self, id: u32) -> &crate::larder::Component {
         &self.larder.components[ComponentId(id).index()]
     }
+}
+
+/// By component: days on which a batch may be cooked, as all that goes into the smallest that any
+/// lunch asks for can be had then.
+fn cooking_days(larder: &Larder, had: &[u32], all: u32) -> Vec<u32> {
+    let wishes = &larder.wishes;
+    let days = 0..=larder.week.lunches;
+    let allowed = days.filter(|&day| wishes.may_cook(day));
+    let allowed = allowed.fold(0, |days, day| days | 1 << day) & all;
+    let eaters = larder.week.eaters_milli.iter().min().copied();
+    let mut least: Vec<Option<i64>> = vec![None; larder.components.len()];
+    let lines = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
+    for alternative in lines.flat_map(|line| &line.alternatives) {
+        if let Ingredient::Component(id) = alternative.what {
+            let mg = alternative.mg * eaters.unwrap_or(0) / MILLI;
+            let known = &mut least[id.index()];
+            *known = Some(known.map_or(mg, |known| known.min(mg)));
+        }
+    }
+    let asked = least.into_iter().enumerate();
+    asked
+        .map(|(index, mg)| {
+            let foods = larder.component_foods(ComponentId::new(index), mg.unwrap_or(0));
+            let needs = foods.iter().map(|&(food, _)| had[food.index()]);
+            needs.fold(allowed, |days, had| days & had)
+        })
+        .collect()
 }
 
 /// Milligrams of a food in a demand.

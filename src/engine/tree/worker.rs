@@ -3,6 +3,7 @@
 use crate::engine::bound::compatible::Beside;
 use crate::engine::bound::forced::{Held, Needs};
 use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::matching::Matching;
 use crate::engine::bound::mean_rules::drop_by_means;
 use crate::engine::bound::most_users::Heads;
 use crate::engine::bound::prefilter::Sieve;
@@ -288,6 +289,39 @@ impl<'s, 'a> Worker<'s, 'a> {
             && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
     }
 
+    /// Whether lunches chosen can have a day each, and all days a lunch of those and the candidates,
+    /// with each recipe as often as it may come.
+    fn all_days_have_a_lunch(&self, chosen: &[u32], candidates: &[u32]) -> bool {
+        let pool = self.stage.pool;
+        let mut served = Matching::default();
+        if !chosen
+            .iter()
+            .all(|&item| served.place(self.item(item).days))
+        {
+            return false;
+        }
+        // Items of a recipe stand together.
+        let recipe = |item: u32| self.item(item).recipe;
+        for items in candidates.chunk_by(|&one, &other| recipe(one) == recipe(other)) {
+            if served.count() == pool.last as usize {
+                return true;
+            }
+            let come = chosen
+                .iter()
+                .filter(|&&item| recipe(item) == recipe(items[0]));
+            let more = pool.larder.wishes.repeats - come.count() as i64;
+            let days = items
+                .iter()
+                .fold(0, |days, &item| days | self.item(item).days);
+            for _ in 0..more.min(pool.last.into()) {
+                if !served.place(days) {
+                    break;
+                }
+            }
+        }
+        served.count() == pool.last as usize
+    }
+
     /// Whether each day can still have a lunch, and the pinned recipes and foods can still come in
     /// with `missing` lunches.
     pub(in crate::engine) fn hopeful(
@@ -298,14 +332,8 @@ impl<'s, 'a> Worker<'s, 'a> {
     ) -> bool {
         let pool = self.stage.pool;
         if pool.choosy {
-            let left = candidates.iter().filter(|_| missing > 0);
-            let mut lunches = chosen.iter().chain(left);
-            let all = (1 << pool.last) - 1;
-            let served = |days, &item: &u32| {
-                let days = days | pool.days[self.item(item).recipe.index()];
-                if days == all { Err(()) } else { Ok(days) }
-            };
-            if lunches.try_fold(0, served).is_ok() {
+            let left = if missing > 0 { candidates } else { &[] };
+            if !self.all_days_have_a_lunch(chosen, left) {
                 return false;
             }
         }

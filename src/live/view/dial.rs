@@ -109,7 +109,7 @@ fn dial_part(session: &Session, dial: Dial) -> DialPart {
         key: dial.key(),
         label: dial.label(),
         unit: match dial {
-            Dial::Budget => plain.currency.code.clone(),
+            Dial::Budget => plain.currency.sign().to_owned(),
             Dial::Eaters => "portions a day".to_owned(),
             Dial::Foods => "foods".to_owned(),
             Dial::PrepMinutes | Dial::DayMinutes | Dial::KitchenMinutes => "min".to_owned(),

@@ -53,6 +53,9 @@ pub(super) fn report(explanation: &Explanation) -> Report {
                 .map(|trip| trip.shop.clone())
                 .collect(),
             carry_day: explanation.carry.day,
+            starts: (explanation.days.first())
+                .and_then(|(when, _)| when.date)
+                .map(|date| date.to_string()),
         },
         objective: week.map(|week| objective(&week.parts)),
         bound: bound.map(Exact::nano),
@@ -325,11 +328,11 @@ fn leftover(facts: &LeftoverFacts) -> LeftoverShape {
     }
 }
 
-fn kept(units: &[(String, Stock)]) -> Vec<KeptShape> {
+fn kept(units: &[(String, Stock, When)]) -> Vec<KeptShape> {
     let alike = units.chunk_by(|a, b| a == b);
     alike
         .map(|alike| {
-            let (food, unit) = &alike[0];
+            let (food, unit, _) = &alike[0];
             KeptShape {
                 food: food.clone(),
                 label: unit.label.clone(),

@@ -311,6 +311,6 @@ fn note(facts: &NoteFacts) -> NoteShape {
         units,
         by: by.map(|when| when.day),
         mg,
-        text: prep_words::note(&isolated(&facts.of)).replace(super::super::words::JOINT, " "),
+        text: prep_words::note(&isolated(facts)).replace(super::super::words::JOINT, " "),
     }
 }

@@ -154,6 +154,8 @@ pub struct Calendar {
     pub shops: Option<Vec<String>>,
     /// First day of the next cycle: what is still good on it is kept.
     pub carry_day: i32,
+    /// Date of the first lunch, ISO 8601; null where it is not known.
+    pub starts: Option<String>,
 }
 
 /// A lunch day.

@@ -230,7 +230,7 @@ fn notes(facts: &PrepFacts, advised: &[AdviceFacts], when: &When) -> Vec<String>
             NoteOf::Open { .. } | NoteOf::ThrowOut { .. } | NoteOf::Apart { .. }
         )
     });
-    all.extend(others.map(|note| phrases::capital(&prep_words::note(&note.of))));
+    all.extend(others.map(|note| phrases::capital(&prep_words::note(note))));
     all.extend(advice::of_day_in_short(advised, when));
     all
 }
@@ -268,9 +268,9 @@ fn batch_note(task: &TaskFacts, facts: &StintFacts, week: &WeekFacts) -> String 
     });
     batch.map_or(String::new(), |batch| {
         format!(
-            "{} · eat by {}",
+            "{} · eat {}",
             words::mass(batch.mg),
-            words::after(&batch.keeps_until)
+            words::by(&batch.keeps_until, &batch.when)
         )
     })
 }

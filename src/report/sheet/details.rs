@@ -19,7 +19,6 @@ pub(super) struct Details {
     pub(super) sure_title: &'static str,
     pub(super) sure: Vec<String>,
     pub(super) parts: Vec<(&'static str, String)>,
-    pub(super) currency: String,
     pub(super) cautions: Vec<String>,
     pub(super) sources: Vec<String>,
 }
@@ -55,7 +54,6 @@ pub(super) fn details(explanation: &Explanation, week: &WeekFacts) -> Details {
         sure_title: proof::title(explanation),
         sure,
         parts: proof::parts(explanation, week),
-        currency: explanation.currency.code.clone(),
         cautions: sentences::old_batches(week)
             .into_iter()
             .chain(advice::all(&week.advice))
@@ -113,13 +111,9 @@ fn nutrition(explanation: &Explanation, week: &WeekFacts, shown: &[&NutrientFact
     let currency = &explanation.currency;
     let costs = week.lunches.iter();
     let costs: Vec<String> = costs
-        .map(|lunch| words::money_nano(lunch.portion_cost_nano, currency))
+        .map(|lunch| words::cash_nano(lunch.portion_cost_nano, currency))
         .collect();
-    let mut rows = vec![(
-        format!("cost {}", currency.code),
-        costs,
-        [String::new(), String::new()],
-    )];
+    let mut rows = vec![("cost".to_owned(), costs, [String::new(), String::new()])];
     rows.extend(shown.iter().map(|facts| {
         let cells = facts.lunches.iter().map(|amount| {
             let mark = if amount.incomplete { "+" } else { "" };

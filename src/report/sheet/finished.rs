@@ -67,7 +67,7 @@ pub(super) fn to_buy(explanation: &Explanation, trip: usize) -> impl Iterator<It
                 1 => offer.pack.clone(),
                 count => format!("{count} x {}", offer.pack),
             },
-            price: words::money(offer.price_minor, &explanation.currency),
+            price: words::cash(offer.price_minor, &explanation.currency),
             days: format!("to finish {}", words::days(&offer.lifts)),
         })
 }

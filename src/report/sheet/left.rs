@@ -59,7 +59,7 @@ pub(super) fn left(explanation: &Explanation, week: &WeekFacts) -> Left {
     let used_up: Vec<String> = used_up.map(|left| left.food.clone()).collect();
     let trifles = trifles.into_iter().map(|left| {
         let out = match left.fate {
-            Fate::Spoiled => format!(" ({}, thrown out)", words::short(&left.good_until)),
+            Fate::Spoiled => format!(" ({}, thrown out)", words::after(&left.good_until)),
             _ => String::new(),
         };
         format!("{} {}{out}", left.food, words::mass(left.left_mg))
@@ -96,7 +96,7 @@ fn pack(left: &LeftoverFacts, dearest: i64, currency: &crate::larder::Currency) 
         } else {
             format!("{measure}, {weighed}")
         },
-        worth: words::money_nano(left.value_nano, currency),
+        worth: words::cash_nano(left.value_nano, currency),
         wide: percent(left.had_nano.max(1), dearest),
         used: left
             .draws

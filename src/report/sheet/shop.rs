@@ -66,7 +66,7 @@ fn trips(explanation: &Explanation, week: &WeekFacts) -> Vec<Trip> {
             .map(|row| Tick {
                 name: row.food.clone(),
                 what: phrases::buy_short(row),
-                price: words::money(row.price_minor, currency),
+                price: words::cash(row.price_minor, currency),
                 days: words::days(&row.serves),
             })
             .chain(finished::to_buy(explanation, trip))

@@ -56,9 +56,9 @@ pub(super) fn wishes(told: &Tradeoffs, week: &WeekFacts) -> Wishes {
 fn choices(frontier: &Frontier, week: &WeekFacts, currency: &Currency) -> Choices {
     let figures = |(bill, foods, spoiled): (i64, i64, i64)| {
         [
-            words::money(bill, currency),
+            words::cash(bill, currency),
             words::grouped(foods),
-            words::money_nano(spoiled, currency),
+            words::cash_nano(spoiled, currency),
         ]
     };
     let sums = &week.tally;

@@ -29,12 +29,8 @@ pub(super) fn section(week: &WeekFacts, prep: Option<&PrepFacts>) -> Option<Stri
         .map(|day| {
             let used = words::minutes(day.minutes_nano);
             match day.limit_nano {
-                Some(limit) => format!(
-                    "{} {used} of {}",
-                    words::short(&day.when),
-                    words::minutes(limit)
-                ),
-                None => format!("{} {used}", words::short(&day.when)),
+                Some(limit) => words::of(&day.when, format!("{used} of {}", words::minutes(limit))),
+                None => words::of(&day.when, used),
             }
         })
         .collect();
@@ -65,7 +61,7 @@ fn kitchen(week: &WeekFacts, prep: Option<&PrepFacts>) -> Option<String> {
             format!(" ({})", same.map_or(0, |day| day.length))
         });
         let [limit, timed] = [limit, timed].map(Option::unwrap_or_default);
-        format!("{} {used}{limit}{timed}", words::short(&day.when))
+        words::of(&day.when, format!("{used}{limit}{timed}"))
     });
     let days: Vec<String> = days.collect();
     let timed = match prep {
@@ -85,7 +81,7 @@ fn row(batch: &BatchFacts) -> Vec<String> {
     let serves: Vec<String> = batch
         .serves
         .iter()
-        .map(|(when, mg)| format!("{} {}", words::short(when), words::mass(*mg)))
+        .map(|(when, mg)| words::of(when, words::mass(*mg)))
         .collect();
     vec![
         words::short(&batch.when),
@@ -106,10 +102,10 @@ fn foods(batch: &BatchFacts) -> String {
         .map(|(food, mg)| format!("{food} {}", words::mass(*mg)))
         .collect();
     format!(
-        "{}, {}: {}. Eat by {}.",
+        "{}, {}: {}. Eat {}.",
         words::short(&batch.when),
         batch.component,
         foods.join(", "),
-        words::short(&batch.keeps_until)
+        words::by(&batch.keeps_until, &batch.when)
     )
 }

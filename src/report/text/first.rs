@@ -6,7 +6,7 @@ use super::super::words::{self, and, cash, cash_nano, count, mass};
 use super::super::{measures, phrases, sentences, trade_sentences};
 use super::{changes, finishers, heading, none};
 use crate::explain::{
-    Asked, BatchFacts, Clash, Explanation, LunchFacts, PurchaseFacts, Rest, Telling, Verdict,
+    Asked, BatchFacts, Clash, Explanation, LunchFacts, PurchaseFacts, Rest, Sums, Telling, Verdict,
     WeekFacts, When,
 };
 use crate::larder::{CapBy, Currency, NANO};
@@ -45,6 +45,9 @@ pub(in super::super) fn first(explanation: &Explanation, look: Look) -> Screen {
     sums(&mut screen, explanation, week, look);
     screen.gap();
     screen.table(&lunches(explanation, week, look));
+    if !look.is_wide() {
+        screen.add(Tone::Plain, &by_day(week, look));
+    }
     foods(&mut screen, explanation, week, look);
     screen.add(Tone::Plain, &house(week, look));
     if !week.batches.is_empty() {
@@ -71,8 +74,18 @@ pub(in super::super) fn first_end(explanation: &Explanation, look: Look) -> Scre
     if !explanation.telling.is_empty() {
         screen.blank();
         screen.table(&rather(explanation, look));
-        let told = explanation.telling.iter().filter(|told| !is_row(told));
+        // What has no row is told where there is room for it; all of it is in the whole report.
+        let rows = explanation
+            .telling
+            .iter()
+            .filter(|told| is_row(told))
+            .count();
+        let told = explanation
+            .telling
+            .iter()
+            .filter(|told| !is_row(told) && !costs_nothing(told));
         let told = told.map(|told| trade_sentences::telling(told, &explanation.currency));
+        let told = told.take(MOST_CHANGES.saturating_sub(rows));
         screen.add(Tone::Plain, &wide(told.collect()));
     }
     if explanation.telling.is_empty() {
@@ -166,8 +179,7 @@ fn kitchen(explanation: &Explanation, week: &WeekFacts) -> String {
                     0 => String::new(),
                     waiting => format!(" ({waiting})"),
                 };
-                format!("{} {}{waiting}", words::short(&day.when), day.length)
-                    .replace(' ', &words::JOINT.to_string())
+                words::joint(&words::of(&day.when, format!("{}{waiting}", day.length)))
             })
             .collect();
         let waiting = match prep.waiting {
@@ -183,13 +195,7 @@ fn kitchen(explanation: &Explanation, week: &WeekFacts) -> String {
     let days: Vec<String> = week
         .minutes
         .iter()
-        .map(|day| {
-            format!(
-                "{} {}",
-                words::short(&day.when),
-                words::minutes(day.minutes_nano)
-            )
-        })
+        .map(|day| words::of(&day.when, words::minutes(day.minutes_nano)))
         .collect();
     format!(
         "{} minutes of work: {}",
@@ -244,33 +250,49 @@ fn lunches(explanation: &Explanation, week: &WeekFacts, look: Look) -> String {
     let rows = week.lunches.iter().map(|lunch| {
         let (minutes, _) = minutes(explanation, lunch);
         let ahead = ahead(week, lunch, look);
-        let allergens = if lunch.allergens.is_empty() {
-            "none known".to_owned()
-        } else {
-            lunch.allergens.join(", ")
-        };
-        vec![
+        let mut row = vec![
             words::short(&lunch.when),
             lunch.recipe.clone(),
             ahead,
             minutes,
-            words::money_nano(lunch.portion_cost_nano, currency),
-            allergens,
-        ]
+            words::cash_nano(lunch.portion_cost_nano, currency),
+        ];
+        if look.is_wide() {
+            row.push(allergens(lunch));
+        }
+        row
     });
     let rows: Vec<Vec<String>> = rows.collect();
-    grid::bare(
-        &[
-            ("Day", Lean::Left),
-            ("Lunch", Lean::Left),
-            ("Ahead", Lean::Left),
-            ("Min", Lean::Right),
-            ("Each", Lean::Right),
-            ("Allergens", Lean::Left),
-        ],
-        rows,
-        look.width(),
-    )
+    let mut heads = vec![
+        ("Day", Lean::Left),
+        ("Lunch", Lean::Left),
+        ("Ahead", Lean::Left),
+        ("Min", Lean::Right),
+        ("Each", Lean::Right),
+    ];
+    if look.is_wide() {
+        heads.push(("Allergens", Lean::Left));
+    }
+    grid::bare(&heads, rows, look.width())
+}
+
+fn allergens(lunch: &LunchFacts) -> String {
+    if lunch.allergens.is_empty() {
+        "none known".to_owned()
+    } else {
+        lunch.allergens.join(", ")
+    }
+}
+
+/// The allergens of each lunch, where there is no room for a column of them.
+fn by_day(week: &WeekFacts, look: Look) -> String {
+    let days = week.lunches.iter();
+    let days: Vec<String> = days
+        .map(|lunch| words::of(&lunch.when, allergens(lunch)))
+        .collect();
+    let label = format!("Allergens{}", words::JOINT);
+    let rows = vec![vec![label, days.join("; ")]];
+    grid::bare_rows(&[Lean::Left, Lean::Left], rows, look.width())
 }
 
 /// Minutes in the kitchen on the day of a lunch, or the lunch's active ones.
@@ -313,7 +335,7 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
                 vec![
                     row.food.clone(),
                     phrases::buy_short(row),
-                    words::money(row.price_minor, currency),
+                    words::cash(row.price_minor, currency),
                     marks(row, days),
                     rest_told(left, look),
                     until_told(left),
@@ -324,13 +346,18 @@ fn foods(screen: &mut Screen, explanation: &Explanation, week: &WeekFacts, look:
             continue;
         }
         screen.gap();
-        let head = format!("Buy on {}", phrases::trip(facts));
+        // A date in full would make the column wider than the foods in it.
+        let day = match facts.when.date {
+            Some(_) => words::short(&facts.when),
+            None => facts.when.name.clone(),
+        };
+        let head = format!("Buy on {}", phrases::trip_on(&day, facts.shop.as_deref()));
         let marks = letters(days);
         let table = grid::bare(
             &[
                 (&head, Lean::Left),
                 ("Pack", Lean::Left),
-                (words::sign(currency), Lean::Right),
+                ("Price", Lean::Right),
                 (&marks, Lean::Left),
                 ("Left", Lean::Left),
                 ("Good until", Lean::Left),
@@ -348,14 +375,7 @@ fn letters(days: &[(When, i64)]) -> String {
     if days.len() > MOST_DAYS {
         return "For".to_owned();
     }
-    let letters: Vec<String> = days
-        .iter()
-        .map(|(when, _)| {
-            let last = words::short(when);
-            let last = last.rsplit(' ').next().unwrap_or_default();
-            last.chars().take(1).collect()
-        })
-        .collect();
+    let letters: Vec<&str> = days.iter().map(|(when, _)| words::letter(when)).collect();
     letters.concat()
 }
 
@@ -470,8 +490,24 @@ fn batch(batch: &BatchFacts) -> String {
 
 /// Whether what a change brings fits a row.
 fn is_row(told: &Telling) -> bool {
-    told.case.proof == Proof::Best && told.case.more.is_some() && told.case.switch.is_some()
+    told.case.proof == Proof::Best
+        && told.case.more.is_some()
+        && told.case.switch.is_some()
+        && !costs_nothing(told)
 }
+
+/// Whether it is a rule that costs nothing, which nobody asks about first.
+fn costs_nothing(told: &Telling) -> bool {
+    let nothing = |more: Sums| {
+        let money = [more.objective_nano, more.spoiled_nano];
+        let counts = [more.packs_minor, more.foods];
+        money.iter().chain(&counts).all(|&by| by == 0)
+    };
+    matches!(told.what, Asked::Dropped(_)) && told.case.more.is_some_and(nothing)
+}
+
+/// Most changes on the first screen: those that come first are asked about first.
+const MOST_CHANGES: usize = 3;
 
 /// The changes a cook asks about first, and the option that brings each.
 fn rather(explanation: &Explanation, look: Look) -> String {
@@ -480,6 +516,7 @@ fn rather(explanation: &Explanation, look: Look) -> String {
         .telling
         .iter()
         .filter(|told| is_row(told))
+        .take(MOST_CHANGES)
         .filter_map(|told| {
             let more = told.case.more?;
             Some(vec![
@@ -515,6 +552,10 @@ fn change(told: &Telling) -> String {
             format!("{} of a protein", count(*most, "lunch"))
         }
         Asked::Looser(_) => "a rule one step looser".to_owned(),
+        Asked::Dropped(Clash::KitchenMinutes { limit_nano, .. }) => {
+            format!("no {} min limit", words::minutes(*limit_nano))
+        }
+        Asked::Dropped(_) => "a rule less".to_owned(),
         Asked::Without { food, .. } => format!("without {food}"),
         Asked::Others => "another lunch".to_owned(),
     }
@@ -527,7 +568,8 @@ fn option(told: &Telling, _: &Currency) -> String {
         Asked::Looser(Clash::Cap(most, _)) => format!("--cap {most}"),
         Asked::Looser(Clash::PerForm(most)) => format!("(rules: per_form: {most})"),
         Asked::Looser(Clash::PerProtein(most)) => format!("(rules: per_protein: {most})"),
-        Asked::Looser(_) => "(scant tradeoffs --only rules)".to_owned(),
+        Asked::Dropped(Clash::KitchenMinutes { .. }) => "(rules: kitchen_minutes)".to_owned(),
+        Asked::Looser(_) | Asked::Dropped(_) => "(scant tradeoffs --only rules)".to_owned(),
         Asked::Without { food, .. } => quoted("--without", food),
         Asked::Others => told.insist.as_ref().map_or_else(
             || "(scant tradeoffs --only others)".to_owned(),

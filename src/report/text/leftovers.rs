@@ -41,11 +41,11 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> Option<Str
         ),
         format!(
             "Kept, still good on {}: {}, worth {}. Spoiled by then: {}, worth {}.",
-            explanation.carry.name,
+            words::the(&explanation.carry),
             words::mass(totals.kept_mg),
-            words::money_nano(totals.kept_nano, currency),
+            words::cash_nano(totals.kept_nano, currency),
             words::mass(totals.spoiled_mg),
-            words::money_nano(totals.spoiled_nano, currency),
+            words::cash_nano(totals.spoiled_nano, currency),
         ),
     ]);
     Some(titled("Leftovers", &body))
@@ -64,11 +64,11 @@ fn row(left: &LeftoverFacts, currency: &Currency) -> Vec<String> {
             words::grams(left.left_mg)
         },
         unless_gone(words::share(left.left_mg, left.had_mg)),
-        unless_gone(words::money_nano(left.value_nano, currency)),
+        unless_gone(words::cash_nano(left.value_nano, currency)),
         left.opened_on
             .as_ref()
             .map_or("no".to_owned(), words::short),
-        unless_gone(words::short(&left.good_until)),
+        unless_gone(words::until(&left.good_until)),
         match left.fate {
             Fate::UsedUp => "used up",
             Fate::Kept => "kept",

@@ -23,7 +23,7 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
                 name(lunch),
                 lunch.form.clone(),
                 words::minutes(lunch.minutes_nano),
-                words::money_nano(lunch.portion_cost_nano, currency),
+                words::cash_nano(lunch.portion_cost_nano, currency),
                 of(Nutrient::Energy, day),
                 of(Nutrient::Protein, day) + " g",
             ]
@@ -41,7 +41,7 @@ pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
         ],
         rows,
     );
-    body += &grid::paragraph(&sentences::week_note(currency));
+    body += &grid::paragraph(sentences::WEEK_NOTE);
     titled(&title(explanation), &body)
 }
 
@@ -54,7 +54,7 @@ fn title(explanation: &Explanation) -> String {
     let each: Vec<String> = explanation
         .days
         .iter()
-        .map(|(when, eaters)| format!("{} {}", words::short(when), words::thousandths(*eaters)))
+        .map(|(when, eaters)| words::of(when, words::thousandths(*eaters)))
         .collect();
     format!("The week, portions a day: {}", each.join(", "))
 }

@@ -29,7 +29,7 @@ pub(in super::super) fn prep(explanation: &Explanation) -> String {
         .map_or(&[][..], |week| &week.advice);
     for when in days(facts) {
         let notes = facts.notes.iter().filter(|n| n.when == when);
-        let notes = notes.map(|note| prep_words::note(&note.of));
+        let notes = notes.map(prep_words::note);
         let notes: Vec<String> = notes.chain(advice::of_day(advised, &when)).collect();
         let mut notes = Some(notes).filter(|notes| !notes.is_empty());
         for stint in facts.stints.iter().filter(|s| s.when == when) {

@@ -6,15 +6,11 @@ use super::section as titled;
 use crate::explain::{Explanation, Verdict, WeekFacts};
 
 pub(super) fn section(explanation: &Explanation, week: &WeekFacts) -> String {
-    let currency = &explanation.currency;
     let rows = parts(explanation, week)
         .into_iter()
         .map(|(name, money)| vec![name.to_owned(), money])
         .collect();
-    let mut body = grid::table(
-        &[("Made of", Lean::Left), (&currency.code, Lean::Right)],
-        rows,
-    );
+    let mut body = grid::table(&[("Made of", Lean::Left), ("Money", Lean::Right)], rows);
     body += &grid::paragraph(sentences::ROUNDED);
     body += &grid::list(lines(explanation, week));
     titled(title(explanation), &body)
@@ -49,11 +45,11 @@ pub(in crate::report) fn parts(
         .into_iter()
         .zip(week.parts.each())
         .filter(|&(name, nano)| nano != 0 || name == "packs bought")
-        .map(|(name, nano)| (name, words::money_nano(nano, currency)))
+        .map(|(name, nano)| (name, words::cash_nano(nano, currency)))
         .collect();
     rows.push((
         "total, wishes priced in",
-        words::money_nano(week.parts.total_nano, currency),
+        words::cash_nano(week.parts.total_nano, currency),
     ));
     rows
 }

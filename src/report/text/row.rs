@@ -35,7 +35,7 @@ fn one(row: &Row, week: &RowWeek) -> String {
             words::short(&lunch.when),
             lunch.recipe.clone(),
             lunch.form.clone(),
-            words::money_nano(lunch.portion_cost_nano, &row.currency),
+            words::cash_nano(lunch.portion_cost_nano, &row.currency),
         ]
     });
     let mut body = grid::paragraph(&sentences::verdict(&week.told));
@@ -56,13 +56,13 @@ fn sums(row: &Row) -> String {
     let line = |name: String, sums: &RowSums| {
         vec![
             name,
-            words::money(sums.bill_minor, &row.currency),
+            words::cash(sums.bill_minor, &row.currency),
             sums.foods.to_string(),
             words::minutes(sums.minutes_nano),
-            words::money_nano(sums.on_hand_nano, &row.currency),
-            words::money_nano(sums.spoiled_nano + sums.lost_nano, &row.currency),
-            words::money_nano(sums.kept_nano, &row.currency),
-            words::money_nano(sums.objective_nano, &row.currency),
+            words::cash_nano(sums.on_hand_nano, &row.currency),
+            words::cash_nano(sums.spoiled_nano + sums.lost_nano, &row.currency),
+            words::cash_nano(sums.kept_nano, &row.currency),
+            words::cash_nano(sums.objective_nano, &row.currency),
         ]
     };
     let mut rows: Vec<Vec<String>> = row

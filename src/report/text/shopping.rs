@@ -20,7 +20,7 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
                     row.number.to_string(),
                     row.food.clone(),
                     phrases::buy(row),
-                    words::money(row.price_minor, currency),
+                    words::cash(row.price_minor, currency),
                     words::feeds(&row.serves, lunches),
                 ]
             })
@@ -49,9 +49,8 @@ pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<Strin
         sections.push(titled(&title, &body));
     }
     let mut foot = vec![format!(
-        "Total {} {}. {}",
-        currency.code,
-        words::money(week.tally.packs_minor, currency),
+        "Total {}. {}",
+        words::cash(week.tally.packs_minor, currency),
         sentences::counted(week)
     )];
     foot.extend(sentences::reuse(&week.purchases));
@@ -72,7 +71,7 @@ fn staples(explanation: &Explanation, week: &WeekFacts) -> Option<String> {
             vec![
                 row.food.clone(),
                 words::mass(row.mg),
-                words::money_nano(row.cost_nano, &explanation.currency),
+                words::cash_nano(row.cost_nano, &explanation.currency),
                 words::feeds(&row.serves, explanation.days.len()),
             ]
         })
@@ -87,9 +86,8 @@ fn staples(explanation: &Explanation, week: &WeekFacts) -> Option<String> {
         rows,
     );
     body += &grid::list([format!(
-        "Worth {} {} in all, pro rata.",
-        explanation.currency.code,
-        words::money_nano(week.tally.staples_nano, &explanation.currency)
+        "Worth {} in all, pro rata.",
+        words::cash_nano(week.tally.staples_nano, &explanation.currency)
     )]);
     Some(titled("Staples: check the cupboard", &body))
 }

@@ -32,7 +32,7 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     let days: Vec<String> = week
         .lunches
         .iter()
-        .map(|lunch| format!("{} {}", words::short(&lunch.when), lunch.recipe))
+        .map(|lunch| words::of(&lunch.when, &lunch.recipe))
         .collect();
     screen.add(
         Tone::Plain,
@@ -284,17 +284,17 @@ impl Page<'_> {
         let sums = |at: usize| all[at].case.week.as_ref().map(|week| week.sums);
         let rows = vec![
             line("Pay", &|at| {
-                Some(words::money(sums(at)?.packs_minor, self.currency))
+                Some(words::cash(sums(at)?.packs_minor, self.currency))
             }),
             line("a portion", &|at| {
-                Some(words::money_nano(
+                Some(words::cash_nano(
                     all[at].bill_per_portion_nano?,
                     self.currency,
                 ))
             }),
             line("Foods", &|at| Some(sums(at)?.foods.to_string())),
             line("Thrown out", &|at| {
-                Some(words::money_nano(sums(at)?.spoiled_nano, self.currency))
+                Some(words::cash_nano(sums(at)?.spoiled_nano, self.currency))
             }),
         ];
         screen.table(&grid::bare(&heads, rows, self.look.width()));
@@ -310,7 +310,7 @@ impl Page<'_> {
             vec![
                 range.food.clone(),
                 say::pack_at(range),
-                words::money(range.price_minor, self.currency),
+                words::cash(range.price_minor, self.currency),
                 say::end(&range.low, self.currency),
                 say::end(&range.high, self.currency),
             ]

@@ -210,7 +210,7 @@ fn shops_body(told: &Shops, currency: &Currency) -> String {
         vec![
             price.shop.clone(),
             days,
-            words::money(price.bill_minor, currency),
+            words::cash(price.bill_minor, currency),
         ]
     });
     let mut body = grid::table(
@@ -231,14 +231,10 @@ fn shops_body(told: &Shops, currency: &Currency) -> String {
     body += &grid::paragraph(say::ELSEWHERE);
     let rows = told.packs.iter().map(|price| {
         let others = price.others.iter();
-        let others = others.map(|(shop, each)| format!("{shop} {}", words::money(*each, currency)));
+        let others = others.map(|(shop, each)| format!("{shop} {}", words::cash(*each, currency)));
         vec![
             format!("{} {}", price.food, price.pack),
-            format!(
-                "{} {}",
-                price.shop,
-                words::money(price.each_minor, currency)
-            ),
+            format!("{} {}", price.shop, words::cash(price.each_minor, currency)),
             others.collect::<Vec<_>>().join(", "),
             say::difference(&price.without, currency),
         ]
@@ -315,9 +311,9 @@ fn frontier_body(frontier: &Frontier, told: &Tradeoffs, currency: &Currency) -> 
                 (false, false) => format!("{} for {}", words::and(&new), words::and(&left)),
             };
             vec![
-                words::money(point.bill_minor, currency),
+                words::cash(point.bill_minor, currency),
                 point.foods.to_string(),
-                words::money_nano(point.spoiled_nano, currency),
+                words::cash_nano(point.spoiled_nano, currency),
                 mark,
             ]
         })
@@ -352,11 +348,11 @@ fn eaters_body(eaters: &[EatersFacts], currency: &Currency) -> String {
             };
             vec![
                 facts.eaters.to_string(),
-                figure(week.map(|week| words::money(week.sums.packs_minor, currency))),
+                figure(week.map(|week| words::cash(week.sums.packs_minor, currency))),
                 figure(
                     facts
                         .bill_per_portion_nano
-                        .map(|nano| words::money_nano(nano, currency)),
+                        .map(|nano| words::cash_nano(nano, currency)),
                 ),
                 figure(facts.spoiled_share_milli.filter(|_| best).map(say::percent)),
                 figure(week.map(|week| week.sums.foods.to_string())),
@@ -408,7 +404,7 @@ fn ranges_body(ranges: &[PriceRange], currency: &Currency) -> String {
             vec![
                 range.food.clone(),
                 say::pack_at(range),
-                words::money(range.price_minor, currency),
+                words::cash(range.price_minor, currency),
                 say::end(&range.low, currency),
                 say::end(&range.high, currency),
             ]
@@ -460,7 +456,7 @@ fn reuse_body(rows: &[ReuseRow], told: &Tradeoffs, currency: &Currency) -> Strin
             let all = row.bought_mg + row.on_hand_mg;
             cells.push(words::share(row.over_mg, all));
             cells.push(row.shares.len().to_string());
-            cells.push(words::money_nano(row.price_per_lunch_nano, currency));
+            cells.push(words::cash_nano(row.price_per_lunch_nano, currency));
             cells
         })
         .collect();

@@ -1,0 +1,75 @@
+//! Whether lunches can be given days of their own.
+//!
+//! Proof of what a node may ask. Lunches chosen that cannot all have a day at once can never have one
+//! each. And where no choice of candidates beside them gives all days a lunch, no completion does. Both
+//! are asked with one matching: candidates come in by augmenting paths, on which a lunch that had a
+//! day keeps one (H. W. Kuhn, Naval Research Logistics Quarterly 2 (1955), 83-97, from memory).
+
+use crate::larder::MOST_DAYS;
+
+/// Lunches on different days.
+#[derive(Default)]
+pub(in crate::engine) struct Matching {
+    /// By day: the days that its lunch may be served on, a bit each; 0 where there is none.
+    lunches: [u32; MOST_DAYS],
+}
+
+impl Matching {
+    /// Gives a lunch one of `days`, and others another one of theirs if need be; false if there is
+    /// none to give.
+    pub(in crate::engine) fn place(&mut self, days: u32) -> bool {
+        self.look(days, &mut 0)
+    }
+
+    fn look(&mut self, days: u32, seen: &mut u32) -> bool {
+        for day in 0..MOST_DAYS {
+            if days & !*seen & (1 << day) == 0 {
+                continue;
+            }
+            *seen |= 1 << day;
+            let other = self.lunches[day];
+            if other == 0 || self.look(other, seen) {
+                self.lunches[day] = days;
+                return true;
+            }
+        }
+        false
+    }
+
+    /// Returns how many days have a lunch.
+    pub(in crate::engine) fn count(&self) -> usize {
+        self.lunches.iter().filter(|&&days| days != 0).count()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Against every way of giving lunches days, one after the other.
+    fn most(lunches: &[u32], taken: u32) -> usize {
+        let Some((&days, rest)) = lunches.split_first() else {
+            return 0;
+        };
+        let on = (0..5).filter(|day| days & !taken & (1 << day) != 0);
+        let best = on.map(|day| 1 + most(rest, taken | 1 << day)).max();
+        best.unwrap_or(0).max(most(rest, taken))
+    }
+
+    #[test]
+    fn as_many_days_have_a_lunch_as_any_order_of_giving_them_brings() {
+        let mut seed = 5_u32;
+        for _ in 0..2_000 {
+            let mut next = || {
+                seed = seed.wrapping_mul(1_664_525).wrapping_add(1_013_904_223);
+                seed >> 16
+            };
+            let count = next() % 7;
+            let lunches: Vec<u32> = (0..count).map(|_| next() & next() & 31).collect();
+            let mut matching = Matching::default();
+            let placed = lunches.iter().filter(|&&days| matching.place(days)).count();
+            assert_eq!(placed, matching.count());
+            assert_eq!(placed, most(&lunches, 0), "{lunches:?}");
+        }
+    }
+}
