@@ -227,7 +227,7 @@ fn the_calendar_holds_what_needs_a_reminder() {
         told,
         [
             ("2031-03-02", "Shop: 2 lines"),
-            ("2031-03-11", "Last good day: beans, 50 g left"),
+            ("2031-03-11", "Last good day: beans, 20 g left"),
         ]
     );
 }
@@ -1025,7 +1025,7 @@ rules: { without: [groats] }
     let told = words(&page);
     assert!(told.contains("40 g"), "{told}");
     assert!(
-        told.contains("oats (50 g) for beans: -$0.10 a portion"),
+        told.contains("oats (50 g) for beans: +$0.10 a portion"),
         "{told}"
     );
     assert!(!told.contains("groats"), "{told}");
