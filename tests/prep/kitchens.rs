@@ -355,7 +355,7 @@ fn work_comes_to_a_day_only_where_its_limits_allow() {
             for day in 0..=usize::from(new.week.lunches) {
                 // What its own work takes the week is judged for; a limit above that may be any.
                 let own = day > 0;
-                let least = if own { 1 } else { 0 };
+                let least = i64::from(own);
                 if dice.roll(3) > 0 {
                     let most = (least + dice.roll(12) as i64) * scant::larder::NANO;
                     let limits = if dice.roll(2) == 0 {
