@@ -439,10 +439,10 @@ fn every_figure_may_go_to_its_limit_and_no_further() {
 /// The same for what names something: the last there is, and the one after it.
 const NAMED: &[Edge] = &[
     ("trips", "", |new, n| {
-        new.week.trips = [0, 2 + n as u8].map(ShoppingTrip::on).into()
+        new.week.trips = [0, 2 + n as u8].map(ShoppingTrip::on).into();
     }),
     ("trips", "", |new, n| {
-        new.week.trips = [0, 1 - n as u8].map(ShoppingTrip::on).into()
+        new.week.trips = [0, 1 - n as u8].map(ShoppingTrip::on).into();
     }),
     ("trips", "", |new, n| {
         new.week.trips.truncate(1 - n as usize);

@@ -398,7 +398,7 @@ mod tests {
         let (line, mark) = shown(text, "dress");
         assert_eq!(
             line,
-            "... grate them coarsely, dress them at once, chill them ..."
+            "... them coarsely, dress them at once, chill them well, ..."
         );
         assert_eq!(mark, "dress");
         let (line, _) = shown(text, "Wash");

@@ -121,7 +121,9 @@ mod tests {
 
     fn cash(code: &str, digits: u8, minor: i128) -> String {
         let code = code.to_owned();
-        Currency { code, digits }.cash(minor).replace(JOINT, " ")
+        Currency { code, digits }
+            .cash(minor)
+            .replace([JOINT, '\u{202f}'], " ")
     }
 
     /// As the CLDR's own examples of English prices are written, and of the languages named.
