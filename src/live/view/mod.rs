@@ -181,10 +181,7 @@ fn figures(last: &Found) -> Vec<(&'static str, String)> {
             "in the kitchen",
             minutes(last).map_or("not timed".to_owned(), phrases::time),
         ),
-        (
-            "thrown out",
-            phrases::thrown(week.leftover_totals.spoiled_mg),
-        ),
+        ("thrown out", words::mass(week.leftover_totals.spoiled_mg)),
     ]
 }
 
