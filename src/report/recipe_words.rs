@@ -1,5 +1,7 @@
 //! What is said of recipes by themselves, on pages as in text.
 
+use std::fmt::Write as _;
+
 use super::measures::{Measures, told};
 use super::{phrases, trade_sentences, words};
 use crate::explain::{BatchRecipe, Collection, Dish, FinishedLunch, Substitute};
@@ -28,7 +30,7 @@ pub(super) fn collected(collection: &Collection) -> String {
     );
     if !collection.left_out.is_empty() {
         let names = words::and(&collection.left_out);
-        told += &format!(" The rules leave no way to make {names}.");
+        let _ = write!(told, " The rules leave no way to make {names}.");
     }
     told
 }
@@ -52,10 +54,10 @@ pub(super) fn batch(batch: &BatchRecipe, which: Measures) -> String {
         words::minutes(batch.minutes_nano)
     );
     if batch.passive_minutes > 0 {
-        said += &format!(", {} by itself", batch.passive_minutes);
+        let _ = write!(said, ", {} by itself", batch.passive_minutes);
     }
     if !batch.recipe.needs.is_empty() {
-        said += &format!("; {}", batch.recipe.needs.join(", "));
+        let _ = write!(said, "; {}", batch.recipe.needs.join(", "));
     }
     let keeps = words::count(i64::from(batch.keeps), "day");
     format!("{said}. Keeps {keeps} after cooking, if kept cold.")
