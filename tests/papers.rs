@@ -295,7 +295,7 @@ fn page_list_and_calendar_of_the_demo_agree() {
         let (food, mass) = rest.trim_end_matches(" left").rsplit_once(", ").unwrap();
         let rows: Vec<&str> = left.split(food).skip(1).collect();
         let told = |row: &&str| row.chars().take(120).collect::<String>().contains(mass);
-        assert!(rows.iter().any(|row| told(row)), "{food} {mass}: {left}");
+        assert!(rows.iter().any(told), "{food} {mass}: {left}");
     }
     assert!(days >= 1, "{calendar:#}");
     // Nobody ticks off water from the tap.
