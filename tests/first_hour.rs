@@ -434,6 +434,13 @@ fn nothing_is_guessed_nothing_half_written_and_what_stands_is_not_touched() {
 /// elsewhere it is refused with the rows.
 #[test]
 fn in_a_terminal_it_asks_which_row_is_meant() {
+    let known = Command::new("script").arg("--version").output();
+    let known = known.is_ok_and(|run| String::from_utf8_lossy(&run.stdout).contains("util-linux"));
+    if !known {
+        let required = std::env::var("SCANT_JUDGES").is_ok_and(|word| word == "required");
+        assert!(!required, "no script of util-linux is installed");
+        return;
+    }
     let started = |answer: &str| {
         let folder = tempfile::tempdir().unwrap();
         let kitchen = folder.path().join("kitchen.yaml");

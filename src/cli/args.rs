@@ -297,7 +297,7 @@ pub struct PricesArgs {
     pub older: i64,
     /// Show which prices changed after this day, and what that changed: the best week by the prices of
     /// that day beside the best one by those of now
-    #[arg(long, value_name = "YYYY-MM-DD", conflicts_with_all = ["template", "older"])]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = date, conflicts_with_all = ["template", "older"])]
     pub since: Option<chrono::NaiveDate>,
     /// With --since: stop after so many seconds in all, with the best so far
     #[arg(long, value_name = "SECONDS", value_parser = seconds, requires = "since")]
@@ -484,9 +484,13 @@ pub enum Format {
 }
 
 /// Reads the date of a Monday.
+fn date(text: &str) -> Result<chrono::NaiveDate, String> {
+    calendar::date(text).ok_or_else(|| "write a date such as 2031-03-03".to_owned())
+}
+
 fn monday(text: &str) -> Result<chrono::NaiveDate, String> {
     use chrono::Datelike as _;
-    let date = calendar::date(text).ok_or("write a date such as 2031-03-03")?;
+    let date = date(text)?;
     let before = date.weekday().num_days_from_monday() as i32;
     match calendar::moved(date, -before) {
         Some(monday) if before > 0 => Err(format!(
@@ -525,7 +529,7 @@ fn minutes(text: &str) -> Result<i64, String> {
     match text.parse::<i64>() {
         Ok(minutes) if (0..=limits::MINUTES).contains(&minutes) => Ok(minutes),
         _ => Err(format!(
-            "write active minutes, a whole number from 0 to {}",
+            "write minutes, a whole number from 0 to {}",
             limits::MINUTES
         )),
     }

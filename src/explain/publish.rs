@@ -113,16 +113,7 @@ pub(super) fn substitutes(larder: &Larder, lunch: &Lunch, allowed: &[Vec<u16>]) 
 
 /// A portion's worth at the least price a milligram of its food is sold for.
 pub(super) fn cost(larder: &Larder, entry: &Alternative) -> i64 {
-    let of = |(id, mg): (FoodId, i64)| {
-        let food = &larder.foods[id.index()];
-        let packs = larder.packs.iter().filter(|pack| pack.food == id);
-        let least = if food.staple {
-            food.staple_value_nano
-        } else {
-            packs.map(|pack| pack.value_nano).min().unwrap_or(0)
-        };
-        mg.saturating_mul(least)
-    };
+    let of = |(id, mg): (FoodId, i64)| mg.saturating_mul(larder.least_value_nano(id));
     foods_of(larder, entry.what, entry.mg)
         .into_iter()
         .map(of)

@@ -423,6 +423,26 @@ impl Contents {
         self.packs[pack.index()].shop == shop && !self.wishes.without.iter().any(banned)
     }
 
+    /// Returns whether a pack option can be bought on some trip.
+    pub fn is_sold(&self, pack: PackId) -> bool {
+        (0..self.week.trips.len() as Trip).any(|trip| self.sells(trip, pack))
+    }
+
+    /// Returns what a milligram of a food costs at the least: a staple's value, else that of the packs
+    /// that can be bought; where none can, of those there are.
+    pub fn least_value_nano(&self, food: FoodId) -> i64 {
+        let entry = &self.foods[food.index()];
+        if entry.staple {
+            return entry.staple_value_nano;
+        }
+        let least = |sold: bool| {
+            let packs = self.packs_of(food);
+            let packs = packs.filter(|&(id, _)| !sold || self.is_sold(id));
+            packs.map(|(_, pack)| pack.value_nano).min()
+        };
+        least(true).or_else(|| least(false)).unwrap_or(0)
+    }
+
     /// Returns the name of a pack option's shop, if the kitchen names shops.
     pub fn shop_of(&self, pack: PackId) -> Option<&str> {
         let shop = self.packs[pack.index()].shop?;

@@ -105,6 +105,12 @@ pub(super) fn capital(text: &str) -> String {
     })
 }
 
+/// Ripeness at purchase, for behind a pack's label: ", hard"; nothing where the label tells it.
+pub(super) fn ripeness(pack: &str, stage: Option<&str>) -> String {
+    let stage = stage.filter(|stage| !pack.contains(stage));
+    stage.map_or(String::new(), |stage| format!(", {stage}"))
+}
+
 /// When and where one shops: "Sunday", or "Sunday, farm gate" in a kitchen with shops.
 pub(super) fn trip(trip: &TripFacts) -> String {
     trip_to(&trip.when, trip.shop.as_deref())
@@ -140,12 +146,7 @@ const PIECES: [&str; 4] = ["single", "piece", "each", "one"];
 /// The same where there is little room: one pack is not counted, and nobody is told the steps in
 /// which things are weighed.
 pub(super) fn buy_short(row: &PurchaseFacts) -> String {
-    // A label that tells the ripeness need not tell it twice.
-    let stage = row
-        .stage
-        .as_ref()
-        .filter(|stage| !row.pack.contains(stage.as_str()))
-        .map_or(String::new(), |stage| format!(", {stage}"));
+    let stage = ripeness(&row.pack, row.stage.as_deref());
     if row.loose && PIECES.contains(&row.pack.as_str()) {
         format!("{}{stage}", row.count)
     } else if row.loose {
@@ -159,10 +160,7 @@ pub(super) fn buy_short(row: &PurchaseFacts) -> String {
 
 /// How much to put in the basket.
 pub(super) fn buy(row: &PurchaseFacts) -> String {
-    let stage = row
-        .stage
-        .as_ref()
-        .map_or(String::new(), |stage| format!(", {stage}"));
+    let stage = ripeness(&row.pack, row.stage.as_deref());
     if row.loose && PIECES.contains(&row.pack.as_str()) {
         format!("{}{stage}, {}", row.count, words::mass(row.ap_mg))
     } else if row.loose {
@@ -186,10 +184,7 @@ pub(super) fn origin(left: &LeftoverFacts) -> String {
         Origin::Bought(trip) => {
             let shop = trip.shop.as_ref();
             let shop = shop.map_or(String::new(), |shop| format!(", {shop}"));
-            let stage = left
-                .stage
-                .as_ref()
-                .map_or(String::new(), |stage| format!(", {stage}"));
+            let stage = ripeness(&left.pack, left.stage.as_deref());
             match (left.loose, left.pack_units) {
                 (true, _) => format!("{}{stage}{shop}", left.pack),
                 (false, 1) => format!("{} x {}{stage}{shop}", left.units, left.pack),

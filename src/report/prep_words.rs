@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::phrases;
 use super::words;
 use crate::explain::{NoteFacts, NoteOf, PrepFacts, StintFacts, TaskFacts, Time, When};
 
@@ -175,9 +176,10 @@ pub(super) fn note(note: &NoteFacts) -> String {
             pack_units: of,
             ripe,
         } => format!(
-            "{food} ({}), {stage}: keep on the counter; into the refrigerator on the day it is \
+            "{food} ({}){}: keep on the counter; into the refrigerator on the day it is \
              ripe, {} at the latest.",
             units(*count, *of, pack),
+            phrases::ripeness(pack, Some(stage)),
             words::the(ripe)
         ),
         NoteOf::Refrigerate {

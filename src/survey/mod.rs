@@ -238,17 +238,9 @@ fn one(
         .filter_map(|line| line.first())
         .flat_map(|alternative| foods_in(larder, alternative))
         .collect();
-    let value = |food: FoodId| {
-        let entry = &larder.foods[food.index()];
-        if entry.staple {
-            return entry.staple_value_nano;
-        }
-        let packs = larder.packs_of(food).map(|(_, pack)| pack.value_nano);
-        packs.min().unwrap_or(0)
-    };
     let cost = written
         .iter()
-        .map(|&(food, mg)| i128::from(value(food)) * i128::from(mg));
+        .map(|&(food, mg)| i128::from(larder.least_value_nano(food)) * i128::from(mg));
     let gives = |nutrient: Nutrient| {
         let mut missing = false;
         let mut sum = 0_i128;

@@ -156,7 +156,8 @@ pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Li
         shut.push(Shut::Cap { has, most });
     }
     let cheapest = |&food: &FoodId| {
-        let packs = larder.packs_of(food).map(|(_, pack)| pack.price_minor);
+        let packs = larder.packs_of(food).filter(|&(id, _)| larder.is_sold(id));
+        let packs = packs.map(|(_, pack)| pack.price_minor);
         packs.min().unwrap_or(0)
     };
     let has_minor = needed.iter().map(cheapest).sum();

@@ -6,7 +6,7 @@ use super::desk::{Desk, Question};
 use super::facts::{Case, food_name};
 use crate::engine::EngineFault;
 use crate::explain::When;
-use crate::larder::{FoodId, Larder, PackId, ShopId, Trip};
+use crate::larder::{FoodId, Larder, PackId, ShopId};
 
 /// Shops of a kitchen that names several.
 #[derive(Clone, Debug)]
@@ -62,17 +62,13 @@ fn packs(larder: &Larder, base: &Base) -> Vec<(PackId, Vec<PackId>)> {
         let pack = &larder.packs[id.index()];
         let same = larder.packs_of(pack.food).filter(|(other, there)| {
             let same = (&there.label, &there.stage) == (&pack.label, &pack.stage);
-            same && *other != id && sold(larder, *other)
+            same && *other != id && larder.is_sold(*other)
         });
         same.map(|(other, _)| other).collect()
     };
     let all = all.into_iter().map(|id| (id, elsewhere(id)));
     all.filter(|(_, others): &(_, Vec<PackId>)| !others.is_empty())
         .collect()
-}
-
-fn sold(larder: &Larder, pack: PackId) -> bool {
-    (0..larder.week.trips.len() as Trip).any(|trip| larder.sells(trip, pack))
 }
 
 fn without_shop(shop: ShopId) -> Question {

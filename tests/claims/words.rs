@@ -241,10 +241,9 @@ fn shopping(c: &mut Check, larder: &Contents, week: &Value, section: &Section) {
         c.same("feeds", &said[4], &feeds);
         let count = int(&row["count"]);
         let each = int(&row["as_purchased_mg"]) / count;
-        let stage = row["stage"]
-            .as_str()
-            .map_or(String::new(), |stage| format!(", {stage}"));
         let pack = text(&row["pack"]);
+        let stage = row["stage"].as_str().filter(|stage| !pack.contains(stage));
+        let stage = stage.map_or(String::new(), |stage| format!(", {stage}"));
         let pieces = ["single", "piece", "each", "one"].contains(&pack);
         let buy = if row["loose"].as_bool() == Some(true) && pieces {
             format!("{count}{stage}, {}", mass(int(&row["as_purchased_mg"])))

@@ -63,3 +63,26 @@ fn a_trip_costs_its_own_price_and_the_first_nothing() {
         (1_494_994_076 - 50_000_000 + 120_000_000) * 1_000
     );
 }
+
+#[test]
+fn the_least_value_of_a_food_is_that_of_what_can_be_bought() {
+    // Spinach of 200 g: 180 at the quay are 0.9 a gram; the farm has it for half of that.
+    let mut larder = super::boatyard::contents();
+    two_shops(&mut larder);
+    let quay = pack_of(SPINACH);
+    larder.packs[quay.index()].shop = Some(QUAY);
+    let mut farm = larder.packs[quay.index()].clone();
+    farm.shop = Some(FARM);
+    farm.value_nano /= 2;
+    larder.packs.insert(quay.index() + 1, farm);
+    for food in &mut larder.foods {
+        let after = |at: u32| at + u32::from(at > quay.0);
+        food.packs = after(food.packs.start)..after(food.packs.end);
+    }
+    assert_eq!(larder.least_value_nano(SPINACH), 450_000);
+    larder.wishes.without.push(Target::Shop(FARM));
+    assert_eq!(larder.least_value_nano(SPINACH), 900_000);
+    // What nobody may buy is worth what it was.
+    larder.wishes.without.push(Target::Shop(QUAY));
+    assert_eq!(larder.least_value_nano(SPINACH), 450_000);
+}

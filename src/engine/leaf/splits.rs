@@ -499,7 +499,7 @@ struct Serving {
 }
 
 /// Rows of whole numbers that follow from `sum of what each holds >= need`: by each size that is
-/// there, all of them rounded up (V. Chvatal, Discrete Mathematics 4 (1973), 305-337).
+/// there, all of them rounded up (V. Chvatal, Discrete Mathematics 4 (1973), 305-337, from memory).
 fn rounded(terms: &[(usize, i128)], need: i128) -> Vec<Cover> {
     let up = |a: i128, b: i128| (a + b - 1).div_euclid(b);
     let mut sizes: Vec<i128> = terms.iter().map(|&(_, holds)| holds).collect();

@@ -26,8 +26,9 @@ pub(in super::super) fn recipes(explanation: &Explanation, layout: Layout) -> St
         } else {
             advised(week, &dish.recipe, false)
         };
-        let body = of_dish(&dish, layout, &explanation.currency);
-        parts.push(titled(&title, &(body + &told)));
+        let body = of_dish(&dish, layout);
+        let instead = instead(&dish, layout, &explanation.currency);
+        parts.push(titled(&title, &(body + &told + &instead)));
     }
     let batches = week.cook.batches.iter().zip(&week.batches);
     for (recipe, batch) in batches.filter(|_| !layout.folded) {
@@ -54,12 +55,13 @@ pub(in super::super) fn collection(collection: &Collection, layout: Layout) -> S
     let told = recipe_words::collected(collection);
     let mut parts = vec![grid::paragraph(&collection.kitchen) + &grid::paragraph(&told)];
     for dish in &collection.dishes {
-        let body = of_dish(dish, layout, &collection.currency);
+        let body = of_dish(dish, layout);
         let cost = recipe_words::cost(dish, &collection.currency);
         let finish = dish.finish.iter();
         let finish = finish.flat_map(|one| recipe_words::finish(one, layout.measures));
         let all = grid::paragraph(&cost)
             + &body
+            + &instead(dish, layout, &collection.currency)
             + &labelled("To finish:", finish.collect())
             + &contains(&recipe_words::all_allergens(dish))
             + &grid::paragraph(&format!("A portion: {}", recipe_words::nutrition(dish)))
@@ -88,17 +90,21 @@ fn of_batch(batch: &BatchRecipe, layout: Layout) -> String {
         + &advice_lines(&batch.advice)
 }
 
-/// Who it is for, the batches in it, what goes in, what to do and what it may take instead.
-fn of_dish(dish: &Dish, layout: Layout, currency: &Currency) -> String {
+/// Who it is for, the batches in it, what goes in and what to do.
+fn of_dish(dish: &Dish, layout: Layout) -> String {
     let recipe = &dish.recipe;
     let mut told = grid::paragraph(&phrases::lunch_head(&dish.lunch));
     for batch in recipe.batches.iter().filter(|_| layout.folded) {
         told += &folded(batch, layout.measures);
     }
-    let instead = recipe.substitutes.iter();
-    let instead = instead.map(|one| recipe_words::substitute(one, currency, layout.measures));
     told + &body(&recipe.lines, &recipe.steps, layout.measures)
-        + &labelled("Instead:", instead.collect())
+}
+
+/// What the kitchen's own alternatives would change.
+fn instead(dish: &Dish, layout: Layout, currency: &Currency) -> String {
+    let all = dish.recipe.substitutes.iter();
+    let all = all.map(|one| recipe_words::substitute(one, currency, layout.measures));
+    labelled("Instead:", all.collect())
 }
 
 fn folded(batch: &FoldedBatch, which: Measures) -> String {
