@@ -359,6 +359,9 @@ def some(rng, entries):
 
 
 def scaled(rng, text, low=0.2, high=4.0):
+    """A quantity or price, changed; of prices by shop each."""
+    if isinstance(text, dict):
+        return {shop: scaled(rng, price, low, high) for shop, price in text.items()}
     match = re.match(r"(\d+(?:\.\d+)?)( .*)?\Z", text)
     if not match:
         return text
@@ -392,7 +395,10 @@ def change(rng, tree):
         kind = rng.randrange(30)
     if kind == 0:
         pack = some(rng, packs)
-        pack["price"] = f"{rng.choice([0.01, 0.05, rng.uniform(0.1, 9), rng.uniform(5, 90)]):.2f}"
+        price = lambda: f"{rng.choice([0.01, 0.05, rng.uniform(0.1, 9), rng.uniform(5, 90)]):.2f}"
+        shops = [shop["shop"] for shop in week.get("shops") or []]
+        sold = rng.sample(shops, rng.randint(1, len(shops))) if shops and rng.random() < 0.8 else None
+        pack["price"] = {shop: price() for shop in shops if shop in sold} if sold else price()
     elif kind == 1:
         pack = some(rng, packs)
         pack["size"] = scaled(rng, pack["size"])
@@ -433,7 +439,14 @@ def change(rng, tree):
         week["lunches"] = str(lunches)
         week["carry_day"] = str(lunches + rng.choice([1, 2, 3, 3, 6, 20]))
     elif kind == 11:
-        week["trips"] = [str(day) for day in sorted(rng.sample(range(lunches), min(lunches, rng.choice([1, 1, 2, 3]))))]
+        days = [str(day) for day in sorted(rng.sample(range(lunches), min(lunches, rng.choice([1, 1, 2, 3]))))]
+        if "shops" in week:
+            shop = some(rng, week["shops"])
+            shop["days"] = days
+            if rng.random() < 0.5:
+                shop["trip_price"] = rng.choice(["0", "0.30", "1.50"])
+        else:
+            week["trips"] = days
         aims["trip_price"] = rng.choice(["0", "0.50", "2.00"])
     elif kind == 12:
         rules["cap"] = str(rng.choice([4, 6, 8, 9, 10, 11, 12, 15]))
@@ -1246,15 +1259,20 @@ def keep(out, name, case, files, found):
 def planted(campaign):
     """Faults planted one by one: (name, seen)."""
     results = []
-    folder = os.path.join(FIXTURES, "stored", "everything")
-    kitchen = judge.Kitchen(judge.read_folder(folder))
-    out = run([campaign.scant, "week", folder, "--brief", "--format", "json"], ROOT).out.decode()
-    sound = judge.judge(kitchen, judge.read_plan(out))
-    results.append(("a sound week is found sound", not sound))
-    if sound:
-        print("\n".join(sound))
+    def sound_week(name):
+        folder = os.path.join(FIXTURES, "stored", name)
+        house = judge.Kitchen(judge.read_folder(folder))
+        told = run([campaign.scant, "week", folder, "--brief", "--format", "json"], ROOT).out.decode()
+        faults = judge.judge(house, judge.read_plan(told))
+        results.append((f"a sound week of {name} is found sound", not faults))
+        if faults:
+            print("\n".join(faults))
+        return house, told
 
-    def plant(name, code, edit, edit_kitchen=None):
+    house_of_all, house_of_shops = sound_week("everything"), sound_week("three-shops")
+
+    def plant(name, code, edit, edit_kitchen=None, week=None):
+        kitchen, out = week or house_of_all
         plan, house = judge.read_plan(out), kitchen
         if edit_kitchen:
             house = copy.deepcopy(kitchen)
@@ -1281,7 +1299,7 @@ def planted(campaign):
 
     def batch_late(plan):
         batch = max(plan["batches"], key=lambda batch: batch["serves"][-1]["day"] - batch["day"])
-        batch["day"] = max(batch["day"] - 5, 0) if batch["serves"][-1]["day"] > kitchen.components[judge.same(batch["component"])]["keeps"] else batch["serves"][0]["day"] + 1
+        batch["day"] = max(batch["day"] - 5, 0) if batch["serves"][-1]["day"] > house_of_all[0].components[judge.same(batch["component"])]["keeps"] else batch["serves"][0]["day"] + 1
 
     def no_limit(house, plan):
         house.cap = plan["foods"] - 1
@@ -1310,6 +1328,10 @@ def planted(campaign):
         return change_it
 
     nothing = lambda plan: None
+    def elsewhere(plan):
+        """The first thing bought on the second trip is said to be from the usual shop."""
+        next(buy for buy in plan["purchases"] if buy["trip"] == 1)["shop"] = plan["week"]["shops"][0]
+
     plant("a price", "prices", edit(["purchases", 0, "each"], 1))
     plant("a bill", "bill", edit(["bill"], 1))
     plant("a count of packs", "units", edit(["purchases", 0, "count"], 1))
@@ -1325,6 +1347,14 @@ def planted(campaign):
     plant("a nutrient sum", "nutrition", lambda plan: plan["nutrition"]["iron"]["lunches"].__setitem__(0, plan["nutrition"]["iron"]["lunches"][0] + judge.Decimal("0.001")))
     plant("a portion", "lines", edit(["lunches", 0, "lines", 0, "portion_mg"], 1))
     plant("a staple's cost", "staples", edit(["staples", 0, "cost"], judge.Decimal("0.000000001")))
+    def ban(house, plan):
+        house.without.append(house.shops[1])
+
+    plant("another shop", "purchases", elsewhere, week=house_of_shops)
+    plant("another shop's price", "prices", elsewhere, week=house_of_shops)
+    plant("a banned shop", "bans", nothing, ban, house_of_shops)
+    plant("a price of going", "objective", edit(["objective", "trips"], 1), week=house_of_shops)
+    plant("a pack left at another shop", "units", lambda plan: next(row for row in plan["leftovers"] if row["shop"] == "mill shop" and row["pack"] == "1 kg bag").update(shop="quay shop"), week=house_of_shops)
     plant("an objective", "objective", edit(["objective", "total"], judge.Decimal("0.000000001")))
     plant("a bound", "bound", edit(["bound"], -1))
     plant("a lunch twice", "variety", lambda plan: plan["lunches"].__setitem__(1, {**plan["lunches"][0], "day": 2}))

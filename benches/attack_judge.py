@@ -500,7 +500,8 @@ class Kitchen:
         self.lunches = int(week.get("lunches", "5"))
         self.prep_day = WEEKDAYS.index(week.get("prep_day", "Sunday").lower())
         self.carry = int(week.get("carry_day", str(self.lunches + 3)))
-        self.trips = [self.day(day) for day in week.get("trips", ["0"])]
+        self.shops = [same(shop["shop"]) for shop in week.get("shops") or []]
+        self.trips = self.trips_of(week)
         self.eaters = self.by_day(week.get("eaters", "1"), self.factor)
         self.foods, self.components, self.recipes = {}, {}, {}
         for entry in tree.get("foods") or []:
@@ -511,6 +512,15 @@ class Kitchen:
         self.stock = [self.on_hand(entry) for entry in tree.get("stock") or []]
         self.aims(tree.get("aims") or {})
         self.rules(tree.get("rules") or {})
+
+    def trips_of(self, week):
+        """Shopping trips as (day, shop, price of going or None): the usual shop's first, the rest by day and shop."""
+        if not self.shops:
+            return [(self.day(day), None, None) for day in week.get("trips", ["0"])]
+        trips = [(self.day(day), place, self.money(shop["trip_price"]) if "trip_price" in shop else None)
+                 for place, shop in enumerate(week["shops"]) for day in shop.get("days", ["0"])]
+        trips[1:] = sorted(trips[1:], key=lambda trip: trip[:2])
+        return [(day, self.shops[place], price) for day, place, price in trips]
 
     def factor(self, value):
         if isinstance(value, list):
@@ -566,7 +576,18 @@ class Kitchen:
             edible = food["measures"].mg(entry["size"], packs=False)
             bought = -(-edible * 100_000 // share)
         units = int(entry.get("units", "1"))
-        price = self.money(entry["price"])
+        label = " ".join(entry.get("pack", entry["size"]).split())
+        if not food["packs"]:
+            food["measures"].pack = (edible, units)
+        # The same pack at another shop has another price and no other difference.
+        usual = self.shops[0] if self.shops else None
+        prices = entry["price"] if isinstance(entry["price"], dict) else {usual: entry["price"]}
+        prices = {shop and same(shop): price for shop, price in prices.items()}
+        for shop in self.shops or [None]:
+            if shop in prices:
+                food["packs"][same(label), shop] = self.terms(food, entry, bought, edible, units, self.money(prices[shop]))
+
+    def terms(self, food, entry, bought, edible, units, price):
         pack = {"bought": bought, "mg": edible, "units": units, "price": price,
                 "value": half_up(Fraction(price * NANO, edible * units)), "stage": entry.get("stage")}
         if not food["staple"]:
@@ -583,10 +604,7 @@ class Kitchen:
             if opens is None:
                 opens = end - low if loose else 0
             pack.update(low=low, high=high, end=end, opens=opens, loose=loose)
-        label = " ".join(entry.get("pack", entry["size"]).split())
-        if not food["packs"]:
-            food["measures"].pack = (edible, units)
-        food["packs"][same(label)] = pack
+        return pack
 
     def weigh_components(self, entries):
         written = {same(entry["component"]): entry for entry in entries}
@@ -823,7 +841,9 @@ class Judge:
             name = WEEKDAYS[(kitchen.prep_day + day["day"]) % 7].capitalize()
             name = "next " * (day["day"] // 7) + name
             self.want("week", day["name"], name, "name of the day")
-        self.want("week", week["trips"], kitchen.trips, "trips")
+        self.want("week", week["trips"], [day for day, _, _ in kitchen.trips], "trips")
+        shops = [shop and same(shop) for shop in week["shops"]] if kitchen.shops else [None] * len(kitchen.trips)
+        self.want("week", shops, [shop for _, shop, _ in kitchen.trips], "shops of the trips")
         self.want("week", week["carry_day"], kitchen.carry, "carry day")
 
     def lunches(self):
@@ -946,12 +966,13 @@ class Judge:
 
     def purchases(self):
         kitchen = self.kitchen
-        self.lots = defaultdict(int)        # (food, label, day bought) -> units
+        self.lots = defaultdict(int)        # (food, label, shop, day bought) -> units
         bill, foods = 0, set()
         self.later = set()
         for buy in self.plan["purchases"]:
             food = kitchen.foods[same(buy["food"])]
-            pack = food["packs"].get(same(buy["pack"]))
+            shop = buy["shop"] and same(buy["shop"])
+            pack = food["packs"].get((same(buy["pack"]), shop))
             what = f"{buy['food']} in {buy['pack']}"
             if pack is None or food["staple"]:
                 self.say("purchases", f"no such pack: {what}")
@@ -962,12 +983,15 @@ class Judge:
                 self.say("purchases", f"{what}: {buy['count']}")
             self.want("purchases", buy["edible_mg"], buy["count"] * pack["units"] * pack["mg"], f"{what}, edible")
             self.want("purchases", buy["as_purchased_mg"], buy["count"] * pack["units"] * pack["bought"], f"{what}, as purchased")
-            self.want("purchases", buy["bought_on"], kitchen.trips[buy["trip"]], f"{what}, day")
+            day, at, _ = kitchen.trips[buy["trip"]]
+            self.want("purchases", (buy["bought_on"], shop), (day, at), f"{what}, day and shop")
+            if shop in kitchen.without:
+                self.say("bans", f"{what} at {shop}")
             self.want("purchases", buy["stage"], pack["stage"], f"{what}, stage")
             self.want("purchases", buy["loose"], pack["loose"], f"{what}, loose")
             if not set(buy["serves"]) or set(buy["serves"]) - self.fed[same(buy["food"])]:
                 self.say("purchases", f"{what} feeds {buy['serves']}, {buy['food']} {self.fed[same(buy['food'])]}")
-            self.lots[same(buy["food"]), same(buy["pack"]), buy["bought_on"]] += buy["count"] * pack["units"]
+            self.lots[same(buy["food"]), same(buy["pack"]), shop, buy["bought_on"]] += buy["count"] * pack["units"]
             bill += pack["price"] * buy["count"]
             foods.add(same(buy["food"]))
             if buy["trip"] > 0:
@@ -1006,8 +1030,9 @@ class Judge:
                 start, terms = 0, unit
                 self.want("stock", row["units"], 1, f"{what}, units")
             else:
-                start, terms = row["bought_on"], kitchen.foods[food]["packs"][label]
-                units[food, label, start] += row["units"]
+                start, shop = row["bought_on"], row["shop"] and same(row["shop"])
+                terms = kitchen.foods[food]["packs"][label, shop]
+                units[food, label, shop, start] += row["units"]
             self.want("packs", row["bought_mg"], row["units"] * terms["mg"], f"{what}, held")
             self.want("packs", row["left_mg"], row["bought_mg"] - row["used_mg"], f"{what}, left")
             if not 0 <= row["used_mg"] <= row["bought_mg"]:
@@ -1255,7 +1280,8 @@ class Judge:
         truth = {
             "packs": self.bill * NANO, "staples": self.staple_cost, "spoiled": self.spoiled_price,
             "foods": kitchen.food_price * len(self.bought) * NANO, "minutes": kitchen.minute_price * self.active,
-            "trips": kitchen.trip_price * len(self.later) * NANO, "preferences": preferences * NANO,
+            "trips": NANO * sum(kitchen.trip_price if price is None else price
+                                for _, _, price in map(kitchen.trips.__getitem__, self.later)), "preferences": preferences * NANO,
             "carry": -self.kept_price,
         }
         if kitchen.watch_price:
