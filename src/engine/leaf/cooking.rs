@@ -15,7 +15,7 @@ use crate::engine::mip::solver::Settled;
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
-use crate::engine::model::times::Minutes;
+use crate::engine::model::times::{DayLimit, Minutes};
 use crate::engine::packs::batches::{self, BatchChoice};
 use crate::engine::packs::flexible::{self, Demand, Draw};
 use crate::engine::packs::way::{Uses, Way};
@@ -388,7 +388,7 @@ impl LeafSolver<'_, '_> {
         {
             return true;
         }
-        if !self.minutes_fit(cooking, days) {
+        if !self.minutes_fit(cooking, at, days) {
             return false;
         }
         let Some(target) = self.within(cooking, days, &sum, floors, best.as_ref()) else {
@@ -452,27 +452,72 @@ impl LeafSolver<'_, '_> {
         false
     }
 
-    /// Whether the per-portion minutes of all batches can be spread over the days so that no
-    /// limit is passed: a flow, so it holds for divided lunches too.
-    fn minutes_fit(&self, cooking: &Cooking, days: &[u32]) -> bool {
+    /// Whether minutes leave room for all batches, those of `asked[at..]` on days still open.
+    /// What is said to fit may not; what is not does not, for divided lunches either.
+    ///
+    /// Minutes by portion can be spread over a component's days: a flow. Of a component whose
+    /// days are open, lunches that have no day in common have a batch each: its own minutes
+    /// come to one of those days on which, by itself, it still fits, and are divided over them
+    /// here.
+    fn minutes_fit(&self, cooking: &Cooking, at: usize, days: &[u32]) -> bool {
         let pool = self.pool();
         if !pool.timed {
             return true;
         }
-        let mut demands: Vec<Demand> = Vec::new();
-        for asked in &cooking.asked {
+        // By portion, all active; and of batches whose days are open.
+        let mut portions: Vec<Demand> = Vec::new();
+        let mut batches: Vec<(u32, Minutes)> = Vec::new();
+        for (place, asked) in cooking.asked.iter().enumerate() {
             let rate = pool.component(asked.component).minutes_per_mg_nano;
-            if rate > 0 {
-                for d in asked.from..asked.to {
-                    demands.push((days[d], rate * cooking.demands[d].1.mg));
+            let batch = pool.batch(asked.component);
+            let open = place >= at && asked.counted;
+            let room = if open {
+                let fits = |day: &usize| !pool.limits[*day].passed(cooking.spent[*day] + batch);
+                (0..cooking.spent.len())
+                    .filter(fits)
+                    .fold(0, |all, day| all | 1 << day)
+            } else {
+                u32::MAX
+            };
+            let mut met = 0;
+            for d in asked.from..asked.to {
+                let here = days[d] & room;
+                if here == 0 {
+                    return false;
+                }
+                if rate > 0 {
+                    portions.push((here, rate * cooking.demands[d].1.mg));
+                }
+                if open && met & days[d] == 0 {
+                    met |= days[d];
+                    batches.push((here, batch));
                 }
             }
         }
+        let limits = || pool.limits.iter().zip(&cooking.spent);
         // A day without a limit has room for all of them.
-        let all = demands.iter().map(|demand| demand.1).sum::<i64>();
-        let days = pool.limits.iter().zip(&cooking.spent);
-        let left: Vec<i64> = days.map(|(limit, &spent)| limit.left(spent, all)).collect();
-        left.iter().all(|&left| left >= 0) && flexible::fits(&left, &demands)
+        let fits = |left: &dyn Fn((&DayLimit, &Minutes), i64) -> i64, demands: &[Demand]| {
+            let all = demands.iter().map(|demand| demand.1).sum::<i64>();
+            let left: Vec<i64> = limits().map(|day| left(day, all)).collect();
+            left.iter().all(|&left| left >= 0) && flexible::fits(&left, demands)
+        };
+        if batches.is_empty() {
+            return fits(&|(limit, &spent), all| limit.left(spent, all), &portions);
+        }
+        let with = |counted: fn(Minutes) -> i64| -> Vec<Demand> {
+            let batches = batches.iter().map(|&(days, batch)| (days, counted(batch)));
+            portions.iter().copied().chain(batches).collect()
+        };
+        let active = |(limit, spent): (&DayLimit, &Minutes), all| {
+            limit.active.most().map_or(all, |most| most - spent.active)
+        };
+        let kitchen = |(limit, spent): (&DayLimit, &Minutes), all| {
+            limit
+                .kitchen
+                .most()
+                .map_or(all, |most| most - spent.in_kitchen())
+        };
+        fits(&active, &with(|minutes| minutes.active)) && fits(&kitchen, &with(Minutes::in_kitchen))
     }
 
     /// The days of all batches are chosen and no week on them is below `target`.
@@ -549,7 +594,7 @@ impl LeafSolver<'_, '_> {
         sum: Score,
         best: &mut Option<Found>,
     ) -> bool {
-        if !self.minutes_fit(cooking, &to.days) {
+        if !self.minutes_fit(cooking, cooking.asked.len(), &to.days) {
             cooking.short_of_time = true;
             return false;
         }
