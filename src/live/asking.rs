@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 
 use crate::kitchen::flaw_told;
 use crate::kitchen::names::Names;
-use crate::larder::{Contents, Larder, MILLI, limits};
+use crate::larder::{Contents, Larder, MILLI, NANO, limits};
 use crate::report::words;
 use crate::tradeoffs::{Limit, set_limit};
 use crate::unicode;
@@ -24,15 +24,18 @@ pub enum Dial {
     PrepMinutes,
     /// Most active minutes on each lunch day.
     DayMinutes,
+    /// Most minutes in the kitchen on each day, the prep day among them.
+    KitchenMinutes,
 }
 
 /// All dials, in the order in which they are shown.
-pub const DIALS: [Dial; 5] = [
+pub const DIALS: [Dial; 6] = [
     Dial::Foods,
     Dial::Budget,
     Dial::Eaters,
     Dial::PrepMinutes,
     Dial::DayMinutes,
+    Dial::KitchenMinutes,
 ];
 
 impl Dial {
@@ -44,6 +47,7 @@ impl Dial {
             Self::Eaters => "eaters",
             Self::PrepMinutes => "prep",
             Self::DayMinutes => "days",
+            Self::KitchenMinutes => "kitchen",
         }
     }
 
@@ -60,6 +64,7 @@ impl Dial {
             Self::Eaters => "Eaters",
             Self::PrepMinutes => "Active minutes on the prep day, at most",
             Self::DayMinutes => "Active minutes on a morning, at most",
+            Self::KitchenMinutes => "Minutes in the kitchen on a day, at most",
         }
     }
 
@@ -71,6 +76,7 @@ impl Dial {
             Self::Eaters => "eaters",
             Self::PrepMinutes => "prep day minutes",
             Self::DayMinutes => "minutes on a morning",
+            Self::KitchenMinutes => "minutes in the kitchen",
         }
     }
 
@@ -82,6 +88,7 @@ impl Dial {
             Self::Eaters => "--eaters",
             Self::PrepMinutes => "--prep-minutes",
             Self::DayMinutes => "--day-minutes",
+            Self::KitchenMinutes => "--kitchen-minutes",
         }
     }
 
@@ -92,6 +99,7 @@ impl Dial {
             Self::Budget => Some(Limit::Bill),
             Self::PrepMinutes => Some(Limit::PrepMinutes),
             Self::DayMinutes => Some(Limit::DayMinutes),
+            Self::KitchenMinutes => Some(Limit::KitchenMinutes),
             Self::Eaters => None,
         }
     }
@@ -101,7 +109,7 @@ impl Dial {
         match self {
             Self::Budget => u32::from(larder.currency.digits),
             Self::Eaters => 3,
-            Self::Foods | Self::PrepMinutes | Self::DayMinutes => 0,
+            Self::Foods | Self::PrepMinutes | Self::DayMinutes | Self::KitchenMinutes => 0,
         }
     }
 
@@ -111,23 +119,41 @@ impl Dial {
             Self::Foods => limits::COUNT,
             Self::Budget => larder.currency.most_minor(),
             Self::Eaters => limits::EATERS_MILLI,
-            Self::PrepMinutes | Self::DayMinutes => limits::MINUTES,
+            Self::PrepMinutes | Self::DayMinutes | Self::KitchenMinutes => limits::MINUTES,
         }
     }
 
     /// What a larder says; none where it limits nothing, or not the same on all days.
     pub fn in_larder(self, larder: &Contents) -> Option<i64> {
+        let value = alike(&self.by_day(larder)).flatten()?;
+        match self {
+            Self::PrepMinutes | Self::DayMinutes | Self::KitchenMinutes => {
+                (value % NANO == 0).then_some(value / NANO)
+            }
+            Self::Foods | Self::Budget | Self::Eaters => Some(value),
+        }
+    }
+
+    /// What is said where `in_larder` has nothing.
+    pub(super) fn unset(self, larder: &Contents) -> &'static str {
+        match alike(&self.by_day(larder)) {
+            Some(None) => "no limit",
+            Some(Some(_)) => "not in whole minutes",
+            None => "another one each day",
+        }
+    }
+
+    /// What a larder says of each day it speaks of; minutes in 1e-9.
+    fn by_day(self, larder: &Contents) -> Vec<Option<i64>> {
         let wishes = &larder.wishes;
-        let minutes = |nano: Option<i64>| nano.map_or(-1, |nano| nano / crate::larder::NANO);
-        let days = wishes.minutes_nano.iter();
-        let found = match self {
-            Self::Foods => wishes.cap,
-            Self::Budget => wishes.budget_minor,
-            Self::Eaters => alike(larder.week.eaters_milli.iter().copied()),
-            Self::PrepMinutes => alike(days.take(1).map(|&day| minutes(day))),
-            Self::DayMinutes => alike(days.skip(1).map(|&day| minutes(day))),
-        };
-        found.filter(|&value| value >= 0)
+        match self {
+            Self::Foods => vec![wishes.cap],
+            Self::Budget => vec![wishes.budget_minor],
+            Self::Eaters => larder.week.eaters_milli.iter().copied().map(Some).collect(),
+            Self::PrepMinutes => wishes.minutes_nano[..1].to_vec(),
+            Self::DayMinutes => wishes.minutes_nano[1..].to_vec(),
+            Self::KitchenMinutes => wishes.kitchen_minutes_nano.clone(),
+        }
     }
 
     /// Writes a value as options and fields have it.
@@ -169,9 +195,9 @@ impl Dial {
 }
 
 /// What all of them are, if they are one.
-fn alike(mut all: impl Iterator<Item = i64>) -> Option<i64> {
-    let first = all.next()?;
-    all.all(|one| one == first).then_some(first)
+fn alike<T: Copy + PartialEq>(all: &[T]) -> Option<T> {
+    let (&first, rest) = all.split_first()?;
+    rest.iter().all(|&one| one == first).then_some(first)
 }
 
 /// Reads a number with at most so many digits behind the point.
@@ -334,7 +360,9 @@ impl Change {
                     .or_else(|| dial.in_larder(plain));
                 let is = value.or_else(|| dial.in_larder(plain));
                 let told = |value: Option<i64>| {
-                    value.map_or("no limit".to_owned(), |value| dial.written(value, plain))
+                    value.map_or(dial.unset(plain).to_owned(), |value| {
+                        dial.written(value, plain)
+                    })
                 };
                 format!("{} {} to {}", dial.said(), told(was), told(is))
             }

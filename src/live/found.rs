@@ -2,8 +2,11 @@
 
 use crate::engine::{EngineFault, Limits, Outcome, Progress, Solved, solve};
 use crate::explain::{Explanation, Told, explain};
+use crate::finish::{Placed, finish};
 use crate::larder::Larder;
+use crate::plan::Plan;
 use crate::prep;
+use crate::rules::judge_finished;
 
 /// An answer.
 #[derive(Clone, Debug)]
@@ -38,16 +41,48 @@ pub fn find(
         Outcome::Impossible | Outcome::OutOfTime { .. } => None,
     };
     if let Some(solved) = &solved {
-        let prepared = prep::prepare(larder, &solved.plan, &[], stop);
-        prep::judge(larder, &solved.plan, &[], &prepared).map_err(EngineFault::Refused)?;
-        let notes = prep::notes(larder, &prepared.opened, &[]);
-        told = told.prepared_with(larder, &solved.plan, &Told { prepared, notes });
+        told = prepared(told, larder, (&solved.plan, &[]), stop)?;
     }
     Ok(Found {
         larder: larder.clone(),
         told,
         solved,
     })
+}
+
+fn prepared(
+    told: Explanation,
+    larder: &Larder,
+    (plan, placed): (&Plan, &[Placed]),
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Explanation, EngineFault> {
+    let prepared = prep::prepare(larder, plan, placed, stop);
+    prep::judge(larder, plan, placed, &prepared).map_err(EngineFault::Refused)?;
+    let notes = prep::notes(larder, &prepared.opened, placed);
+    Ok(told.prepared_with(larder, plan, &Told { prepared, notes }))
+}
+
+/// What goes on paper: the week found, finished from what is left of its packs, as the sheet has it
+/// where nothing else is asked.
+///
+/// # Errors
+/// Those of the engine.
+pub fn on_paper(
+    found: &Found,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Explanation, EngineFault> {
+    let Some(solved) = &found.solved else {
+        return Ok(found.told.clone());
+    };
+    let (larder, plan) = (&found.larder, &solved.plan);
+    let finished = finish(larder, plan, 0);
+    let each = finished.placed.iter();
+    let placed: Vec<_> = each
+        .map(|placed| (placed.day, placed.finisher, placed.mg))
+        .collect();
+    judge_finished(larder, plan, &finished.plan, &placed).map_err(EngineFault::Refused)?;
+    let told = found.told.clone().finished_with(larder, &finished);
+    prepared(told, larder, (&finished.plan, &finished.placed), stop)
 }
 
 /// The lunches of a larder.

@@ -66,18 +66,14 @@ fn wanted(asking: &Asking, plain: &Larder, larder: &Larder) -> Vec<(&'static str
     ] {
         all.extend(dial(of).map(|value| (key, value)));
     }
-    if dial(Dial::PrepMinutes).or(dial(Dial::DayMinutes)).is_some() {
-        let days = (0_i32..).zip(&larder.wishes.minutes_nano);
-        let days: Vec<String> = days
-            .filter_map(|(day, limit)| {
-                let milli = (*limit)? / (NANO / 1_000);
-                let text = format!("{}.{:03}", milli / 1_000, milli % 1_000);
-                let text = text.trim_end_matches('0').trim_end_matches('.');
-                Some(format!("{}: {text}", larder.week.calendar.key(day)))
-            })
-            .collect();
-        all.push(("minutes", format!("{{ {} }}", days.join(", "))));
-    }
+    let wishes = &larder.wishes;
+    let minutes = dial(Dial::PrepMinutes).or(dial(Dial::DayMinutes));
+    all.extend(minutes.map(|_| ("minutes", by_day(larder, &wishes.minutes_nano))));
+    let kitchen = dial(Dial::KitchenMinutes);
+    all.extend(kitchen.map(|_| {
+        let days = by_day(larder, &wishes.kitchen_minutes_nano);
+        ("kitchen_minutes", days)
+    }));
     let quoted = |text: &str| serde_json::to_string(text).unwrap_or_default();
     let names = |keep: bool| -> Vec<String> {
         let words = asking.words.iter();
@@ -99,6 +95,20 @@ fn wanted(asking: &Asking, plain: &Larder, larder: &Larder) -> Vec<(&'static str
         }
     }
     all
+}
+
+/// Minutes by the name of their day, as `rules` has them.
+fn by_day(larder: &Larder, limits_nano: &[Option<i64>]) -> String {
+    let days = (0_i32..).zip(limits_nano);
+    let days: Vec<String> = days
+        .filter_map(|(day, limit)| {
+            let milli = (*limit)? / (NANO / 1_000);
+            let text = format!("{}.{:03}", milli / 1_000, milli % 1_000);
+            let text = text.trim_end_matches('0').trim_end_matches('.');
+            Some(format!("{}: {text}", larder.week.calendar.key(day)))
+        })
+        .collect();
+    format!("{{ {} }}", days.join(", "))
 }
 
 /// Whether a line begins a block of the file.
@@ -218,6 +228,7 @@ pub fn same(read: &Larder, wanted: &Larder) -> bool {
     one.cap == other.cap
         && one.budget_minor == other.budget_minor
         && one.minutes_nano == other.minutes_nano
+        && one.kitchen_minutes_nano == other.kitchen_minutes_nano
         && read.week.eaters_milli == wanted.week.eaters_milli
         && all(&one.without, &other.without)
         && all(&other.without, &one.without)

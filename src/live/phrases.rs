@@ -13,6 +13,15 @@ pub(super) fn time(minutes: i64) -> String {
     }
 }
 
+/// What is thrown out, as the sheet says it.
+pub(super) fn thrown(mg: i64) -> String {
+    if mg == 0 {
+        "nothing".to_owned()
+    } else {
+        words::mass(mg)
+    }
+}
+
 /// By how much a figure moved: `, up 0.76`, or nothing.
 pub(super) fn moved(by: i64, told: impl Fn(i64) -> String) -> String {
     match by {

@@ -40,9 +40,15 @@ function start() {
 }
 
 const profile = mkdtempSync(join(tmpdir(), "live-profile-"));
-const found = { console: [], outside: [], steps: {}, views: [] };
+const found = { console: [], outside: [], dialogs: [], steps: {}, views: [] };
 let server = await start();
 const own = new URL(server.address).origin;
+/** Boxes that scroll by themselves and that no key reaches. */
+const unreached = () =>
+  [...document.querySelectorAll("body *")]
+    .filter((one) => /auto|scroll/.test(getComputedStyle(one).overflowY) && one.scrollHeight > one.clientHeight + 1)
+    .filter((one) => one.tabIndex < 0 && !one.querySelector("a[href], button, input, select"))
+    .map((one) => one.outerHTML.slice(0, 120));
 const context = await chromium.launchPersistentContext(profile, {
   executablePath: process.env.SCANT_CHROMIUM || "/usr/bin/chromium",
   headless: true,
@@ -50,8 +56,15 @@ const context = await chromium.launchPersistentContext(profile, {
   viewport: { width: 1280, height: 900 },
 });
 
+// Pages without script are of a browser of their own: the other keeps its profile.
+const unscripted = await chromium.launch({
+  executablePath: process.env.SCANT_CHROMIUM || "/usr/bin/chromium",
+  headless: true,
+  args: flags,
+});
+
 const settled = (page) =>
-  page.waitForFunction(() => !document.getElementById("top").classList.contains("proving"), null, { timeout: 300000 });
+  page.waitForFunction(() => !document.getElementById("top").classList.contains("proving"), null, { timeout: 60000 });
 const text = (page, id) => page.evaluate((id) => document.getElementById(id).innerText, id);
 const focus = (page) => page.evaluate(() => document.activeElement.id);
 async function picture(page, name) {
@@ -61,7 +74,7 @@ async function picture(page, name) {
 async function change(page, what) {
   const before = await page.evaluate(() => Number(document.getElementById("said").dataset.number));
   await what();
-  await page.waitForFunction((n) => Number(document.getElementById("said").dataset.number) > n, before, { timeout: 300000 });
+  await page.waitForFunction((n) => Number(document.getElementById("said").dataset.number) > n, before, { timeout: 60000 });
   await settled(page);
 }
 async function check(page, name) {
@@ -73,11 +86,36 @@ async function check(page, name) {
   found.views.push({
     name,
     passes: result.passes.length,
+    twice: await page.evaluate(() => [...document.querySelectorAll("[id]")].map((one) => one.id).filter((id, at, all) => all.indexOf(id) < at)),
     wide,
     violations: result.violations.map(
       (one) => `${one.id}: ${one.help}: ${one.nodes.map((node) => node.html.slice(0, 160)).slice(0, 3).join(" | ")}`,
     ),
   });
+}
+
+/** A kitchen of hostile names: every part of the screen with them in it. */
+async function names(page) {
+  await settled(page);
+  found.foods = await page.evaluate(() => [...document.querySelectorAll("#foods legend > bdi")].map((one) => one.textContent));
+  await picture(page, "first");
+  await check(page, "desktop");
+  await change(page, () => page.click("#keep-1"));
+  await page.selectOption("#to-1", { index: 0 });
+  await change(page, () => page.click("#move-1"));
+  await change(page, () => page.click("#step-0"));
+  await page.click("#others-1");
+  await page.waitForSelector("#list-1", { timeout: 60000 });
+  await change(page, () => page.click("#not-2"));
+  const radio = await page.evaluate(() => {
+    const rows = [...document.querySelectorAll("#foods .food")];
+    return rows.find((row) => row.querySelector("legend > bdi").textContent.startsWith("</section>")).querySelector("input[value=leave]").id;
+  });
+  await change(page, () => page.check(`#${radio}`));
+  found.line = await page.evaluate(() => document.getElementById("line").textContent);
+  await picture(page, "asked");
+  await page.setViewportSize({ width: 360, height: 740 });
+  await check(page, "phone");
 }
 
 try {
@@ -87,9 +125,18 @@ try {
   page.on("request", (asked) => {
     if (!asked.url().startsWith(own) && !asked.url().startsWith("data:")) found.outside.push(asked.url());
   });
+  page.on("dialog", (dialog) => {
+    found.dialogs.push(dialog.message());
+    dialog.dismiss();
+  });
   await page.goto(server.address, { waitUntil: "load" });
+  if (kitchen !== "-") {
+    await names(page);
+    throw "done";
+  }
   found.steps.address = page.url().replace(own, "");
   await settled(page);
+  found.steps.scrolls = await page.evaluate(unreached);
   found.steps.first = { top: await text(page, "top"), week: await text(page, "week") };
   await picture(page, "first");
   await check(page, "desktop");
@@ -121,8 +168,8 @@ try {
   found.steps.move = await text(page, "line");
   await change(page, () => page.click("#step-0"));
   await page.click("#others-2");
-  await page.waitForSelector("#list-2 li", { timeout: 300000 });
-  await page.waitForFunction(() => !document.getElementById("list-2").innerText.startsWith("Looking"), null, { timeout: 300000 });
+  await page.waitForSelector("#list-2 li", { timeout: 60000 });
+  await page.waitForFunction(() => !document.getElementById("list-2").innerText.startsWith("Looking"), null, { timeout: 60000 });
   found.steps.others = await text(page, "list-2");
   await picture(page, "others");
   await change(page, () => page.click("#take-2-1"));
@@ -139,8 +186,8 @@ try {
   await change(page, () => page.click("#step-0"));
   // Idle: costs and ranges.
   await page.waitForFunction(() => document.getElementById("foods").innerText.includes("leaving it out"), null, { timeout: 600000 });
-  await page.waitForFunction(() => document.getElementById("told-days").innerText.length > 0, null, { timeout: 900000 });
-  found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days"].map((key) => document.getElementById(`told-${key}`).innerText));
+  await page.waitForFunction(() => document.getElementById("told-kitchen").innerText.length > 0, null, { timeout: 900000 });
+  found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days", "kitchen"].map((key) => document.getElementById(`told-${key}`).innerText));
   found.steps.costs = await page.evaluate(() => [...document.querySelectorAll("#foods .bought legend")].map((one) => one.innerText));
   await picture(page, "idle");
   // Impossible, and the nearest value as a button.
@@ -187,28 +234,47 @@ try {
   found.steps.sheet = await page.title();
   await page.goto(own + "/keep", { waitUntil: "load" });
   found.steps.kept = await page.evaluate(() => document.body.innerText);
-  // Without script.
-  const plain = await context.browser()?.newContext?.({ javaScriptEnabled: false }).catch(() => null);
-  if (plain) {
-    await plain.addCookies(await context.cookies());
-    const bare = await plain.newPage();
-    await bare.goto(own + "/", { waitUntil: "load" });
-    await bare.fill("#value-foods", "12");
-    await bare.click("#dial-foods form button.plain");
+  await page.goto(own + "/", { waitUntil: "load" });
+  // Without script, at twice the size: a limit and the foods are opened by their links.
+  const plain = await unscripted.newContext({ javaScriptEnabled: false, viewport: { width: 640, height: 450 } });
+  await plain.addCookies(await context.cookies());
+  const bare = await plain.newPage();
+  const asked = async (control) => {
+    await control.click();
     await bare.waitForLoadState("load");
-    found.steps.plain = { url: bare.url().replace(own, ""), line: await bare.locator("#line").innerText() };
-    await plain.close();
-  }
-  // The server killed: the page says so.
+    await bare.waitForSelector("#top:not(.proving)", { timeout: 60000 });
+    return bare.innerText("#line");
+  };
+  await bare.goto(own + "/", { waitUntil: "load" });
+  await bare.click('.bar a[href="#sheet-foods"]');
+  await bare.fill("#value-foods", "12");
+  found.steps.plain = { line: await asked(bare.locator("#dial-foods form button.plain").first()) };
+  await bare.click('.bar a[href="#sheet-list"]');
+  await bare.fill("#find", "tofu");
+  await asked(bare.locator(".find button"));
+  await bare.click('.bar a[href="#sheet-list"]');
+  const tofu = bare.locator("#foods .food", { has: bare.getByText("firm tofu", { exact: true }) }).first();
+  await tofu.locator("input[value=leave]").check();
+  found.steps.plain.word = await asked(tofu.locator("button.plain"));
+  const root = bare.locator("html");
+  found.steps.plain.wide = await root.evaluate((html) => html.scrollWidth - html.clientWidth);
+  if (pictures) await bare.screenshot({ path: join(pictures, "plain.png"), fullPage: true });
+  await plain.close();
+  // The server killed: the page says so. Started again, its new address opens.
   await page.goto(own + "/", { waitUntil: "load" });
   server.child.removeAllListeners("exit");
   server.child.kill("SIGKILL");
   await page.waitForFunction(() => document.getElementById("top").classList.contains("stale"), null, { timeout: 20000 });
   found.steps.gone = await text(page, "top");
+  server = await start();
+  await page.goto(server.address, { waitUntil: "load" });
+  await settled(page);
+  found.steps.again = await text(page, "top");
   await page.close();
 } catch (error) {
-  found.error = String(error.stack || error);
+  if (error !== "done") found.error = String(error.stack || error);
 } finally {
+  await unscripted.close();
   await context.close();
   server.child.removeAllListeners("exit");
   server.child.kill("SIGKILL");

@@ -13,10 +13,11 @@ body.addEventListener("htmx:configRequest", (event) => {
   event.detail.headers["X-Seen"] = String(version);
 });
 
-// A late answer never overwrites a newer one.
+// A late answer never overwrites a newer one, and what a form's answer brought is not put there again
+// by the answer to the question for news that was waiting meanwhile.
 body.addEventListener("htmx:beforeSwap", (event) => {
   const given = Number(event.detail.xhr.getResponseHeader("X-Version"));
-  if (given && given < version) {
+  if (given && given <= version) {
     event.detail.shouldSwap = false;
     return;
   }

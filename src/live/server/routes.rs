@@ -15,7 +15,7 @@ use super::{SHEET_POLICY, Shares, html, refused, see_other};
 use crate::larder::Day;
 use crate::live::asking::{Change, Dial, Word, day_word};
 use crate::live::session::{Command, Session};
-use crate::live::view;
+use crate::live::{found, view};
 use crate::report;
 
 /// How long a request waits for the answer to what it asked: then it shows how far it is.
@@ -92,7 +92,13 @@ pub(super) async fn sheet(Of(shared): Of<Shares>) -> Response {
     let Some(last) = last else {
         return refused(StatusCode::NOT_FOUND, "There is no week to print.");
     };
-    let mut answer = html(report::sheet(&last.told, None));
+    let end = shared.host.now().saturating_add(shared.host.limit());
+    let stop = || shared.host.now() >= end;
+    let told = match found::on_paper(&last, &stop) {
+        Ok(told) => told,
+        Err(fault) => return refused(StatusCode::INTERNAL_SERVER_ERROR, &fault.to_string()),
+    };
+    let mut answer = html(report::sheet(&told, None));
     let policy = HeaderValue::from_static(SHEET_POLICY);
     answer
         .headers_mut()

@@ -3,7 +3,7 @@
 use askama::Template;
 
 use super::rendered;
-use crate::explain::Verdict;
+use crate::explain::{self, Verdict};
 use crate::larder::NANO;
 use crate::live::asking::{Dial, cash, whole_eaters};
 use crate::live::session::{Session, State};
@@ -58,6 +58,15 @@ fn scale(session: &Session, dial: Dial, shown: Option<i64>) -> (i64, i64) {
     let taken = week.map_or(0, |week| match dial {
         Dial::Foods => week.tally.foods,
         Dial::Budget => week.tally.packs_minor,
+        Dial::KitchenMinutes => {
+            let days = session.last().and_then(|last| {
+                let solved = last.solved.as_ref()?;
+                Some(explain::kitchen_time(&last.larder, &solved.plan))
+            });
+            let days = days.unwrap_or_default();
+            let most = days.iter().map(|day| day.minutes_nano / NANO + 1).max();
+            most.unwrap_or(0)
+        }
         _ => {
             let prep = dial == Dial::PrepMinutes;
             let mine = week
@@ -103,7 +112,7 @@ fn dial_part(session: &Session, dial: Dial) -> DialPart {
             Dial::Budget => plain.currency.sign().to_owned(),
             Dial::Eaters => "portions a day".to_owned(),
             Dial::Foods => "foods".to_owned(),
-            Dial::PrepMinutes | Dial::DayMinutes => "min".to_owned(),
+            Dial::PrepMinutes | Dial::DayMinutes | Dial::KitchenMinutes => "min".to_owned(),
         },
         value: shown.map_or(String::new(), written),
         step: if places == 0 {
@@ -116,7 +125,7 @@ fn dial_part(session: &Session, dial: Dial) -> DialPart {
         slide_most: written(most),
         slide_step: written(step),
         slide_least: if dial == Dial::Eaters { "1" } else { "0" },
-        kitchen: kitchen.map_or("no limit".to_owned(), written),
+        kitchen: kitchen.map_or(dial.unset(plain).to_owned(), written),
         asked: asked.is_some(),
         track,
         told,

@@ -181,7 +181,10 @@ fn figures(last: &Found) -> Vec<(&'static str, String)> {
             "in the kitchen",
             minutes(last).map_or("not timed".to_owned(), phrases::time),
         ),
-        ("thrown out", words::mass(week.leftover_totals.spoiled_mg)),
+        (
+            "thrown out",
+            phrases::thrown(week.leftover_totals.spoiled_mg),
+        ),
     ]
 }
 

@@ -7,7 +7,7 @@ use crate::explain::{LunchFacts, Proof};
 use crate::larder::Day;
 use crate::live::asking::{Word, day_word};
 use crate::live::session::Session;
-use crate::report::words;
+use crate::report::{self, words};
 
 #[derive(Template)]
 #[template(path = "week.html", config = "src/live/askama.toml")]
@@ -25,6 +25,8 @@ struct DayRow {
     name: String,
     recipe: String,
     facts: String,
+    /// What goes into the box, as the sheet has it.
+    contents: String,
     allergens: String,
     here: bool,
     any: bool,
@@ -49,7 +51,13 @@ fn week(session: &Session) -> Week {
     let week = last.and_then(|last| last.told.week.as_ref());
     let days = week.map_or_else(Vec::new, |week| {
         let all = week.lunches.iter();
-        all.map(|lunch| day(session, lunch)).collect()
+        let told = last.map(|last| &last.told);
+        all.enumerate()
+            .map(|(at, lunch)| DayRow {
+                contents: told.map_or(String::new(), |told| report::in_box(told, at)),
+                ..day(session, lunch)
+            })
+            .collect()
     });
     let frees = session.idle.frees.as_deref().unwrap_or_default();
     let recipes = plain.recipes.iter().map(|recipe| recipe.name.as_str());
@@ -99,6 +107,7 @@ fn day(session: &Session, lunch: &LunchFacts) -> DayRow {
         name: lunch.when.name.clone(),
         recipe: lunch.recipe.clone(),
         facts,
+        contents: String::new(),
         allergens: if lunch.allergens.is_empty() {
             "none in the kitchen's data".to_owned()
         } else {
