@@ -3,6 +3,7 @@
 //! Truth: which foods and dishes each published line is for, put down by hand beside each kitchen;
 //! the figures of the lines (60 and 74 degrees Celsius are 140 and 165 Fahrenheit) worked out here.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use scant::engine::{Limits, Outcome, solve};
@@ -255,4 +256,56 @@ fn the_prep_plan_tells_each_line_once_in_full() {
         assert_eq!(prep.matches(&text("line")).count(), 1, "{}", text("line"));
         assert!(prep.contains(&text("source")), "{}", text("source"));
     }
+}
+
+/// What is said of the cooling of a batch stands at the time of day at which the batch is cooked, not
+/// at another of the same day.
+#[test]
+fn cooling_is_told_where_the_batch_is_cooked() {
+    let run = std::process::Command::new(env!("CARGO_BIN_EXE_scant"))
+        .arg("prep")
+        .output()
+        .unwrap();
+    let text = String::from_utf8(run.stdout).unwrap();
+    let title = |line: &&str| {
+        line.ends_with(" MORNING") || line.contains("PREP DAY") || line.ends_with(" EVENING")
+    };
+    let mut of: Vec<(&str, Vec<&str>)> = Vec::new();
+    for line in text.lines() {
+        if title(&line) {
+            of.push((line, Vec::new()));
+        } else if let Some((_, lines)) = of.last_mut() {
+            lines.push(line.trim_start());
+        }
+    }
+    let bar = |line: &str| {
+        Some(
+            line.split_once("  |")
+                .or(line.split_once(" |"))?
+                .0
+                .trim()
+                .to_owned(),
+        )
+    };
+    let bars: BTreeSet<String> = text.lines().filter_map(bar).collect();
+    let bar = |line: &&str| bar(line);
+    let mut told = 0;
+    for (title, lines) in &of {
+        for line in lines {
+            let note = line
+                .strip_prefix("-  ")
+                .and_then(|note| note.split_once(": "));
+            let Some((batches, _)) =
+                note.filter(|(_, told)| told.to_lowercase().starts_with("cool"))
+            else {
+                continue;
+            };
+            for batch in bars.iter().filter(|bar| batches.contains(*bar)) {
+                told += 1;
+                let here = lines.iter().any(|line| bar(line) == Some(batch));
+                assert!(here, "{title}: {batch} is not cooked there");
+            }
+        }
+    }
+    assert!(told >= 3, "{text}");
 }

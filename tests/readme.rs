@@ -170,7 +170,7 @@ fn sentences_tell_as_many_weeks_as_are_solved() {
         let is = solved(&format!("--only {section}"), folder.path());
         assert_eq!(number(rest), Some(is), "--only {section}");
     }
-    let all = text.split("all eleven sections solve ").nth(1).unwrap();
+    let all = text.split("all twelve sections solve ").nth(1).unwrap();
     assert_eq!(number(all), Some(solved("", folder.path())), "all sections");
     assert!(told >= 4, "only {told} sections are told of");
 }

@@ -354,6 +354,20 @@ fn the_frontier_of_the_boatyard_is_settled() {
 }
 
 #[test]
+fn a_cap_costs_what_trying_every_week_says() {
+    holds(260..290, &[Section::Cap], 60, |larder, told| {
+        let mut count = 0;
+        for facts in told.caps.as_ref().unwrap() {
+            let capped = larder.changed(|new| new.wishes.cap = Some(facts.most));
+            let capped = capped.expect("a sound larder");
+            let what = format!("a cap of {}", facts.most);
+            count += same(told, &facts.case, &what, &capped)?;
+        }
+        Ok(count)
+    });
+}
+
+#[test]
 fn eaters_scale_as_if_the_kitchen_had_said_so() {
     holds(300..325, &[Section::Eaters], 100, |larder, told| {
         let mut count = 0;

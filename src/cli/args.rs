@@ -390,6 +390,8 @@ pub enum SectionWord {
     Recipes,
     /// Bill, foods and spoiled value against one another
     Frontier,
+    /// One food to buy more or fewer
+    Cap,
     /// For 1 to 8 eaters
     Eaters,
     /// The next best weeks, and quite different ones
@@ -413,6 +415,7 @@ impl From<SectionWord> for Section {
             SectionWord::Foods => Self::Foods,
             SectionWord::Recipes => Self::Recipes,
             SectionWord::Frontier => Self::Frontier,
+            SectionWord::Cap => Self::Cap,
             SectionWord::Eaters => Self::Eaters,
             SectionWord::Others => Self::Others,
             SectionWord::Prices => Self::Prices,

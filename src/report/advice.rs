@@ -2,7 +2,7 @@
 
 use super::phrases::capital;
 use super::words::{self, and};
-use crate::explain::{AdviceFacts, When};
+use crate::explain::{AdviceFacts, Advised, StintFacts, When};
 
 /// How many lines of it a week shows; the others stand in the prep plan.
 const SHOWN: usize = 2;
@@ -33,11 +33,35 @@ pub(super) fn in_short(advice: &[AdviceFacts]) -> Vec<String> {
     lines
 }
 
-/// Returns the lines that are for a day, each with what it is for: in full on the first day it is
-/// for, then in few words.
+/// Returns the lines that are for what is done `at` a time of a day, each with what it is for: in full
+/// on the first day it is for, then in few words. A batch is of the last time of its day that works
+/// on it, as that is when it cools; all else of the first.
+pub(super) fn of_time(advice: &[AdviceFacts], all: &[StintFacts], at: &StintFacts) -> Vec<String> {
+    let day = &at.when;
+    let here = |advised: &Advised| {
+        let mut times = all.iter().filter(|other| other.when == *day);
+        let works = |other: &&StintFacts| {
+            let mut tasks = other.tasks.iter();
+            tasks.any(|task| task.lunches.is_empty() && task.of.contains(&advised.thing))
+        };
+        let last = times.clone().rfind(works).filter(|_| advised.batch);
+        last.or(times.next())
+            .is_some_and(|time| time.time == at.time)
+    };
+    told(advice, day, &here)
+}
+
+/// As [`of_time`] of a day on which nothing is done.
 pub(super) fn of_day(advice: &[AdviceFacts], day: &When) -> Vec<String> {
+    told(advice, day, &|_| true)
+}
+
+fn told(advice: &[AdviceFacts], day: &When, here: &dyn Fn(&Advised) -> bool) -> Vec<String> {
     let told = advice.iter().filter_map(|facts| {
-        let of = facts.of.iter().filter(|advised| advised.when == *day);
+        let of = facts
+            .of
+            .iter()
+            .filter(|advised| advised.when == *day && here(advised));
         let mut things: Vec<&str> = of.map(|advised| advised.thing.as_str()).collect();
         things.dedup();
         if things.is_empty() {

@@ -192,7 +192,7 @@ fn prep(facts: &PrepFacts, week: &WeekFacts) -> Vec<Entry> {
             });
             let notes = facts.notes.iter().filter(|note| note.when == stint.when);
             let notes = notes.map(|note| phrases::capital(&prep_words::note(note)));
-            let advised = advice::of_day(&week.advice, &stint.when);
+            let advised = advice::of_time(&week.advice, &facts.stints, stint);
             let told: Vec<String> = tasks.chain(notes).chain(advised).collect();
             Entry {
                 day: stint.when.day,

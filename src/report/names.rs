@@ -25,7 +25,7 @@ use crate::larder::{
 use crate::rules::Tally;
 use crate::table::advice::Advice;
 use crate::tradeoffs::{
-    self, EatersFacts, ElsewherePrice, End, FarWeek, FoodPrice, Frontier, FrontierPoint,
+    self, CapFacts, EatersFacts, ElsewherePrice, End, FarWeek, FoodPrice, Frontier, FrontierPoint,
     FruitFacts, Knee, Others, PriceRange, RecipePrices, Ripened, RulePrice, Share, ShopPrice,
     Shops, Tradeoffs,
 };
@@ -241,8 +241,9 @@ structures! {
     Standing { held, reached, limit }
     Tradeoffs {
         kitchen, currency, days, proof, order, week, conflict, rules, foods, recipes, frontier,
-        eaters, others, ranges, reuse, misses, ripening, shops, solved, none, settled,
+        caps, eaters, others, ranges, reuse, misses, ripening, shops, solved, none, settled,
     }
+    CapFacts { most, by, own, case }
     EatersFacts { eaters, own, case, bill_per_portion_nano, spoiled_share_milli }
     Frontier { points, complete, has_chosen, knees }
     FrontierPoint { bill_minor, foods, spoiled_nano, chosen, beats_chosen, week }

@@ -575,7 +575,7 @@ pub(super) fn short(one: &Short, currency: &Currency) -> String {
 /// A lunch that could take what is thrown out.
 pub(super) fn room(one: &Room, currency: &Currency) -> String {
     format!(
-        "{} more {} on {} throws none of it out, {}.",
+        "{} more {} on {} and none is thrown out, worth {}.",
         mass(one.more_mg),
         one.food,
         one.when.name,

@@ -88,8 +88,8 @@ pub const ADVICE: [Advice; 8] = [
         short: "cool open and shallow, in the refrigerator within the hour",
         line: "Cool it open and spread out shallow, 20 to 30 minutes, before a lid goes on (minutes: \
                common practice, no source); into the refrigerator within the hour. What grows in \
-               lukewarm rice survives heating. The United Kingdom's advice is to eat cooked rice \
-               within a day.",
+               lukewarm grains, pasta and beans survives heating. Of rice the United Kingdom's advice \
+               is to eat it within a day.",
         source: "Food Standards Agency and NHS (United Kingdom): rice (from memory); 3 to 4 days: \
                  University of Illinois Extension, Leftovers",
     },

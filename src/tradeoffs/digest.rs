@@ -1,7 +1,8 @@
 //! The findings that matter: of each section the most telling, each other week once.
 
 use super::{
-    Case, EatersFacts, FrontierPoint, FruitFacts, PriceRange, Proof, RulePrice, Switch, Tradeoffs,
+    CapFacts, Case, EatersFacts, FrontierPoint, FruitFacts, PriceRange, Proof, RulePrice, Switch,
+    Tradeoffs,
 };
 use crate::explain::Clash;
 
@@ -28,6 +29,8 @@ pub struct Digest {
     /// Of each number of foods on the frontier the cheapest week, the fewest foods first; then
     /// the week that throws least out.
     pub choices: Findings<ChoiceFinding>,
+    /// By caps on foods to buy.
+    pub caps: Vec<CapFacts>,
     /// By eaters.
     pub eaters: Vec<EatersFacts>,
     /// The next best weeks; those unlike the chosen one are counted.
@@ -236,6 +239,7 @@ pub fn digest(told: &Tradeoffs) -> Digest {
     if let Some(frontier) = &told.frontier {
         digest.choices = choices(&frontier.points);
     }
+    digest.caps = told.caps.clone().unwrap_or_default();
     digest.eaters = told.eaters.clone().unwrap_or_default();
     if let Some(others) = &told.others {
         let next = others.next.iter().take(FEW);

@@ -5,6 +5,7 @@
 //! was proved. Questions are asked once and side by side (`desk.rs`); what comes out is the
 //! same for any number of threads.
 
+mod caps;
 mod change;
 mod conflict;
 mod desk;
@@ -27,6 +28,7 @@ mod seats;
 mod shops;
 mod telling;
 
+pub use caps::CapFacts;
 pub use conflict::conflict;
 pub use digest::{
     ChoiceFinding, Digest, Finding, Findings, FruitFinding, RuleFinding, Which, digest,
@@ -65,6 +67,8 @@ pub enum Section {
     Recipes,
     /// Bill, counted foods and spoiled value against one another.
     Frontier,
+    /// The week by its cap on foods to buy.
+    Cap,
     /// The week for 1 to 8 eaters.
     Eaters,
     /// The next best weeks, and weeks as different as can be.
@@ -82,11 +86,12 @@ pub enum Section {
 }
 
 /// All sections, in the order in which they are told.
-pub const SECTIONS: [Section; 11] = [
+pub const SECTIONS: [Section; 12] = [
     Section::Rules,
     Section::Foods,
     Section::Recipes,
     Section::Frontier,
+    Section::Cap,
     Section::Eaters,
     Section::Others,
     Section::Prices,
@@ -138,6 +143,8 @@ pub struct Tradeoffs {
     pub recipes: Option<RecipePrices>,
     /// The frontier.
     pub frontier: Option<Frontier>,
+    /// By caps on foods to buy, rising.
+    pub caps: Option<Vec<CapFacts>>,
     /// By eaters, rising.
     pub eaters: Option<Vec<EatersFacts>>,
     /// Other weeks.
@@ -221,6 +228,7 @@ pub fn tradeoffs(larder: &Larder, plain: &Larder, ask: &Ask) -> Result<Tradeoffs
         foods: None,
         recipes: None,
         frontier: None,
+        caps: None,
         eaters: None,
         others: None,
         ranges: None,
@@ -279,6 +287,9 @@ fn sections(
     if wanted(Section::Shops) {
         early.extend(shops::questions(larder, base));
     }
+    if wanted(Section::Cap) {
+        early.extend(caps::questions(larder, base));
+    }
     if wanted(Section::Eaters) {
         early.extend(eaters::questions(larder));
     }
@@ -309,6 +320,7 @@ fn sections(
                 Section::Foods => told.foods = Some(prices::foods(desk, base)?),
                 Section::Recipes => told.recipes = Some(prices::recipes(desk, base)?),
                 Section::Frontier => {}
+                Section::Cap => told.caps = Some(caps::by_cap(desk, base)?),
                 Section::Eaters => told.eaters = Some(eaters::eaters(desk, base)?),
                 Section::Others => {
                     told.others = Some(others::others(desk, base, ask.others, ask.margin_minor)?);

@@ -743,6 +743,56 @@ fn knees(c: &mut Check, larder: &Contents, told: &Value, items: &mut Vec<String>
     items.push(sentence);
 }
 
+fn caps(c: &mut Check, base: &Base, sections: &[Section]) {
+    let larder = base.larder;
+    let told = list(&base.told["caps"]);
+    let mut rows = Vec::new();
+    let sums = &base.told["week"]["sums"];
+    for (at, facts) in told.iter().enumerate() {
+        let most = int(&facts["most"]);
+        let by = int(&told[0]["most"]);
+        c.same("the caps rise by one", most, by + at as i64);
+        let own = larder.wishes.cap == Some(most);
+        c.same("own", facts["own"].as_bool(), Some(own));
+        let mut changed = larder.clone();
+        changed.wishes.cap = Some(most);
+        let case = &facts["case"];
+        holds(c, base, &format!("a cap of {most}"), case, &changed);
+        let lunches = match text(&case["outcome"]) {
+            _ if own => "the chosen week".to_owned(),
+            "impossible" => "no week".to_owned(),
+            "open" => "not settled".to_owned(),
+            _ if list(&case["switch"]["leave"]).is_empty() => "the same recipes".to_owned(),
+            _ => lunches(base, case),
+        };
+        let mut row = vec![most.to_string()];
+        row.extend(cells(base, case));
+        row.push(lunches);
+        rows.push(row);
+    }
+    // Around the kitchen's own cap; without one, from what the week buys downwards.
+    let last = told.last().map(|facts| int(&facts["most"]));
+    if let (None, Some(last)) = (larder.wishes.cap, last)
+        && larder.wishes.cap_by == scant::larder::CapBy::Foods
+    {
+        c.same("the highest cap", last, int(&sums["foods"]));
+    }
+    if let Some(most) = larder.wishes.cap {
+        let asked = told.iter().map(|facts| int(&facts["most"]));
+        let wanted = (most - 2).max(0)..=most + 2;
+        c.same("caps", asked.collect::<Vec<_>>(), wanted.collect());
+    }
+    if !told.is_empty() {
+        let what = match larder.wishes.cap_by {
+            scant::larder::CapBy::Foods => "At most",
+            scant::larder::CapBy::Families => "Families",
+        };
+        let section = section(sections, "BY FOODS TO BUY, AT MOST");
+        let said = section.table(what, 0, "").expect("a table");
+        c.same("by cap", said, rows);
+    }
+}
+
 fn eaters(c: &mut Check, base: &Base, sections: &[Section]) {
     let larder = base.larder;
     let currency = &larder.currency;
@@ -1325,6 +1375,9 @@ pub fn check(c: &mut Check, run: &Told, told: &Value, dice: &mut Dice) {
     }
     if !told["frontier"].is_null() {
         frontier(c, &base, &sections);
+    }
+    if !told["caps"].is_null() {
+        caps(c, &base, &sections);
     }
     if !told["eaters"].is_null() {
         eaters(c, &base, &sections);

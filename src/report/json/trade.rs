@@ -37,6 +37,8 @@ pub struct TradeoffsReport {
     pub recipes_kept: Option<Vec<RecipePriceShape>>,
     /// Bill, foods to buy and spoiled value.
     pub frontier: Option<FrontierShape>,
+    /// By caps on foods to buy: around the kitchen's own, or below what the chosen week buys.
+    pub caps: Option<Vec<CapShape>>,
     /// For 1 to 8 eaters.
     pub eaters: Option<Vec<EatersShape>>,
     /// Other weeks.
@@ -243,6 +245,17 @@ pub struct KneeShape {
     pub bill: i64,
     /// What the last of them saves; null for the fewest.
     pub saves: Option<i64>,
+}
+
+/// The week for a cap on foods to buy.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct CapShape {
+    /// Most foods to buy (or families of them, as the kitchen counts).
+    pub most: i64,
+    /// The kitchen's own cap.
+    pub own: bool,
+    /// The week.
+    pub case: CaseShape,
 }
 
 /// The week for a number of eaters.

@@ -4,9 +4,9 @@ use super::exact::Exact;
 use super::fill::{near_misses, sums, too_few, ways_out};
 use super::shape::CurrencyShape;
 use super::trade::{
-    BriefLunchShape, BriefShape, CaseShape, EatersShape, ElsewhereShape, EndShape, FarShape,
-    FoodPriceShape, FrontierShape, FruitShape, KneeShape, OthersShape, PointShape, PriceShape,
-    ProofWord, RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape,
+    BriefLunchShape, BriefShape, CapShape, CaseShape, EatersShape, ElsewhereShape, EndShape,
+    FarShape, FoodPriceShape, FrontierShape, FruitShape, KneeShape, OthersShape, PointShape,
+    PriceShape, ProofWord, RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape,
     ShopPriceShape, SwitchShape, TellingShape, TradeoffsReport,
 };
 use crate::explain::{Explanation, When};
@@ -14,8 +14,8 @@ use crate::larder::Currency;
 use crate::report::names::isolated;
 use crate::report::{sentences, trade_sentences};
 use crate::tradeoffs::{
-    Brief, Case, EatersFacts, ElsewherePrice, End, FoodPrice, Frontier, FruitFacts, Others,
-    PriceRange, Proof, ReuseRow, Ripened, RulePrice, ShopPrice, Switch, Tradeoffs,
+    Brief, CapFacts, Case, EatersFacts, ElsewherePrice, End, FoodPrice, Frontier, FruitFacts,
+    Others, PriceRange, Proof, ReuseRow, Ripened, RulePrice, ShopPrice, Switch, Tradeoffs,
 };
 
 fn list<T, S>(facts: Option<&Vec<T>>, shape: impl Fn(&T) -> S) -> Option<Vec<S>> {
@@ -47,6 +47,7 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         recipes_left_out: list(recipes.map(|all| &all.left_out), recipe),
         recipes_kept: list(recipes.map(|all| &all.kept), recipe),
         frontier: told.frontier.as_ref().map(frontier),
+        caps: list(told.caps.as_ref(), cap),
         eaters: list(told.eaters.as_ref(), eaters),
         others: told.others.as_ref().map(others),
         prices: list(told.ranges.as_ref(), range),
@@ -199,6 +200,14 @@ fn frontier(frontier: &Frontier) -> FrontierShape {
                 saves: knee.saves_minor,
             })
             .collect(),
+    }
+}
+
+fn cap(facts: &CapFacts) -> CapShape {
+    CapShape {
+        most: facts.most,
+        own: facts.own,
+        case: case(&facts.case),
     }
 }
 

@@ -30,19 +30,22 @@ pub(in super::super) fn prep(explanation: &Explanation) -> String {
     for when in days(facts) {
         let notes = facts.notes.iter().filter(|n| n.when == when);
         let notes = notes.map(prep_words::note);
-        let notes: Vec<String> = notes.chain(advice::of_day(advised, &when)).collect();
-        let mut notes = Some(notes).filter(|notes| !notes.is_empty());
+        let mut notes: Vec<String> = notes.collect();
+        let mut idle = true;
         for stint in facts.stints.iter().filter(|s| s.when == when) {
+            idle = false;
             let title = prep_words::stint(stint);
             let mut body = grid::paragraph(&prep_words::length(stint));
-            if let Some(notes) = notes.take() {
-                body += &grid::list(notes);
-            }
+            notes.extend(advice::of_time(advised, &facts.stints, stint));
+            body += &grid::list(std::mem::take(&mut notes));
             body += &timeline(stint);
             body += &rows(stint);
             parts.push(titled(&title, &body));
         }
-        if let Some(notes) = notes {
+        if idle {
+            notes.extend(advice::of_day(advised, &when));
+        }
+        if !notes.is_empty() {
             parts.push(titled(&when.name, &grid::list(notes)));
         }
     }

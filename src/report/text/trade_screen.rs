@@ -4,9 +4,10 @@ use super::super::grid::{self, Lean};
 use super::super::look::{Look, Screen, Tone};
 use super::super::words::{self, cash, cash_nano};
 use super::super::{sentences, trade_sentences as say};
-use crate::larder::{Currency, NANO};
+use crate::larder::{CapBy, Currency, NANO};
 use crate::tradeoffs::{
-    Case, ChoiceFinding, Digest, Finding, Findings, Proof, RuleFinding, Tradeoffs, Which, digest,
+    CapFacts, Case, ChoiceFinding, Digest, Finding, Findings, Proof, RuleFinding, Tradeoffs, Which,
+    digest,
 };
 
 /// Returns the screen.
@@ -46,6 +47,7 @@ pub(in super::super) fn trade_screen(told: &Tradeoffs, look: Look) -> Screen {
     out.findings(&mut screen, "Without a recipe", kept, "recipes", None);
     out.findings(&mut screen, "Without a shop", &digest.shops, "shops", None);
     out.frontier(&mut screen);
+    out.caps(&mut screen);
     out.eaters(&mut screen);
     out.findings(&mut screen, "Other weeks", &digest.others, "others", None);
     out.prices(&mut screen);
@@ -259,6 +261,33 @@ impl Page<'_> {
                 &self.wide(vec![format!("Nearly: {}", told.join(" "))]),
             );
         }
+    }
+
+    /// Of caps that have a week: bill and total against the chosen week.
+    fn caps(&self, screen: &mut Screen) {
+        let best = |facts: &&CapFacts| facts.case.proof == Proof::Best;
+        let all: Vec<_> = self.digest.caps.iter().filter(best).collect();
+        if all.len() < 2 {
+            return;
+        }
+        screen.gap();
+        let most: Vec<String> = all.iter().map(|one| one.most.to_string()).collect();
+        let what = match all[0].by {
+            CapBy::Foods => "At most so many foods",
+            CapBy::Families => "At most so many families",
+        };
+        let mut heads = vec![(what, Lean::Left)];
+        heads.extend(most.iter().map(|n| (n.as_str(), Lean::Right)));
+        let line = |label: &str, figure: &dyn Fn(&CapFacts) -> Option<i64>| {
+            let figures = all.iter().map(|one| figure(one).unwrap_or(0));
+            let told = figures.map(|nano| say::signed(nano, self.currency));
+            [label.to_owned()].into_iter().chain(told).collect()
+        };
+        let rows = vec![
+            line("Pay", &|one| Some(one.case.more?.packs_minor * NANO)),
+            line("Total", &|one| Some(one.case.more?.objective_nano)),
+        ];
+        screen.table(&grid::bare(&heads, rows, self.look.width()));
     }
 
     fn eaters(&self, screen: &mut Screen) {

@@ -4,10 +4,10 @@ use super::super::grid::{self, Lean};
 use super::super::{sentences, trade_sentences as say, words};
 use super::section as titled;
 use crate::explain::{Clash, Conflict, Misses, WayOut};
-use crate::larder::{Currency, NANO};
+use crate::larder::{CapBy, Currency, NANO};
 use crate::tradeoffs::{
-    Case, EatersFacts, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof, RecipePrices,
-    ReuseRow, RulePrice, Shops, Tradeoffs,
+    CapFacts, Case, EatersFacts, FoodPrice, Frontier, FruitFacts, Others, PriceRange, Proof,
+    RecipePrices, ReuseRow, RulePrice, Shops, Tradeoffs,
 };
 
 /// More days than this do not fit side by side.
@@ -64,6 +64,11 @@ pub(in super::super) fn tradeoffs(told: &Tradeoffs) -> String {
         .as_ref()
         .filter(|shops| !shops.shops.is_empty() || alone(told));
     add("Shops", section.map(|shops| shops_body(shops, currency)));
+    let section = told.caps.as_ref().filter(|caps| !caps.is_empty());
+    add(
+        "By foods to buy, at most",
+        section.map(|caps| caps_body(caps, currency)),
+    );
     let section = told.eaters.as_ref();
     add(
         "By eaters",
@@ -329,6 +334,25 @@ fn frontier_body(frontier: &Frontier, told: &Tradeoffs, currency: &Currency) -> 
         rows,
     );
     body + &grid::list(say::knees(&frontier.knees, currency))
+}
+
+fn caps_body(caps: &[CapFacts], currency: &Currency) -> String {
+    let rows = caps.iter().map(|facts| {
+        let lunches = match facts.case.proof {
+            _ if facts.own => "the chosen week".to_owned(),
+            Proof::Impossible => "no week".to_owned(),
+            Proof::Open => "not settled".to_owned(),
+            Proof::NotAsked => say::NOT_ASKED.to_owned(),
+            Proof::Best if facts.case.same_lunches() => "the same recipes".to_owned(),
+            Proof::Best => lunches(&facts.case),
+        };
+        (facts.most.to_string(), &facts.case, lunches)
+    });
+    let what = match caps[0].by {
+        CapBy::Foods => "At most",
+        CapBy::Families => "Families",
+    };
+    cases(what, rows.collect(), currency)
 }
 
 fn eaters_body(eaters: &[EatersFacts], currency: &Currency) -> String {
