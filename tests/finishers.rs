@@ -460,6 +460,16 @@ fn what_is_bought_for_finishers_counts_to_the_cap_by_food_or_by_family() {
         assert!(finished.offers.iter().all(|offer| offer.beyond.cap));
         assert!(finished.offers.iter().all(|offer| !offer.beyond.budget));
     }
+    // Rice has no family, and the family of the others is the second: one is not the other.
+    let tight = larder.changed(|new| {
+        new.families.push("stores".to_owned());
+        for food in [0, 2] {
+            new.foods[food].family = Some(scant::larder::FamilyId(1));
+        }
+        (new.wishes.cap, new.wishes.cap_by) = (Some(1), CapBy::Families);
+    });
+    let finished = judged(&tight.unwrap(), &plan, 2);
+    assert!(finished.bought.is_empty() && finished.offers.iter().all(|o| o.beyond.cap));
 }
 
 #[test]
@@ -523,4 +533,83 @@ fn a_pack_is_offered_on_the_first_trip_and_on_those_that_are_made_anyway() {
     assert_eq!(finished.bought[0].purchase.trip, 1);
     assert_eq!(finished.bought[0].lifts, [2, 3]);
     assert_eq!(days(&finished), [2, 3]);
+    // Rice bought twice is one food: there is room for a second, and for no second below a cap of 1.
+    for (cap, bought) in [(2, 1), (1, 0)] {
+        let tight = larder.changed(|new| new.wishes.cap = Some(cap)).unwrap();
+        assert_eq!(judged(&tight, &plan, 1).bought.len(), bought, "{cap}");
+    }
+}
+
+#[test]
+fn of_packs_that_lift_as_much_the_cheapest_is_offered_wherever_it_stands() {
+    let sack = "pack: sack, size: 1 kg, price: 9.00, keeps: 90, open_keeps: 30";
+    for (one, other) in [(BAG, sack), (sack, BAG)] {
+        let both = format!("{one} }}, {{ {other}");
+        let larder = rice_and(3, "", &both, "", NUTS);
+        let plan = week(&larder).unwrap();
+        let finished = judged(&larder, &plan, 0);
+        let offer = &finished.offers[0];
+        assert_eq!((offer.gain, offer.price_minor), (6, 300));
+    }
+}
+
+/// Bought on Sunday, ripe on Tuesday or Wednesday, and good for the next day once cut.
+#[test]
+fn a_pack_that_must_ripen_lifts_no_lunch_before_it_is_ready() {
+    let hard = "pack: hard, size: 100 g, price: 3.00, ready: 2..3, open_keeps: 1";
+    let larder = rice_and(4, "", hard, "", NUTS);
+    let plan = week(&larder).unwrap();
+    let finished = judged(&larder, &plan, 1);
+    assert_eq!(finished.bought[0].lifts, [2, 3]);
+    assert_eq!(days(&finished), [2, 3]);
+}
+
+#[test]
+fn a_milligram_is_fed_from_what_is_open_and_from_a_pack() {
+    let crumb = "      - { food: nuts, amount: 1 mg, optional: true }";
+    let open = "stock: [{ food: nuts, amount: 1 mg, opened: true, good_until: 2 }]";
+    for (stock, bought) in [(open, 0), ("", 1)] {
+        let larder = rice_and(1, "", BAG, stock, crumb);
+        let plan = week(&larder).unwrap();
+        let finished = judged(&larder, &plan, 1);
+        assert_eq!(finished.bought.len(), bought, "{stock}");
+        let placed: Vec<_> = finished.placed.iter().map(|p| (p.day, p.mg)).collect();
+        assert_eq!(placed, [(1, 1)], "{stock}");
+    }
+}
+
+/// Both are good until the ninth: the rest of 50 g is eaten up, and the new bag gives 30 g.
+#[test]
+fn what_is_open_is_eaten_up_before_what_is_opened_for_a_finisher() {
+    let bag = "pack: bag, size: 100 g, price: 3.00, keeps: 9, open_keeps: 30";
+    let open = "stock: [{ food: nuts, amount: 50 g, opened: true, good_until: 9 }]";
+    let wanted = "      - { food: nuts, amount: 80 g, optional: true }";
+    let larder = rice_and(1, "", bag, open, wanted);
+    let plan = week(&larder).unwrap();
+    let finished = judged(&larder, &plan, 1);
+    let drawn = |lot: Lot| -> i64 {
+        let of = finished.plan.openings.iter().filter(|o| o.lot == lot);
+        of.flat_map(|o| &o.draws).map(|&(_, mg)| mg).sum()
+    };
+    assert_eq!(drawn(Lot::Stock(scant::larder::StockId(0))), 50_000);
+    assert_eq!(
+        drawn(Lot::Bought(finished.bought[0].purchase.pack, 0)),
+        30_000
+    );
+}
+
+/// With nothing to take from every choice of the two finishers a lunch must be looked at: 2^16 - 1
+/// for eight lunches and 2^18 - 1 for nine, of which 200,000 are. The sack feeds them all at once.
+#[test]
+fn what_was_not_looked_through_is_not_called_complete() {
+    let sack = "pack: sack, size: 1 kg, price: 9.00, keeps: 90, open_keeps: 30";
+    let two = "      - { food: nuts, amount: 30 g, optional: true }
+      - { food: nuts, amount: 20 g, optional: true }";
+    for (lunches, complete) in [(8, true), (9, false)] {
+        let larder = rice_and(lunches, "", sack, "", two);
+        let plan = week(&larder).unwrap();
+        let finished = finish(&larder, &plan, 0);
+        assert_eq!(finished.complete, complete, "{lunches} lunches");
+        assert_eq!(finished.offers[0].gain, 2 * i64::from(lunches));
+    }
 }

@@ -188,6 +188,11 @@ fn fruit_that_ripens_is_held_against_how_it_ripens() {
     for (window, many) in [
         ("stage: hard, ready: 5..8", 0),
         ("stage: hard, ready: 5..9", 1),
+        // Hard ones of which some may be ripe, and such as nobody calls hard.
+        ("stage: hard, ready: 0..8", 0),
+        ("stage: hard, ready: 0..9", 1),
+        ("ready: 5..8", 0),
+        ("ready: 5..9", 1),
         ("stage: ripe, ready: 0..3", 0),
         ("stage: ripe, ready: 0..4", 1),
     ] {

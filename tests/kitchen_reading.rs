@@ -381,6 +381,14 @@ fn every_key_arrives_as_the_contract_says() {
         None
     );
 
+    // What a piece weighs is told, and a cup of what has one: 14.78... ml are 13.5 g, 16 of them
+    // a cup.
+    let household = |food: usize| larder.foods[food].household.clone();
+    assert_eq!(household(0).counted, [("piece".to_owned(), 150_000)]);
+    assert_eq!(household(0).cup_mg, None);
+    assert_eq!(household(2).cup_mg, Some(16 * 13_500));
+    assert!(household(2).counted.is_empty());
+
     // Components: 150 of 300 g onion base takes 200 g onion and 13.5 g oil.
     assert_eq!(larder.components[1].inside, [ComponentId::new(0)]);
     let mut without = Contents::clone(&larder);
@@ -526,4 +534,45 @@ fn pins_name_a_recipe_or_food_and_a_lunch_day() {
         resolve_pin(&larder, "onions@2").unwrap_err().near,
         ["onion"]
     );
+}
+
+/// Soup of mash and peas, mash of rice: whatever is inside counts once, in whatever order the
+/// components are come by.
+#[test]
+fn components_inside_components_are_added_up_once() {
+    let text = "
+currency: USD
+week: { lunches: 1 }
+foods:
+  - food: peas
+    nutrients: { energy: 1 }
+    source: invented
+    credits: { greens: 170 g }
+    packs: [{ pack: bag, size: 1 kg, price: 1.00, keeps: 9, open_keeps: 9 }]
+  - food: rice
+    nutrients: { energy: 1 }
+    source: invented
+    packs: [{ pack: bag, size: 1 kg, price: 1.00, keeps: 9, open_keeps: 9 }]
+components:
+  - component: a soup
+    makes: 100 g
+    keeps: 2
+    minutes: 1
+    from: [{ component: mash, amount: 50 g }, { component: puree, amount: 50 g }]
+  - { component: mash, makes: 100 g, keeps: 2, minutes: 2, from: [{ component: rice pot, amount: 100 g }] }
+  - { component: puree, makes: 100 g, keeps: 2, minutes: 4, from: [{ food: peas, amount: 100 g }] }
+  - { component: rice pot, makes: 100 g, keeps: 2, minutes: 8, from: [{ food: rice, amount: 40 g }] }
+recipes: [{ recipe: soup, form: bowl, lines: [{ component: a soup, amount: 300 g }] }]
+rules: { credits: [{ group: greens, unit: cup, per: week, at_most: 90, source: invented }] }
+";
+    let read = read(&[("k.yaml", text)]);
+    let larder = read.larder.unwrap_or_else(|| panic!("{:?}", read.faults));
+    let components = larder.components.iter();
+    let minutes = components.map(|c| c.batch_minutes_nano / 1_000_000_000);
+    assert_eq!(minutes.collect::<Vec<_>>(), [15, 10, 4, 8]);
+    let soup = larder.components[0].foods.iter();
+    let soup: Vec<(u32, i64)> = soup.map(|(id, mg)| (id.0, *mg)).collect();
+    assert_eq!(soup, [(0, 50_000), (1, 20_000)]);
+    // A unit in 170 g is 0.588235... in 100 g, rounded up to the millionth.
+    assert_eq!(larder.wishes.credits[0].figures_micro, [588_236, 0]);
 }

@@ -11,10 +11,11 @@ mod support;
 use std::collections::BTreeMap;
 
 use scant::engine::{Effort, EngineFault, Given, Limits, Outcome, solve_given};
+use scant::larder::sameness::Sameness;
 use scant::larder::wishes::Preferred;
 use scant::larder::{
     Aim, ComponentId, Contents, Flaw, FoodId, FormId, Ingredient, Larder, Pin, Preference,
-    ProteinId, RecipeId, ShoppingTrip, Target, Wrong,
+    ProteinId, RecipeId, ShopId, ShoppingTrip, Target, Wrong,
 };
 use support::random::{Dice, Size, draw};
 
@@ -259,6 +260,13 @@ const EDGES: &[Edge] = &[
     }),
     ("amounts", "stew", |new, n| {
         new.components[0].foods[1].1 = -n;
+    }),
+    // What is made inside is added up: a thousand times what can be written.
+    ("amounts", "stew", |new, n| {
+        for pack in [0, 1] {
+            (new.packs[pack].price_minor, new.packs[pack].value_nano) = (1, 0);
+        }
+        new.components[0].foods[0].1 = 1_000_000_000_000 + n;
     }),
     ("amounts", "stew", |new, n| {
         new.components[0].portion_mg = Some(1 - n);
@@ -517,6 +525,16 @@ const NAMED: &[Edge] = &[
     ("packs", "beans", |new, n| {
         new.packs[0].food = FoodId(n as u32);
     }),
+    ("shop", "beans", |new, n| {
+        new.shops = vec!["quay".to_owned()];
+        for pack in &mut new.packs {
+            pack.shop = Some(ShopId(0));
+        }
+        for trip in &mut new.week.trips {
+            trip.shop = Some(ShopId(0));
+        }
+        new.packs[0].shop = Some(ShopId(n as u32));
+    }),
     ("family", "beans", |new, n| {
         new.foods[0].family = Some(scant::larder::FamilyId(n as u32));
     }),
@@ -670,6 +688,62 @@ fn what_a_change_reaches_through_other_lists_is_added_up_anew() {
         reached(|new| new.stock[0].value_nano = 1_000_000_000_000),
         [large("")]
     );
+}
+
+/// 2^63 / 4 thousand-millionths are 2,305,843,009 whole minor units. What is on hand may be worth
+/// so much, where nothing else has a price; a week of any recipe is then too large beside it.
+#[test]
+fn what_is_on_hand_may_be_worth_a_quarter_of_64_bits() {
+    let larder = slip();
+    let refused = |minor: i64| -> Vec<String> {
+        let changed = larder.changed(|new| {
+            let wishes = &mut new.wishes;
+            (wishes.spoil_weight_milli, wishes.carry_credit_milli) = (0, 0);
+            (wishes.food_price_minor, wishes.trip_price_minor) = (0, 0);
+            wishes.preferences.clear();
+            new.stock[1].value_nano = 0;
+            (new.stock[0].left_mg, new.stock[0].value_nano) = (1_000_000_000, minor);
+        });
+        let flaws = changed.expect_err("its weeks are too large");
+        flaws.into_iter().map(|flaw| flaw.name).collect()
+    };
+    let recipes = ["beans", "beans and pears", "pears", "stew by itself"];
+    assert_eq!(refused(2_305_843_009), recipes);
+    assert_eq!(refused(2_305_843_010), [""]);
+}
+
+#[test]
+fn a_share_of_a_batch_has_each_food_down_to_the_milligram() {
+    let larder = slip();
+    let of = |mg| larder.component_foods(ComponentId(0), mg);
+    // 480 g of beans and 5 g of salt in 500 g: 96 and 1 in a hundred, 95.04 and 0.99 in 99.
+    assert_eq!(of(100), [(FoodId(0), 96), (FoodId(2), 1)]);
+    assert_eq!(of(99), [(FoodId(0), 95)]);
+}
+
+/// A stew boiled down from a thousand tonnes of beans of which nothing is known: 5 * 10^18 mg of
+/// them in a portion, whose square times a million has no room in 128 bits.
+#[test]
+fn recipes_of_any_mass_are_compared() {
+    let heavy = slip().changed(|new| {
+        new.foods[0].nutrients_milli.fill(None);
+        new.wishes.nutrition.clear();
+        new.wishes.credits.clear();
+        new.week.eaters_milli.fill(10);
+        for pack in &mut new.packs[..2] {
+            (pack.unit_mg, pack.unit_ap_mg) = (1_000_000_000, 1_000_000_000);
+            (pack.price_minor, pack.value_nano) = (1, 0);
+        }
+        new.components[0].makes_mg = 200;
+        new.components[0].foods[0].1 = 1_000_000_000_000;
+        new.recipes[3].lines[0].alternatives[0].mg = 1_000_000_000;
+    });
+    let sameness = Sameness::new(&heavy.unwrap());
+    let stew = |other| sameness.milli(RecipeId(3), RecipeId(other));
+    // Beans, and 120 g of them beside 75 g of pears: 120 / sqrt(120^2 + 75^2) = 0.84799...
+    assert_eq!([stew(0), stew(1), stew(2)], [1_000, 848, 0]);
+    assert!(sameness.exceeds(RecipeId(3), RecipeId(0), 999));
+    assert!(!sameness.exceeds(RecipeId(3), RecipeId(0), 1_000));
 }
 
 /// A number from 0 to beyond `most`, small ones as likely as large ones.

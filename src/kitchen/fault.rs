@@ -567,6 +567,14 @@ mod tests {
     }
 
     #[test]
+    fn a_million_values_are_kept_and_only_one_more_is_too_many() {
+        let mut sink = Sink::new(Vec::new());
+        assert!((0..1_000_000).all(|_| sink.may_keep()));
+        assert!(!sink.is_full());
+        assert!(!sink.may_keep() && sink.is_full());
+    }
+
+    #[test]
     fn what_holds_no_fault_is_read_once() {
         let times = Cell::new(0);
         let (found, findings) = read_through(Sink::new(Vec::new()), |_| {

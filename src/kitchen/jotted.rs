@@ -195,6 +195,27 @@ mod tests {
         assert_eq!(read("1 block tofu"), "1 block | tofu");
     }
 
+    /// A tin is the pack whose label says so, whatever else a tin may weigh; where no label says it,
+    /// the food's own measure of that name is meant.
+    #[test]
+    fn a_vessel_is_the_pack_that_is_called_so_else_the_measure() {
+        let known = |label: &str, measure: &str| Known {
+            name: "chickpeas".to_owned(),
+            pack: Some((label.to_owned(), 1)),
+            measures: [measure.to_owned()].into_iter().collect(),
+            ..Known::default()
+        };
+        for (label, measure, line, amount) in [
+            ("400 g tin", "tin", "1 tin chickpeas", "1 pack"),
+            ("400 g tin", "can", "1 can chickpeas", "1 pack"),
+            ("400 g tin", "bag", "1 bag chickpeas", "1 bag"),
+            ("400 g tin", "tin", "1 bag chickpeas", "1 pack"),
+        ] {
+            let read = read(line, &[known(label, measure)]).expect("a line");
+            assert_eq!(read.fillings[0].amount, amount, "{line} of {label}");
+        }
+    }
+
     #[test]
     fn alternatives_notes_and_what_is_not_there() {
         let kitchen = kitchen();

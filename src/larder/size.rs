@@ -405,6 +405,24 @@ pub(super) fn overvalued(larder: &Figures) -> Vec<PackId> {
 mod tests {
     use super::*;
 
+    /// 101 mg at 1 for 100 mg come to 1.01, so to two, and one for what rounds up of a staple; two
+    /// kilograms of a staple at 1 a milligram come to two million.
+    #[test]
+    fn a_food_is_never_priced_below_what_it_costs() {
+        let dear = |packs: &[(i128, i128)], staple_nano: i128| Dearest {
+            packs: packs.to_vec(),
+            staple_nano,
+            nutrient: 0,
+        };
+        assert_eq!(dear(&[(100, 1)], 0).line(101), (2 + 1, 2 + 1));
+        assert!(dear(&[(100, 1)], 0).price(101) >= 2);
+        let staple = dear(&[], 1_000_000_000).price(2_000_000_000);
+        assert!(
+            (2_000_000_000..=2_000_000_001).contains(&staple),
+            "{staple}"
+        );
+    }
+
     /// What a batch comes to at most is never below what its foods come to one by one.
     #[test]
     fn the_bound_of_a_batch_is_never_below_its_foods() {

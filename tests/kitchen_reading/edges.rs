@@ -4,6 +4,7 @@
 //! The truth is `models/kitchen-files.md`, its section on limits and what stands beside each key.
 
 use super::read;
+use scant::kitchen::read_former;
 
 /// One of everything, a figure a line. Prices invented; nutrients of nobody's food.
 const SLIP: &str = "\
@@ -217,6 +218,8 @@ const EDGES: &[[&str; 3]] = &[
     ["energy: 120", "energy: 1000", "energy: 1000.001"],
     ["energy: 120", "energy: 0", "energy: -0.001"],
     ["energy: 120", "energy: 0.001", "energy: 0.0001"],
+    ["family: pulses", "family: p", "family: \"\""],
+    ["family: pulses", "family: \"null\"", "family: null"],
     ["yield: 100 %", "yield: 99.999%", "yield: 100.001%"],
     ["yield: 100 %", "yield: 1.001 %", "yield: 0 %"],
     ["yield: 100 %", "yield: 50.125 %", "yield: 50.1255 %"],
@@ -405,6 +408,11 @@ fn every_list_and_text_may_be_as_long_as_it_may_and_no_longer() {
         let others = list(n - 1, |at| format!("ladle{at}: {} g", at + 1));
         format!("    measures: {{ cup: 170 g, {others} }}")
     };
+    let credits = |n: usize| {
+        // The pulses are one of them.
+        let others = list(n - 1, |at| format!("group{at}: {} g", at + 1));
+        format!("    credits: {{ pulses: 1 cup, {others} }}")
+    };
     let source = |n: usize| format!("    source: {}", "s".repeat(n));
     for (line, most, made) in [
         ("    family: pulses", 300, &name as &dyn Fn(usize) -> String),
@@ -420,8 +428,86 @@ fn every_list_and_text_may_be_as_long_as_it_may_and_no_longer() {
             "one more of {line}: {faults:?}"
         );
     }
+    // Where they are refused, the rule on pulses has nothing to count either.
+    let line = "    credits: { pulses: 1 cup }";
+    assert!(with(line, &credits(60)).0.is_empty());
+    let (faults, lines) = with(line, &credits(61));
+    assert!(
+        faults.len() == 2 && lines.contains(&faults[0]),
+        "{faults:?}"
+    );
     let energy = "    nutrients: { energy: 120 }\n    source: invented";
     let sourced = |n| format!("    nutrients: {{ energy: 120 }}\n{}", source(n));
     assert!(with(energy, &sourced(300)).0.is_empty());
     assert_eq!(with(energy, &sourced(301)).0.len(), 1);
+    // Of so many standards none is looked at.
+    let standards = |n: usize| {
+        let many = list(n, |_| "no standard".to_owned());
+        let text = format!("  repeats: 2\n  standards: [{many}]");
+        let read = read(&[("slip.yaml", &SLIP.replace("  repeats: 2", &text))]);
+        read.faults[0].what.clone()
+    };
+    assert!(standards(100).contains("no standard"), "{}", standards(100));
+    assert!(
+        standards(101).contains("has 101 entries"),
+        "{}",
+        standards(101)
+    );
+    // Names of recipes served in the week before.
+    let larder = read(&[("slip.yaml", SLIP)]).larder.expect("no fault");
+    let served = |n: usize| {
+        let name = "r".repeat(n);
+        let plan = format!(
+            r#"{{"outcome":"best","kitchen":"the slip","currency":{{"code":"EUR","digits":2}},
+            "week":{{"carry_day":5}},"lunches":[{{"recipe":"{name}"}}],"kept":[]}}"#
+        );
+        let former = read_former("plan.json", plan.into_bytes(), &larder);
+        former.faults.len()
+    };
+    assert_eq!((served(300), served(301)), (0, 1));
+}
+
+/// The steps of the stew by itself: three minutes are what the plan counts.
+#[test]
+fn steps_longer_than_what_the_plan_counts_are_told() {
+    for (active, told) in [(3, 0), (4, 1)] {
+        let text = SLIP.replace("ahead: 1", &format!("ahead: 1\n        active: {active}"));
+        let read = read(&[("slip.yaml", &text)]);
+        let says = format!("have {active} active minutes, and the plan counts 3");
+        let found = read.warnings.iter().filter(|w| w.what.contains(&says));
+        assert_eq!(found.count(), told, "{:?}", read.warnings);
+    }
+}
+
+/// Minutes a milligram add up from what is inside: a milligram of it in a gram, at 0.001 minutes,
+/// is a millionth of a minute too much.
+#[test]
+fn minutes_of_what_is_inside_are_added_to_the_limit_and_no_further() {
+    let more = |inside: &str| {
+        let text = format!(
+            "components:
+  - component: stock
+    makes: 1 g
+    keeps: 3
+    portion: 1 mg
+    minutes_per_portion: {inside}
+    from: [{{ food: beans, amount: 1 g }}]
+  - component: glaze
+    makes: 1 g
+    keeps: 3
+    portion: 1 mg
+    minutes_per_portion: 10080
+    from: [{{ component: stock, amount: 1 mg }}]
+"
+        );
+        let read = read(&[("slip.yaml", &SLIP.replace("components:\n", &text))]);
+        let told = read.faults.into_iter().map(|fault| fault.what);
+        told.collect::<Vec<_>>()
+    };
+    assert_eq!(more("0"), [""; 0]);
+    let said = more("0.001");
+    assert!(
+        said.len() == 1 && said[0].contains("more than can be reckoned with"),
+        "{said:?}"
+    );
 }
