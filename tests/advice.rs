@@ -302,7 +302,7 @@ fn cooling_is_told_where_the_batch_is_cooked() {
             };
             for batch in bars.iter().filter(|bar| batches.contains(*bar)) {
                 told += 1;
-                let here = lines.iter().any(|line| bar(line) == Some(batch));
+                let here = lines.iter().any(|line| bar(line).as_ref() == Some(batch));
                 assert!(here, "{title}: {batch} is not cooked there");
             }
         }
