@@ -275,3 +275,83 @@ impl<'c> Least<'c> {
         others
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::pool::Pool;
+    use crate::engine::model::samples::{kitchen, numbers};
+    use itertools::Itertools;
+
+    /// Shares offered in any order against all choices of recipes, one by one.
+    #[test]
+    fn the_smallest_are_those_of_all_choices() {
+        let mut next = numbers(1);
+        let (mut found, mut none, mut limited) = (0, 0, 0);
+        for name in ["stored/cap-and-forms", "boatyard", "stored/everything"] {
+            let larder = kitchen(name);
+            let pool = Pool::new(&larder);
+            let classes = Classes::new(&larder, &pool.days);
+            let all = larder.recipes.len();
+            for _ in 0..400 {
+                let chosen: Vec<u32> = (0..next(3)).map(|_| next(all) as u32).collect();
+                let room = classes.room(chosen.into_iter());
+                let count = 1 + next(4);
+                let mut least = Least::new(&classes, &room, count, 1);
+                let mut shares: Vec<Option<i64>> = vec![None; all];
+                for _ in 0..next(14) {
+                    let (share, recipe) = (next(30) as i64, next(all));
+                    least.add(share, recipe as u32);
+                    let known = &mut shares[recipe];
+                    *known = Some(known.map_or(share, |known: i64| known.min(share)));
+                }
+                let class = |recipe: u32| {
+                    let kind = classes.kinds.first()?;
+                    kind.of[recipe as usize]
+                };
+                let offered = (0..all as u32).filter(|&at| shares[at as usize].is_some());
+                let offered: Vec<u32> = offered.collect();
+                let fits = |set: &[u32]| {
+                    set.iter().all(|&one| {
+                        let Some(class) = class(one) else { return true };
+                        let same = set.iter().filter(|&&other| is(&classes, other, class));
+                        same.count() <= room.of(class as usize) as usize
+                    })
+                };
+                let sum = |set: &[u32]| {
+                    set.iter()
+                        .filter_map(|&one| shares[one as usize])
+                        .sum::<i64>()
+                };
+                let sets = || offered.iter().copied().combinations(count);
+                let plain = sets().filter(|set| fits(set)).map(|set| sum(&set)).min();
+                let sums = least.sums();
+                assert_eq!(sums.map(|(all, _)| all), plain, "{name}");
+                limited += i32::from(plain != sets().map(|set| sum(&set)).min());
+                let Some(sums) = sums else {
+                    none += 1;
+                    continue;
+                };
+                found += 1;
+                for &recipe in offered.iter().filter(|&&recipe| fits(&[recipe])) {
+                    let others = offered.iter().copied().filter(|&other| other != recipe);
+                    let beside = others.combinations(count - 1).filter(|set| {
+                        let with: Vec<u32> = set.iter().copied().chain([recipe]).collect();
+                        fits(&with)
+                    });
+                    let plain = beside.map(|set| sum(&set)).min();
+                    assert_eq!(plain, Some(least.beside(recipe, sums)), "{name}: {recipe}");
+                }
+            }
+        }
+        assert!(
+            found > 300 && none > 100 && limited > 30,
+            "{found} {none} {limited}"
+        );
+    }
+
+    fn is(classes: &Classes, recipe: u32, class: u32) -> bool {
+        let kind = classes.kinds.first();
+        kind.is_some_and(|kind| kind.of[recipe as usize] == Some(class))
+    }
+}

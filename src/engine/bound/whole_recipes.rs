@@ -208,3 +208,104 @@ pub(in crate::engine) fn within(
     }
     least.sums().is_some_and(|(sum, _)| sum <= most)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::{kitchen, numbers};
+
+    /// Lane by lane, for numbers of lanes on both sides of whole blocks.
+    #[test]
+    fn lanes_are_barred_as_one_by_one() {
+        let mut next = numbers(1);
+        let (mut barred, mut free) = (0, 0);
+        for name in ["stored/sameness", "stored/cap-and-forms", "boatyard"] {
+            let larder = kitchen(name);
+            let pool = Pool::new(&larder);
+            let classes = Classes::new(&larder, &pool.days);
+            let recipes = larder.recipes.len();
+            for lanes in [1, BLOCK - 1, BLOCK, BLOCK + 1, 2 * BLOCK, 2 * BLOCK + 2] {
+                let mut members = Members::new(1, recipes, classes.count());
+                members.recipes = (0..lanes).map(|lane| (lane % recipes) as u32).collect();
+                for lane in 0..lanes.min(recipes) {
+                    members.lane[lane] = lane as u32;
+                    for class in classes.of(lane as u32) {
+                        members.classes[class].push(lane as u32);
+                    }
+                }
+                for _ in 0..20 {
+                    let chosen: Vec<u32> = (0..next(3)).map(|_| next(recipes) as u32).collect();
+                    let recipe = next(lanes.min(recipes)) as u32;
+                    let room = classes.room(chosen.into_iter().chain([recipe]));
+                    let repeats = 1 + next(2) as i64;
+                    let own = (recipe as usize, recipe);
+                    members.bar(own, (&pool, &classes), (&room, repeats));
+                    assert_eq!(members.allowed.len(), lanes.div_ceil(BLOCK));
+                    for lane in 0..members.allowed.len() * BLOCK {
+                        let other = lane as u32;
+                        let may = lane < lanes
+                            && (lane >= recipes
+                                || (other != recipe || repeats > 1)
+                                    && !pool.alike(recipe).contains(&other)
+                                    && classes
+                                        .of(recipe)
+                                        .filter(|&class| room.of(class) == 0)
+                                        .all(|full| classes.of(other).all(|class| class != full)));
+                        let bit = members.allowed[lane / BLOCK] >> (lane % BLOCK) & 1 != 0;
+                        assert_eq!(bit, may, "{name}: {lane} of {lanes} beside {recipe}");
+                        *(if may { &mut free } else { &mut barred }) += 1;
+                    }
+                }
+            }
+        }
+        assert!(barred > 5_000 && free > 5_000, "{barred} {free}");
+    }
+
+    /// The smallest shares of those allowed, sorted and added up.
+    #[test]
+    fn shares_are_within_as_sorted_ones_are() {
+        let mut next = numbers(2);
+        let larder = kitchen("boatyard").changed(|new| {
+            new.wishes.per_form = None;
+            new.wishes.per_protein = None;
+        });
+        let larder = larder.expect("a sound larder");
+        let classes = Classes::new(&larder, &[]);
+        let room = classes.room(std::iter::empty());
+        let (mut inside, mut beyond) = (0, 0);
+        for _ in 0..2_000 {
+            let lanes = 1 + next(200);
+            let low = next(2_000) as i64 - 1_000;
+            let shares: Vec<i64> = (0..lanes).map(|_| low + next(20_000) as i64).collect();
+            let mut sieve = Sieve::new(0);
+            sieve.clear(low, low + 30_000);
+            shares.iter().for_each(|&share| sieve.add(share));
+            sieve.seal();
+            sieve.lay(std::iter::empty());
+            let part = 1 + next(4);
+            let mut allowed = vec![0u64; lanes.div_ceil(BLOCK)];
+            let mut left: Vec<i64> = Vec::new();
+            for (lane, &share) in shares.iter().enumerate() {
+                if next(4) < part {
+                    allowed[lane / BLOCK] |= 1 << (lane % BLOCK);
+                    left.push(share);
+                }
+            }
+            left.sort_unstable();
+            let count = 1 + next(5);
+            let least = left.get(..count).map(|least| least.iter().sum::<i64>());
+            let most = least.unwrap_or(0) + next(200) as i64 - 100;
+            let recipes: Vec<u32> = (0..lanes as u32).collect();
+            let said = within(
+                &sieve,
+                &allowed,
+                &recipes,
+                Least::new(&classes, &room, count, 1),
+                (most, count),
+            );
+            assert_eq!(said, least.is_some_and(|least| least <= most));
+            *(if said { &mut inside } else { &mut beyond }) += 1;
+        }
+        assert!(inside > 500 && beyond > 500, "{inside} {beyond}");
+    }
+}

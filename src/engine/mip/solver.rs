@@ -1117,4 +1117,107 @@ mod tests {
         assert!(matches!(table.solve(&mut 1_000_000), Solved::Least));
         assert!((table.value(0) + table.value(1) - 4.0).abs() < 1e-9);
     }
+
+    /// Programs of fractions, some of which have no solution.
+    fn fractions(next: &mut impl FnMut(usize) -> usize) -> Problem {
+        let mut problem = Problem::default();
+        let columns = 3 + next(5);
+        for _ in 0..columns {
+            problem.column(next(2_000) as i128 - 500, false, 1 + next(9) as i128);
+        }
+        for _ in 0..3 + next(5) {
+            let terms = (0..columns).map(|column| (column, next(9) as i128 - 2));
+            let terms = terms.filter(|term| term.1 != 0).collect();
+            let sense = [Sense::AtMost, Sense::AtLeast, Sense::Equal][next(5) / 2];
+            problem.row(terms, sense, next(30) as i128);
+        }
+        problem
+    }
+
+    /// A table worked out anew stands where pivots had brought it: on the same basis, with the
+    /// same values, wherever columns outside the basis were said to stand.
+    #[test]
+    fn a_table_worked_out_anew_stands_where_it_stood() {
+        let mut next = crate::engine::model::samples::numbers(3);
+        let (mut least, mut without) = (0, 0);
+        for _ in 0..500 {
+            let problem = fractions(&mut next);
+            let mut table = Table::new(&problem);
+            match table.solve(&mut 1_000_000) {
+                Solved::Least => least += 1,
+                Solved::Impossible(_) => {
+                    without += 1;
+                    continue;
+                }
+                Solved::Trouble => continue,
+            }
+            let basis = |table: &Table| {
+                let mut basis = table.basis.clone();
+                basis.sort_unstable();
+                basis
+            };
+            let before = basis(&table);
+            let moved = before != (table.columns..table.columns + table.rows).collect::<Vec<_>>();
+            assert!(table.pivots > 0 || !moved);
+            let values = |table: &Table| (0..table.columns).map(|j| table.value(j)).collect();
+            let old: Vec<f64> = values(&table);
+            table.at_upper.fill(false);
+            table.renew();
+            assert_eq!(table.pivots, 0);
+            assert_eq!(basis(&table), before);
+            let new: Vec<f64> = values(&table);
+            for (old, new) in old.iter().zip(&new) {
+                assert!((old - new).abs() < 1e-6, "{old} {new}");
+            }
+        }
+        assert!(least > 200 && without > 50, "{least} {without}");
+    }
+
+    /// A bound is widened to where the column is, and the other bound is left alone: what is cut
+    /// off by mistake would be cut off from the proof as well.
+    #[test]
+    fn widening_cuts_nothing_off() {
+        let mut problem = Problem::default();
+        problem.column(1, true, 9);
+        problem.row(vec![(0, 1)], Sense::AtMost, 5);
+        let mut table = Table::new(&problem);
+        table.lower[1] = 2.0;
+        table.upper[1] = 4.0;
+        for (value, bounds) in [(3.0, (2.0, 4.0)), (1.0, (1.0, 4.0)), (6.0, (1.0, 6.0))] {
+            table.values[0] = value;
+            table.widen(0);
+            assert_eq!((table.lower[1], table.upper[1]), bounds);
+        }
+    }
+
+    /// Of rows that whole solutions keep, those that fractions break come in, and no others; the
+    /// relaxation then keeps them.
+    #[test]
+    fn rows_that_fractions_break_come_in() {
+        let mut problem = Problem::default();
+        for cost in [7, 5] {
+            problem.column(cost, true, 9);
+        }
+        // Half a pack of the second would do; a whole one must be bought.
+        problem.row(vec![(0, 10), (1, 8)], Sense::AtLeast, 4);
+        let cover = |terms: Vec<(usize, i128)>| Cover { terms, least: 1 };
+        let covers = vec![cover(vec![(0, 1), (1, 1)]), cover(vec![(0, 2), (1, 2)])];
+        problem.tighten(covers, &mut 1_000_000);
+        assert_eq!(problem.rows.len(), 2);
+        let mut table = Table::new(&problem);
+        assert!(matches!(table.solve(&mut 1_000_000), Solved::Least));
+        assert!((table.value(0) + table.value(1) - 1.0).abs() < 1e-6);
+    }
+
+    /// What no work is left for is not solved.
+    #[test]
+    fn no_table_is_solved_without_work() {
+        let mut problem = Problem::default();
+        problem.column(1, false, 9);
+        problem.row(vec![(0, 1)], Sense::AtLeast, 4);
+        let mut work = 1;
+        let solved = Table::new(&problem).solve(&mut work);
+        assert!(matches!(solved, Solved::Trouble));
+        assert_eq!(work, 0);
+    }
 }

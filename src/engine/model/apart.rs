@@ -23,3 +23,24 @@ pub(in crate::engine) fn shared(week: &[RecipeId], other: impl Iterator<Item = R
     }
     count
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Of a recipe as many lunches are shared as the week has of it that has fewer.
+    #[test]
+    fn lunches_are_shared_as_often_as_both_weeks_have_them() {
+        let week = |ids: &[u32]| ids.iter().map(|&id| RecipeId(id)).collect::<Vec<_>>();
+        for (one, other, both) in [
+            (&[1, 2, 3, 4, 5][..], &[6, 7, 8, 9][..], 0),
+            (&[1, 2, 3, 4, 5], &[5, 4, 9, 1], 3),
+            (&[1, 1, 2, 2, 3], &[1, 2, 2, 2, 2], 3),
+            (&[1, 1, 1], &[1], 1),
+        ] {
+            let (one, other) = (week(one), week(other));
+            assert_eq!(shared(&one, other.iter().copied()), both);
+            assert_eq!(shared(&other, one.iter().copied()), both);
+        }
+    }
+}

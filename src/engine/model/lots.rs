@@ -224,7 +224,11 @@ impl FoodModel {
 /// value and its fate no worse, and units of both fit in no more packs together. The later trip
 /// can only become unnecessary, and the earlier one costs nothing more: it is the first, which is
 /// always made, or a trip that is `free`.
-fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: &dyn Fn(Trip) -> bool) {
+pub(in crate::engine) fn drop_later(
+    lots: &mut Vec<LotModel>,
+    last: i32,
+    free: &dyn Fn(Trip) -> bool,
+) {
     let all = lots.clone();
     let does = |early: &LotModel, late: &LotModel| {
         let pooled = early
@@ -259,7 +263,8 @@ fn drop_later(lots: &mut Vec<LotModel>, last: i32, free: &dyn Fn(Trip) -> bool) 
     });
 }
 
-fn finish(mut lot: LotModel, carry: i32, last: i32) -> LotModel {
+/// A lot with what follows from its days.
+pub(in crate::engine) fn finish(mut lot: LotModel, carry: i32, last: i32) -> LotModel {
     let open_to = lot.open_to.min(last);
     lot.usable = lot.open_from <= open_to;
     if !lot.usable {
@@ -289,4 +294,84 @@ fn finish(mut lot: LotModel, carry: i32, last: i32) -> LotModel {
 pub(in crate::engine) fn day_index(day: i32) -> usize {
     debug_assert!(day >= 0);
     day as usize
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::numbers;
+    use crate::engine::packs::samples::{LAST, food, with_lots};
+    use crate::larder::{Aim, NANO};
+
+    /// Day by day: some unit may be opened by then and is still good, however long it keeps.
+    #[test]
+    fn a_food_is_had_on_the_days_some_unit_is_good() {
+        let mut next = numbers(5);
+        let (mut had, mut not) = (0, 0);
+        for _ in 0..3_000 {
+            let mut drawn = food(&mut next).lots;
+            for lot in &mut drawn {
+                if next(4) == 0 {
+                    lot.pool = None;
+                    lot.life += next(80) as i32;
+                    lot.end += next(80) as i32;
+                    *lot = finish(lot.clone(), lot.carry, LAST);
+                }
+            }
+            let model = with_lots(drawn);
+            let days = model.had_on();
+            assert_eq!(days >> (LAST + 1), 0, "{model:?}");
+            for day in 0..=LAST {
+                let open = |lot: &LotModel| {
+                    (0..=day).any(|opened| {
+                        let may = lot.open_from <= opened && opened <= lot.open_to;
+                        may && day <= lot.good(opened)
+                    })
+                };
+                let good = model.lots.iter().any(open);
+                assert_eq!(days >> day & 1 != 0, good, "day {day} of {model:?}");
+                *(if good { &mut had } else { &mut not }) += 1;
+            }
+        }
+        assert!(had > 1_000 && not > 1_000, "{had} {not}");
+    }
+
+    /// What is on hand is worth 0.01 a milligram. Kept at nine tenths, as much as a pack of four
+    /// fifties holds earns 1.80: more than the pack costs at 1.75, and less than at 1.85.
+    #[test]
+    fn buying_gains_where_what_is_kept_earns_more_than_a_pack_costs() {
+        let lot = |lot: Lot, units: i64, price: i64, value: i64| {
+            let stock = matches!(lot, Lot::Stock(_));
+            let drawn = LotModel {
+                lot,
+                trip: (!stock).then_some(0),
+                unit: 50,
+                units,
+                price,
+                value,
+                open_from: 0,
+                open_to: 9,
+                life: 9,
+                end: 9,
+                sealed_kept: true,
+                pool: None,
+                stock,
+                keepable: false,
+                usable: false,
+                carry: LAST + 1,
+                reach: 0,
+            };
+            finish(drawn, LAST + 1, LAST)
+        };
+        for (keep, price, gains) in [(900, 175, true), (900, 185, false), (0, 175, false)] {
+            let weights = Weights {
+                keep,
+                ..Weights::aim(Aim::Cost)
+            };
+            let stock = lot(Lot::Stock(crate::larder::StockId(0)), 1, 0, NANO);
+            let pack = lot(Lot::Bought(crate::larder::PackId(0), 0), 4, price, 0);
+            let model = with_lots(vec![stock, pack]);
+            assert_eq!(model.may_gain(&weights), gains, "{keep} {price}");
+        }
+    }
 }

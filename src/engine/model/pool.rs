@@ -446,3 +446,135 @@ pub(in crate::engine) fn amount_in(demand: &BatchDemand, food: u32) -> i64 {
         .binary_search_by_key(&food, |&(f, _)| f)
         .map_or(0, |place| demand.foods[place].1)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::{kitchen, numbers};
+    use crate::larder::Stock;
+
+    /// The demo where packs of the food of one line are ready too late and one unit is on hand,
+    /// good for the first lunch; the line asks for so much, each day for half an eater.
+    fn scarce(mg: i64) -> (Larder, FoodId, RecipeId, usize) {
+        let larder = kitchen("boatyard");
+        let mut found = None;
+        for (index, recipe) in larder.recipes.iter().enumerate() {
+            for (line, entry) in recipe.lines.iter().enumerate() {
+                if let Ingredient::Food(food) = entry.alternatives[0].what
+                    && !larder.foods[food.index()].staple
+                {
+                    found = found.or(Some((food, RecipeId::new(index), line)));
+                }
+            }
+        }
+        let (food, recipe, line) = found.expect("a line of a counted food");
+        let changed = larder.changed(|new| {
+            for pack in new.packs.iter_mut().filter(|pack| pack.food == food) {
+                (pack.ready_from, pack.ready_to, pack.end) = (20, 20, 20);
+            }
+            *new.stock = vec![Stock {
+                food,
+                label: "tin".into(),
+                left_mg: 300_000,
+                opened: false,
+                ready_from: 0,
+                ready_to: 1,
+                open_life: 0,
+                end: 1,
+                value_nano: 1,
+            }];
+            new.recipes[recipe.index()].lines[line].alternatives[0].mg = mg;
+            new.week.eaters_milli.fill(500);
+        });
+        (changed.expect("a sound larder"), food, recipe, line)
+    }
+
+    /// What is on hand may be used up, and no more.
+    #[test]
+    fn all_that_is_on_hand_may_be_used() {
+        let (larder, food, ..) = scarce(1_000);
+        let pool = Pool::new(&larder);
+        for (used, more, enough) in [
+            (0, 300_000, true),
+            (0, 300_001, false),
+            (299_999, 1, true),
+            (300_000, 1, false),
+            (300_000, 0, true),
+        ] {
+            assert_eq!(pool.supplies(|_| used, &[(food.0, more)]), enough);
+        }
+    }
+
+    /// Half an eater's milligram is none: its food need not be had.
+    #[test]
+    fn a_line_of_nothing_can_be_filled_on_any_day() {
+        for (mg, any) in [(1, true), (2, false), (1_000, false)] {
+            let (larder, _, recipe, line) = scarce(mg);
+            let pool = Pool::new(&larder);
+            let all = (1 << pool.last) - 1;
+            let days = pool.days_of(recipe, line, 0);
+            assert_eq!(days, if any { all } else { 1 }, "{mg} mg");
+        }
+    }
+
+    /// However many more eat on some day: what lunches take at the fewest, stretched, is no less
+    /// than what they take at the most.
+    #[test]
+    fn lunches_take_no_more_than_is_stretched() {
+        let mut next = numbers(51);
+        for _ in 0..200 {
+            let top = [2_000, 20_000, 300_000][next(3)];
+            let larder = kitchen("boatyard").changed(|new| {
+                for eaters in &mut new.week.eaters_milli {
+                    *eaters = 300 + next(top) as i64;
+                }
+            });
+            let larder = larder.expect("a sound larder");
+            let pool = Pool::new(&larder);
+            let (fewest, most) = (pool.eaters[0], pool.eaters[pool.eaters.len() - 1]);
+            for _ in 0..50 {
+                let lunches: Vec<i64> = (0..1 + next(5)).map(|_| next(100_000) as i64).collect();
+                let sum = |eaters: i64| lunches.iter().map(|mg| mg * eaters / MILLI).sum();
+                let (least, largest): (i64, i64) = (sum(fewest), sum(most));
+                assert!(
+                    pool.stretch(least) >= largest,
+                    "{lunches:?} {:?}",
+                    pool.eaters
+                );
+            }
+        }
+    }
+
+    /// What goes into a batch need not be had where the smallest lunch takes less than a milligram
+    /// of it.
+    #[test]
+    fn a_batch_waits_for_what_its_smallest_lunch_takes() {
+        let larder = kitchen("boatyard");
+        let lines = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
+        let all = lines.flat_map(|line| &line.alternatives);
+        let asked = all.filter_map(|alternative| match alternative.what {
+            Ingredient::Component(id) => Some((id, alternative.mg)),
+            Ingredient::Food(_) => None,
+        });
+        let (id, mg) = asked.min().expect("a component in use");
+        let component = id.index();
+        let food = larder.components[component].foods[0].0;
+        for (fewest, needed) in [(500, false), (4_000, true)] {
+            let larder = larder.changed(|new| {
+                new.week.eaters_milli.fill(4_000);
+                new.week.eaters_milli[0] = fewest;
+                let makes = new.components[component].makes_mg;
+                // A milligram of the food or a little more, at four eaters.
+                new.components[component].foods[0].1 = makes / (4 * mg) + 1;
+            });
+            let larder = larder.expect("a sound larder");
+            let all = u32::MAX >> (31 - u32::from(larder.week.lunches));
+            let mut had = vec![all; larder.foods.len()];
+            let before = cooking_days(&larder, &had, all)[component];
+            had[food.index()] = 0;
+            let without = cooking_days(&larder, &had, all)[component];
+            assert_ne!(before, 0);
+            assert_eq!(without, if needed { 0 } else { before });
+        }
+    }
+}

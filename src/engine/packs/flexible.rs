@@ -840,4 +840,91 @@ mod tests {
         }
         assert!(compared > 800 && several > 20, "{compared} {several}");
     }
+
+    /// Whether days hold demands, as the theorem of Hall says for what can be divided: every set
+    /// of demands finds as much on its days together as it asks for.
+    #[test]
+    fn demands_fit_where_every_set_of_them_does() {
+        let mut next = crate::engine::model::samples::numbers(41);
+        let (mut fitting, mut not) = (0, 0);
+        for _ in 0..5_000 {
+            let left: Vec<i64> = (0..4).map(|_| next(6) as i64).collect();
+            let demands: Vec<Demand> = (0..next(5))
+                .map(|_| (next(16) as u32, 1 + next(5) as i64))
+                .collect();
+            let holds = (0..1u32 << demands.len()).all(|set| {
+                let chosen = (0..demands.len()).filter(|&at| set >> at & 1 != 0);
+                let (days, wanted) = chosen.fold((0, 0), |(days, wanted), at| {
+                    (days | demands[at].0, wanted + demands[at].1)
+                });
+                let there = (0..4).filter(|&day| days >> day & 1 != 0);
+                wanted <= there.map(|day: usize| left[day]).sum()
+            });
+            assert_eq!(fits(&left, &demands), holds, "{left:?} {demands:?}");
+            *(if holds { &mut fitting } else { &mut not }) += 1;
+        }
+        assert!(fitting > 1_000 && not > 1_000, "{fitting} {not}");
+    }
+
+    /// However the demands of small foods are divided, a milligram at a time, no way undercuts the
+    /// least; and mostly some way reaches it.
+    #[test]
+    fn no_division_undercuts_the_least() {
+        use crate::engine::packs::samples::{BOTH, LAST, every_way, food, uses, weights};
+        let mut next = crate::engine::model::samples::numbers(42);
+        let (mut reached, mut compared) = (0, 0);
+        for turn in 0..2_000 {
+            let (food, weights, mut direct) =
+                (food(&mut next), weights(&mut next), uses(&mut next));
+            if next(2) == 0 {
+                direct = [0; DAYS];
+            }
+            let demands: Vec<Demand> = (0..next(3))
+                .map(|_| (1 + next(15) as u32, 1 + next(2) as i64))
+                .collect();
+            let mut divided = vec![direct];
+            for &(days, mg) in &demands {
+                for _ in 0..mg {
+                    let before = std::mem::take(&mut divided);
+                    for day in (0..=LAST as usize).filter(|day| days >> day & 1 != 0) {
+                        divided.extend(before.iter().map(|uses| {
+                            let mut uses = *uses;
+                            uses[day] += 1;
+                            uses
+                        }));
+                    }
+                    divided.sort_unstable();
+                    divided.dedup();
+                }
+            }
+            let all = divided
+                .iter()
+                .flat_map(|uses| every_way(&food, &weights, uses));
+            let Some(least) = all.map(|way| way.objective).min() else {
+                continue;
+            };
+            let total = all_demands(&direct, &demands, LAST)
+                .iter()
+                .map(|d| d.1)
+                .sum();
+            let asked = Asked {
+                food: &food,
+                weights: &weights,
+                steps: &FoodSteps::new(&food, &weights, total),
+                trips: BOTH,
+                last: LAST,
+            };
+            let told = || format!("{turn}: {food:?} {weights:?} {direct:?} {demands:?}");
+            let Least::Drawn(found, _) = floor(&asked, &direct, &demands, None, i64::MIN) else {
+                panic!("{}", told());
+            };
+            assert!(found <= least, "{found} {least} {}", told());
+            compared += 1;
+            reached += i32::from(found == least);
+        }
+        assert!(
+            compared > 1_000 && reached * 20 > compared * 19,
+            "{reached} of {compared}"
+        );
+    }
 }

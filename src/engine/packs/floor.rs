@@ -225,3 +225,45 @@ fn gcd(mut a: i64, mut b: i64) -> i64 {
     }
     a
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::numbers;
+    use crate::engine::packs::samples::{BOTH, every_way, food, uses, weights};
+
+    /// Where nothing is chosen yet, no way comes to less in any sum.
+    #[test]
+    fn no_way_undercuts_the_floor_of_nothing_chosen() {
+        let mut next = numbers(31);
+        let (mut compared, mut reached) = (0, 0);
+        for turn in 0..4_000 {
+            let (food, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
+            let total = uses.iter().sum();
+            let steps = FoodSteps::new(&food, &weights, total);
+            let opens = |day: i32| uses[day as usize] > 0;
+            let floor = PackFloor::new(&food, &weights, &steps, BOTH, total, opens);
+            let mut chosen = Chosen::default();
+            for lot in food.lots.iter().filter(|lot| lot.stock && lot.usable) {
+                chosen.add(lot, 0, &weights);
+            }
+            let bound = floor.floor(&chosen);
+            for way in every_way(&food, &weights, &uses) {
+                let no_less = bound.score.objective <= way.objective
+                    && bound.score.foods <= way.foods
+                    && bound.score.cost <= way.cost
+                    && bound.score.spoiled <= way.spoiled;
+                assert!(
+                    no_less,
+                    "{turn}: {bound:?} {way:?} {food:?} {weights:?} {uses:?}"
+                );
+                reached += i32::from(bound.score.cost == way.cost);
+                compared += 1;
+            }
+        }
+        assert!(
+            compared > 10_000 && reached > 2_000,
+            "{reached} of {compared}"
+        );
+    }
+}

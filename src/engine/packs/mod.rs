@@ -5,6 +5,8 @@ pub(in crate::engine) mod buying;
 pub(in crate::engine) mod flexible;
 pub(in crate::engine) mod floor;
 pub(in crate::engine) mod relaxed;
+#[cfg(test)]
+pub(in crate::engine) mod samples;
 pub(in crate::engine) mod steps;
 pub(in crate::engine) mod way;
 pub(in crate::engine) mod ways;

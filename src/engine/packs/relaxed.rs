@@ -285,3 +285,89 @@ fn least_left(parts: &[(i64, i64)], mut extra: Option<(i64, i64)>, least: i64, m
     }
     sum
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::lots::{LotModel, finish};
+    use crate::engine::model::samples::numbers;
+    use crate::engine::packs::samples::{LAST, every_way, food, uses, weights, with_lots};
+    use crate::larder::{PackId, value_nano};
+
+    /// No way of serving any uses undercuts the floor, and mostly the floor is reached.
+    #[test]
+    fn no_way_undercuts_the_floor() {
+        let mut next = numbers(21);
+        let (mut reached, mut compared) = (0, 0);
+        for turn in 0..4_000 {
+            let (food, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
+            let total: i64 = uses.iter().sum();
+            let relaxed = Relaxed::new(&food, &weights, 6);
+            let (less, more) = (next(2) as i64, next(2) as i64);
+            let floor = relaxed.floor((total - less).max(0), total + more);
+            let Some(least) = every_way(&food, &weights, &uses).first().copied() else {
+                continue;
+            };
+            assert!(
+                floor <= least.objective,
+                "{turn}: {floor} {least:?} {food:?} {weights:?} {uses:?}"
+            );
+            compared += 1;
+            reached += i32::from(floor == least.objective);
+        }
+        assert!(
+            compared > 2_000 && reached * 3 > compared,
+            "{reached} of {compared}"
+        );
+    }
+
+    /// With too many choices of packs to list, packs of one kind alone do not undercut it either.
+    #[test]
+    fn packs_of_one_kind_do_not_undercut_the_floor_where_choices_are_too_many() {
+        let mut next = numbers(22);
+        let mut coarse = 0;
+        for _ in 0..60 {
+            let lots = (0..6).map(|id| {
+                let (unit, price) = (5 + id + next(9) as i64, 1 + next(30) as i64);
+                let drawn = LotModel {
+                    lot: Lot::Bought(PackId(id as u32), 0),
+                    trip: Some(0),
+                    unit,
+                    units: 1,
+                    price,
+                    value: value_nano(price, unit),
+                    open_from: 0,
+                    open_to: LAST,
+                    life: LAST,
+                    end: LAST,
+                    sealed_kept: false,
+                    pool: None,
+                    stock: false,
+                    keepable: false,
+                    usable: false,
+                    carry: LAST + 1,
+                    reach: 0,
+                };
+                finish(drawn, LAST + 1, LAST)
+            });
+            let food = with_lots(lots.collect());
+            let weights = Weights {
+                keep: 0,
+                ..weights(&mut next)
+            };
+            let relaxed = Relaxed::new(&food, &weights, 300);
+            coarse += i32::from(relaxed.coarse);
+            for used in 1..=300 {
+                let floor = relaxed.floor(used, used);
+                for lot in &food.lots {
+                    let count = (used + lot.unit - 1) / lot.unit;
+                    let left = count * lot.unit - used;
+                    let bought = weights.food + count * lot.price * weights.pack;
+                    let cost = bought + left * weights.spoiled(lot.value);
+                    assert!(floor <= cost, "{used} of {lot:?} {weights:?}");
+                }
+            }
+        }
+        assert!(coarse > 50, "{coarse}");
+    }
+}

@@ -824,3 +824,85 @@ fn pool_openings(
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::lots::drop_later;
+    use crate::engine::model::samples::numbers;
+    use crate::engine::packs::samples::{BOTH, LAST, every_way, food, uses, weights, with_lots};
+
+    fn asked(front: bool) -> Asked<'static> {
+        Asked {
+            front,
+            detail: false,
+            steps: None,
+            halted: &|| false,
+        }
+    }
+
+    /// Whether `a` is no more than `b` in any sum.
+    fn no_more(a: &Score, b: &Score) -> bool {
+        a.objective <= b.objective
+            && a.foods <= b.foods
+            && a.cost <= b.cost
+            && a.spoiled <= b.spoiled
+    }
+
+    /// The least way, and the ways that none beats, of small foods.
+    #[test]
+    fn finds_what_trying_every_milligram_finds() {
+        let mut next = numbers(11);
+        let (mut served, mut unserved, mut several) = (0, 0, 0);
+        for turn in 0..4_000 {
+            let (food, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
+            let every = every_way(&food, &weights, &uses);
+            let found = |front: bool| ways(&food, &weights, BOTH, &uses, LAST, &asked(front));
+            let least: Vec<Score> = found(false).iter().map(|way| way.score).collect();
+            let told = || format!("{turn}: {food:?} {weights:?} {uses:?}");
+            assert_eq!(least.first(), every.first(), "{}", told());
+            let front: Vec<Score> = found(true).iter().map(|way| way.score).collect();
+            for way in &every {
+                assert!(front.iter().any(|one| no_more(one, way)), "{}", told());
+            }
+            for one in &front {
+                assert!(every.iter().any(|way| no_more(way, one)), "{}", told());
+            }
+            several += i32::from(front.len() > 1);
+            *(if every.is_empty() {
+                &mut unserved
+            } else {
+                &mut served
+            }) += 1;
+        }
+        assert!(
+            served > 2_000 && unserved > 300 && several > 100,
+            "{served} {unserved} {several}"
+        );
+    }
+
+    /// Lots of later trips that are dropped, all trips being free, are of no use to any way.
+    #[test]
+    fn no_way_needs_a_lot_that_is_dropped() {
+        let mut next = numbers(12);
+        let (mut dropped, mut kept) = (0, 0);
+        for turn in 0..10_000 {
+            let (all, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
+            let mut left = all.lots.clone();
+            drop_later(&mut left, LAST, &|_| true);
+            let usable = |lots: &[LotModel]| {
+                let bought = lots.iter().filter(|lot| lot.trip == Some(1) && lot.usable);
+                bought.count()
+            };
+            dropped += usable(&all.lots) - usable(&left);
+            kept += usable(&left);
+            let left = with_lots(left);
+            assert_eq!(
+                every_way(&left, &weights, &uses).first(),
+                every_way(&all, &weights, &uses).first(),
+                "{turn}: {all:?} {weights:?} {uses:?}"
+            );
+        }
+        assert!(dropped > 500 && kept > 500, "{dropped} {kept}");
+    }
+}
