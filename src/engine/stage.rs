@@ -189,7 +189,7 @@ impl Stage<'_> {
         }
         for &unit in &gauge.restless {
             if used[unit as usize] == 0 {
-                base += gauge.floor(unit, 0, 0);
+                base += gauge.floor(unit, 0, self.pool.stretch(0));
             }
         }
         base

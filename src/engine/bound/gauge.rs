@@ -41,8 +41,6 @@ impl Gauge {
         let units = foods + pool.larder.components.len();
         let most = amounts.iter().map(|amounts| amounts.list.last());
         let most: Vec<i64> = most.map(|most| most.copied().unwrap_or(0)).collect();
-        // The true eaters of a day may be more than the fewest; so may the use.
-        let ratio = pool.eaters.last().copied().unwrap_or(1) / pool.eaters[0].max(1) + 1;
         let mut floors: Vec<Option<Floor>> = Vec::with_capacity(units);
         let mut constant = 0;
         let mut restless = Vec::new();
@@ -56,8 +54,11 @@ impl Gauge {
                 floors.push(None);
                 continue;
             };
-            let relaxed = Relaxed::new(model, weights, most[unit] * ratio * i64::from(pool.last));
-            if most[unit] == 0 {
+            // The true eaters of a day may be more than the fewest; so may the use, and what the
+            // fewest take less than a milligram of may be used all the same.
+            let most_used = pool.stretch(most[unit] * i64::from(pool.last));
+            let relaxed = Relaxed::new(model, weights, most_used);
+            if most_used == 0 {
                 constant += relaxed.floor(0, 0);
                 floors.push(None);
                 continue;
@@ -109,5 +110,59 @@ impl Gauge {
         item.staples * weights.staple
             + item.minutes * weights.minute
             + item.preference * weights.preference
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::engine::model::pool::Pool;
+    use crate::engine::model::samples::{alone, kitchen};
+    use crate::engine::{Outcome, solve};
+    use crate::larder::{FoodId, Ingredient, Pin, RecipeId};
+
+    /// Three milligrams a portion of a food that nothing else takes: none for 0.3 of an eater, and
+    /// 900 for the 300 of Tuesday. It is bought for them.
+    #[test]
+    fn what_the_fewest_take_nothing_of_is_bought_for_the_most() {
+        let larder = kitchen("stored/plain-packs");
+        let lines = larder.recipes.iter().enumerate().flat_map(|(at, recipe)| {
+            let lines = recipe.lines.iter().enumerate();
+            lines.map(move |(line, entry)| (at, line, entry))
+        });
+        let lines: Vec<_> = lines.collect();
+        let foods = |at: usize| lines[at].2.alternatives.iter().map(|one| one.what);
+        let alone_in = |at: usize, food: FoodId| {
+            let what = Ingredient::Food(food);
+            foods(at).eq([what])
+                && (0..lines.len()).all(|other| other == at || foods(other).all(|one| one != what))
+        };
+        let found = (0..lines.len()).find_map(|at| match foods(at).next()? {
+            Ingredient::Food(food) => {
+                let counted = !larder.foods[food.index()].staple;
+                (counted && alone_in(at, food)).then_some((lines[at].0, lines[at].1, food))
+            }
+            Ingredient::Component(_) => None,
+        });
+        let (recipe, line, food) = found.expect("a food of one line");
+        let larder = larder.changed(|new| {
+            new.week.eaters_milli.fill(300);
+            new.week.eaters_milli[1] = 300_000;
+            new.recipes[recipe].lines[line].alternatives[0].mg = 3;
+            new.wishes.with = vec![Pin::Recipe(RecipeId::new(recipe), Some(2))];
+        });
+        let larder = larder.expect("a sound larder");
+        assert_eq!(
+            Pool::new(&larder)
+                .taken(RecipeId::new(recipe), line, 0, 0)
+                .direct,
+            []
+        );
+        let (outcome, _) = solve(&larder, &alone()).expect("an answer");
+        let Outcome::Best(solved) = outcome else {
+            panic!("no proof");
+        };
+        let bought = solved.plan.purchases.iter();
+        let packs = bought.filter(|bought| larder.packs[bought.pack.index()].food == food);
+        assert!(packs.count() > 0);
     }
 }

@@ -11,7 +11,7 @@ use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
 use crate::larder::{
-    ComponentId, FoodId, Ingredient, Larder, MILLI, NUTRIENTS, Per, Pin, RecipeId,
+    ComponentId, FoodId, Ingredient, Larder, Line, MILLI, NUTRIENTS, Per, Pin, RecipeId,
 };
 use std::sync::OnceLock;
 
@@ -58,6 +58,8 @@ pub(in crate::engine) struct Pool<'a> {
     /// its minutes alone keep the day's limit and no other recipe is pinned, and all of its lines can
     /// be had.
     pub(in crate::engine) days: Vec<u32>,
+    /// Most milligrams that rounding down at the fewest eaters may hide of a food in a week.
+    stray: i64,
     /// Some recipe may not be served on each day.
     pub(in crate::engine) choosy: bool,
     /// Price of serving recipe on lunch day, minor units, without nutrition or packs.
@@ -195,6 +197,7 @@ impl<'a> Pool<'a> {
             scarce: supply.iter().any(Option::is_some),
             supply,
             allowed: allowed_alternatives(larder),
+            stray: stray(larder, &eaters),
             eaters,
             class_of_day,
             choosy: false,
@@ -322,8 +325,8 @@ impl<'a> Pool<'a> {
         if eaters.len() == 1 {
             amount
         } else {
-            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 2;
-            amount * ratio
+            let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 1;
+            (amount * ratio).saturating_add(self.stray)
         }
     }
 
@@ -439,6 +442,33 @@ fn cooking_days(larder: &Larder, had: &[u32], all: u32) -> Vec<u32> {
         .collect()
 }
 
+/// Most milligrams that rounding down at the fewest eaters may hide of a food in a week.
+///
+/// Proof. A line that takes q of a food at e eaters, rounded down, takes less than q + 1, and
+/// through a component of which a milligram takes p less than q + 1 + p, as it is rounded twice.
+/// At f eaters it takes no more than f / e times that. A lunch takes a food by each of its lines
+/// once at most.
+fn stray(larder: &Larder, eaters: &[i64]) -> i64 {
+    let (fewest, most) = (eaters[0].max(1), eaters[eaters.len() - 1]);
+    let of_component = |id: ComponentId| {
+        let component = &larder.components[id.index()];
+        let makes = component.makes_mg.max(1);
+        let shares = component.foods.iter().map(|&(_, mg)| mg / makes + 1);
+        1 + shares.max().unwrap_or(0)
+    };
+    let of_line = |line: &Line| {
+        let hidden = line.alternatives.iter().map(|one| match one.what {
+            Ingredient::Food(_) => 1,
+            Ingredient::Component(id) => of_component(id),
+        });
+        hidden.max().unwrap_or(0)
+    };
+    let lunches = larder.recipes.iter();
+    let lunch = lunches.map(|recipe| recipe.lines.iter().map(of_line).sum::<i64>());
+    let week = lunch.max().unwrap_or(0) * i64::from(larder.week.lunches);
+    week.saturating_mul(most / fewest + 1)
+}
+
 /// Milligrams of a food in a demand.
 pub(in crate::engine) fn amount_in(demand: &BatchDemand, food: u32) -> i64 {
     demand
@@ -533,7 +563,8 @@ mod tests {
             let pool = Pool::new(&larder);
             let (fewest, most) = (pool.eaters[0], pool.eaters[pool.eaters.len() - 1]);
             for _ in 0..50 {
-                let lunches: Vec<i64> = (0..1 + next(5)).map(|_| next(100_000) as i64).collect();
+                let size = [3, 700, 100_000][next(3)];
+                let lunches: Vec<i64> = (0..1 + next(5)).map(|_| next(size) as i64).collect();
                 let sum = |eaters: i64| lunches.iter().map(|mg| mg * eaters / MILLI).sum();
                 let (least, largest): (i64, i64) = (sum(fewest), sum(most));
                 assert!(
