@@ -279,7 +279,9 @@ mod tests {
             let shares: Vec<i64> = (0..lanes).map(|_| low + next(20_000) as i64).collect();
             let mut sieve = Sieve::new(0);
             sieve.clear(low, low + 30_000);
-            shares.iter().for_each(|&share| sieve.add(share));
+            for &share in &shares {
+                sieve.add(share);
+            }
             sieve.seal();
             sieve.lay(std::iter::empty());
             let part = 1 + next(4);

@@ -564,7 +564,7 @@ mod tests {
             let (fewest, most) = (pool.eaters[0], pool.eaters[pool.eaters.len() - 1]);
             for _ in 0..50 {
                 let size = [3, 700, 100_000][next(3)];
-                let lunches: Vec<i64> = (0..1 + next(5)).map(|_| next(size) as i64).collect();
+                let lunches: Vec<i64> = (0..=next(5)).map(|_| next(size) as i64).collect();
                 let sum = |eaters: i64| lunches.iter().map(|mg| mg * eaters / MILLI).sum();
                 let (least, largest): (i64, i64) = (sum(fewest), sum(most));
                 assert!(

@@ -63,7 +63,7 @@ pub(in crate::engine) fn food(next: &mut impl FnMut(usize) -> usize) -> FoodMode
         lot.lot = Lot::Stock(StockId(id as u32));
         lots.push(lot);
     }
-    for pack in 0..1 + below(2) {
+    for pack in 0..=below(2) {
         let (unit, units, price) = (1 + below(4), [1, 1, 2, 3][below(4) as usize], 1 + below(9));
         let from = below(2) as i32;
         let to = from + below(6) as i32;
