@@ -34,6 +34,21 @@ pub struct Short {
     pub of: i64,
     /// What the bill is smaller by then, minor units.
     pub saves_minor: i64,
+    /// The food's yield, and the least one at which the bill is smaller with the uses as they are;
+    /// none if there is none up to the whole, or it was not asked.
+    pub better: Option<BetterYield>,
+}
+
+/// A yield at which a purchase would be smaller: edible portion over as purchased, thousandths of a
+/// percent.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BetterYield {
+    /// As it is.
+    pub now: i64,
+    /// The least that is enough.
+    pub least: i64,
+    /// What the bill is smaller by then, minor units.
+    pub saves_minor: i64,
 }
 
 /// A lunch that could take what is thrown out of a food.

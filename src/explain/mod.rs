@@ -42,7 +42,7 @@ pub use glance::{FromHouse, Glance, Rest, Thrown, is_trifle};
 pub use handed::{HandedOn, kept};
 pub use leftovers::{Fate, LeftoverFacts, LeftoverTotals, Origin};
 pub use lunches::{LineFacts, LunchFacts, Taken};
-pub use misses::{Misses, Room, Short};
+pub use misses::{BetterYield, Misses, Room, Short};
 pub use nutrition::{Amount, NutrientFacts};
 pub use objective::{AimFacts, Parts};
 pub use prep::{GoesIn, NoteFacts, NoteOf, PrepDay, PrepFacts, StintFacts, TaskFacts, Time};

@@ -8,15 +8,15 @@ use chrono::NaiveDate;
 
 use crate::engine::Effort;
 use crate::explain::{
-    AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, BatchRecipe, Brief, BriefLunch,
-    Case, Changes, Clash, Collection, Conflict, CookFacts, CreditFacts, CreditLimit, DayMinutes,
-    Differences, Dish, Explanation, Fate, FinishedLunch, FinisherFacts, FinisherLine, FoldedBatch,
-    FromHouse, Glance, GoesIn, HandedOn, Held, How, KitchenDay, LeftoverFacts, LeftoverTotals,
-    LineFacts, LineSwitch, LunchChange, LunchFacts, Measured, MeasuredLine, Misses, NoteFacts,
-    NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof, PurchaseFacts,
-    RecipeFacts, Rest, ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing, StapleFacts,
-    StintFacts, Substitute, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time, TooFew,
-    TripFacts, Verdict, WayOut, WeekFacts, When,
+    AdviceFacts, Advised, AimFacts, Amount, Asked, BatchFacts, BatchRecipe, BetterYield, Brief,
+    BriefLunch, Case, Changes, Clash, Collection, Conflict, CookFacts, CreditFacts, CreditLimit,
+    DayMinutes, Differences, Dish, Explanation, Fate, FinishedLunch, FinisherFacts, FinisherLine,
+    FoldedBatch, FromHouse, Glance, GoesIn, HandedOn, Held, How, KitchenDay, LeftoverFacts,
+    LeftoverTotals, LineFacts, LineSwitch, LunchChange, LunchFacts, Measured, MeasuredLine, Misses,
+    NoteFacts, NoteOf, NutrientFacts, OfferFacts, Origin, Parts, PrepDay, PrepFacts, Proof,
+    PurchaseFacts, RecipeFacts, Rest, ReuseRow, Room, Row, RowSums, RowWeek, Short, Standing,
+    StapleFacts, StintFacts, Substitute, Sums, Switch, Taken, TaskFacts, Telling, Thrown, Time,
+    TooFew, TripFacts, Verdict, WayOut, WeekFacts, When,
 };
 use crate::finish::Beyond;
 use crate::larder::{
@@ -260,7 +260,8 @@ structures! {
         price_per_lunch_nano,
     }
     Misses { short, room }
-    Short { food, pack, fewer, used_mg, less_mg, kept, of, saves_minor }
+    BetterYield { now, least, saves_minor }
+    Short { food, pack, fewer, used_mg, less_mg, kept, of, saves_minor, better }
     Room { food, when, more_mg, saves_nano }
     Share { when, mg, share_milli }
     FruitFacts {

@@ -1,6 +1,8 @@
 //! Every sentence on trade-offs, in one place. Nothing says more than was proved: "no week"
 //! is proved, "at least" is a bound, "not settled" is neither.
 
+use std::fmt::Write as _;
+
 use super::sentences::clash;
 use super::words::{and, cash, cash_nano, count, days, mass, minutes, thousandths};
 use crate::explain::{
@@ -562,14 +564,27 @@ pub(super) fn short(one: &Short, currency: &Currency) -> String {
         (Some(pack), Some(fewer)) => format!("{fewer} x {pack}, "),
         _ => String::new(),
     };
-    format!(
+    let mut told = format!(
         "{} less {} in all ({}.{} % of each use) saves {saves}{}.",
         at_least(one.less_mg),
         one.food,
         tenths / 10,
         tenths % 10,
         cash(one.saves_minor, currency)
-    )
+    );
+    if let Some(better) = one.better {
+        // Thousandths of a percent; rounded up, so that as much is enough.
+        let tenths = (better.least + 99) / 100;
+        let _ = write!(
+            told,
+            " A yield of {}.{} % instead of {} % saves {}.",
+            tenths / 10,
+            tenths % 10,
+            thousandths(better.now),
+            cash(better.saves_minor, currency)
+        );
+    }
+    told
 }
 
 /// A lunch that could take what is thrown out.

@@ -28,16 +28,12 @@ pub struct CapFacts {
 /// downwards, as a higher one changes nothing.
 fn caps(larder: &Larder, base: &Base) -> Vec<i64> {
     let tally = &base.solved.tally;
-    let (from, to) = match larder.wishes.cap {
-        Some(most) => (most - AROUND, most + AROUND),
-        None => {
-            let taken = match larder.wishes.cap_by {
-                CapBy::Foods => tally.foods,
-                CapBy::Families => tally.families,
-            };
-            (taken - 2 * AROUND, taken)
-        }
+    let taken = match larder.wishes.cap_by {
+        CapBy::Foods => tally.foods,
+        CapBy::Families => tally.families,
     };
+    let around = larder.wishes.cap.map(|most| (most - AROUND, most + AROUND));
+    let (from, to) = around.unwrap_or((taken - 2 * AROUND, taken));
     (from.max(0)..=to).collect()
 }
 

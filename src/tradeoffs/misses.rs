@@ -10,21 +10,25 @@ use std::collections::BTreeMap;
 use super::Base;
 use super::facts::food_name;
 use crate::engine::{Buying, Solved};
-use crate::explain::{Fate, Misses, Room, Short, When, eaten, left_of};
-use crate::larder::{Day, FoodId, Larder, PackId, Trip};
+use crate::explain::{BetterYield, Fate, Misses, Room, Short, When, eaten, left_of};
+use crate::larder::{Day, FoodId, Larder, PackId, Trip, value_nano};
 use crate::plan::{Lot, Plan};
 
 use std::sync::Arc;
+
+/// A yield of all that is bought, thousandths of a percent.
+const WHOLE: i64 = 100_000;
 
 /// Works out the near misses of a week; what was not settled when `stop` said so is left out.
 pub fn misses(larder: &Larder, week: &Solved, stop: &dyn Fn() -> bool) -> Misses {
     let base = Base {
         solved: Arc::new(week.clone()),
     };
-    of(larder, &base, stop)
+    of(larder, &base, false, stop)
 }
 
-pub(super) fn of(larder: &Larder, base: &Base, stop: &dyn Fn() -> bool) -> Misses {
+/// As [`misses`]; with `yields` better yields are looked for as well.
+pub(super) fn of(larder: &Larder, base: &Base, yields: bool, stop: &dyn Fn() -> bool) -> Misses {
     let plan = &base.solved.plan;
     let trips = trips(plan);
     let mut bought: BTreeMap<FoodId, Vec<(PackId, i64)>> = BTreeMap::new();
@@ -48,7 +52,11 @@ pub(super) fn of(larder: &Larder, base: &Base, stop: &dyn Fn() -> bool) -> Misse
             uses: uses(larder, plan, food),
             buying: Buying::new(larder, food, &trips, stop),
         };
-        found.short.extend(one.short());
+        let short = one.short().map(|short| Short {
+            better: yields.then(|| one.better_yield(&trips, stop)).flatten(),
+            ..short
+        });
+        found.short.extend(short);
         found.room.extend(one.room(plan));
     }
     // By the part they give way by, the least first: cross-multiplied.
@@ -144,6 +152,43 @@ impl Food<'_> {
             kept: inside,
             of,
             saves_minor,
+            better: None,
+        })
+    }
+
+    /// The least yield above the food's own at which its bill is smaller, uses as they are.
+    ///
+    /// Proof that halving finds it: of packs that hold more any way of buying and opening does
+    /// still, so the least bill never rises with the yield.
+    fn better_yield(&self, trips: &[Trip], stop: &dyn Fn() -> bool) -> Option<BetterYield> {
+        let now = self.larder.foods[self.id.index()].yield_milli_percent;
+        let bill = |share: i64| {
+            let changed = self.larder.changed(|new| {
+                for pack in new.packs.iter_mut().filter(|pack| pack.food == self.id) {
+                    let mg = i128::from(pack.unit_ap_mg) * i128::from(share) / i128::from(WHOLE);
+                    pack.unit_mg = mg as i64;
+                    pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
+                }
+                new.foods[self.id.index()].yield_milli_percent = share;
+            });
+            Buying::new(&changed.ok()?, self.id, trips, stop).least_minor(&self.uses)
+        };
+        let (mut outside, mut inside) = (now, WHOLE);
+        if now >= WHOLE || bill(inside)? >= self.paid {
+            return None;
+        }
+        while inside - outside > 1 {
+            let middle = outside + (inside - outside) / 2;
+            if bill(middle)? < self.paid {
+                inside = middle;
+            } else {
+                outside = middle;
+            }
+        }
+        Some(BetterYield {
+            now,
+            least: inside,
+            saves_minor: self.paid - bill(inside)?,
         })
     }
 

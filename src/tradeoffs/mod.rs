@@ -327,7 +327,7 @@ fn sections(
                 }
                 Section::Prices => told.ranges = Some(ranges::ranges(desk, base)?),
                 Section::Reuse => told.reuse = Some(reuse::reuse(larder, base)),
-                Section::Amounts => told.misses = Some(misses::of(larder, base, ask.stop)),
+                Section::Amounts => told.misses = Some(misses::of(larder, base, true, ask.stop)),
                 Section::Ripening => told.ripening = Some(ripening::fruits(desk, base)?),
                 Section::Shops => told.shops = Some(shops::shops_told(desk, base)?),
             }

@@ -123,7 +123,9 @@ try {
   page.on("console", (said) => found.console.push(`${said.type()}: ${said.text()}`));
   page.on("pageerror", (error) => found.console.push(`error: ${error.message}`));
   page.on("request", (asked) => {
-    if (!asked.url().startsWith(own) && !asked.url().startsWith("data:")) found.outside.push(asked.url());
+    // A server started again has an address of its own.
+    const ours = [own, new URL(server.address).origin].some((origin) => asked.url().startsWith(origin));
+    if (!ours && !asked.url().startsWith("data:")) found.outside.push(asked.url());
   });
   page.on("dialog", (dialog) => {
     found.dialogs.push(dialog.message());

@@ -258,7 +258,7 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
         each.join(", ")
     ));
     let mut thrown: BTreeMap<&str, (i64, i64)> = BTreeMap::new();
-    let (mut kept_mg, mut kept) = (0, 0);
+    let (mut kept_mg, mut kept, mut stocked) = (0, 0, false);
     for left in list(&week["leftovers"]) {
         let (mg, value) = (int(&left["left_mg"]), nano(&left["value"]));
         match text(&left["fate"]) {
@@ -266,7 +266,10 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
                 let sums = thrown.entry(text(&left["food"])).or_default();
                 *sums = (sums.0 + mg, sums.1 + value);
             }
-            "kept" => (kept_mg, kept) = (kept_mg + mg, kept + value),
+            "kept" => {
+                (kept_mg, kept) = (kept_mg + mg, kept + value);
+                stocked |= mg > 0 && left["on_hand"].as_bool() == Some(true);
+            }
             _ => {}
         }
     }
@@ -278,9 +281,10 @@ fn sums(run: &Week, week: &Value) -> Vec<String> {
         "Kept nothing".to_owned()
     } else {
         format!(
-            "Kept {}, {}: still good on {carry}",
+            "Kept {}, {}{}: still good on {carry}",
             mass(kept_mg),
-            money_nano(kept, currency)
+            money_nano(kept, currency),
+            if stocked { ", stock included" } else { "" }
         )
     });
     if thrown.is_empty() {

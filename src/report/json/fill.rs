@@ -2,9 +2,9 @@
 
 use super::exact::Exact;
 use super::shape::{
-    AdviceShape, AdvisedShape, AimShape, BatchShape, Calendar, ChangesShape, CreditShape,
-    CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape, FoodMass,
-    KeptShape, KitchenShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
+    AdviceShape, AdvisedShape, AimShape, BatchShape, BetterYieldShape, Calendar, ChangesShape,
+    CreditShape, CurrencyShape, DayShape, EffortShape, FateWord, FinisherShape, FinishersShape,
+    FoodMass, KeptShape, KitchenShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
     LunchChangeShape, LunchShape, MinutesShape, NearMissesShape, NutrientShape, Objective,
     OfferShape, OutcomeWord, PurchaseShape, Report, RoomShape, RuleShape, ServingShape, ShortShape,
     StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
@@ -486,6 +486,11 @@ pub(super) fn near_misses(misses: &Misses) -> NearMissesShape {
         kept: one.kept,
         of: one.of,
         saves: one.saves_minor,
+        better_yield: one.better.map(|better| BetterYieldShape {
+            now: Exact::milli(better.now),
+            least: Exact::milli(better.least),
+            saves: better.saves_minor,
+        }),
     });
     let room = misses.room.iter().map(|one| RoomShape {
         food: one.food.clone(),

@@ -620,6 +620,20 @@ pub struct ShortShape {
     pub of: i64,
     /// What the bill is smaller by then.
     pub saves: i64,
+    /// The least yield of the food that would do as much with the amounts as they are; null if none
+    /// does, or if it was not asked (`week` does not).
+    pub better_yield: Option<BetterYieldShape>,
+}
+
+/// A yield at which a purchase would be smaller, percent.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct BetterYieldShape {
+    /// As it is.
+    pub now: Exact,
+    /// The least that is enough.
+    pub least: Exact,
+    /// What the bill is smaller by then.
+    pub saves: i64,
 }
 
 /// A lunch that could take what is thrown out of a food.

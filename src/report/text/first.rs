@@ -6,8 +6,8 @@ use super::super::words::{self, and, cash, cash_nano, count, mass};
 use super::super::{measures, phrases, sentences, trade_sentences};
 use super::{changes, finishers, heading, none};
 use crate::explain::{
-    Asked, BatchFacts, Clash, Explanation, LunchFacts, PurchaseFacts, Rest, Sums, Telling, Verdict,
-    WeekFacts, When,
+    Asked, BatchFacts, Clash, Explanation, Fate, LeftoverFacts, LunchFacts, Origin, PurchaseFacts,
+    Rest, Sums, Telling, Verdict, WeekFacts, When,
 };
 use crate::larder::{CapBy, Currency, NANO};
 use crate::tradeoffs::Proof;
@@ -236,10 +236,15 @@ fn kept(explanation: &Explanation, week: &WeekFacts) -> String {
     if totals.kept_mg == 0 {
         return "nothing".to_owned();
     }
+    let from_stock = |left: &&LeftoverFacts| {
+        left.origin == Origin::Stock && left.fate == Fate::Kept && left.left_mg > 0
+    };
+    let stock = week.leftovers.iter().find(from_stock);
     format!(
-        "{}, {}: still good on {}",
+        "{}, {}{}: still good on {}",
         mass(totals.kept_mg),
         cash_nano(totals.kept_nano, &explanation.currency),
+        stock.map_or("", |_| ", stock included"),
         words::the(&explanation.carry)
     )
 }
