@@ -1,21 +1,5 @@
 //! The exact search: larder in, proved best week out.
 
-#![allow(
-    clippy::type_complexity,
-    clippy::needless_range_loop,
-    clippy::struct_excessive_bools,
-    clippy::struct_field_names,
-    clippy::verbose_bit_mask,
-    clippy::match_same_arms,
-    clippy::elidable_lifetime_names,
-    clippy::question_mark,
-    clippy::single_match_else,
-    clippy::needless_pass_by_value,
-    clippy::manual_let_else,
-    clippy::option_if_let_else,
-    reason = "tables of plain tuples and parallel arrays, walked by index"
-)]
-
 mod answer;
 mod bound;
 mod leaf;

@@ -38,7 +38,7 @@ pub(in crate::engine) struct Stage<'a> {
     /// Gauges of cost and of spoiled value, where ties are settled by them.
     pub(in crate::engine) ties: Option<[Arc<Gauge>; 2]>,
     /// Ties are settled too (the last stage); otherwise only a better objective counts.
-    pub(in crate::engine) last_stage: bool,
+    pub(in crate::engine) settles_ties: bool,
     /// List every set of lunches with floors up to this objective instead of settling
     /// those that beat the incumbent.
     pub(in crate::engine) listing: Option<i64>,
@@ -107,7 +107,7 @@ impl Stage<'_> {
     }
 
     /// Whether these lunches leave the week apart from those it must not be like.
-    pub(in crate::engine) fn apart(&self, chosen: impl Iterator<Item = u32> + Clone) -> bool {
+    pub(in crate::engine) fn apart(&self, chosen: &(impl Iterator<Item = u32> + Clone)) -> bool {
         self.apart.iter().all(|other| {
             let recipes = chosen.clone().map(|i| self.items[i as usize].recipe);
             shared(&other.recipes, recipes) <= other.shared

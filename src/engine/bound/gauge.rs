@@ -44,10 +44,10 @@ impl Gauge {
         let mut floors: Vec<Option<Floor>> = Vec::with_capacity(units);
         let mut constant = 0;
         let mut restless = Vec::new();
-        for unit in 0..units {
+        for (unit, &most) in most.iter().enumerate() {
             if unit >= foods {
                 let price = weights.timed(pool.batch((unit - foods) as u32));
-                floors.push((most[unit] > 0 && price > 0).then_some(Floor::Batch(price)));
+                floors.push((most > 0 && price > 0).then_some(Floor::Batch(price)));
                 continue;
             }
             let Some(model) = &pool.foods[unit] else {
@@ -56,7 +56,7 @@ impl Gauge {
             };
             // The true eaters of a day may be more than the fewest; so may the use, and what the
             // fewest take less than a milligram of may be used all the same.
-            let most_used = pool.stretch(most[unit] * i64::from(pool.last));
+            let most_used = pool.stretch(most * i64::from(pool.last));
             let relaxed = Relaxed::new(model, weights, most_used);
             if most_used == 0 {
                 constant += relaxed.floor(0, 0);
@@ -81,10 +81,9 @@ impl Gauge {
     /// Floor of a unit of which the week uses between `used` and `most`.
     pub(in crate::engine) fn floor(&self, unit: u32, used: i64, most: i64) -> i64 {
         match &self.floors[unit as usize] {
-            None => 0,
             Some(Floor::Food(relaxed)) => relaxed.floor(used, most),
             Some(Floor::Batch(price)) if used > 0 => *price,
-            Some(Floor::Batch(_)) => 0,
+            Some(Floor::Batch(_)) | None => 0,
         }
     }
 

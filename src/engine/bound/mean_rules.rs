@@ -82,7 +82,7 @@ impl Largest {
 /// other recipes it cannot. `recipes` has the recipe of each item.
 pub(in crate::engine) fn drop_by_means(
     (means, recipes, repeats): (&[Mean], &[u32], i64),
-    chosen: impl Iterator<Item = u32> + Clone,
+    chosen: &(impl Iterator<Item = u32> + Clone),
     candidates: &mut Vec<u32>,
     missing: usize,
 ) {
@@ -167,7 +167,7 @@ mod tests {
                 candidates.sort_unstable();
                 candidates.dedup();
                 let mut kept = candidates.clone();
-                drop_by_means(rules, chosen.iter().copied(), &mut kept, missing);
+                drop_by_means(rules, &chosen.iter().copied(), &mut kept, missing);
                 left += kept.len();
                 let choices = || candidates.iter().copied().combinations(missing);
                 for &item in candidates.iter().filter(|item| !kept.contains(item)) {

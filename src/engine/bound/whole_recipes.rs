@@ -70,7 +70,7 @@ pub(in crate::engine) struct Members {
 /// A unit of a recipe.
 #[derive(Clone, Copy)]
 pub(in crate::engine) struct Unit {
-    unit: u32,
+    id: u32,
     /// Largest part.
     part: i64,
     discount: i64,
@@ -108,7 +108,7 @@ impl Members {
                     } else {
                         (*stamp, *place) = (self.stamp, self.units.len() as u32);
                         self.units.push(Unit {
-                            unit,
+                            id: unit,
                             part,
                             discount: beyond,
                         });
@@ -134,7 +134,7 @@ impl Members {
                 let saving = unit.part - unit.discount;
                 if saving > 0 {
                     let part = self.sieve.part(saving);
-                    self.sieve.add_part(unit.unit as usize, part);
+                    self.sieve.add_part(unit.id as usize, part);
                 }
             }
             self.sieve.add(self.least[lane]);

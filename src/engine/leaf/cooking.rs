@@ -17,7 +17,7 @@ use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
 use crate::engine::model::times::{DayLimit, Minutes};
 use crate::engine::packs::batches::{self, BatchChoice};
-use crate::engine::packs::flexible::{self, Demand, Draw};
+use crate::engine::packs::flexible::{self, Demand, Draw, Drawn};
 use crate::engine::packs::way::{Uses, Way};
 use crate::larder::Day;
 use itertools::Itertools;
@@ -344,7 +344,7 @@ impl LeafSolver<'_, '_> {
         floor
     }
 
-    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Option<(i64, Arc<Vec<Draw>>)> {
+    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Option<Drawn> {
         self.flexible(touched.food, &touched.direct, touched.on(days))
     }
 
@@ -427,8 +427,8 @@ impl LeafSolver<'_, '_> {
                 if !serves || !fits {
                     continue;
                 }
-                for d in from..to {
-                    days[d] = cooking.windows[d] & set;
+                for (days, window) in days[from..to].iter_mut().zip(&cooking.windows[from..to]) {
+                    *days = window & set;
                 }
                 let mut here = floors.clone();
                 if let Some(next) = self.renew(cooking, from, to, days, &mut here, more) {
@@ -480,16 +480,17 @@ impl LeafSolver<'_, '_> {
                 u32::MAX
             };
             let mut met = 0;
-            for d in asked.from..asked.to {
-                let here = days[d] & room;
+            let mine = asked.from..asked.to;
+            for (&days, (_, demand)) in days[mine.clone()].iter().zip(&cooking.demands[mine]) {
+                let here = days & room;
                 if here == 0 {
                     return false;
                 }
                 if rate > 0 {
-                    portions.push((here, rate * cooking.demands[d].1.mg));
+                    portions.push((here, rate * demand.mg));
                 }
-                if open && met & days[d] == 0 {
-                    met |= days[d];
+                if open && met & days == 0 {
+                    met |= days;
                     batches.push((here, batch));
                 }
             }
@@ -537,7 +538,7 @@ impl LeafSolver<'_, '_> {
             .as_ref()
             .filter(|drawn| best.as_ref().is_none_or(|best| drawn.key() < best.key()));
         let cut = better.map(|drawn| drawn.score.objective);
-        let ties = self.stage.last_stage && self.stage.gauges[0].weights.spoil == 0;
+        let ties = self.stage.settles_ties && self.stage.gauges[0].weights.spoil == 0;
         if whole && !ties && Self::reached(cooking, target, drawn.as_ref()) {
             *best = drawn;
             return;
@@ -724,10 +725,9 @@ impl LeafSolver<'_, '_> {
                 let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
                 let mut asked_shares = Vec::new();
                 for asked in &cooking.asked {
-                    for d in asked.from..asked.to {
-                        demands.push(cooking.demands[d]);
-                        asked_shares.push(std::mem::take(&mut shares[d]));
-                    }
+                    let mine = asked.from..asked.to;
+                    demands.extend_from_slice(&cooking.demands[mine.clone()]);
+                    asked_shares.extend(shares[mine].iter_mut().map(std::mem::take));
                 }
                 if tried.contains(&asked_shares) {
                     continue;
@@ -1105,7 +1105,7 @@ impl LeafSolver<'_, '_> {
             };
             let better = match best {
                 None => true,
-                Some(old) if self.stage.last_stage => found.key() < old.key(),
+                Some(old) if self.stage.settles_ties => found.key() < old.key(),
                 Some(old) => found.score.objective < old.score.objective,
             };
             if better {

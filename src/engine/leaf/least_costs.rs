@@ -2,7 +2,9 @@
 
 use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
 use crate::engine::model::score::Score;
-use crate::engine::packs::flexible::{Asked, Demand, Draw, Least, all_demands, floor, front};
+use crate::engine::packs::flexible::{
+    Asked, Demand, Draw, Drawn, Least, all_demands, floor, front,
+};
 use crate::engine::packs::way::{Uses, Way};
 use crate::larder::NANO;
 use std::sync::Arc;
@@ -15,7 +17,7 @@ impl<'s> LeafSolver<'s, '_> {
         food: u32,
         direct: &Uses,
         demands: Vec<Demand>,
-    ) -> Option<(i64, Arc<Vec<Draw>>)> {
+    ) -> Option<Drawn> {
         let key = (food, *direct, demands);
         if let Some(known) = self.flexed.get(&key) {
             return known.clone();

@@ -10,7 +10,7 @@ use crate::engine::model::hash::Mixer;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
 use crate::engine::model::score::{Score, Weights};
 use crate::engine::model::times::Minutes;
-use crate::engine::packs::flexible::{Demand, Draw};
+use crate::engine::packs::flexible::{Demand, Drawn};
 use crate::engine::packs::way::{DAYS, Uses, Way};
 use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;
@@ -53,7 +53,7 @@ pub(in crate::engine) struct LeafSolver<'s, 'a> {
     pub(in crate::engine) stage: &'s Stage<'a>,
     items_at: HashMap<(u32, usize), Arc<ItemAt>>,
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
-    pub(in crate::engine) flexed: HashMap<FlexKey, Option<(i64, Arc<Vec<Draw>>)>, Mixer>,
+    pub(in crate::engine) flexed: HashMap<FlexKey, Option<Drawn>, Mixer>,
     /// Ways of a food whose batches may be divided, whatever the days.
     pub(in crate::engine) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
     /// What items cost by their day.
@@ -186,7 +186,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     /// Whether the run was told to stop; asks now and then.
     pub(in crate::engine) fn halted(&mut self) -> bool {
         self.ticks = self.ticks.wrapping_add(1);
-        self.stage.halted(self.ticks & 0x3f == 0)
+        self.stage.halted(self.ticks.is_multiple_of(64))
     }
 
     pub(in crate::engine) fn pool(&self) -> &'s Pool<'a> {
@@ -290,7 +290,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
 
     /// Settles the best week of `chosen` items and keeps it in `best` if it is better.
     pub(in crate::engine) fn solve(&mut self, chosen: &[u32], best: &mut Option<Found>) {
-        if !self.stage.apart(chosen.iter().copied()) {
+        if !self.stage.apart(&chosen.iter().copied()) {
             return;
         }
         let pool = self.pool();
@@ -432,7 +432,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             return true;
         }
         let Some(best) = best else { return false };
-        if !self.stage.last_stage {
+        if !self.stage.settles_ties {
             return floor.objective >= best.score.objective;
         }
         if *floor != best.score {

@@ -51,6 +51,10 @@ pub(in crate::engine) struct Fixed<'c, 'a> {
     pub(in crate::engine) room: i64,
 }
 
+/// Prices the parts of all lunches; returns the objective of the best week known.
+pub(in crate::engine) type Price<'p> =
+    dyn FnMut(&[(Day, &BatchDemand)], &[Vec<Part>]) -> Option<i64> + 'p;
+
 /// A batch day and its part of a lunch, as a fraction.
 pub(in crate::engine) type Part = (i32, i128, i128);
 
@@ -99,7 +103,7 @@ impl Fixed<'_, '_> {
         below: Option<i64>,
         slack: i64,
         (work, proved): (&mut u64, &mut Proved),
-        price: &mut dyn FnMut(&[(Day, &BatchDemand)], &[Vec<Part>]) -> Option<i64>,
+        price: &mut Price<'_>,
     ) -> Settled {
         let mut problem = Problem::default();
         let mut constant = i128::from(self.rest.objective);
@@ -531,16 +535,12 @@ pub(in crate::engine) fn lay_out(
 ) -> Vec<BatchChoice> {
     let mut choices: Vec<BatchChoice> = Vec::new();
     for (at, ((lunch, demand), parts)) in demands.iter().zip(shares).enumerate() {
-        let place = match choices
-            .iter()
-            .position(|choice| choice.component == demand.component)
-        {
-            Some(place) => place,
-            None => {
-                choices.push(BatchChoice::empty(pool, demand.component));
-                choices.len() - 1
-            }
-        };
+        let mut known = choices.iter();
+        let known = known.position(|choice| choice.component == demand.component);
+        let place = known.unwrap_or_else(|| {
+            choices.push(BatchChoice::empty(pool, demand.component));
+            choices.len() - 1
+        });
         let mut running = 0i128;
         let mut given = 0;
         let mut foods_given: Vec<i64> = vec![0; demand.foods.len()];

@@ -10,6 +10,10 @@ use crate::larder::{FoodId, Larder, Trip};
 use crate::plan::Lot;
 
 /// Units of one origin, in absolute days.
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact by itself, read in one place"
+)]
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct LotModel {
     pub(in crate::engine) lot: Lot,

@@ -6,12 +6,15 @@ use crate::engine::packs::way::Uses;
 use crate::larder::{ComponentId, Day, FoodId};
 use crate::plan::Batch;
 
+/// A batch: day, lunches with milligrams, foods used.
+type Cooked = (Day, Vec<(Day, i64)>, Vec<(u32, i64)>);
+
 /// One way of cooking a component for its lunches.
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct BatchChoice {
     pub(in crate::engine) component: u32,
-    /// Batches, rising by day: day, lunches with milligrams, foods used.
-    pub(in crate::engine) batches: Vec<(Day, Vec<(Day, i64)>, Vec<(u32, i64)>)>,
+    /// Batches, rising by day.
+    pub(in crate::engine) batches: Vec<Cooked>,
     /// Minutes of the batches themselves.
     pub(in crate::engine) fixed_minutes: Minutes,
     /// Minutes spent on each day: the batches and their per-portion part.

@@ -14,12 +14,15 @@ use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor, left_over};
 use crate::engine::packs::way::{Uses, Way};
 use crate::engine::packs::ways::dominates;
 use crate::larder::NANO;
+use std::sync::Arc;
 
 /// What must be served: the days it may be used on (a bit each), milligrams.
 pub(in crate::engine) type Demand = (u32, i64);
 
 /// What a demand draws: its position, the days it may be drawn on, milligrams.
 pub(in crate::engine) type Draw = (usize, u32, i64);
+/// The least cost, 1e-9 minor units, and the draws that have it.
+pub(in crate::engine) type Drawn = (i64, Arc<Vec<Draw>>);
 
 /// Units opened together, or a whole pool.
 #[derive(Clone)]
@@ -643,7 +646,7 @@ struct Flow {
     slots: Vec<u32>,
     demands: Vec<u32>,
     /// By slot, then demand.
-    flow: Vec<i64>,
+    drawn: Vec<i64>,
     left: Vec<i64>,
     want: Vec<i64>,
     /// The slot each demand was reached from, the demand each slot was, and slots reached.
@@ -662,8 +665,8 @@ impl Flow {
         self.slots.extend(slots.iter().map(|slot| slot.days));
         self.demands.clear();
         self.demands.extend(demands.iter().map(|d| d.0));
-        self.flow.clear();
-        self.flow.resize(demands.len() * slots.len(), 0);
+        self.drawn.clear();
+        self.drawn.resize(demands.len() * slots.len(), 0);
         self.left.clear();
         self.left.extend(slots.iter().map(|slot| slot.capacity));
         self.want.clear();
@@ -685,7 +688,7 @@ impl Flow {
                 let push = self.want[d].min(self.left[slot]);
                 self.want[d] -= push;
                 self.left[slot] -= push;
-                self.flow[slot * demands + d] += push;
+                self.drawn[slot * demands + d] += push;
             }
         }
         while self.left[slot] > 0 && self.want.iter().any(|&want| want > 0) {
@@ -709,7 +712,7 @@ impl Flow {
                     for other in 0..self.slots.len() {
                         if other != slot
                             && self.from_demand[other] == NOWHERE
-                            && self.flow[other * demands + d] > 0
+                            && self.drawn[other * demands + d] > 0
                         {
                             self.from_demand[other] = d;
                             self.reached.push(other);
@@ -726,7 +729,7 @@ impl Flow {
                 if before == NOWHERE {
                     break;
                 }
-                push = push.min(self.flow[s * demands + before]);
+                push = push.min(self.drawn[s * demands + before]);
                 d = before;
             }
             self.want[end] -= push;
@@ -734,12 +737,12 @@ impl Flow {
             let mut d = end;
             loop {
                 let s = self.from_slot[d];
-                self.flow[s * demands + d] += push;
+                self.drawn[s * demands + d] += push;
                 let before = self.from_demand[s];
                 if before == NOWHERE {
                     break;
                 }
-                self.flow[s * demands + before] -= push;
+                self.drawn[s * demands + before] -= push;
                 d = before;
             }
         }
@@ -748,7 +751,7 @@ impl Flow {
     fn draws(&self, demands: &[Demand]) -> Vec<Draw> {
         let mut draws = Vec::new();
         for (which, days) in self.slots.iter().enumerate() {
-            let flow = &self.flow[which * self.demands.len()..];
+            let flow = &self.drawn[which * self.demands.len()..];
             for (at, &mg) in flow.iter().take(self.demands.len()).enumerate() {
                 if mg > 0 {
                     draws.push((at, days & demands[at].0, mg));

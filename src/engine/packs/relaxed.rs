@@ -28,7 +28,14 @@ struct Choice {
     weight: i64,
 }
 
+/// A choice of packs: capacity, price, (capacity, weight) parts.
+type PackChoice = (i64, i64, Vec<(i64, i64)>);
+
 /// The relaxed cost of one food in one stage.
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact by itself, read in one place"
+)]
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct Relaxed {
     /// Leftover of stock that can never be used: always paid.
@@ -36,8 +43,8 @@ pub(in crate::engine) struct Relaxed {
     /// Usable stock: capacity and leftover weight.
     stock: Vec<(i64, i64)>,
     stock_capacity: i64,
-    /// Choices of packs other than the smallest: capacity, price, (capacity, weight) parts.
-    others: Vec<(i64, i64, Vec<(i64, i64)>)>,
+    /// Choices of packs other than the smallest.
+    others: Vec<PackChoice>,
     /// The smallest pack.
     filler: Option<Choice>,
     /// Buying more than is lacking may pay: see [`FoodModel::may_gain`].

@@ -7,6 +7,9 @@ pub(in crate::engine) const DAYS: usize = crate::larder::MOST_DAYS + 1;
 /// Milligrams used on each day.
 pub(in crate::engine) type Uses = [i64; DAYS];
 
+/// Units opened: day, how many, what is drawn by day.
+pub(in crate::engine) type Opened = (i32, i64, Vec<(i32, i64)>);
+
 /// One way to serve the uses of a food.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(in crate::engine) struct Way {
@@ -26,6 +29,5 @@ pub(in crate::engine) struct LotUse {
     pub(in crate::engine) lot: usize,
     /// Packs bought.
     pub(in crate::engine) count: i64,
-    /// Day, units opened, draws.
-    pub(in crate::engine) openings: Vec<(i32, i64, Vec<(i32, i64)>)>,
+    pub(in crate::engine) openings: Vec<Opened>,
 }

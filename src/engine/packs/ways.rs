@@ -7,7 +7,7 @@
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::score::{Score, Weights};
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor, left_over};
-use crate::engine::packs::way::{DAYS, LotUse, Uses, Way};
+use crate::engine::packs::way::{DAYS, LotUse, Opened, Uses, Way};
 use crate::plan::Lot;
 
 /// Units opened together (a dated lot on one day), or a whole pool.
@@ -26,6 +26,10 @@ struct Slot {
     spoils: i64,
 }
 
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a fact by itself, read in one place"
+)]
 struct Search<'a> {
     lots: &'a [LotModel],
     weights: &'a Weights,
@@ -796,11 +800,7 @@ fn spread(slots: &[Slot], taken: &[i64], uses: &Uses, last: i32) -> Vec<Vec<(i32
 /// Opens units of a pool one after another as they are needed.
 ///
 /// Each is opened on the day of its first draw, so the milligram rule holds.
-fn pool_openings(
-    lot: &LotModel,
-    draws: &[(i32, i64)],
-    openings: &mut Vec<(i32, i64, Vec<(i32, i64)>)>,
-) {
+fn pool_openings(lot: &LotModel, draws: &[(i32, i64)], openings: &mut Vec<Opened>) {
     if lot.stock {
         if let Some(&(day, _)) = draws.first() {
             openings.push((day, 1, draws.to_vec()));

@@ -56,7 +56,7 @@ fn list_here(
     stage.near(searched.listed, below_nano)
 }
 
-impl<'a> Stage<'a> {
+impl Stage<'_> {
     /// All weeks up to an objective, from the sets listed with floors up to it; none if there
     /// are too many of these.
     pub(in crate::engine) fn near(

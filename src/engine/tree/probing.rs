@@ -201,7 +201,7 @@ impl Worker<'_, '_> {
                 stage.pairs.recipe.as_slice(),
                 self.repeats(),
             );
-            drop_by_means(rules, with, &mut left, more);
+            drop_by_means(rules, &with, &mut left, more);
             self.left = left;
             if self.left.is_empty() {
                 bound = None;

@@ -87,7 +87,7 @@ pub(in crate::engine) fn make_stage<'a>(
     let gauge = |weights: &Weights| laid.gauges.of(pool, weights, items);
     let weights = aim.map_or_else(|| Weights::money(pool.larder), Weights::aim);
     // The one-currency objective comes last, and settles ties.
-    let last_stage = aim.is_none();
+    let settles_ties = aim.is_none();
     let mut gauges = vec![gauge(&weights)];
     let mut tops = Vec::new();
     let mut add = |weights: Weights, top: i64| {
@@ -119,12 +119,13 @@ pub(in crate::engine) fn make_stage<'a>(
         fixed,
         gauges,
         limits: tops,
-        ties: last_stage.then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
+        ties: settles_ties
+            .then(|| [Aim::Cost, Aim::Spoiled].map(|aim| gauge(&Weights::aim(aim)).0)),
         covers: Cover::all(pool, items, &ceilings),
         means: Mean::all(pool, items),
         classes: Classes::new(pool.larder, &pool.days),
         ceilings,
-        last_stage,
+        settles_ties,
         listing: None,
         too_long: AtomicBool::new(false),
         beyond_part: given

@@ -214,7 +214,7 @@ impl<'s, 'a> Worker<'s, 'a> {
         }
         let best = match &self.best {
             None => i64::MAX,
-            Some(best) if self.stage.last_stage => best.score.objective,
+            Some(best) if self.stage.settles_ties => best.score.objective,
             Some(best) => best.score.objective - 1,
         };
         let bar = if self.lists_beyond() {
@@ -284,7 +284,7 @@ impl<'s, 'a> Worker<'s, 'a> {
             protein += i64::from(recipe.protein.is_some() && entry.protein == recipe.protein);
         }
         same <= wishes.repeats
-            && self.stage.apart(chosen.iter().copied().chain([more]))
+            && self.stage.apart(&chosen.iter().copied().chain([more]))
             && wishes.per_form.is_none_or(|most| form <= most)
             && (recipe.protein.is_none() || wishes.per_protein.is_none_or(|most| protein <= most))
     }
@@ -453,7 +453,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 stage.pairs.recipe.as_slice(),
                 self.repeats(),
             );
-            drop_by_means(rules, chosen.iter().copied(), &mut candidates, missing);
+            drop_by_means(rules, &chosen.iter().copied(), &mut candidates, missing);
             let mut opened = opened.expect("dimension 0 is always there");
             // Ceilings are asked once: they seldom drop more the second time.
             dimensions = 1;
