@@ -178,6 +178,35 @@ fn said(text: &str, told: &Short) -> Result<(), String> {
     }
 }
 
+/// The sentence on a lunch that takes what is thrown out, to the digits that are told.
+fn said_room(text: &str, told: &Room) -> Result<(), String> {
+    let flat: Vec<&str> = text.split_whitespace().collect();
+    let flat = flat.join(" ");
+    let middle = format!(
+        " more {} on {} and none is thrown out, worth ",
+        told.food, told.when.name
+    );
+    let (before, after) = flat
+        .split_once(&middle)
+        .ok_or_else(|| format!("{told:?} is not told"))?;
+    let words: Vec<&str> = before.rsplit(' ').take(2).collect();
+    let (mg, digit) = match words[0] {
+        "mg" => (number(words[1]) / 1_000, 1),
+        "g" => (
+            number(words[1]),
+            if told.more_mg < 9_950 { 100 } else { 1_000 },
+        ),
+        "kg" => (number(words[1]) * 1_000, 10_000),
+        other => return Err(format!("{other} is no mass")),
+    };
+    let money = after.split(['.', ' ']).next().unwrap_or_default();
+    if (mg - told.more_mg).abs() * 2 <= digit && money.chars().any(|c| c.is_ascii_digit()) {
+        Ok(())
+    } else {
+        Err(format!("{told:?}: said {mg} mg, {after:.20}"))
+    }
+}
+
 #[test]
 fn near_misses_are_as_near_as_they_say() {
     let (shorts, rooms) = (AtomicUsize::new(0), AtomicUsize::new(0));
@@ -231,6 +260,7 @@ fn near_misses_are_as_near_as_they_say() {
         for one in &told.room {
             rooms.fetch_add(1, Ordering::Relaxed);
             results.push(room(&larder, &week.plan, id(&one.food), one));
+            results.push(said_room(&text, one));
         }
         let wrong = results.into_iter().find_map(Result::err);
         wrong.map(|wrong| format!("seed {}: {wrong}", sketch.seed))
