@@ -17,7 +17,7 @@ use crate::table::units::{self, Kind};
 use crate::table::{self, Row};
 
 /// A whole share, in thousandths of a percent.
-pub(crate) const WHOLE: i64 = 100_000;
+pub(crate) const WHOLE: i64 = crate::larder::WHOLE_YIELD;
 
 pub(crate) const SHAPE: Shape = Shape {
     key: "food",

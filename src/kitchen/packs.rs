@@ -12,7 +12,7 @@ use super::number::Decimal;
 use super::prices::Prices;
 use super::quantity;
 use super::shops;
-use crate::larder::{Currency, Food, FoodId, Pack, ShopId, value_nano};
+use crate::larder::{Currency, Food, FoodId, Pack, ShopId, edible_mg, value_nano};
 use crate::table::keeping::Place;
 use crate::table::kinds::{Bound, State};
 use chrono::NaiveDate;
@@ -335,7 +335,7 @@ fn edible(text: &str, draft: &FoodDraft, at: At, sink: &mut Sink) -> Option<(i64
     let name = &draft.food.name;
     let mg = draft.measures.take_size(text, name, at, sink)?;
     if quantity::is_mass(text) {
-        let ep = i128::from(mg) * share / i128::from(WHOLE);
+        let ep = edible_mg(mg, draft.food.yield_milli_percent);
         if ep == 0 {
             sink.fault(
                 at,
@@ -344,7 +344,7 @@ fn edible(text: &str, draft: &FoodDraft, at: At, sink: &mut Sink) -> Option<(i64
             );
             return None;
         }
-        return Some((mg, ep as i64));
+        return Some((mg, ep));
     }
     let ap = (i128::from(mg) * i128::from(WHOLE) + share - 1) / share;
     if ap > i128::from(limits::MASS_MG) {

@@ -325,6 +325,15 @@ pub struct Finisher {
     pub appeal: i64,
 }
 
+/// A yield of all that is bought, thousandths of a percent.
+pub const WHOLE_YIELD: i64 = 100_000;
+
+/// Returns the edible milligrams of so many as purchased at a yield in thousandths of a percent,
+/// rounded down.
+pub fn edible_mg(ap_mg: i64, yield_milli_percent: i64) -> i64 {
+    (i128::from(ap_mg) * i128::from(yield_milli_percent) / i128::from(WHOLE_YIELD)) as i64
+}
+
 /// Returns what a milligram of `edible_mg` bought for `price_minor` is worth, 1e-9 minor units,
 /// to the nearest (half a unit up). A tonne is then out by at most half a minor unit.
 pub fn value_nano(price_minor: i64, edible_mg: i64) -> i64 {

@@ -11,13 +11,10 @@ use super::Base;
 use super::facts::food_name;
 use crate::engine::{Buying, Solved};
 use crate::explain::{BetterYield, Fate, Misses, Room, Short, When, eaten, left_of};
-use crate::larder::{Day, FoodId, Larder, PackId, Trip, value_nano};
+use crate::larder::{Day, FoodId, Larder, PackId, Trip, WHOLE_YIELD, edible_mg, value_nano};
 use crate::plan::{Lot, Plan};
 
 use std::sync::Arc;
-
-/// A yield of all that is bought, thousandths of a percent.
-const WHOLE: i64 = 100_000;
 
 /// Works out the near misses of a week; what was not settled when `stop` said so is left out.
 pub fn misses(larder: &Larder, week: &Solved, stop: &dyn Fn() -> bool) -> Misses {
@@ -94,6 +91,20 @@ fn uses(larder: &Larder, plan: &Plan, food: FoodId) -> Vec<(Day, i64)> {
     uses.into_iter().collect()
 }
 
+/// The number nearest to `outside` that is enough, where `inside` is and whatever lies beyond one that
+/// is; none if that was not settled.
+fn halved(mut outside: i64, mut inside: i64, enough: impl Fn(i64) -> Option<bool>) -> Option<i64> {
+    while outside.abs_diff(inside) > 1 {
+        let middle = i64::midpoint(outside, inside);
+        if enough(middle)? {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    Some(inside)
+}
+
 struct Food<'a> {
     larder: &'a Larder,
     id: FoodId,
@@ -127,18 +138,11 @@ impl Food<'_> {
         let bill = |kept: i64| self.buying.least_minor(&self.shrunk(kept, of));
         // At this part the least use is a milligram still.
         let mut inside = (of + least - 1) / least;
-        let mut outside = of;
+        let outside = of;
         if inside >= outside || bill(inside)? >= self.paid {
             return None;
         }
-        while outside - inside > 1 {
-            let middle = inside + (outside - inside) / 2;
-            if bill(middle)? < self.paid {
-                inside = middle;
-            } else {
-                outside = middle;
-            }
-        }
+        inside = halved(outside, inside, |kept| Some(bill(kept)? < self.paid))?;
         let used_mg: i64 = amounts().sum();
         let left: i64 = self.shrunk(inside, of).iter().map(|&(_, mg)| mg).sum();
         let saves_minor = self.paid - bill(inside)?;
@@ -165,30 +169,21 @@ impl Food<'_> {
         let bill = |share: i64| {
             let changed = self.larder.changed(|new| {
                 for pack in new.packs.iter_mut().filter(|pack| pack.food == self.id) {
-                    let mg = i128::from(pack.unit_ap_mg) * i128::from(share) / i128::from(WHOLE);
-                    pack.unit_mg = mg as i64;
+                    pack.unit_mg = edible_mg(pack.unit_ap_mg, share);
                     pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
                 }
                 new.foods[self.id.index()].yield_milli_percent = share;
             });
             Buying::new(&changed.ok()?, self.id, trips, stop).least_minor(&self.uses)
         };
-        let (mut outside, mut inside) = (now, WHOLE);
-        if now >= WHOLE || bill(inside)? >= self.paid {
+        if now >= WHOLE_YIELD || bill(WHOLE_YIELD)? >= self.paid {
             return None;
         }
-        while inside - outside > 1 {
-            let middle = outside + (inside - outside) / 2;
-            if bill(middle)? < self.paid {
-                inside = middle;
-            } else {
-                outside = middle;
-            }
-        }
+        let least = halved(now, WHOLE_YIELD, |share| Some(bill(share)? < self.paid))?;
         Some(BetterYield {
             now,
-            least: inside,
-            saves_minor: self.paid - bill(inside)?,
+            least,
+            saves_minor: self.paid - bill(least)?,
         })
     }
 
