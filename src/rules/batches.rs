@@ -16,8 +16,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::RuleDoc;
-use super::case::{Case, Findings, grams};
+use super::case::{Case, grams};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{ComponentId, Day, FoodId, Ingredient};
 use crate::plan::Batch;
 

@@ -2,34 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::{Finding, RULES, RuleDoc};
 use crate::larder::{Alternative, ComponentId, Day, FoodId, Ingredient, Larder, Per, Recipe};
 use crate::plan::{Lunch, Plan};
-
-/// What has been found so far.
-#[derive(Debug, Default)]
-pub(super) struct Findings(Vec<Finding>);
-
-impl Findings {
-    pub(super) fn add(&mut self, rule: &RuleDoc, detail: String) {
-        self.0.push(Finding {
-            code: rule.code,
-            detail,
-        });
-    }
-
-    pub(super) fn is_empty(&self) -> bool {
-        self.0.is_empty()
-    }
-
-    /// Returns the findings sorted by the table of rules; those of one rule stay in the
-    /// order in which they were found.
-    pub(super) fn in_rule_order(mut self) -> Vec<Finding> {
-        self.0
-            .sort_by_key(|finding| RULES.iter().position(|rule| rule.code == finding.code));
-        self.0
-    }
-}
 
 /// A lunch with its day and its recipe.
 #[derive(Clone, Copy)]

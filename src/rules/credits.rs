@@ -10,8 +10,8 @@
 //! for the programme's own rules and officers.
 //! To loosen: `at_least`, `at_most` or `below`, or ask it of the week instead of each lunch.
 
-use super::RuleDoc;
-use super::case::{Case, Findings, PER_MG, decimal};
+use super::case::{Case, PER_MG, decimal};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{CreditRule, Credited, FoodId, Per};
 
 pub(super) const LUNCH_LACKS_CREDIT: RuleDoc = RuleDoc {

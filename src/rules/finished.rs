@@ -6,8 +6,9 @@
 
 use std::collections::BTreeMap;
 
-use super::case::{Case, Findings};
-use super::{Finding, RuleDoc, packs, shape};
+use super::case::Case;
+use super::finding::{Findings, RuleDoc};
+use super::packs;
 use crate::larder::allowed::foods_banned;
 use crate::larder::{Day, FoodId, Ingredient, Larder};
 use crate::plan::Plan;
@@ -25,25 +26,17 @@ pub(super) const WEEK_CHANGED: RuleDoc = RuleDoc {
     loosen: PLAIN_SENSE,
 };
 
-/// Judges a week with finishers: day, position among the recipe's finishers, and
-/// milligrams for all eaters of each.
-///
-/// # Errors
-/// All findings.
-pub fn judge_finished(
+/// Checks a week with finishers against the week before them; its shape must be sound.
+pub(super) fn check(
     larder: &Larder,
     plain: &Plan,
     finished: &Plan,
     placed: &[(Day, usize, i64)],
-) -> Result<(), Vec<Finding>> {
-    let mut findings = Findings::default();
-    shape::check(larder, finished, &mut findings);
-    if !findings.is_empty() {
-        return Err(findings.in_rule_order());
-    }
+    findings: &mut Findings,
+) {
     if (&plain.lunches, &plain.batches) != (&finished.lunches, &finished.batches) {
         findings.add(&WEEK_CHANGED, "other lunches or batches".to_owned());
-        return Err(findings.in_rule_order());
+        return;
     }
     let banned = foods_banned(larder);
     let mut extra: BTreeMap<(FoodId, Day), i128> = BTreeMap::new();
@@ -79,10 +72,5 @@ pub fn judge_finished(
     for (key, mg) in extra {
         *case.used.entry(key).or_default() += mg;
     }
-    packs::check(&case, &mut findings);
-    if findings.is_empty() {
-        Ok(())
-    } else {
-        Err(findings.in_rule_order())
-    }
+    packs::check(&case, findings);
 }

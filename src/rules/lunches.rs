@@ -7,8 +7,8 @@
 
 use std::collections::BTreeMap;
 
-use super::RuleDoc;
-use super::case::{Case, Findings};
+use super::case::Case;
+use super::finding::{Findings, RuleDoc};
 
 pub(super) const NOT_SERVED_THAT_DAY: RuleDoc = RuleDoc {
     code: "not-served-that-day",

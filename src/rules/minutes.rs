@@ -8,8 +8,8 @@
 //! A kitchen wants it because mornings are short; the prep day carries the rest.
 //! To loosen: `rules: minutes` or `rules: kitchen_minutes` for the day.
 
-use super::RuleDoc;
-use super::case::{Case, Findings, decimal};
+use super::case::{Case, decimal};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{Day, NANO};
 
 pub(super) const OVER_MINUTES: RuleDoc = RuleDoc {

@@ -13,6 +13,7 @@
 mod batches;
 mod case;
 mod credits;
+mod finding;
 mod finished;
 mod lunches;
 mod minutes;
@@ -24,32 +25,13 @@ mod tally;
 mod variety;
 mod wishes;
 
-pub use finished::judge_finished;
+pub use finding::{Finding, RuleDoc};
 pub use tally::Tally;
 
-use crate::larder::Larder;
+use crate::larder::{Day, Larder};
 use crate::plan::Plan;
-use case::{Case, Findings};
-
-/// A rule a plan breaks.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Finding {
-    /// Stable code of the rule, e.g. `past-keeping-time`.
-    pub code: &'static str,
-    /// What is wrong, in the user's terms.
-    pub detail: String,
-}
-
-/// What a rule is about, for documents.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct RuleDoc {
-    /// Stable code; reads in a sentence: "refused because it is `over-budget`".
-    pub code: &'static str,
-    /// What the rule asks of a week.
-    pub asks: &'static str,
-    /// How a cook loosens it; for rules of plain sense, why one cannot.
-    pub loosen: &'static str,
-}
+use case::Case;
+use finding::Findings;
 
 /// Every rule the judge knows, in the order in which findings come.
 pub const RULES: &[RuleDoc] = &[
@@ -114,7 +96,7 @@ pub fn judge(larder: &Larder, plan: &Plan) -> Result<Tally, Vec<Finding>> {
     let mut findings = Findings::default();
     shape::check(larder, plan, &mut findings);
     if !findings.is_empty() {
-        return Err(findings.in_rule_order());
+        return Err(in_rule_order(findings));
     }
     let case = Case::new(larder, plan);
     lunches::check(&case, &mut findings);
@@ -127,13 +109,44 @@ pub fn judge(larder: &Larder, plan: &Plan) -> Result<Tally, Vec<Finding>> {
     wishes::check(&case, &mut findings);
     match money::tally(&case) {
         Some(tally) if findings.is_empty() => Ok(tally),
-        Some(_) => Err(findings.in_rule_order()),
+        Some(_) => Err(in_rule_order(findings)),
         None => {
             findings.add(
                 &shape::FIGURES_TOO_LARGE,
                 "the week's sums are too large to add up exactly".to_owned(),
             );
-            Err(findings.in_rule_order())
+            Err(in_rule_order(findings))
         }
     }
+}
+
+/// Judges a week with finishers: day, position among the recipe's finishers, and
+/// milligrams for all eaters of each.
+///
+/// # Errors
+/// All findings.
+pub fn judge_finished(
+    larder: &Larder,
+    plain: &Plan,
+    finished: &Plan,
+    placed: &[(Day, usize, i64)],
+) -> Result<(), Vec<Finding>> {
+    let mut findings = Findings::default();
+    shape::check(larder, finished, &mut findings);
+    if findings.is_empty() {
+        finished::check(larder, plain, finished, placed, &mut findings);
+    }
+    if findings.is_empty() {
+        Ok(())
+    } else {
+        Err(in_rule_order(findings))
+    }
+}
+
+/// Returns the findings sorted by the table of rules; those of one rule stay in the
+/// order in which they were found.
+fn in_rule_order(findings: Findings) -> Vec<Finding> {
+    let mut all = findings.all();
+    all.sort_by_key(|finding| RULES.iter().position(|rule| rule.code == finding.code));
+    all
 }

@@ -10,8 +10,8 @@
 //! anyone with a medical need to a licensed dietitian.
 //! To loosen: `at_least` or `at_most`, or ask it of the week instead of each lunch.
 
-use super::RuleDoc;
-use super::case::{Case, Findings, PER_MG, decimal, thousandths};
+use super::case::{Case, PER_MG, decimal, thousandths};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{FoodId, NutrientRule, Per};
 
 pub(super) const LUNCH_BELOW_FLOOR: RuleDoc = RuleDoc {

@@ -15,8 +15,8 @@
 
 use std::collections::BTreeMap;
 
-use super::RuleDoc;
-use super::case::{Case, Findings, grams};
+use super::case::{Case, grams};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{Day, FoodId, ShopId};
 use crate::plan::{Lot, Opening};
 

@@ -8,8 +8,7 @@
 //! equal plans must be equal values. It cannot be loosened: a plan that breaks it was
 //! damaged after it was made, or is not a plan.
 
-use super::RuleDoc;
-use super::case::Findings;
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{Day, FoodId, Larder, PackId};
 use crate::plan::{Lot, Plan};
 

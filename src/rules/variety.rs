@@ -10,8 +10,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::RuleDoc;
-use super::case::{Case, Findings, thousandths};
+use super::case::{Case, thousandths};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::sameness;
 
 pub(super) const TOO_MANY_OF_A_FORM: RuleDoc = RuleDoc {

@@ -9,8 +9,8 @@
 
 use std::collections::BTreeSet;
 
-use super::RuleDoc;
-use super::case::{Case, Findings, Served};
+use super::case::{Case, Served};
+use super::finding::{Findings, RuleDoc};
 use crate::larder::{CapBy, ComponentId, FamilyId, FoodId, Ingredient, Pin, Target};
 
 pub(super) const BANNED: RuleDoc = RuleDoc {
