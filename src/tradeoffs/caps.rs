@@ -1,6 +1,6 @@
 //! The week by its cap on foods to buy: what one food more or fewer costs.
 
-use super::Base;
+use super::base::Base;
 use super::change::Change;
 use super::desk::{Desk, Question};
 use super::facts::Case;

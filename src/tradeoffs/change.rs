@@ -2,8 +2,8 @@
 
 use super::rules::{Rule, allow};
 use crate::larder::{
-    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, PackId, Pin, RecipeId, ShopId, ShoppingTrip,
-    Target, value_nano,
+    Contents, Day, Flaw, FoodId, Larder, MILLI, NANO, Pack, PackId, Pin, RecipeId, ShopId,
+    ShoppingTrip, Target, value_nano,
 };
 
 /// How often a bill counts, and how much what spoils.
@@ -131,10 +131,15 @@ fn reprice(larder: &mut Contents, id: PackId, price_minor: i64) {
     }
 }
 
+/// Whether a pack is of something that ripens after the purchase.
+pub(super) fn ripens(pack: &Pack) -> bool {
+    pack.stage.is_some() || pack.ready_from > 0
+}
+
 fn ripen(larder: &mut Contents, food: FoodId, days: i32) {
     for pack in larder.packs.iter_mut().filter(|pack| pack.food == food) {
         // What ripens is told by its stage or by a window that opens after the purchase.
-        if super::ripening::ripens(pack) {
+        if ripens(pack) {
             pack.ready_from = (pack.ready_from + days).max(0);
             pack.ready_to = (pack.ready_to + days).max(0);
             pack.end = (pack.end + days).max(0);
@@ -143,11 +148,7 @@ fn ripen(larder: &mut Contents, food: FoodId, days: i32) {
 }
 
 fn ripe_longer(larder: &mut Contents) {
-    for pack in larder
-        .packs
-        .iter_mut()
-        .filter(|pack| super::ripening::ripens(pack))
-    {
+    for pack in larder.packs.iter_mut().filter(|pack| ripens(pack)) {
         pack.ready_from = (pack.ready_from - 1).max(0);
         pack.ready_to += 1;
         pack.end += 1;

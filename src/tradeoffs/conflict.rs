@@ -8,16 +8,15 @@
 //! among equals.
 
 use super::change::{Change, changed};
-use super::desk::{Answer, Desk, Question};
-use super::facts::brief;
-use super::key;
-use super::nearest::{Any, Gives, Nearest, Seeker, any};
-use super::pairs::{self, Lever, Pairs};
+use super::desk::{Desk, Question};
+use super::nearest::{Any, Gives, Nearest, Seeker, any, possible};
+use super::pairs::{self, Pairs};
 use super::rules::{Rule, in_force};
+use super::way_out::{Lever, Way, middle, way_out};
 use crate::engine::{EngineFault, Solved};
 use crate::explain::{Conflict, TooFew, WayOut};
 use crate::larder::allowed::allowed_alternatives;
-use crate::larder::{Day, Larder, RecipeId, ShoppingTrip, limits};
+use crate::larder::{Larder, RecipeId};
 use crate::plan::Plan;
 use crate::rules::judge;
 
@@ -116,20 +115,6 @@ fn too_few(larder: &Larder) -> Option<TooFew> {
     (told.left < told.needed).then_some(told)
 }
 
-/// Whether there is any week with changes; `None` if stopped before that was known, or not asked.
-pub(super) fn possible(
-    larder: &Larder,
-    changes: &[Change],
-    threads: usize,
-    stop: &(dyn Fn() -> bool + Sync),
-) -> Result<Option<bool>, EngineFault> {
-    Ok(match any(larder, changes, threads, stop)? {
-        Any::Week(_) => Some(true),
-        Any::None => Some(false),
-        Any::Open => None,
-    })
-}
-
 /// How each rule of a conflict, and the trips, must give way for a week to exist while all other
 /// rules stay; and the levers of which it was not settled whether and how little they do.
 ///
@@ -200,56 +185,4 @@ fn week(larder: &Larder, change: Change, plan: &Plan) -> Option<Solved> {
     let tally = judge(&larder, plan).ok()?;
     let plan = plan.clone();
     Some(Solved { plan, tally })
-}
-
-/// A way of one or two changes.
-pub(super) struct Way<'a> {
-    pub(super) by: &'a [(Lever, Change)],
-    /// Of one change, what is known of it.
-    pub(super) nearest: Option<&'a Nearest>,
-}
-
-/// A way out with a week it allows and the figures it is sorted by: those of the best week first.
-/// None if no week is at hand.
-pub(super) fn way_out(
-    larder: &Larder,
-    way: &Way,
-    week: Option<&Solved>,
-    answer: &Answer,
-) -> Option<(Vec<i64>, WayOut)> {
-    let week = week?;
-    let told = brief(larder, &week.plan, &week.tally);
-    let mut hows = (way.by.iter()).map(|&(lever, change)| lever.told(larder, change));
-    let best = answer.best().is_some();
-    let asked = match (way.nearest, way.by) {
-        (Some(_), &[(Lever::Rule(rule), Change::Limit(..))]) => Some(rule.told(larder)),
-        _ => None,
-    };
-    let way = WayOut {
-        how: hows.next()?,
-        and: hows.next(),
-        asked,
-        nearest: way.nearest.is_some_and(|nearest| nearest.proved),
-        lunches: told
-            .lunches
-            .into_iter()
-            .map(|lunch| (lunch.when, lunch.recipe))
-            .collect(),
-        sums: told.sums,
-        best,
-        least_nano: answer.bound_nano,
-    };
-    let mut rank = vec![i64::from(!best)];
-    rank.extend(key(&larder.wishes.order, week));
-    Some((rank, way))
-}
-
-/// The middle of the week, if no trip is made on it and one may be.
-pub(super) fn middle(larder: &Larder) -> Option<Day> {
-    let lunches = larder.week.lunches;
-    let day = lunches.div_ceil(2);
-    let (first, trips) = (larder.week.trips[0], &larder.week.trips);
-    let made = |trip: &ShoppingTrip| trip.day == day && trip.shop == first.shop;
-    let may = first.day < day && day < lunches && trips.len() < limits::TRIPS;
-    (may && !trips.iter().any(made)).then_some(day)
 }

@@ -1,6 +1,6 @@
 //! The week for 1 to 8 eaters.
 
-use super::Base;
+use super::base::Base;
 use super::change::Change;
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, Proof};

@@ -18,7 +18,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::Base;
+use super::base::Base;
 use super::change::{Change, Times, changed};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Brief, Proof, brief};

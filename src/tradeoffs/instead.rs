@@ -4,8 +4,9 @@
 
 use std::sync::Arc;
 
+use super::base::Base;
 use super::desk::Answer;
-use super::{Base, Case};
+use super::facts::Case;
 use crate::engine::{EngineFault, Given, Limits, NearWeeks, Solved, solve_given};
 use crate::larder::allowed::allowed_alternatives;
 use crate::larder::{Day, Larder, Pin, RecipeId};

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::Base;
+use super::base::Base;
 use super::facts::food_name;
 use crate::engine::{Buying, Solved};
 use crate::explain::{BetterYield, Fate, Misses, Room, Short, When, eaten, left_of};

@@ -5,6 +5,7 @@
 //! was proved. Questions are asked once and side by side (`desk.rs`); what comes out is the
 //! same for any number of threads.
 
+mod base;
 mod caps;
 mod change;
 mod conflict;
@@ -27,6 +28,7 @@ mod rules;
 mod seats;
 mod shops;
 mod telling;
+mod way_out;
 
 pub use caps::CapFacts;
 pub use conflict::conflict;
@@ -51,10 +53,11 @@ use std::panic::resume_unwind;
 use std::sync::Arc;
 use std::thread;
 
-use crate::engine::{EngineFault, Solved};
+use crate::engine::EngineFault;
 use crate::explain::{Conflict, Misses, When};
 use crate::larder::{Aim, Currency, Larder};
-use desk::{Answer, Desk, Question};
+use base::Base;
+use desk::{Desk, Question};
 
 /// A kind of trade-off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -166,42 +169,6 @@ pub struct Tradeoffs {
     pub none: usize,
     /// Whether every question was settled.
     pub settled: bool,
-}
-
-/// The chosen week.
-struct Base {
-    solved: Arc<Solved>,
-}
-
-impl Base {
-    /// Holds an answer to changes of the larder against the chosen week.
-    fn case(&self, larder: &Larder, answer: &Answer) -> Case {
-        let tally = &self.solved.tally;
-        let before = facts::sums(tally);
-        let bound = answer.bound_nano;
-        Case {
-            proof: answer.proof,
-            week: answer
-                .week
-                .as_ref()
-                .map(|week| facts::brief(larder, &week.plan, &week.tally)),
-            more: answer
-                .week
-                .as_ref()
-                .map(|week| facts::less(&facts::sums(&week.tally), &before)),
-            least_nano: bound.map(|bound| bound - before.objective_nano),
-            switch: answer
-                .week
-                .as_ref()
-                .map(|week| facts::switch(larder, &self.solved.plan, &week.plan)),
-        }
-    }
-}
-
-/// The figures by which weeks are compared: aims in order, then the objective.
-fn key(order: &[Aim], week: &Solved) -> Vec<i64> {
-    let aims = order.iter().map(|&aim| week.tally.aim_nano(aim));
-    aims.chain([week.tally.objective_nano]).collect()
 }
 
 /// Works out the trade-offs of a kitchen.

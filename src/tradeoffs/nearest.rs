@@ -54,6 +54,20 @@ pub(super) fn any(
     })
 }
 
+/// Whether there is any week with changes; `None` if stopped before that was known, or not asked.
+pub(super) fn possible(
+    larder: &Larder,
+    changes: &[Change],
+    threads: usize,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Option<bool>, EngineFault> {
+    Ok(match any(larder, changes, threads, stop)? {
+        Any::Week(_) => Some(true),
+        Any::None => Some(false),
+        Any::Open => None,
+    })
+}
+
 /// Searches until a week is told of, whichever: what the search ended with, and whether one was.
 ///
 /// # Errors

@@ -3,7 +3,7 @@
 //! Two weeks count as different when their recipes differ, whatever the days and the
 //! alternatives taken.
 
-use super::Base;
+use super::base::Base;
 use super::change::nano;
 use super::desk::{Desk, Question};
 use super::facts::{Case, Proof, recipes};

@@ -6,67 +6,14 @@
 //! enough.
 
 use super::change::Change;
-use super::conflict::{Way, middle, possible, way_out};
 use super::desk::{Answer, Desk, Question};
 use super::facts::Proof;
+use super::nearest::possible;
 use super::rules::{Rule, in_force};
+use super::way_out::{Lever, Way, middle, way_out};
 use crate::engine::EngineFault;
-use crate::explain::{How, WayOut, When};
-use crate::larder::{Day, Larder};
-
-/// Notches a rule is loosened by at most before it is given up.
-const MOST_NOTCHES: u8 = 3;
-
-/// What can be loosened.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(super) enum Lever {
-    /// A rule.
-    Rule(Rule),
-    /// One more trip, on that day.
-    Trip(Day),
-}
-
-impl Lever {
-    /// As loose as it gets.
-    pub(super) fn loosest(self) -> Change {
-        match self {
-            Self::Rule(rule) => Change::Drop(rule),
-            Self::Trip(day) => Change::TripOn(day),
-        }
-    }
-
-    /// What comes before that, the least first.
-    pub(super) fn notches(self, larder: &Larder) -> impl Iterator<Item = Change> {
-        let rule = match self {
-            Self::Rule(rule) if rule.has_notches(larder) => Some(rule),
-            _ => None,
-        };
-        (1..=MOST_NOTCHES).filter_map(move |notches| Some(Change::Loosen(rule?, notches)))
-    }
-
-    /// The change in words.
-    pub(super) fn told(self, larder: &Larder, change: Change) -> How {
-        match (self, change) {
-            (Self::Rule(rule), Change::Loosen(_, notches)) => {
-                How::Looser(rule.told_looser(larder, notches))
-            }
-            (Self::Rule(rule), Change::Limit(_, value)) => How::Looser(rule.told_at(larder, value)),
-            (Self::Rule(rule), _) => How::Without(rule.told(larder)),
-            (Self::Trip(day), _) => How::Trip(When::new(larder, day.into())),
-        }
-    }
-
-    /// The changes with what each counts when the least is looked for: notches, and one more
-    /// than the most of them for a rule given up.
-    fn steps(self, larder: &Larder) -> Vec<(u8, Change)> {
-        let last = match self {
-            Self::Rule(_) => MOST_NOTCHES + 1,
-            Self::Trip(_) => 1,
-        };
-        let all = (1..).zip(self.notches(larder));
-        all.chain([(last, self.loosest())]).collect()
-    }
-}
+use crate::explain::WayOut;
+use crate::larder::Larder;
 
 /// What was found.
 pub(super) struct Pairs {

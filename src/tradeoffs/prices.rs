@@ -1,10 +1,11 @@
 //! What each rule, food and recipe costs.
 
+use super::base::{Base, key};
 use super::change::Change;
 use super::desk::{Answer, Desk, Question};
+use super::facts;
 use super::facts::{Case, food_name, recipe_name};
 use super::rules::{Rule, in_force, times_met};
-use super::{Base, facts, key};
 use crate::engine::EngineFault;
 use crate::explain::Clash;
 use crate::larder::allowed::allowed_alternatives;

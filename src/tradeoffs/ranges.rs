@@ -29,7 +29,7 @@
 
 use std::sync::Arc;
 
-use super::Base;
+use super::base::Base;
 use super::change::{Change, changed};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, Proof, food_name};

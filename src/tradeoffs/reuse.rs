@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::Base;
+use super::base::Base;
 use super::facts::food_name;
 use crate::explain::{When, eaten};
 use crate::larder::{FoodId, Larder};

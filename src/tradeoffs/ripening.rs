@@ -1,12 +1,12 @@
 //! Ripening fruit: which stage to buy, when it may be cut, and what a day early or late does.
 
-use super::Base;
-use super::change::{Change, changed};
+use super::base::Base;
+use super::change::{Change, changed, ripens};
 use super::desk::{Answer, Desk, Question};
 use super::facts::{Case, food_name};
 use crate::engine::{EngineFault, Solved};
 use crate::explain::When;
-use crate::larder::{FoodId, Ingredient, Larder, Pack};
+use crate::larder::{FoodId, Ingredient, Larder};
 use crate::plan::Lot;
 use crate::rules::judge;
 
@@ -54,11 +54,6 @@ pub struct Ripened {
     pub cut: Vec<When>,
     /// Days between the last cut and the last day allowed.
     pub slack_days: i32,
-}
-
-/// Whether a pack is of something that ripens after the purchase.
-pub(super) fn ripens(pack: &Pack) -> bool {
-    pack.stage.is_some() || pack.ready_from > 0
 }
 
 /// Fruit that ripens and that some recipe may take.

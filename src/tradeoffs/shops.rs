@@ -1,6 +1,6 @@
 //! What each shop is worth, and what each pack bought would cost elsewhere.
 
-use super::Base;
+use super::base::Base;
 use super::change::Change;
 use super::desk::{Desk, Question};
 use super::facts::{Case, food_name};

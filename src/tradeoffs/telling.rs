@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 use std::sync::Arc;
 
-use super::Base;
+use super::base::Base;
 use super::change::Change;
 use super::desk::{Desk, Question};
 use super::prices::without;
