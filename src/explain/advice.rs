@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::When;
+use super::days::When;
 use super::uses::taken;
 use crate::larder::{Component, Food, FoodId, Ingredient, Larder, Recipe};
 use crate::plan::{Lot, Plan};

@@ -1,6 +1,6 @@
 //! Turns a plan's batches into what to cook when, and the minutes of each day.
 
-use super::When;
+use super::days::When;
 use crate::larder::{Larder, NANO};
 use crate::plan::{Batch, Plan};
 

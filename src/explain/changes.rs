@@ -2,7 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::{Explanation, Verdict, WeekFacts, When};
+use super::days::When;
+use super::week::{Verdict, WeekFacts};
 
 /// What the options of a run changed.
 #[derive(Clone, Debug)]
@@ -74,21 +75,23 @@ impl Sums {
     }
 }
 
+/// Tells what differs between two runs: what each proved, and its week if it has one.
 pub(super) fn changes(
     asked: Vec<String>,
     banned: Vec<String>,
-    before: &Explanation,
-    after: &Explanation,
+    (before_verdict, before): (Verdict, Option<&WeekFacts>),
+    (after_verdict, after): (Verdict, Option<&WeekFacts>),
 ) -> Changes {
-    let weeks = before.week.as_ref().zip(after.week.as_ref());
     Changes {
         asked,
         banned,
-        before_verdict: before.verdict,
-        after_verdict: after.verdict,
-        before: before.week.as_ref().map(Sums::new),
-        after: after.week.as_ref().map(Sums::new),
-        differences: weeks.map(|(before, after)| differences(before, after)),
+        before_verdict,
+        after_verdict,
+        before: before.map(Sums::new),
+        after: after.map(Sums::new),
+        differences: before
+            .zip(after)
+            .map(|(before, after)| differences(before, after)),
     }
 }
 

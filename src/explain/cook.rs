@@ -2,18 +2,14 @@
 //! each thing weigh, batches as recipes, which food goes into which lunch, and how days of
 //! the week lie to the calendar.
 
-use super::When;
-use super::lunches::Taken;
+use super::days::When;
+use super::measured::{MeasuredLine, Taken, measured, name_of, plain};
 use super::publish::{self, FoldedBatch, Substitute};
 use super::spoken;
 use super::uses::Uses;
-use crate::kitchen::amount_parts;
 use crate::larder::allowed::allowed_alternatives;
-use crate::larder::{
-    Alternative, ComponentId, Day, FoodId, Household, Ingredient, Larder, Prose, Step,
-};
+use crate::larder::{ComponentId, Day, FoodId, Ingredient, Larder, Prose, Step};
 use crate::plan::{Batch, Lunch, Plan};
-use crate::table::units::{self, Kind};
 
 /// What a cook needs at the bench.
 #[derive(Clone, Debug)]
@@ -47,30 +43,6 @@ pub struct RecipeFacts {
     pub substitutes: Vec<Substitute>,
     /// What the kitchen tells of it.
     pub prose: Prose,
-}
-
-/// A line of such a recipe.
-#[derive(Clone, Debug)]
-pub struct MeasuredLine {
-    /// Food or component.
-    pub taken: Taken,
-    /// The first alternative's name, if another was taken.
-    pub instead_of: Option<String>,
-    /// Days on which the batches it comes from are cooked; none for a food itself.
-    pub cooked_on: Vec<When>,
-    /// How much.
-    pub amount: Measured,
-}
-
-/// An amount, and what measures of that thing weigh.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Measured {
-    /// Milligrams for all.
-    pub mg: i64,
-    /// Milligrams of one US cup of it, if known.
-    pub cup_mg: Option<i64>,
-    /// What is counted: the word in the singular, and milligrams of one.
-    pub counted: Option<(String, i64)>,
 }
 
 /// A counted food across the week.
@@ -194,7 +166,7 @@ fn batch_of(larder: &Larder, id: ComponentId, when: When, foods: &[(FoodId, i64)
 /// What a lunch's step says, with what was taken in the place of what was first written.
 pub(super) fn said(larder: &Larder, lunch: &Lunch, step: &Step) -> String {
     let recipe = &larder.recipes[lunch.recipe.index()];
-    let name = |what| super::lunches::name_of(larder, what);
+    let name = |what| name_of(larder, what);
     let lines = recipe.lines.iter().zip(&lunch.taken);
     let names: Vec<(String, String)> = lines
         .map(|(line, &at)| {
@@ -210,21 +182,8 @@ pub(super) fn said(larder: &Larder, lunch: &Lunch, step: &Step) -> String {
     spoken::chosen(&step.text, &pairs, &all)
 }
 
-/// `mg` for all of an entry, in the measure it was written in.
-pub(super) fn measured(larder: &Larder, entry: &Alternative, mg: i64) -> Measured {
-    let household = household(larder, entry.what);
-    in_measure(household, &entry.written, entry.mg, mg)
-}
-
 fn texts<'a>(steps: impl IntoIterator<Item = &'a Step>) -> Vec<String> {
     steps.into_iter().map(|step| step.text.clone()).collect()
-}
-
-pub(super) fn household(larder: &Larder, what: Ingredient) -> &Household {
-    match what {
-        Ingredient::Food(id) => &larder.foods[id.index()].household,
-        Ingredient::Component(id) => &larder.components[id.index()].household,
-    }
 }
 
 fn cooked_on(larder: &Larder, plan: &Plan, what: Ingredient, day: Day) -> Vec<When> {
@@ -237,77 +196,6 @@ fn cooked_on(larder: &Larder, plan: &Plan, what: Ingredient, day: Day) -> Vec<Wh
         .filter(|batch| batch.serves.iter().any(|&(served, _)| served == day))
         .map(|batch| When::new(larder, i32::from(batch.day)))
         .collect()
-}
-
-/// Words under which single pieces are counted where the cook wrote no measure.
-const PIECES: [&str; 2] = ["clove", "piece"];
-
-/// An amount nobody wrote down: whatever measures the thing has.
-pub(super) fn plain(household: &Household, mg: i64) -> Measured {
-    let counted = PIECES.iter().find_map(|&word| {
-        let mut known = household.counted.iter();
-        known.find(|(name, _)| name == word).cloned()
-    });
-    Measured {
-        mg,
-        cup_mg: household.cup_mg,
-        counted,
-    }
-}
-
-/// An amount in the measure the cook wrote: what one of it weighs follows from the line
-/// itself, so that scaling never changes the measure.
-fn in_measure(household: &Household, written: &str, portion_mg: i64, mg: i64) -> Measured {
-    let mass = Measured {
-        mg,
-        cup_mg: household.cup_mg,
-        counted: None,
-    };
-    let Some((num, den, measure)) = amount_parts(written) else {
-        return mass;
-    };
-    let one = |size: i128| -> Option<i64> {
-        let top = i128::from(portion_mg).checked_mul(den)?.checked_mul(size)?;
-        i64::try_from(top / num).ok().filter(|&mg| mg > 0)
-    };
-    let word = measure.split_whitespace().collect::<Vec<_>>().join(" ");
-    match units::find(&word) {
-        Some(unit) if unit.kind == Kind::Mass => mass,
-        Some(unit) => {
-            let cup = units::find("cup").map_or(unit.size, |cup| cup.size);
-            let cup_mg = one(cup).map(|mg| i128::from(mg) / unit.size.max(1));
-            Measured {
-                mg,
-                cup_mg: cup_mg
-                    .and_then(|mg| i64::try_from(mg).ok())
-                    .filter(|&mg| mg > 0)
-                    .or(household.cup_mg),
-                counted: None,
-            }
-        }
-        None => Measured {
-            mg,
-            cup_mg: household.cup_mg,
-            counted: one(1).map(|mg| (singular(household, &word), mg)),
-        },
-    }
-}
-
-/// The measure as the larder calls it, if it knows the word or its plain plural.
-fn singular(household: &Household, word: &str) -> String {
-    let same = |name: &str| {
-        name.eq_ignore_ascii_case(word)
-            || word
-                .strip_suffix('s')
-                .is_some_and(|stem| name.eq_ignore_ascii_case(stem))
-    };
-    let mut names = household.counted.iter().map(|(name, _)| name.as_str());
-    let packs = ["pack", "unit"];
-    names
-        .find(|name| same(name))
-        .or_else(|| packs.into_iter().find(|name| same(name)))
-        .unwrap_or(word)
-        .to_owned()
 }
 
 fn reuse(larder: &Larder, uses: &Uses) -> Vec<ReuseRow> {

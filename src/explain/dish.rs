@@ -3,13 +3,14 @@
 
 use std::collections::BTreeSet;
 
+use super::Explanation;
 use super::advice::{AdviceFacts, advice};
 use super::cook::{RecipeFacts, alone, as_written};
+use super::days::When;
 use super::finishers::{FinishedLunch, all_finishers};
 use super::lunches::{LunchFacts, by_itself};
 use super::nutrition::{Amount, nutrition};
 use super::publish::cost;
-use super::{Explanation, When};
 use crate::larder::allowed::{AllowedRecipe, allowed_alternatives};
 use crate::larder::{ComponentId, Currency, Ingredient, Larder, Nutrient, RecipeId};
 use crate::plan::{Batch, Lunch, Plan};

@@ -2,8 +2,10 @@
 
 use std::collections::BTreeSet;
 
+use super::days::When;
 use super::leftovers::{LeftoverFacts, LeftoverTotals, leftovers};
-use super::{Measured, When, cook};
+use super::lunches::allergens;
+use super::measured::{Measured, measured, name_of};
 use crate::finish::{Beyond, Finished, Offer};
 use crate::larder::allowed::foods_banned;
 use crate::larder::{Day, FoodId, Ingredient, Larder};
@@ -142,14 +144,14 @@ fn finished_lunch(
             food: food.name.clone(),
             written: entry.alternative.written.clone(),
             all_mg: mg,
-            amount: cook::measured(larder, &entry.alternative, mg),
+            amount: measured(larder, &entry.alternative, mg),
             appeal: entry.appeal,
             staple: food.staple,
         }
     };
     let without = (0..recipe.finishers.len()).filter(|at| here.iter().all(|one| one.0 != *at));
-    let name = |at: usize| super::lunches::name_of(larder, recipe.finishers[at].alternative.what);
-    let main = super::lunches::allergens(larder, lunch);
+    let name = |at: usize| name_of(larder, recipe.finishers[at].alternative.what);
+    let main = allergens(larder, lunch);
     let added: BTreeSet<String> = here
         .iter()
         .flat_map(|(_, food, _)| larder.foods[food.index()].allergens.iter().cloned())

@@ -1,14 +1,11 @@
 //! What the first screen of a week shows of foods: what each purchase leaves, what comes from the
 //! house, what is thrown out, which trifles are not worth a word.
 
-use super::When;
-use super::cook::Measured;
-use super::leftovers::{Fate, LeftoverFacts, Origin};
+use super::days::When;
+use super::leftovers::{Fate, LeftoverFacts, Origin, is_trifle};
+use super::measured::Measured;
 use super::shopping::PurchaseFacts;
-use crate::larder::{Currency, NANO};
-
-/// Milligrams below which what is left is a trifle.
-const TRIFLE_MG: i64 = 5_000;
+use crate::larder::Currency;
 
 /// Foods at a glance.
 #[derive(Clone, Debug, Default)]
@@ -56,16 +53,6 @@ pub struct Thrown {
     pub value_nano: i64,
     /// As of [`Rest`].
     pub trifle: bool,
-}
-
-/// Five hundredths, of a currency that has them; 1e-9 minor units.
-fn trifle_nano(currency: &Currency) -> i64 {
-    5 * 10_i64.pow(u32::from(currency.digits.saturating_sub(2))) * NANO
-}
-
-/// Returns whether so much of a food, worth so much, 1e-9 minor units, is not worth a word.
-pub fn is_trifle(currency: &Currency, mg: i64, nano: i64) -> bool {
-    mg < TRIFLE_MG || nano < trifle_nano(currency)
 }
 
 pub(super) fn glance(

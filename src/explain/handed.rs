@@ -1,7 +1,7 @@
 //! Tells what a week hands to the next: every unit still good on the carry day, after
 //! finishers, in this week's days.
 
-use super::When;
+use super::days::When;
 use super::leftovers::{self, LeftoverTotals};
 use crate::larder::{Larder, Stock, StockId};
 use crate::plan::{Lot, Plan};

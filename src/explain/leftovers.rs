@@ -4,10 +4,10 @@
 //! on one day together, and its unopened units together. In every row, and so in every
 //! pack and in the totals, what was had is what was used plus what is left.
 
-use super::cook::Measured;
+use super::days::{TripFacts, When};
+use super::measured::Measured;
 use super::uses::lot_value;
-use super::{TripFacts, When};
-use crate::larder::{Currency, Household, Larder, PackId, StockId, Trip};
+use crate::larder::{Currency, Household, Larder, NANO, PackId, StockId, Trip};
 use crate::plan::{Lot, Opening, Plan};
 
 /// Units of one lot in one state at the end of the week.
@@ -52,7 +52,7 @@ pub struct LeftoverFacts {
 impl LeftoverFacts {
     /// Returns whether what is left is under five grams, or worth less than five hundredths.
     pub fn is_trifle(&self, currency: &Currency) -> bool {
-        super::glance::is_trifle(currency, self.left_mg, self.value_nano)
+        is_trifle(currency, self.left_mg, self.value_nano)
     }
 }
 
@@ -105,6 +105,19 @@ struct Row<'a> {
     had_mg: i64,
     opening: Option<&'a Opening>,
     good_until: i32,
+}
+
+/// Milligrams below which what is left is a trifle.
+const TRIFLE_MG: i64 = 5_000;
+
+/// Five hundredths, of a currency that has them; 1e-9 minor units.
+fn trifle_nano(currency: &Currency) -> i64 {
+    5 * 10_i64.pow(u32::from(currency.digits.saturating_sub(2))) * NANO
+}
+
+/// Returns whether so much of a food, worth so much, 1e-9 minor units, is not worth a word.
+pub fn is_trifle(currency: &Currency, mg: i64, nano: i64) -> bool {
+    mg < TRIFLE_MG || nano < trifle_nano(currency)
 }
 
 pub(super) fn leftovers(larder: &Larder, plan: &Plan) -> (Vec<LeftoverFacts>, LeftoverTotals) {

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::When;
-use super::cook::{Measured, measured};
+use super::days::When;
+use super::measured::{Measured, Taken, measured};
 use super::uses::{Uses, foods_of, taken};
 use crate::larder::{Day, Ingredient, Larder, MILLI};
 use crate::plan::{Lunch, Plan};
@@ -51,33 +51,6 @@ pub struct LineFacts {
     pub choices: usize,
     /// The first alternative's name, if another was taken.
     pub instead_of: Option<String>,
-}
-
-/// The name of what a line takes.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Taken {
-    /// A food itself.
-    Food(String),
-    /// A component from a batch.
-    Component(String),
-}
-
-impl Taken {
-    pub(super) fn new(larder: &Larder, what: Ingredient) -> Self {
-        match what {
-            Ingredient::Food(id) => Self::Food(larder.foods[id.index()].name.clone()),
-            Ingredient::Component(id) => {
-                Self::Component(larder.components[id.index()].name.clone())
-            }
-        }
-    }
-
-    /// Returns the name, whatever it is of.
-    pub fn name(&self) -> &str {
-        match self {
-            Self::Food(name) | Self::Component(name) => name,
-        }
-    }
 }
 
 pub(super) fn lunches(larder: &Larder, plan: &Plan, uses: &Uses) -> Vec<LunchFacts> {
@@ -151,9 +124,4 @@ pub(super) fn allergens(larder: &Larder, lunch: &Lunch) -> BTreeSet<String> {
         })
         .flat_map(|(food, _)| larder.foods[food.index()].allergens.iter().cloned())
         .collect()
-}
-
-/// The name of a food or component.
-pub(super) fn name_of(larder: &Larder, what: Ingredient) -> String {
-    Taken::new(larder, what).name().to_owned()
 }

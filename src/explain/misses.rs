@@ -3,7 +3,7 @@
 //!
 //! They are found by [`crate::tradeoffs`], which asks for the best way of buying each food anew.
 
-use super::When;
+use super::days::When;
 
 /// Near misses of a week.
 #[derive(Clone, Debug, Default)]

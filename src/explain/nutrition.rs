@@ -5,7 +5,7 @@
 
 use std::collections::BTreeSet;
 
-use super::When;
+use super::days::When;
 use super::uses::{Uses, foods_of, taken};
 use crate::larder::{Larder, Nutrient, NutrientRule};
 use crate::plan::{Lunch, Plan};

@@ -1,11 +1,13 @@
 //! Turns a prep plan into what there is to say about it: names, times, what goes on beside what.
 
-use super::cook::{Measured, measured, plain, said};
-use super::{Told, When, spoken};
+use super::cook::said;
+use super::days::When;
+use super::measured::{Measured, measured, name_of, plain};
+use super::spoken;
 use crate::larder::{Ingredient, Larder, StockId};
 use crate::plan::{Lot, Plan};
 use crate::prep::week::{Of, Sitting, day_of};
-use crate::prep::{Part, Stint, Task, What};
+use crate::prep::{Note, Part, Prepared, Stint, Task, What};
 
 /// What is done when.
 #[derive(Clone, Debug)]
@@ -183,6 +185,15 @@ pub enum NoteOf {
         /// Milligrams.
         mg: i64,
     },
+}
+
+/// A judged prep plan and what goes with it.
+#[derive(Clone, Debug)]
+pub struct Told {
+    /// The prep plan.
+    pub prepared: Prepared,
+    /// What is to be seen to besides.
+    pub notes: Vec<Note>,
 }
 
 pub(super) fn prep(larder: &Larder, plan: &Plan, told: &Told) -> PrepFacts {
@@ -368,7 +379,7 @@ fn amounts(larder: &Larder, plan: &Plan, task: &Task) -> Vec<GoesIn> {
 fn in_batch(larder: &Larder, plan: &Plan, at: usize, step: usize) -> Vec<GoesIn> {
     let batch = &plan.batches[at];
     let foods = &batch.foods;
-    let name = |what| super::lunches::name_of(larder, what);
+    let name = |what| name_of(larder, what);
     let names: Vec<String> =
         (foods.iter().map(|&(food, _)| name(Ingredient::Food(food)))).collect();
     let steps = &larder.components[batch.component.index()].steps;
@@ -409,7 +420,7 @@ fn in_lunch(
         .filter(|entry| first && Some(entry.what) == step.what)
         .filter(|entry| matches!(entry.what, Ingredient::Food(_)))
         .map(|entry| {
-            let name = super::lunches::name_of(larder, entry.what);
+            let name = name_of(larder, entry.what);
             let amount = measured(larder, entry, larder.for_eaters(entry.mg, day));
             GoesIn {
                 name,

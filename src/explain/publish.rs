@@ -1,8 +1,7 @@
 //! Turns a lunch into what those who publish it need: its batches scaled to what it takes of them, and
 //! what the kitchen's own alternatives would change in price and nutrition.
 
-use super::cook::{Measured, MeasuredLine, household, measured, plain};
-use super::lunches::{Taken, name_of};
+use super::measured::{Measured, MeasuredLine, Taken, household, measured, name_of, plain};
 use super::uses::foods_of;
 use crate::larder::{Alternative, Day, FoodId, Ingredient, Larder, Nutrient};
 use crate::plan::Lunch;

@@ -3,8 +3,8 @@
 use std::cmp::Reverse;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::When;
-use super::cook::{Measured, plain};
+use super::days::When;
+use super::measured::{Measured, plain};
 use super::uses::Uses;
 use crate::larder::{Day, Food, FoodId, Larder};
 use crate::plan::{Lot, Plan};

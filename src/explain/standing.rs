@@ -3,8 +3,8 @@
 //! Only rules with a figure are told; of a rule that speaks of every day or every lunch,
 //! the one nearest its limit.
 
-use super::When;
 use super::batches::{DayMinutes, KitchenDay};
+use super::days::When;
 use super::nutrition::NutrientFacts;
 use crate::larder::{CapBy, Larder, Nutrient, Per};
 use crate::plan::Plan;
