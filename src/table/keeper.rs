@@ -6,8 +6,8 @@
 
 use std::sync::LazyLock;
 
-use super::keeping::{Place, Start};
 use super::parse::{self, BadLine};
+use super::storage::{Place, Start};
 
 /// Where the figures were published.
 pub const SOURCE: &str = "FoodKeeper data, version 128 (2018), USDA Food Safety and Inspection \

@@ -9,6 +9,8 @@ use std::sync::LazyLock;
 
 use super::parse::{self, milli};
 
+pub use super::storage::{Place, Start, Tier};
+
 /// Hours from serving to chilling for any perishable food, up to 32 C. Source: University of
 /// Illinois Extension, Leftovers.
 pub const COUNTER_HOURS: u8 = 2;
@@ -26,49 +28,6 @@ pub const COOKED_DAYS: u16 = 4;
 
 /// Boiled eggs keep in the shell, so that the rule for leftovers is not theirs.
 const BOILED_EGGS: &str = "eggs, hard-boiled";
-
-/// What a keeping time is counted from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Start {
-    /// The day it was bought.
-    Bought,
-    /// The day it was opened.
-    Opened,
-    /// The day it was thawed.
-    Thawed,
-    /// The source names no start: cooked, ripe or home-made food, for the most part.
-    Unsaid,
-}
-
-/// Where a food is kept.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Place {
-    /// At room temperature, on a shelf.
-    Counter,
-    /// At 4 C or below.
-    Refrigerator,
-    /// At -18 C or below.
-    Freezer,
-    /// A warehouse at the food's best temperature and humidity.
-    ColdStore,
-}
-
-/// How far a figure can be trusted, the firmest first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Tier {
-    /// A government chart.
-    Government,
-    /// A university's extension service.
-    Extension,
-    /// The best a commercial store reaches.
-    Optimum,
-    /// Growers and packers.
-    Trade,
-    /// Food press, or a list without a name.
-    Press,
-    /// Remembered, no source at hand.
-    Memory,
-}
 
 /// How long a food keeps.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -2,8 +2,8 @@
 
 use std::sync::LazyLock;
 
-use super::keeping::Tier;
 use super::parse::{self, milli};
+use super::storage::Tier;
 
 /// Sources of `packs.tsv`, by their letter there.
 const SOURCES: [(&str, &str, Tier); 5] = [

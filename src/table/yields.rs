@@ -1,7 +1,7 @@
 //! Published yields besides the one the food table gives: other trims, canned to drained.
 
-use super::parse::BadLine;
-use super::{OtherYield, Row, parse};
+use super::parse::{self, BadLine};
+use super::row::{OtherYield, Row};
 
 /// Sources of `yields.tsv`, by their letter there.
 const SOURCES: [(&str, &str); 3] = [
@@ -44,7 +44,7 @@ mod tests {
 
     #[test]
     fn a_yield_that_cannot_be_read_is_told_and_never_left_out() {
-        let mut rows = parse::rows(include_str!("foods.tsv")).expect("rows");
+        let mut rows = crate::table::row::rows(include_str!("foods.tsv")).expect("rows");
         assert_eq!(attach(&mut rows, include_str!("yields.tsv")), Ok(()));
         let good = "09037\t70\tF\ttrimmed";
         assert_eq!(attach(&mut rows, good), Ok(()));
