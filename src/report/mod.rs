@@ -12,6 +12,7 @@ mod grid;
 mod imported;
 pub mod json;
 mod kitchen;
+mod layout;
 mod linked;
 mod look;
 mod measures;
@@ -47,6 +48,7 @@ pub use json::{
     tradeoffs_json, tradeoffs_schema,
 };
 pub use kitchen::{kitchen, price_changes, prices, put_in};
+pub use layout::Layout;
 pub use linked::recipes_json_ld;
 pub use look::{Look, Screen, Tone};
 pub use measures::Measures;
@@ -103,15 +105,6 @@ pub fn list(explanation: &Explanation) -> String {
 /// Returns the prep plan, at most 80 characters wide; the plain report where there is no week.
 pub fn prep(explanation: &Explanation) -> String {
     text::prep(&isolated(explanation))
-}
-
-/// How recipes are laid out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Layout {
-    /// The measures of their amounts.
-    pub measures: Measures,
-    /// Batches inside the lunches that take from them; else by themselves.
-    pub folded: bool,
 }
 
 /// Returns the recipes of the week, at most 80 characters wide; the plain report where there

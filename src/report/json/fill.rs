@@ -1,5 +1,6 @@
 //! Places an explanation's figures into the JSON's shape; works nothing out.
 
+use super::case::{sums, tellings};
 use super::exact::Exact;
 use super::shape::{
     AdviceShape, AdvisedShape, AimShape, BatchShape, BetterYieldShape, Calendar, ChangesShape,
@@ -7,13 +8,13 @@ use super::shape::{
     FoodMass, KeptShape, KitchenShape, LeftoverShape, LeftoverTotalsShape, LimitShape, LineShape,
     LunchChangeShape, LunchShape, MinutesShape, NearMissesShape, NutrientShape, Objective,
     OfferShape, OutcomeWord, PurchaseShape, Report, RoomShape, RuleShape, ServingShape, ShortShape,
-    StapleShape, SumsShape, TooFewShape, WayChangeShape, WayOutShape,
+    StapleShape, TooFewShape, WayChangeShape, WayOutShape,
 };
 use crate::explain::{
     AdviceFacts, AimFacts, BatchFacts, Changes, Clash, Conflict, CreditFacts, Explanation, Fate,
     FinisherFacts, Held, How, KitchenDay, LeftoverFacts, LunchChange, LunchFacts, Misses,
-    NutrientFacts, OfferFacts, Origin, Parts, PrepFacts, PurchaseFacts, Standing, Sums, Taken,
-    Verdict, WayOut, When,
+    NutrientFacts, OfferFacts, Origin, Parts, PrepFacts, PurchaseFacts, Standing, Taken, Verdict,
+    WayOut, When,
 };
 use crate::larder::{Aim, CapBy, Credited, Currency, Per, Stock};
 use crate::report::names::isolated;
@@ -130,7 +131,7 @@ pub(super) fn report(explanation: &Explanation) -> Report {
             .conflict
             .as_ref()
             .map(|conflict| ways_out(conflict, &explanation.currency)),
-        tellings: super::trade_fill::tellings(explanation),
+        tellings: tellings(explanation),
         near_misses: explanation.misses.as_ref().map(near_misses),
         effort: EffortShape {
             nodes: explanation.effort.nodes,
@@ -551,16 +552,6 @@ fn change(how: &How, currency: &Currency) -> WayChangeShape {
         How::Trip(when) => ("trip", None, Some(when.day)),
     };
     WayChangeShape { how, rule, trip }
-}
-
-pub(super) fn sums(sums: &Sums) -> SumsShape {
-    SumsShape {
-        bill: sums.packs_minor,
-        foods: sums.foods,
-        spoiled: Exact::nano(sums.spoiled_nano),
-        minutes: Exact::nano(sums.minutes_nano),
-        objective: Exact::nano(sums.objective_nano),
-    }
 }
 
 fn finishers(facts: &FinisherFacts) -> FinishersShape {

@@ -1,5 +1,6 @@
 //! The week, weeks in a row, and the trade-offs, as one JSON object each, and the schemas of these objects.
 
+mod case;
 mod check;
 mod exact;
 mod fill;

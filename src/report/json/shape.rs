@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::case::{SumsShape, TellingShape};
 use super::exact::Exact;
 
 /// What a run found. Money is in minor units of the currency, mass in milligrams, time in
@@ -83,7 +84,7 @@ pub struct Report {
     pub ways_out: Option<Vec<WayOutShape>>,
     /// The changes a cook would ask about first, and what comes of each; empty if the week is
     /// not proved best, took long to prove, or was asked for alone (`--brief`).
-    pub tellings: Vec<super::trade::TellingShape>,
+    pub tellings: Vec<TellingShape>,
     /// By how little purchases could have been smaller; null where `tellings` are not asked.
     pub near_misses: Option<NearMissesShape>,
     /// Work done by the search.
@@ -539,21 +540,6 @@ pub struct ChangesShape {
     pub dropped: Option<Vec<String>>,
     /// Foods bought only now.
     pub added: Option<Vec<String>>,
-}
-
-/// Sums people compare.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct SumsShape {
-    /// Price of all packs, minor units.
-    pub bill: i64,
-    /// Foods to buy bought.
-    pub foods: i64,
-    /// Value of what spoils, minor units, unweighted.
-    pub spoiled: Exact,
-    /// Active minutes.
-    pub minutes: Exact,
-    /// Total, wishes priced in, minor units.
-    pub objective: Exact,
 }
 
 /// A day whose lunch differs.

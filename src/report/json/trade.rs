@@ -3,8 +3,9 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::case::{BriefShape, CaseShape, ProofWord};
 use super::exact::Exact;
-use super::shape::{CurrencyShape, NearMissesShape, SumsShape, TooFewShape, WayOutShape};
+use super::shape::{CurrencyShape, NearMissesShape, TooFewShape, WayOutShape};
 
 /// What each wish costs. Money is in minor units of the currency, mass in milligrams, time in
 /// minutes; days are counted from the prep day, which is 0. A section that was not asked for
@@ -61,84 +62,6 @@ pub struct TradeoffsReport {
     pub none: usize,
     /// Every question was settled.
     pub settled: bool,
-}
-
-/// Three different words.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum ProofWord {
-    /// Proved: there is no better week.
-    Best,
-    /// Proved: there is no week.
-    Impossible,
-    /// Stopped before it was settled.
-    Open,
-    /// Not asked: with the change, figures are beyond what a kitchen may have.
-    NotAsked,
-}
-
-/// A week in short.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct BriefShape {
-    /// Its sums.
-    pub sums: SumsShape,
-    /// Its lunches, in day order.
-    pub lunches: Vec<BriefLunchShape>,
-    /// Foods to buy bought.
-    pub bought: Vec<String>,
-}
-
-/// A lunch in short.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct BriefLunchShape {
-    /// The day.
-    pub day: i32,
-    /// The recipe.
-    pub recipe: String,
-    /// What lines take that is not their first alternative: taken, and instead of what.
-    pub taking: Vec<(String, String)>,
-}
-
-/// The answer to one question, held against the chosen week.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct CaseShape {
-    /// What was proved.
-    pub outcome: ProofWord,
-    /// The best week; when open, the best one found, if any.
-    pub week: Option<BriefShape>,
-    /// Its sums less those of the chosen week.
-    pub more: Option<SumsShape>,
-    /// The least the total can differ from that of the chosen week: exact if the outcome
-    /// is best, a bound if it is open, null if nothing is proved or there is no week.
-    pub at_least: Option<Exact>,
-    /// How the week differs from the chosen one.
-    pub switch: Option<SwitchShape>,
-}
-
-/// A change told at the end of a week.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct TellingShape {
-    /// The change and what comes of it, in words.
-    pub sentence: String,
-    /// The best week with it.
-    pub case: CaseShape,
-}
-
-/// How a week differs, whatever the days.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct SwitchShape {
-    /// Day and recipe of the lunches that leave.
-    pub leave: Vec<(i32, String)>,
-    /// Day and recipe of the lunches that come.
-    pub come: Vec<(i32, String)>,
-    /// Recipe, what a line of it took, what it takes now.
-    pub lines: Vec<(String, String, String)>,
-    /// Recipes that move to another day.
-    pub moved: Vec<String>,
-    /// Foods not bought any more.
-    pub dropped: Vec<String>,
-    /// Foods bought only now.
-    pub added: Vec<String>,
 }
 
 /// What a rule costs.

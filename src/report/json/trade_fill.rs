@@ -1,21 +1,20 @@
 //! Fills the shape of the trade-offs: names and exact numbers, nothing worked out.
 
+use super::case::{brief, case, word};
 use super::exact::Exact;
-use super::fill::{near_misses, sums, too_few, ways_out};
+use super::fill::{near_misses, too_few, ways_out};
 use super::shape::CurrencyShape;
 use super::trade::{
-    BriefLunchShape, BriefShape, CapShape, CaseShape, EatersShape, ElsewhereShape, EndShape,
-    FarShape, FoodPriceShape, FrontierShape, FruitShape, KneeShape, OthersShape, PointShape,
-    PriceShape, ProofWord, RecipePriceShape, ReuseShape, RipenedShape, RulePriceShape, ShareShape,
-    ShopPriceShape, SwitchShape, TellingShape, TradeoffsReport,
+    CapShape, EatersShape, ElsewhereShape, EndShape, FarShape, FoodPriceShape, FrontierShape,
+    FruitShape, KneeShape, OthersShape, PointShape, PriceShape, RecipePriceShape, ReuseShape,
+    RipenedShape, RulePriceShape, ShareShape, ShopPriceShape, TradeoffsReport,
 };
-use crate::explain::{Explanation, When};
 use crate::larder::Currency;
 use crate::report::names::isolated;
-use crate::report::{sentences, trade_sentences};
+use crate::report::sentences;
 use crate::tradeoffs::{
-    Brief, CapFacts, Case, EatersFacts, ElsewherePrice, End, FoodPrice, Frontier, FruitFacts,
-    Others, PriceRange, Proof, ReuseRow, Ripened, RulePrice, ShopPrice, Switch, Tradeoffs,
+    CapFacts, Case, EatersFacts, ElsewherePrice, End, FoodPrice, Frontier, FruitFacts, Others,
+    PriceRange, ReuseRow, Ripened, RulePrice, ShopPrice, Tradeoffs,
 };
 
 fn list<T, S>(facts: Option<&Vec<T>>, shape: impl Fn(&T) -> S) -> Option<Vec<S>> {
@@ -59,73 +58,6 @@ pub(super) fn tradeoffs(told: &Tradeoffs) -> TradeoffsReport {
         solved: told.solved,
         none: told.none,
         settled: told.settled,
-    }
-}
-
-fn word(proof: Proof) -> ProofWord {
-    match proof {
-        Proof::Best => ProofWord::Best,
-        Proof::Impossible => ProofWord::Impossible,
-        Proof::Open => ProofWord::Open,
-        Proof::NotAsked => ProofWord::NotAsked,
-    }
-}
-
-fn brief(week: &Brief) -> BriefShape {
-    BriefShape {
-        sums: sums(&week.sums),
-        lunches: week
-            .lunches
-            .iter()
-            .map(|lunch| BriefLunchShape {
-                day: lunch.when.day,
-                recipe: lunch.recipe.clone(),
-                taking: lunch.taking.clone(),
-            })
-            .collect(),
-        bought: week.bought.clone(),
-    }
-}
-
-fn case(case: &Case) -> CaseShape {
-    CaseShape {
-        outcome: word(case.proof),
-        week: case.week.as_ref().map(brief),
-        more: case.more.as_ref().map(sums),
-        at_least: case.least_nano.map(Exact::nano),
-        switch: case.switch.as_ref().map(switch),
-    }
-}
-
-/// The changes told at the end of a week.
-pub(super) fn tellings(explanation: &Explanation) -> Vec<TellingShape> {
-    let currency = &explanation.currency;
-    let told = explanation.telling.iter();
-    told.map(|told| TellingShape {
-        sentence: trade_sentences::telling(&isolated(told), currency),
-        case: case(&told.case),
-    })
-    .collect()
-}
-
-fn lunches(list: &[(When, String)]) -> Vec<(i32, String)> {
-    let list = list.iter();
-    list.map(|(when, recipe)| (when.day, recipe.clone()))
-        .collect()
-}
-
-fn switch(switch: &Switch) -> SwitchShape {
-    SwitchShape {
-        leave: lunches(&switch.leave),
-        come: lunches(&switch.come),
-        lines: switch
-            .lines
-            .iter()
-            .map(|line| (line.recipe.clone(), line.was.clone(), line.is.clone()))
-            .collect(),
-        moved: switch.moved.clone(),
-        dropped: switch.dropped.clone(),
-        added: switch.added.clone(),
     }
 }
 

@@ -4,6 +4,7 @@ use askama::Template;
 
 use super::super::{amounts, measures, phrases, words};
 use super::finished;
+use super::lines::Content;
 use crate::explain::{Explanation, LunchFacts, NoteOf, RecipeFacts, WeekFacts};
 
 /// The section.
@@ -27,13 +28,6 @@ pub(super) struct Day {
     pub(super) contains: String,
     pub(super) more_allergens: String,
     pub(super) waits: String,
-}
-
-/// Something in a box.
-pub(super) struct Content {
-    pub(super) name: String,
-    pub(super) amount: String,
-    pub(super) note: String,
 }
 
 /// Pixels of the bar of an hour.

@@ -1,8 +1,7 @@
 //! The lunches finished: what goes on top from what is left, and what one more pack would lift.
 
 use super::super::{amounts, phrases, sentences, words};
-use super::boxes::Content;
-use super::shop::Tick;
+use super::lines::{Content, Tick};
 use crate::explain::{Explanation, FinishedLunch, FinisherLine, LunchFacts, Measured, WeekFacts};
 
 /// A lunch finished; none if finishers were not asked for or its recipe has none.

@@ -13,6 +13,7 @@ mod cook;
 mod details;
 mod finished;
 mod left;
+mod lines;
 mod shop;
 mod view;
 mod wishes;

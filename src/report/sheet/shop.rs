@@ -2,6 +2,7 @@
 
 use super::super::{amounts, phrases, words};
 use super::finished;
+use super::lines::Tick;
 use crate::explain::{Explanation, Measured, WeekFacts};
 
 /// The section.
@@ -28,14 +29,6 @@ impl Shop {
 pub(super) struct Trip {
     pub(super) title: String,
     pub(super) rows: Vec<Tick>,
-}
-
-/// Something to tick.
-pub(super) struct Tick {
-    pub(super) name: String,
-    pub(super) what: String,
-    pub(super) price: String,
-    pub(super) days: String,
 }
 
 pub(super) fn shop(explanation: &Explanation, week: &WeekFacts) -> Shop {

@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{sentences, words};
-use super::section as titled;
+use super::section::section as titled;
 use crate::explain::{Differences, Explanation};
 
 pub(super) fn section(explanation: &Explanation) -> Option<String> {

@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::words;
-use super::section as titled;
+use super::section::section as titled;
 use crate::explain::{BatchFacts, PrepFacts, WeekFacts};
 
 pub(super) fn section(week: &WeekFacts, prep: Option<&PrepFacts>) -> Option<String> {

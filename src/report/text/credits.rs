@@ -2,7 +2,7 @@
 
 use super::super::grid;
 use super::super::words;
-use super::{DayRow, by_day, section as titled};
+use super::section::{DayRow, by_day, section as titled};
 use crate::explain::{CreditFacts, CreditLimit, WeekFacts};
 use crate::larder::{Credited, Per};
 

@@ -1,10 +1,10 @@
 //! The week finished with what is left: what goes on top, and what one more pack would bring.
 
-use super::{section as titled, sentences};
+use super::section::section as titled;
 use crate::explain::{FinishedLunch, FinisherFacts};
 use crate::larder::Currency;
 use crate::report::grid::{self, Lean};
-use crate::report::words;
+use crate::report::{sentences, words};
 
 /// Returns the section.
 pub(super) fn section(facts: &FinisherFacts, currency: &Currency) -> String {

@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{phrases, words};
-use super::section as titled;
+use super::section::section as titled;
 use crate::explain::{Explanation, Fate, LeftoverFacts, WeekFacts};
 use crate::larder::Currency;
 

@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{sentences, words};
-use super::section as titled;
+use super::section::section as titled;
 use crate::explain::{Explanation, LunchFacts, WeekFacts};
 use crate::larder::Nutrient;
 

@@ -13,6 +13,7 @@ mod prep;
 pub(super) mod proof;
 mod recipes;
 mod row;
+mod section;
 mod shopping;
 mod trade_screen;
 mod tradeoffs;
@@ -25,10 +26,12 @@ pub(super) use row::row;
 pub(super) use trade_screen::trade_screen;
 pub(super) use tradeoffs::tradeoffs;
 
-use super::grid::{self, Lean};
+use section::section;
+
+use super::grid;
 use super::look::{Screen, Tone};
-use super::{advice, sentences, trade_sentences, words};
-use crate::explain::{Explanation, WeekFacts};
+use super::{advice, sentences, trade_sentences};
+use crate::explain::Explanation;
 
 /// A part of the whole report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -161,49 +164,4 @@ fn heading(explanation: &Explanation) -> String {
     let mut text = grid::paragraph(&explanation.kitchen);
     text += &grid::paragraph(&sentences::verdict(explanation));
     text
-}
-
-/// A row of figures by lunch day.
-struct DayRow {
-    label: String,
-    /// One a lunch.
-    lunches: Vec<String>,
-    /// Of all lunches together.
-    week: String,
-    limits: String,
-}
-
-/// Figures by lunch day, `across` days beside each other, what `heading` says of the week and
-/// the limits last.
-fn by_day(week: &WeekFacts, across: usize, heading: &str, rows: &[DayRow]) -> String {
-    let lunches = week.lunches.len();
-    let mut body = String::new();
-    for start in (0..lunches).step_by(across) {
-        let days = start..(start + across).min(lunches);
-        let names: Vec<String> = days
-            .clone()
-            .map(|day| words::short(&week.lunches[day].when))
-            .collect();
-        let last = days.end == lunches;
-        let mut columns = vec![("", Lean::Left)];
-        columns.extend(names.iter().map(|name| (name.as_str(), Lean::Right)));
-        if last {
-            columns.extend([(heading, Lean::Right), ("Limits", Lean::Left)]);
-        }
-        let rows = rows.iter().map(|row| {
-            let mut cells = vec![row.label.clone()];
-            cells.extend_from_slice(&row.lunches[days.clone()]);
-            if last {
-                cells.extend([row.week.clone(), row.limits.clone()]);
-            }
-            cells
-        });
-        body += &grid::table(&columns, rows.collect());
-    }
-    body
-}
-
-/// A section: its title in capitals, then its body.
-fn section(title: &str, body: &str) -> String {
-    format!("{}\n{body}", title.to_uppercase())
 }

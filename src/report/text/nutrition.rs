@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::words;
-use super::{DayRow, by_day, section as titled};
+use super::section::{DayRow, by_day, section as titled};
 use crate::explain::{NutrientFacts, WeekFacts};
 use crate::larder::{Nutrient, NutrientRule, Per};
 

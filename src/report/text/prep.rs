@@ -2,7 +2,8 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{advice, phrases, prep_words, sentences, words};
-use super::{heading, section as titled, text};
+use super::section::section as titled;
+use super::{heading, text};
 use crate::explain::{Explanation, PrepFacts, StintFacts, TaskFacts, When};
 
 /// Columns of a timeline.

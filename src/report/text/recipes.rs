@@ -3,7 +3,8 @@
 use super::super::grid::{self, Lean};
 use super::super::recipe_words;
 use super::super::{Layout, Measures, advice, measures, phrases, sentences};
-use super::{finishers, heading, section as titled, text};
+use super::section::section as titled;
+use super::{finishers, heading, text};
 use crate::explain::{
     BatchRecipe, Collection, Dish, Explanation, FoldedBatch, MeasuredLine, RecipeFacts, WeekFacts,
     dishes,

@@ -2,7 +2,8 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{row_sentences, sentences, words};
-use super::{section, tradeoffs};
+use super::section::section;
+use super::tradeoffs;
 use crate::explain::{Row, RowSums, RowWeek};
 
 /// Returns the row, at most 80 characters wide, ending in a line break.

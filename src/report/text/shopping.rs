@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{phrases, sentences, words};
-use super::section as titled;
+use super::section::section as titled;
 use crate::explain::{Explanation, WeekFacts};
 
 pub(super) fn sections(explanation: &Explanation, week: &WeekFacts) -> Vec<String> {

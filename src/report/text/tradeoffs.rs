@@ -2,7 +2,7 @@
 
 use super::super::grid::{self, Lean};
 use super::super::{sentences, trade_sentences as say, words};
-use super::section as titled;
+use super::section::section as titled;
 use crate::explain::{Clash, Conflict, Misses, WayOut};
 use crate::larder::{CapBy, Currency, NANO};
 use crate::tradeoffs::{
