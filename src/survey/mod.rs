@@ -2,15 +2,16 @@
 //! shares with how many others, which rule shuts it out, which swap would let it in; and the fewest
 //! foods and the least bill that any week can have, each from a week solved to the end and judged.
 
+mod lines;
 mod shut;
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::engine::{EngineFault, Limits, Outcome, solve};
 use crate::larder::allowed::{Allowed, allowed_alternatives};
-use crate::larder::{
-    Aim, Alternative, CapBy, Contents, Currency, FoodId, Ingredient, Larder, Nutrient, RecipeId,
-};
+use crate::larder::{Aim, CapBy, Contents, Currency, FoodId, Larder, Nutrient, RecipeId};
+
+use lines::{foods_in, open};
 
 pub use shut::{Shut, Swap};
 
@@ -133,32 +134,6 @@ fn least(larder: &Larder, aim: Aim, limits: &Limits) -> Result<Least, EngineFaul
         Outcome::Impossible => Least::NoWeek,
         Outcome::OutOfTime { .. } => Least::Unknown,
     })
-}
-
-/// The foods in something, with milligrams.
-fn foods_in(larder: &Contents, alternative: &Alternative) -> Vec<(FoodId, i64)> {
-    match alternative.what {
-        Ingredient::Food(id) => vec![(id, alternative.mg)],
-        Ingredient::Component(id) => larder.component_foods(id, alternative.mg),
-    }
-}
-
-/// The alternatives of a recipe's lines that bans leave; of a line all of whose are banned, all.
-fn open<'a>(larder: &'a Contents, id: RecipeId, allowed: &Allowed) -> Vec<Vec<&'a Alternative>> {
-    let lines = &larder.recipes[id.index()].lines;
-    let left = &allowed.of(id).lines;
-    lines
-        .iter()
-        .zip(left)
-        .map(|(line, left)| {
-            if left.is_empty() {
-                return line.alternatives.iter().collect();
-            }
-            left.iter()
-                .map(|&at| &line.alternatives[usize::from(at)])
-                .collect()
-        })
-        .collect()
 }
 
 /// The recipes that may use each counted food.

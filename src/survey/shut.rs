@@ -4,7 +4,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::foods_in;
+use super::lines::{Lines, foods_in};
 use crate::larder::allowed::Allowed;
 use crate::larder::{
     Alternative, CapBy, ComponentId, Contents, CreditRule, Credited, Day, FoodId, Ingredient,
@@ -91,8 +91,6 @@ pub struct Swap {
 /// Choices of alternatives that are tried together; of a recipe with more nothing is said of rules
 /// that only clash with each other.
 const CHOICES: usize = 4_096;
-
-type Lines<'a> = [Vec<&'a Alternative>];
 
 /// Returns all that shuts a recipe out.
 pub(super) fn why(larder: &Contents, id: RecipeId, allowed: &Allowed, lines: &Lines) -> Vec<Shut> {
