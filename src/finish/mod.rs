@@ -27,6 +27,17 @@ pub struct Placed {
     pub mg: i64,
 }
 
+impl Placed {
+    fn of(need: &Need) -> Self {
+        Self {
+            day: need.day,
+            finisher: need.finisher,
+            food: need.food,
+            mg: need.mg,
+        }
+    }
+}
+
 /// One more purchase and what it would lift.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Offer {
@@ -98,7 +109,7 @@ pub fn finish(larder: &Larder, plan: &Plan, purchases: usize) -> Finished {
     for need in needs(larder, plan) {
         if larder.foods[need.food.index()].staple {
             // The cupboard has it: nothing is drawn.
-            finished.placed.push(need.placed());
+            finished.placed.push(Placed::of(&need));
             continue;
         }
         match foods.iter_mut().find(|(food, _)| *food == need.food) {
@@ -135,7 +146,7 @@ pub fn finish(larder: &Larder, plan: &Plan, purchases: usize) -> Finished {
         }
         let best = Supply::of(larder, &finished.plan, *food).best(needs);
         for &chosen in &best.chosen {
-            finished.placed.push(needs[chosen].placed());
+            finished.placed.push(Placed::of(&needs[chosen]));
         }
         best.draw(&mut finished.plan);
     }

@@ -1,6 +1,5 @@
 //! What a week leaves of one food, and the finishers it can feed.
 
-use super::Placed;
 use crate::larder::{Day, FoodId, Larder, StockId};
 use crate::plan::{Lot, Opening, Plan};
 
@@ -12,17 +11,6 @@ pub(super) struct Need {
     pub(super) food: FoodId,
     pub(super) mg: i64,
     pub(super) appeal: i64,
-}
-
-impl Need {
-    pub(super) fn placed(&self) -> Placed {
-        Placed {
-            day: self.day,
-            finisher: self.finisher,
-            food: self.food,
-            mg: self.mg,
-        }
-    }
 }
 
 /// Something already open: what is left of it between two days.
