@@ -30,6 +30,7 @@ pub mod limits;
 mod list;
 pub mod money;
 pub mod nutrient;
+mod parts;
 mod prose;
 pub mod sameness;
 mod size;
@@ -46,6 +47,7 @@ pub use ids::{
 };
 pub use list::List;
 pub use nutrient::{NUTRIENTS, Nutrient};
+pub use parts::{MILLI, NANO};
 pub use prose::Prose;
 pub use size::MOST_SUM;
 pub use steps::{Equipment, Step};
@@ -55,10 +57,6 @@ pub use wishes::{
 
 /// Most lunch days a week may have.
 pub const MOST_DAYS: usize = 14;
-/// Thousand-millionths in one whole (minor unit, minute).
-pub const NANO: i64 = 1_000_000_000;
-/// Thousandths in one whole.
-pub const MILLI: i64 = 1_000;
 
 /// What a kitchen has and wants, not yet checked: a [`Larder`] is made of it.
 #[derive(Clone, Debug)]
