@@ -17,14 +17,16 @@ mod line;
 mod own;
 mod parts;
 mod quantity;
+mod reading;
 mod text;
 mod usable;
 mod values;
 
 pub use amount::{Amount, Number};
 pub use find::{Found, ImportFault, recipes, recipes_for};
-pub use line::{Confidence, Doubt, OwnName, Reading, read_line, read_line_for};
+pub use line::{read_line, read_line_for};
 pub use own::{Kitchen, Own};
+pub use reading::{Confidence, Doubt, OwnName, Reading};
 
 /// Largest file read, in bytes.
 pub const MOST_BYTES: u64 = 8 * 1024 * 1024;

@@ -1,7 +1,7 @@
 //! Reads what a line says of how much: number, measure, size, and the mass of one.
 
 use super::amount::{self, Amount, Number};
-use super::line::Doubt;
+use super::reading::Doubt;
 use crate::table::units::{self, Unit};
 
 /// A quantity as the line has it.

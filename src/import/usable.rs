@@ -3,10 +3,10 @@
 
 use super::amount::{CONTAINERS, Number};
 use super::classes::{Class, class, cuts, words};
-use super::line::{Doubt, Reading};
 use super::own::Own;
 use super::parts::Parts;
 use super::quantity::How;
+use super::reading::{Doubt, Reading};
 use crate::table::Row;
 use crate::table::packs::packs_of;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};

@@ -6,8 +6,8 @@
 
 use std::collections::BTreeMap;
 
-use super::rows::{CentralFault, Rows};
-use super::{CentralFood, Opener};
+use super::food::{CentralFood, Doubtful, Stand};
+use super::rows::{CentralFault, Opener, Rows};
 use crate::larder::{NUTRIENTS, Nutrient};
 
 /// A figure of the download that gives one of our nutrients.
@@ -78,24 +78,6 @@ const KNOWN: [Known; 25] = [
 
 /// Most ids of figures that are kept: the download has one or two for each.
 const MOST_IDS: usize = 10_000;
-
-/// A figure that stands in for the usual one.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Stand {
-    /// Of which nutrient.
-    pub nutrient: Nutrient,
-    /// What it is called in the download.
-    pub taken: String,
-}
-
-/// A figure that was not taken.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Doubtful {
-    /// Of which nutrient.
-    pub nutrient: Nutrient,
-    /// The figure as written, and why it was not taken.
-    pub why: String,
-}
 
 /// The download's ids of the figures we know, and what it calls them.
 pub(super) struct Ids {

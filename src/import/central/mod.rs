@@ -13,15 +13,14 @@
 //! missing; a figure that stands in for another is marked.
 
 mod figures;
+mod food;
 mod portions;
 mod rows;
 
-pub use figures::{Doubtful, Stand};
-pub use portions::Portion;
-pub use rows::CentralFault;
+pub use food::{CentralFood, Doubtful, Portion, Stand};
+pub use rows::{CentralFault, MOST_ROW_BYTES, Opener};
 
 use std::collections::BTreeMap;
-use std::io::Read;
 
 use crate::larder::NUTRIENTS;
 use crate::unicode;
@@ -31,32 +30,6 @@ use rows::Rows;
 pub const MOST_FOODS: usize = 100;
 /// Most foods named when words fit several.
 pub const MOST_NAMED: usize = 20;
-/// Longest text of a column, in characters: what a kitchen file may hold as a name.
-const LONGEST_NAME: usize = 300;
-/// Most bytes of one row: a longer one is no row of these files.
-pub const MOST_ROW_BYTES: u64 = 1 << 20;
-
-/// A food as the download has it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct CentralFood {
-    /// Its number there.
-    pub fdc_id: u64,
-    /// Its description, on one line.
-    pub description: String,
-    /// foundation_food, sr_legacy_food, survey_fndds_food, branded_food...
-    pub data_type: String,
-    /// As written; may be empty.
-    pub published: String,
-    /// Thousandths of each nutrient's unit per 100 g, in the order of `Nutrient::ALL`; `None`
-    /// where nothing is given or what is given is in doubt.
-    pub nutrients_milli: [Option<i64>; NUTRIENTS],
-    /// Figures that stand in for another.
-    pub stands: Vec<Stand>,
-    /// Figures that were not taken.
-    pub doubtful: Vec<Doubtful>,
-    /// Household measures.
-    pub portions: Vec<Portion>,
-}
 
 /// What was picked.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -66,9 +39,6 @@ pub struct Central {
     /// The folder has no portions, so no food has measures.
     pub no_portions: bool,
 }
-
-/// Opens a file of the folder by name; `None` if it is not there.
-pub type Opener<'a> = dyn Fn(&str) -> std::io::Result<Option<Box<dyn Read>>> + 'a;
 
 /// Picks foods by FDC id, or by words that all stand in the description of one food alone
 /// (a description that is these words and nothing else is meant before others).

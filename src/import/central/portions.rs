@@ -2,22 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use super::rows::{CentralFault, Row, Rows};
-use super::{CentralFood, LONGEST_NAME, Opener};
+use super::food::{CentralFood, Portion};
+use super::rows::{CentralFault, LONGEST_NAME, Opener, Row, Rows};
 use crate::table::units::{self, Kind};
 use crate::unicode;
 
 /// Most measures of a food: what the kitchen files take.
 const MOST: usize = 60;
-
-/// A household measure.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Portion {
-    /// The measure as the download says it: number, unit, words.
-    pub written: String,
-    /// The name a recipe can use and the milligrams of one, rounded down; or why there is none.
-    pub measure: Result<(String, i64), &'static str>,
-}
 
 /// Fills in the measures; false if the folder has none.
 pub(super) fn fill(

@@ -8,8 +8,16 @@ use std::rc::Rc;
 use csv::{ByteRecord, ReaderBuilder};
 
 use super::super::text;
-use super::{LONGEST_NAME, MOST_ROW_BYTES, Opener};
 use crate::unicode;
+
+/// Longest text of a column, in characters: what a kitchen file may hold as a name.
+pub(super) const LONGEST_NAME: usize = 300;
+
+/// Most bytes of one row: a longer one is no row of these files.
+pub const MOST_ROW_BYTES: u64 = 1 << 20;
+
+/// Opens a file of the folder by name; `None` if it is not there.
+pub type Opener<'a> = dyn Fn(&str) -> std::io::Result<Option<Box<dyn Read>>> + 'a;
 
 /// What is wrong with a file or a pick, and what to do.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
