@@ -1,7 +1,9 @@
 //! How the screen says things.
 
-use super::difference::Difference;
-use crate::larder::{Currency, NANO};
+use super::difference::{Difference, minutes};
+use super::found::Found;
+use crate::explain::{Case, Proof};
+use crate::larder::{Contents, Currency, NANO};
 use crate::report::words;
 
 /// Hours and minutes.
@@ -71,5 +73,35 @@ pub(super) fn more(nano: i64, currency: &Currency) -> String {
         0 => "costs nothing".to_owned(),
         1.. => format!("costs {} more", words::cash(minor, currency)),
         _ => format!("costs {} less", words::cash(-minor, currency)),
+    }
+}
+
+/// The figures of a week, each with its name.
+pub(super) fn figures(last: &Found) -> Vec<(&'static str, String)> {
+    let Some(week) = &last.told.week else {
+        return Vec::new();
+    };
+    vec![
+        (
+            "bill",
+            words::cash(week.tally.packs_minor, &last.told.currency),
+        ),
+        ("foods to buy", week.tally.foods.to_string()),
+        (
+            "in the kitchen",
+            minutes(last).map_or("not timed".to_owned(), time),
+        ),
+        ("thrown out", thrown(week.leftover_totals.spoiled_mg)),
+    ]
+}
+
+/// What the answer to a question differs by from the week.
+pub(super) fn difference_told(case: &Case, larder: &Contents) -> String {
+    let currency = &larder.currency;
+    match (case.proof, case.least_nano) {
+        (Proof::Best, Some(nano)) => more(nano, currency),
+        (Proof::Impossible, _) => "leaves no week".to_owned(),
+        (_, Some(nano)) => format!("{}, at least", more(nano, currency)),
+        _ => "was not settled".to_owned(),
     }
 }

@@ -6,9 +6,9 @@ use askama::Template;
 use axum::extract::{Form, State as Of};
 use axum::response::Response;
 
+use super::answers::html;
 use super::routes::{Fields, field, read_again};
-use super::shared::{Shared, locked};
-use super::{Shares, html};
+use super::shared::{Shared, Shares, locked};
 use crate::live::keep;
 use crate::live::session::Command;
 

@@ -2,6 +2,7 @@
 //! (`search.rs`); requests change what is asked (`routes.rs`, `kept.rs`) and wait a little for the answer
 //! (`shared.rs`).
 
+mod answers;
 mod kept;
 mod routes;
 mod search;
@@ -11,7 +12,6 @@ use std::net::TcpListener;
 use std::sync::Arc;
 use std::{io, thread};
 
-use askama::Template;
 use axum::Router;
 use axum::extract::{DefaultBodyLimit, Request, State as Of};
 use axum::http::{HeaderName, HeaderValue, StatusCode, header};
@@ -22,7 +22,8 @@ use axum::routing::{get, post};
 use super::Host;
 use super::guard::{Asked, Guard, MOST_BODY, Pass, Refusal};
 use crate::larder::Larder;
-use shared::{Shared, locked};
+use answers::{refused, see_other};
+use shared::{Shared, Shares, locked};
 
 /// Serves a kitchen until the program ends.
 ///
@@ -48,8 +49,6 @@ pub fn serve(
         axum::serve(listener, app(shared)).await
     })
 }
-
-type Shares = Arc<Shared>;
 
 fn app(shared: Shares) -> Router {
     Router::new()
@@ -81,21 +80,6 @@ fn app(shared: Shares) -> Router {
         .with_state(shared)
 }
 
-#[derive(Template)]
-#[template(path = "refused.html", config = "src/live/askama.toml")]
-struct Refused<'a> {
-    why: &'a str,
-}
-
-fn refused(status: StatusCode, why: &str) -> Response {
-    let page = Refused { why }.render().unwrap_or_default();
-    (status, html(page)).into_response()
-}
-
-fn html(page: String) -> Response {
-    ([(header::CONTENT_TYPE, "text/html; charset=utf-8")], page).into_response()
-}
-
 fn file(kind: &'static str, text: &'static str) -> Response {
     let kind = format!("{kind}; charset=utf-8");
     ([(header::CONTENT_TYPE, kind)], text).into_response()
@@ -104,10 +88,6 @@ fn file(kind: &'static str, text: &'static str) -> Response {
 /// What a page may load and where it may send: itself alone, and no script but ours.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src data:; \
     connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'";
-/// The sheet has its style in it, and one script, told by its hash.
-const SHEET_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; \
-    script-src 'sha256-DBy9Z8Nm+CgbaOhxTuP/wrxF4ImMLc/Paoy/MCa9ggA='; base-uri 'none'; \
-    form-action 'none'; frame-ancestors 'none'";
 
 /// Lets a request pass that may, and tells browsers what the answer may do.
 async fn guarded(Of(shared): Of<Shares>, request: Request, next: Next) -> Response {
@@ -173,23 +153,4 @@ fn told(refusal: Refusal) -> Response {
         StatusCode::from_u16(status).unwrap_or(StatusCode::FORBIDDEN),
         why,
     )
-}
-
-fn see_other(to: &'static str) -> Response {
-    (StatusCode::SEE_OTHER, [(header::LOCATION, to)]).into_response()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// The script that the server lets the sheet run is the one that the sheet names.
-    #[test]
-    fn the_sheet_may_run_its_own_script() {
-        let page = include_str!("../../report/sheet/templates/sheet.html");
-        let script = SHEET_POLICY
-            .split("; ")
-            .find(|part| part.starts_with("script-src "));
-        assert!(page.contains(script.unwrap()));
-    }
 }

@@ -10,8 +10,8 @@ use axum::extract::{Form, Query, State as Of};
 use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Response};
 
-use super::shared::{Shared, locked};
-use super::{SHEET_POLICY, Shares, html, refused, see_other};
+use super::answers::{html, refused, see_other};
+use super::shared::{Shared, Shares, locked};
 use crate::larder::Day;
 use crate::live::asking::{Change, Dial, Word, day_word};
 use crate::live::session::{Command, Session};
@@ -57,6 +57,11 @@ async fn after(shared: &Shared, headers: &HeaderMap, number: u64) -> Response {
 }
 
 pub(super) type Fields = BTreeMap<String, String>;
+
+/// The sheet has its style in it, and one script, told by its hash.
+const SHEET_POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; \
+    script-src 'sha256-DBy9Z8Nm+CgbaOhxTuP/wrxF4ImMLc/Paoy/MCa9ggA='; base-uri 'none'; \
+    form-action 'none'; frame-ancestors 'none'";
 
 pub(super) async fn page(Of(shared): Of<Shares>, Query(query): Query<Fields>) -> Response {
     let number = locked(&shared.session).number();
@@ -268,4 +273,19 @@ pub(super) fn read_again(shared: &Shared) -> u64 {
     drop(session);
     shared.wake.notify_all();
     number
+}
+
+#[cfg(test)]
+mod tests {
+    use super::SHEET_POLICY;
+
+    /// The script that the server lets the sheet run is the one that the sheet names.
+    #[test]
+    fn the_sheet_may_run_its_own_script() {
+        let page = include_str!("../../report/sheet/templates/sheet.html");
+        let script = SHEET_POLICY
+            .split("; ")
+            .find(|part| part.starts_with("script-src "));
+        assert!(page.contains(script.unwrap()));
+    }
 }

@@ -1,7 +1,7 @@
 //! What requests and the search share, and how a request waits.
 
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Condvar, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
 
 use tokio::sync::Notify;
@@ -21,6 +21,9 @@ pub(super) struct Screen {
     /// Id, HTML, and the version it changed at.
     pub(super) parts: Vec<(String, String, u64)>,
 }
+
+/// The same, in each hand.
+pub(super) type Shares = Arc<Shared>;
 
 /// What requests and the search share.
 pub(super) struct Shared {

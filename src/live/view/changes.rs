@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::{figures, rendered};
+use super::rendered::rendered;
 use crate::explain::When;
 use crate::live::difference::{Difference, difference};
 use crate::live::phrases;
@@ -73,7 +73,7 @@ fn change_lines(session: &Session, told: &Difference) -> Vec<String> {
             .map_or(String::new(), |by| phrases::moved(by, phrases::time)),
         phrases::moved(told.thrown_mg, words::mass),
     ];
-    let figures = figures(last).into_iter().zip(by);
+    let figures = phrases::figures(last).into_iter().zip(by);
     let mut lines: Vec<String> = figures
         .map(|((name, value), by)| {
             let by = if by.is_empty() {

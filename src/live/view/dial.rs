@@ -2,7 +2,7 @@
 
 use askama::Template;
 
-use super::rendered;
+use super::rendered::rendered;
 use crate::explain::{self, Verdict};
 use crate::larder::NANO;
 use crate::live::asking::{Dial, cash, whole_eaters};

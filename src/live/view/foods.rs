@@ -2,9 +2,10 @@
 
 use askama::Template;
 
-use super::{difference_told, rendered};
+use super::rendered::rendered;
 use crate::larder::{Food, Larder, Target};
 use crate::live::asking::Word;
+use crate::live::phrases::difference_told;
 use crate::live::session::Session;
 
 #[derive(Template)]

@@ -5,19 +5,18 @@
 mod changes;
 mod dial;
 mod foods;
+mod rendered;
 mod week;
 
 use askama::Template;
 
 use super::asking::DIALS;
-use super::difference::{difference, minutes};
-use super::found::Found;
+use super::difference::difference;
 use super::phrases;
 use super::session::{Session, State};
-use crate::explain::{Case, Proof, Verdict};
-use crate::larder::Contents;
+use crate::explain::Verdict;
 use crate::report::words;
-use crate::unicode::{FSI, PDI};
+use rendered::rendered;
 
 /// A part: its id and its HTML.
 pub type Part = (String, String);
@@ -66,12 +65,6 @@ struct Steps {
 struct CommandPart {
     line: String,
     sheet: bool,
-}
-
-/// Renders into memory, which does not fail; isolates become the element that means the same.
-fn rendered(part: &impl Template) -> String {
-    let text = part.render().unwrap_or_default();
-    text.replace(FSI, "<bdi>").replace(PDI, "</bdi>")
 }
 
 /// Returns all parts of the screen.
@@ -129,7 +122,7 @@ fn top(session: &Session) -> Top {
     let currency = &session.plain().currency;
     let last = session.last();
     let (class, shape, word, detail) = state(session);
-    let figures = last.map_or_else(Vec::new, figures);
+    let figures = last.map_or_else(Vec::new, phrases::figures);
     let difference = last
         .zip(session.before())
         .and_then(|(is, was)| difference(was, is));
@@ -165,27 +158,6 @@ fn top(session: &Session) -> Top {
         number: session.number(),
         said,
     }
-}
-
-fn figures(last: &Found) -> Vec<(&'static str, String)> {
-    let Some(week) = &last.told.week else {
-        return Vec::new();
-    };
-    vec![
-        (
-            "bill",
-            words::cash(week.tally.packs_minor, &last.told.currency),
-        ),
-        ("foods to buy", week.tally.foods.to_string()),
-        (
-            "in the kitchen",
-            minutes(last).map_or("not timed".to_owned(), phrases::time),
-        ),
-        (
-            "thrown out",
-            phrases::thrown(week.leftover_totals.spoiled_mg),
-        ),
-    ]
 }
 
 /// Class, shape, word and what there is to say.
@@ -271,16 +243,6 @@ fn state(session: &Session) -> (&'static str, &'static str, &'static str, String
             "Our fault",
             format!("not the kitchen's: {fault}"),
         ),
-    }
-}
-
-fn difference_told(case: &Case, larder: &Contents) -> String {
-    let currency = &larder.currency;
-    match (case.proof, case.least_nano) {
-        (Proof::Best, Some(nano)) => phrases::more(nano, currency),
-        (Proof::Impossible, _) => "leaves no week".to_owned(),
-        (_, Some(nano)) => format!("{}, at least", phrases::more(nano, currency)),
-        _ => "was not settled".to_owned(),
     }
 }
 

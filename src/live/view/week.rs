@@ -2,10 +2,11 @@
 
 use askama::Template;
 
-use super::{difference_told, rendered};
+use super::rendered::rendered;
 use crate::explain::{LunchFacts, Proof};
 use crate::larder::Day;
 use crate::live::asking::{Word, day_word};
+use crate::live::phrases::difference_told;
 use crate::live::session::Session;
 use crate::report::{self, words};
 
