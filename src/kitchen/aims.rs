@@ -1,13 +1,16 @@
 //! Reads `aims:`.
 
 use super::currency::money;
-use super::fault::{Sink, either, later, shown};
+use super::fault::Sink;
 use super::fields::{self, Fields};
+use super::gathered::later;
 use super::limits;
-use super::names::{Index, meant};
+use super::names::Index;
 use super::node::Node;
 use super::number::Decimal;
+use super::spelling::meant;
 use super::week::Frame;
+use super::wording::{either, shown};
 use crate::larder::wishes::Preferred;
 use crate::larder::{Aim, CapBy, Contents, Day, MILLI, Pin, Preference, Wishes};
 

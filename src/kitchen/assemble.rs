@@ -1,11 +1,12 @@
 //! Puts the larder together from what each module read.
 
-use super::Read;
 use super::aims;
-use super::components::{self, Pantry};
+use super::components;
 use super::credits::Credits;
 use super::currency;
-use super::fault::{At, Sink, Source, read_through};
+use super::drafts::{ComponentDraft, FoodDraft, Pantry};
+use super::equipment::Tools;
+use super::fault::{Fault, Priced, PutIn, Sink, Source, Tally, read_through};
 use super::fields;
 use super::files::File;
 use super::flaws::{self, Places};
@@ -14,20 +15,46 @@ use super::gather::{self, Raw};
 use super::hints;
 use super::jotted::Known;
 use super::limits;
-use super::names::{Index, fold};
+use super::names::Index;
 use super::node::{self, Node};
 use super::packs::Till;
+use super::place::At;
 use super::prices::{self, Dates, Prices};
 use super::recipes;
 use super::rules;
-use super::steps::Tools;
+use super::spelling::fold;
 use super::stock;
 use super::week;
+use super::wording::Says;
 use crate::import::Own;
 use crate::larder::{
     Contents, Currency, Equipment, FamilyId, FormId, Larder, List, ProteinId, Step,
 };
 use std::collections::{BTreeMap, HashMap};
+
+/// What reading a kitchen gave.
+#[derive(Clone, Debug)]
+pub struct Read {
+    /// The kitchen; `None` if there is any fault.
+    pub larder: Option<Larder>,
+    /// The faults, in file and line order: of each kind the first few, in all at most
+    /// [`MOST_TOLD`](super::fault::MOST_TOLD) with the warnings.
+    pub faults: Vec<Fault>,
+    /// What is allowed but looks wrong, in file and line order, as many of it.
+    pub warnings: Vec<Fault>,
+    /// Keeping times that are longer than the published ones.
+    pub times: Vec<Fault>,
+    /// How many there are.
+    pub tally: Tally,
+    /// Keeping times that the files leave out or mark as assumed, in file and line order.
+    pub put_in: Vec<PutIn>,
+    /// The price of each pack option, by food; as far as they can be read where there is any fault.
+    pub prices: Vec<Priced>,
+    /// The currency they are in; `None` where no file names one.
+    pub currency: Option<Currency>,
+    /// The files, by name, for excerpts.
+    pub sources: Vec<Source>,
+}
 
 /// Reads all files into a larder.
 pub(crate) fn read(mut files: Vec<File>, dates: Dates) -> Read {
@@ -80,19 +107,19 @@ pub(crate) fn read(mut files: Vec<File>, dates: Dates) -> Read {
 
 /// Returns the foods and components of these files, as far as they can be read.
 pub(crate) fn known(files: Vec<File>) -> Vec<Known> {
-    named(files, foods::FoodDraft::known, components::Draft::known)
+    named(files, FoodDraft::known, ComponentDraft::known)
 }
 
 /// Returns the same with what each is weighed by, for lines of ingredients.
 pub(crate) fn own(files: Vec<File>) -> Vec<Own> {
-    named(files, foods::FoodDraft::own, components::Draft::own)
+    named(files, FoodDraft::own, ComponentDraft::own)
 }
 
 /// Returns what is wanted of each food and component that has a name.
 fn named<T>(
     files: Vec<File>,
-    food: impl Fn(&foods::FoodDraft) -> T,
-    component: impl Fn(&components::Draft) -> T,
+    food: impl Fn(&FoodDraft) -> T,
+    component: impl Fn(&ComponentDraft) -> T,
 ) -> Vec<T> {
     let mut sink = Sink::new(files.iter().map(|file| file.name.clone()).collect());
     let mut roots: Vec<Node> = Vec::with_capacity(files.len());
@@ -126,11 +153,7 @@ fn named<T>(
 }
 
 /// Returns the text of a file that is UTF-8.
-fn text(
-    bytes: Result<Vec<u8>, super::fault::Says>,
-    file: usize,
-    sink: &mut Sink,
-) -> Option<String> {
+fn text(bytes: Result<Vec<u8>, Says>, file: usize, sink: &mut Sink) -> Option<String> {
     let bytes = sink.take(At::file(file), bytes)?;
     match String::from_utf8(bytes) {
         Ok(text) => Some(text),

@@ -1,14 +1,15 @@
 //! Resolves components made from components: order, circles, and what one batch takes in all.
 
-use super::components::{Draft, FINE};
-use super::fault::{Sink, shown};
+use super::drafts::{ComponentDraft, FINE};
+use super::fault::Sink;
 use super::limits;
 use super::steps::bytes;
+use super::wording::shown;
 use crate::larder::{ComponentId, FoodId, Ingredient, Step};
 use std::collections::{BTreeMap, BTreeSet};
 
 /// Resolves all drafts in place.
-pub(crate) fn resolve_all(drafts: &mut [Draft], sink: &mut Sink) {
+pub(crate) fn resolve_all(drafts: &mut [ComponentDraft], sink: &mut Sink) {
     for index in order(drafts, sink) {
         resolve(drafts, index, sink);
     }
@@ -24,7 +25,7 @@ pub(crate) fn resolve_all(drafts: &mut [Draft], sink: &mut Sink) {
 
 /// Returns the components so that what is inside comes first; those on a cycle are left out,
 /// with one fault for each cycle.
-fn order(drafts: &[Draft], sink: &mut Sink) -> Vec<usize> {
+fn order(drafts: &[ComponentDraft], sink: &mut Sink) -> Vec<usize> {
     #[derive(Clone, Copy, PartialEq)]
     enum Mark {
         New,
@@ -65,7 +66,7 @@ fn order(drafts: &[Draft], sink: &mut Sink) -> Vec<usize> {
     out
 }
 
-fn cycle(path: &[(usize, usize)], drafts: &[Draft], sink: &mut Sink) {
+fn cycle(path: &[(usize, usize)], drafts: &[ComponentDraft], sink: &mut Sink) {
     let mut names: Vec<String> = path
         .iter()
         .take(12)
@@ -86,7 +87,7 @@ fn cycle(path: &[(usize, usize)], drafts: &[Draft], sink: &mut Sink) {
 }
 
 /// Bytes, about, that a component holds and one it is in would hold again.
-fn copied(draft: &Draft) -> usize {
+fn copied(draft: &ComponentDraft) -> usize {
     let component = &draft.component;
     let steps = component.steps.iter();
     let steps = steps
@@ -99,7 +100,7 @@ fn copied(draft: &Draft) -> usize {
 }
 
 /// Adds up what one component takes, those inside it being resolved already.
-fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
+fn resolve(drafts: &mut [ComponentDraft], index: usize, sink: &mut Sink) {
     let mut total: BTreeMap<FoodId, i128> = BTreeMap::new();
     for &(food, mg) in &drafts[index].foods {
         *total.entry(food).or_default() += i128::from(mg);
@@ -185,7 +186,7 @@ fn resolve(drafts: &mut [Draft], index: usize, sink: &mut Sink) {
 }
 
 /// Returns which components are part, at any depth, of those in `used`.
-pub(crate) fn inside(drafts: &[Draft], used: &[bool]) -> Vec<bool> {
+pub(crate) fn inside(drafts: &[ComponentDraft], used: &[bool]) -> Vec<bool> {
     let mut out = vec![false; drafts.len()];
     let mut open: Vec<usize> = (0..drafts.len()).filter(|&index| used[index]).collect();
     while let Some(index) = open.pop() {

@@ -1,13 +1,15 @@
 //! Reads what foods count for in food groups, and the rules on groups and on shares of energy.
 
-use super::fault::{At, Sink, later, listed, says, shown};
+use super::drafts::FoodDraft;
+use super::fault::Sink;
 use super::fields::{self, Fields};
-use super::foods::FoodDraft;
+use super::gathered::later;
 use super::limits;
-use super::names::{fold, meant};
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
-use super::rules::floor_and_ceiling;
+use super::place::At;
+use super::spelling::{fold, meant};
+use super::wording::{listed, says, shown};
 use crate::larder::{Contents, CreditRule, Credited, Nutrient, Per};
 use std::collections::BTreeMap;
 
@@ -192,7 +194,7 @@ pub(crate) fn group(item: &Node, credits: &Credits, out: &mut Vec<CreditRule>, s
     let unit = fields.need_text("unit", "cup", sink);
     let per = per(&fields, sink);
     let whose = ("credit", "group", "week");
-    let (at_least_milli, at_most_milli) = floor_and_ceiling(&fields, figure, whose, sink);
+    let (at_least_milli, at_most_milli) = fields::floor_and_ceiling(&fields, figure, whose, sink);
     let source = fields.need_text("source", "where the figure comes from", sink);
     if let (Some(group), Some(unit), Some(per), Some(source)) = (group, unit, per, source) {
         let rule = GroupRule {

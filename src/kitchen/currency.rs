@@ -1,8 +1,8 @@
 //! Currency codes of ISO 4217 and the digits of their minor units (from memory), and money.
 
-use super::fault::{Says, says, shown};
 use super::limits;
 use super::number::{Decimal, decimal};
+use super::wording::{Says, says, shown};
 use crate::larder::Currency;
 
 /// Codes with no minor unit.

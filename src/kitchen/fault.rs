@@ -4,13 +4,14 @@
 //! told at once. `gathered` keeps the first of each kind and counts the rest, so that a file may
 //! hold as many faults as it has bytes.
 
-use super::gathered::{Gathered, Told, mark};
+use super::gathered::{Gathered, Help, Told, mark};
 use super::limits;
-use super::names::Allowance;
+use super::place::At;
+use super::spelling::Allowance;
+use super::wording::{Says, shown};
 use crate::larder::Currency;
 use crate::unicode;
 use std::collections::{HashMap, HashSet};
-use std::fmt::Write as _;
 
 /// A fault or a warning of the kitchen files.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -99,80 +100,6 @@ pub struct Source {
     pub name: String,
     /// Its text; empty if it was refused before it was read.
     pub text: String,
-}
-
-/// A place in a file.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub(crate) struct At {
-    /// Position in the list of sources.
-    pub(crate) file: u32,
-    /// Byte offset.
-    pub(crate) start: u32,
-    /// Bytes.
-    pub(crate) len: u32,
-    /// Line, from 1; 0 for the file as a whole.
-    pub(crate) line: u32,
-    /// Column, from 1.
-    pub(crate) column: u32,
-}
-
-impl At {
-    /// Returns the place "somewhere in this file".
-    pub(crate) fn file(file: usize) -> Self {
-        Self {
-            file: file as u32,
-            ..Self::default()
-        }
-    }
-
-    /// Returns the place of the kitchen as a whole.
-    pub(crate) fn nowhere() -> Self {
-        Self {
-            file: u32::MAX,
-            ..Self::default()
-        }
-    }
-}
-
-/// What is wrong and what to write instead, before it has a place.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Says {
-    pub(crate) what: String,
-    pub(crate) help: String,
-}
-
-/// Returns a [`Says`].
-pub(crate) fn says(what: impl Into<String>, help: impl Into<String>) -> Says {
-    Says {
-        what: what.into(),
-        help: help.into(),
-    }
-}
-
-/// What to write instead: at hand, or worked out only for a fault that is told.
-pub(crate) enum Help<'a> {
-    /// These words.
-    Said(String),
-    /// The words this returns, which may look for near names.
-    Later(Box<dyn FnOnce(&mut Allowance) -> String + 'a>),
-}
-
-impl From<String> for Help<'_> {
-    fn from(words: String) -> Self {
-        Self::Said(words)
-    }
-}
-
-impl From<&str> for Help<'_> {
-    fn from(words: &str) -> Self {
-        Self::Said(words.to_owned())
-    }
-}
-
-/// Returns help that costs time to work out: of thousands of faults only those that are told ask,
-/// on a second reading.
-pub(crate) fn later<'a>(words: impl FnOnce(&mut Allowance) -> String + 'a) -> Help<'a> {
-    Help::Later(Box::new(words))
 }
 
 /// What a reading tells of.
@@ -490,38 +417,9 @@ pub(crate) fn read_through<T>(
     (found, findings)
 }
 
-/// Returns text fit for a message: cut to 60 characters, what a terminal would obey or nobody
-/// would see as its number, a name written from right to left as an isolate.
-pub(crate) fn shown(text: &str) -> String {
-    match text.char_indices().nth(60) {
-        Some((end, _)) => unicode::quoted(&text[..end]) + "...",
-        None => unicode::quoted(text),
-    }
-}
-
-/// Returns "`a`, `b` or `c`".
-pub(crate) fn either<S: AsRef<str>>(words: &[S]) -> String {
-    listed(words, "or")
-}
-
-/// Returns "`a`, `b` and `c`", with another joining word if asked.
-pub(crate) fn listed<S: AsRef<str>>(words: &[S], join: &str) -> String {
-    let mut out = String::new();
-    for (index, word) in words.iter().enumerate() {
-        if index > 0 {
-            out.push_str(if index + 1 == words.len() { " " } else { ", " });
-            if index + 1 == words.len() {
-                out.push_str(join);
-                out.push(' ');
-            }
-        }
-        let _ = write!(out, "`{}`", shown(word.as_ref()));
-    }
-    out
-}
-
 #[cfg(test)]
 mod tests {
+    use super::super::gathered::later;
     use super::*;
     use std::cell::Cell;
 

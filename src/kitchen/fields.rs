@@ -1,11 +1,14 @@
 //! Reads one mapping key by key: unknown keys, missing keys and values of the wrong kind become
 //! faults, and reading goes on.
 
-use super::fault::{At, Sink, either, later, says, shown};
+use super::fault::Sink;
+use super::gathered::later;
 use super::limits;
-use super::names::{Allowance, meant};
 use super::node::{Key, Node, Value};
 use super::number::{Decimal, decimal};
+use super::place::At;
+use super::spelling::{Allowance, meant};
+use super::wording::{either, says, shown};
 use crate::unicode;
 
 /// A mapping being read.
@@ -281,4 +284,33 @@ pub(crate) fn number(node: &Node, key: &str, form: Decimal, sink: &mut Sink) -> 
     let result =
         decimal(text, form).map_err(|fault| says(format!("`{key}`: {}", fault.what), fault.help));
     sink.take(node.at, result)
+}
+
+/// Reads `at_least` and `at_most`, at least one of them; `whose` is the kind of rule, what its
+/// figures are of, and what must keep them.
+pub(crate) fn floor_and_ceiling(
+    fields: &Fields,
+    figure: Decimal,
+    (kind, of, what): (&str, &str, &str),
+    sink: &mut Sink,
+) -> (Option<i64>, Option<i64>) {
+    let at_least = fields.number("at_least", figure, sink);
+    let at_most = fields.number("at_most", figure, sink);
+    if !fields.has("at_least") && !fields.has("at_most") {
+        sink.fault(
+            fields.at,
+            format!("a {kind} rule has neither `at_least` nor `at_most`"),
+            format!("add the figure, in the {of}'s unit for one portion"),
+        );
+    }
+    if let (Some(least), Some(most)) = (at_least, at_most)
+        && least > most
+    {
+        sink.fault(
+            fields.value_at("at_most"),
+            format!("`at_most` is below `at_least`: no {what} can meet both"),
+            "swap or correct the two figures",
+        );
+    }
+    (at_least, at_most)
 }

@@ -1,6 +1,7 @@
 //! Finds the kitchen files of a folder and reads them, within limits.
 
-use super::fault::{Fault, Says, says, shown};
+use super::fault::Fault;
+use super::wording::{Says, says, shown};
 use super::{limits, prices};
 use std::fs::{self, OpenOptions};
 use std::io::{self, ErrorKind, Read as _};

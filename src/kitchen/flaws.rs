@@ -1,18 +1,19 @@
 //! Turns flaws of a larder into faults: with their place where files were read, without one
 //! where options or questions changed a larder.
 
-use super::components;
-use super::fault::{At, Fault, Says, Sink, says, shown};
-use super::foods::FoodDraft;
-use super::recipes;
+use super::drafts::{ComponentDraft, FoodDraft, RecipeDraft};
+use super::equipment::Tools;
+use super::fault::{Fault, Sink};
+use super::place::At;
+use super::wording::{Says, says, shown};
 use crate::larder::{Flaw, Of, Wrong};
 
 /// What a larder's figures come from, for places.
 pub(crate) struct Places<'a> {
     pub(crate) foods: &'a [FoodDraft],
-    pub(crate) components: &'a [components::Draft],
-    pub(crate) recipes: &'a [recipes::Draft],
-    pub(crate) tools: &'a super::steps::Tools,
+    pub(crate) components: &'a [ComponentDraft],
+    pub(crate) recipes: &'a [RecipeDraft],
+    pub(crate) tools: &'a Tools,
     /// Of each unit on hand, in the larder's order.
     pub(crate) stock: &'a [At],
     pub(crate) aims: At,

@@ -1,23 +1,21 @@
 //! Reads `foods:`.
 
 use super::credits;
-use super::fault::{At, Priced, Sink, either, later, shown};
+use super::drafts::FoodDraft;
+use super::fault::Sink;
 use super::fields::{self, Fields};
 use super::gather::{Named, Roll, Shape};
-use super::jotted::Known;
-use super::keeping::Times;
+use super::gathered::later;
 use super::limits;
 use super::node::Value;
 use super::number::{Decimal, percent};
 use super::packs::{self, Till};
+use super::place::At;
 use super::quantity::{self, Measures, PACK_WORDS};
-use crate::import::Own;
-use crate::larder::{Food, FoodId, Household, NUTRIENTS, Nutrient, Pack};
+use super::wording::{either, shown};
+use crate::larder::{Food, FoodId, Household, NUTRIENTS, Nutrient, WHOLE_YIELD};
+use crate::table;
 use crate::table::units::{self, Kind};
-use crate::table::{self, Row};
-
-/// A whole share, in thousandths of a percent.
-pub(crate) const WHOLE: i64 = crate::larder::WHOLE_YIELD;
 
 pub(crate) const SHAPE: Shape = Shape {
     key: "food",
@@ -39,55 +37,6 @@ pub(crate) const SHAPE: Shape = Shape {
     ],
     most: limits::FOODS,
 };
-
-/// A food as read; its packs are not yet in the larder's one list.
-#[derive(Debug)]
-pub(crate) struct FoodDraft {
-    pub(crate) food: Food,
-    pub(crate) family: Option<String>,
-    pub(crate) packs: Vec<Pack>,
-    /// What each pack costs, and where that stands.
-    pub(crate) priced: Vec<Priced>,
-    /// How long each pack keeps, as written.
-    pub(crate) times: Vec<Times>,
-    /// Where each pack and each price stands.
-    pub(crate) pack_at: Vec<(At, At)>,
-    pub(crate) measures: Measures,
-    /// Food groups, and the edible milligrams that count as one unit of each.
-    pub(crate) credits: Vec<(String, i64)>,
-    pub(crate) at: At,
-    /// Its row of the built-in table, if it names one.
-    pub(crate) row: Option<&'static Row>,
-    /// No fault was found in it. Faults that follow from it are then not told.
-    pub(crate) sound: bool,
-}
-
-impl FoodDraft {
-    /// Returns what a jotted line may call it.
-    pub(crate) fn known(&self) -> Known {
-        let pack = self.packs.first();
-        Known {
-            name: self.food.name.clone(),
-            cooked: false,
-            pack: pack.map(|pack| (pack.label.clone(), pack.units)),
-            measures: self.measures.names().map(str::to_owned).collect(),
-        }
-    }
-
-    /// Returns what an ingredient line may call it, and what it is weighed by.
-    pub(crate) fn own(&self) -> Own {
-        let pack = self.packs.first();
-        Own {
-            name: self.food.name.clone(),
-            cooked: false,
-            row: self.row,
-            yield_milli_percent: self.food.yield_milli_percent,
-            measures: self.measures.masses(),
-            given: self.measures.given(),
-            pack: pack.map(|pack| (pack.label.clone(), pack.unit_mg, pack.units)),
-        }
-    }
-}
 
 /// Reads all foods, in the roll's order.
 pub(crate) fn read(roll: &Roll, till: &Till, sink: &mut Sink) -> Vec<FoodDraft> {
@@ -116,7 +65,7 @@ fn one(id: FoodId, entry: &Named, till: &Till, sink: &mut Sink) -> FoodDraft {
             staple_value_nano: 0,
             nutrients_milli: [None; NUTRIENTS],
             source: String::new(),
-            yield_milli_percent: WHOLE,
+            yield_milli_percent: WHOLE_YIELD,
             household: Household::default(),
         },
         family: fields.text("family", sink).map(str::to_owned),
@@ -298,7 +247,7 @@ pub(crate) fn measures(fields: &Fields, out: &mut Measures, bought: bool, sink: 
         if bought
             && PACK_WORDS
                 .iter()
-                .any(|word| super::names::fold(name) == *word)
+                .any(|word| super::spelling::fold(name) == *word)
         {
             sink.fault(
                 key.at,

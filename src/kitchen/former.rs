@@ -6,11 +6,14 @@
 //! doubled keys. Nothing is guessed: a food this kitchen does not know is a fault, as what is
 //! left of it would be lost without a word.
 
-use super::fault::{At, Fault, Sink, Source, Tally, either, later, read_through, says, shown};
+use super::fault::{Fault, Sink, Source, Tally, read_through};
 use super::fields::{self, Fields};
-use super::names::{Allowance, fold, near};
+use super::gathered::later;
 use super::node::{Node, Value};
 use super::number::Decimal;
+use super::place::At;
+use super::spelling::{Allowance, fold, near};
+use super::wording::{either, says, shown};
 use super::{json, limits};
 use crate::larder::calendar;
 use crate::larder::former::MOST_FORMER;

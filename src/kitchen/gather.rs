@@ -1,9 +1,11 @@
 //! Collects what the files hold under each top-level key, and names under each kind.
 
-use super::fault::{At, Sink, shown};
+use super::fault::Sink;
 use super::fields::{self, Fields};
-use super::names::{Allowance, fold, why_one};
 use super::node::{Node, Value};
+use super::place::At;
+use super::spelling::{Allowance, fold, why_one};
+use super::wording::shown;
 use std::collections::HashMap;
 
 /// Everything that stands in the files, not yet understood.
@@ -111,7 +113,7 @@ impl Roll<'_> {
 
     /// Returns up to three names near this one; none once very many were compared.
     pub(crate) fn near(&self, name: &str, allowance: &mut Allowance) -> Vec<String> {
-        super::names::near(self.entries.iter().map(|entry| entry.name), name, allowance)
+        super::spelling::near(self.entries.iter().map(|entry| entry.name), name, allowance)
     }
 }
 

@@ -5,7 +5,8 @@
 //! is worked out only for those that are told, once it is known which these are
 //! (`fault::read_through`).
 
-use super::fault::{At, Help};
+use super::place::At;
+use super::spelling::Allowance;
 use std::collections::{BTreeMap, BTreeSet, HashMap, HashSet};
 use std::hash::{DefaultHasher, Hash, Hasher};
 
@@ -16,6 +17,32 @@ const PLACES: usize = 10;
 /// Most kinds kept apart; there are not so many but where hostile names make them look so. What is
 /// beyond is only counted.
 const KINDS: usize = 500;
+
+/// What to write instead: at hand, or worked out only for a fault that is told.
+pub(crate) enum Help<'a> {
+    /// These words.
+    Said(String),
+    /// The words this returns, which may look for near names.
+    Later(Box<dyn FnOnce(&mut Allowance) -> String + 'a>),
+}
+
+impl From<String> for Help<'_> {
+    fn from(words: String) -> Self {
+        Self::Said(words)
+    }
+}
+
+impl From<&str> for Help<'_> {
+    fn from(words: &str) -> Self {
+        Self::Said(words.to_owned())
+    }
+}
+
+/// Returns help that costs time to work out: of thousands of faults only those that are told ask,
+/// on a second reading.
+pub(crate) fn later<'a>(words: impl FnOnce(&mut Allowance) -> String + 'a) -> Help<'a> {
+    Help::Later(Box::new(words))
+}
 
 /// Faults, or warnings, of one reading.
 #[derive(Debug, Default)]

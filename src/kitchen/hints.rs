@@ -2,12 +2,12 @@
 //!
 //! The bounds here are common practice, no source; they refuse nothing.
 
-use super::components;
-use super::fault::{At, Sink, listed, shown};
+use super::drafts::{ComponentDraft, FoodDraft, RecipeDraft};
+use super::fault::Sink;
 use super::flaws::Places;
-use super::foods::FoodDraft;
 use super::keeping;
-use super::recipes;
+use super::place::At;
+use super::wording::{listed, shown};
 use crate::larder::allowed::allowed_alternatives;
 use crate::larder::{Alternative, Contents, Ingredient, NANO, NutrientRule, Per, RecipeId, Step};
 
@@ -169,7 +169,7 @@ fn staples(larder: &Contents, drafts: &[FoodDraft], sink: &mut Sink) {
 }
 
 /// Tells batches that make far more or less than goes in.
-fn masses(drafts: &[components::Draft], sink: &mut Sink) {
+fn masses(drafts: &[ComponentDraft], sink: &mut Sink) {
     for draft in drafts {
         let goes_in: i64 = draft.component.foods.iter().map(|&(_, mg)| mg).sum();
         let makes = draft.component.makes_mg;
@@ -198,7 +198,7 @@ fn grams(mg: i64) -> String {
     }
 }
 
-fn portions(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
+fn portions(larder: &Contents, drafts: &[RecipeDraft], sink: &mut Sink) {
     for (recipe, draft) in larder.recipes.iter().zip(drafts) {
         let mut portion = 0_i64;
         let mut odd = false;
@@ -248,7 +248,7 @@ fn portions(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
 }
 
 /// Tells recipes that no day of this week can take.
-fn servable(larder: &Contents, drafts: &[recipes::Draft], sink: &mut Sink) {
+fn servable(larder: &Contents, drafts: &[RecipeDraft], sink: &mut Sink) {
     let allowed = allowed_alternatives(larder);
     let mut left = CONTENTS;
     for (index, draft) in drafts.iter().enumerate() {

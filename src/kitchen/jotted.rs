@@ -2,9 +2,9 @@
 //! couscous, rinsed`) with the names of a kitchen. Nothing is guessed: a line that names nothing, or
 //! two things, is a fault.
 
-use super::fault::{either, shown};
-use super::names::{Allowance, fold, near};
 use super::number;
+use super::spelling::{Allowance, fold, near};
+use super::wording::{either, shown};
 use crate::table::{name_words, units};
 
 /// A thing that a line may name.

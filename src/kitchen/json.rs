@@ -3,9 +3,11 @@
 //! Numbers stay text exactly as written. Doubled keys, too deep nesting and what is no JSON are
 //! faults of the file. Every value knows its place: the parser hands back slices of the text.
 
-use super::fault::{At, Sink, shown};
+use super::fault::Sink;
 use super::limits;
 use super::node::{Key, Keys, Node, Value, too_many};
+use super::place::At;
+use super::wording::shown;
 use serde_json::value::RawValue;
 
 /// Bytes between places of which the column is known.

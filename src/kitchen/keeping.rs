@@ -2,26 +2,14 @@
 //! longer. A kitchen's own times rule its plans: a maker's date or a better refrigerator may allow
 //! more, so nothing is refused.
 
-use super::fault::{Sink, shown};
+use super::drafts::FoodDraft;
+use super::fault::Sink;
 use super::flaws::Places;
-use super::foods::FoodDraft;
-use super::names::fold;
+use super::spelling::fold;
+use super::wording::shown;
 use crate::larder::{Component, Contents, FoodId};
 use crate::table::keeping::Place;
 use crate::table::kinds::{Bound, Kind, State, cooked_bound, in_days, kind_of};
-
-/// Where a pack is kept and how long, as written.
-#[derive(Clone, Copy, Debug, Default)]
-pub(crate) struct Times {
-    /// `None`: wherever it keeps longer, freezer apart.
-    pub(crate) place: Option<Place>,
-    /// Days unopened; `None` where a staple does not say, for what ripens, and to the maker's date.
-    pub(crate) sealed: Option<i64>,
-    /// Days opened; `None` where it does not say.
-    pub(crate) opened: Option<i64>,
-    /// First and last day on which something that ripens is ready.
-    pub(crate) ready: Option<(i64, i64)>,
-}
 
 /// What a reader is told to do.
 const REMEDY: &str = "take the shorter, or say why not: `kept: freezer`, or `dated: true` where `keeps` is \

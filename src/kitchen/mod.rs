@@ -14,6 +14,8 @@ mod batches;
 mod components;
 mod credits;
 mod currency;
+mod drafts;
+mod equipment;
 pub mod fault;
 mod fields;
 mod files;
@@ -28,10 +30,13 @@ pub mod jotted;
 mod json;
 mod keeping;
 mod limits;
+mod lines;
+mod minutes;
 pub mod names;
 mod node;
 mod number;
 mod packs;
+mod place;
 mod prices;
 mod quantity;
 mod recipes;
@@ -40,44 +45,22 @@ mod rules;
 mod schema;
 mod shops;
 pub mod sketch;
+mod spelling;
 mod standards;
 mod steps;
 mod stock;
 mod week;
+mod wording;
 
+pub use assemble::Read;
 pub use fault::{Fault, Priced, PutIn, Source, Tally};
 pub use files::{open_plain, read_plain};
 pub use flaws::flaw_told;
 pub use former::{MOST_FORMER_BYTES, ReadFormer, Rest, read_former};
 pub use schema::schema;
 
-use crate::larder::{Currency, Larder};
 use prices::Dates;
 use std::path::Path;
-
-/// What reading a kitchen gave.
-#[derive(Clone, Debug)]
-pub struct Read {
-    /// The kitchen; `None` if there is any fault.
-    pub larder: Option<Larder>,
-    /// The faults, in file and line order: of each kind the first few, in all at most
-    /// [`MOST_TOLD`](fault::MOST_TOLD) with the warnings.
-    pub faults: Vec<Fault>,
-    /// What is allowed but looks wrong, in file and line order, as many of it.
-    pub warnings: Vec<Fault>,
-    /// Keeping times that are longer than the published ones.
-    pub times: Vec<Fault>,
-    /// How many there are.
-    pub tally: Tally,
-    /// Keeping times that the files leave out or mark as assumed, in file and line order.
-    pub put_in: Vec<PutIn>,
-    /// The price of each pack option, by food; as far as they can be read where there is any fault.
-    pub prices: Vec<Priced>,
-    /// The currency they are in; `None` where no file names one.
-    pub currency: Option<Currency>,
-    /// The files, by name, for excerpts.
-    pub sources: Vec<Source>,
-}
 
 /// Reads the kitchen in a folder: its `*.yaml` and `*.yml` files, in name order.
 ///

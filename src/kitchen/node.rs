@@ -4,8 +4,10 @@
 //! word. What a scalar means is settled by whoever expects it. Aliases, tags, doubled keys,
 //! second documents and keys that are not text are faults of the file.
 
-use super::fault::{At, Sink, shown};
+use super::fault::Sink;
 use super::limits;
+use super::place::At;
+use super::wording::shown;
 use serde_saphyr::granit_parser::{self, ErrorKind, Event, Parser, ScalarStyle, Span};
 use std::collections::HashMap;
 

@@ -1,6 +1,6 @@
 //! Reads numbers exactly: decimals and cooks' fractions, never through floating point.
 
-use super::fault::{Says, says, shown};
+use super::wording::{Says, says, shown};
 
 /// Most digits before the point.
 const WHOLE_DIGITS: usize = 12;

@@ -1,18 +1,20 @@
 //! Reads the pack options of a food: size, price and keeping time.
 
 use super::currency::money;
-use super::fault::{At, Priced, PutIn, Says, Sink, says, shown};
+use super::drafts::{FoodDraft, Times};
+use super::fault::{Priced, PutIn, Sink};
 use super::fields::{self, Fields};
-use super::foods::{FoodDraft, WHOLE};
 use super::gather::Named;
-use super::keeping::{Times, stand_in};
+use super::keeping::stand_in;
 use super::limits;
 use super::node::{Node, Value};
 use super::number::Decimal;
+use super::place::At;
 use super::prices::Prices;
 use super::quantity;
 use super::shops;
-use crate::larder::{Currency, Food, FoodId, Pack, ShopId, edible_mg, value_nano};
+use super::wording::{Says, says, shown};
+use crate::larder::{Currency, Food, FoodId, Pack, ShopId, WHOLE_YIELD, edible_mg, value_nano};
 use crate::table::keeping::Place;
 use crate::table::kinds::{Bound, State};
 use chrono::NaiveDate;
@@ -231,7 +233,7 @@ impl Till<'_> {
 /// published time of that place is what they are held against.
 fn kept(fields: &Fields, sink: &mut Sink) -> Option<Place> {
     let text = fields.text("kept", sink)?;
-    match super::names::fold(text).as_str() {
+    match super::spelling::fold(text).as_str() {
         "shelf" => Some(Place::Counter),
         "refrigerator" => Some(Place::Refrigerator),
         "freezer" => Some(Place::Freezer),
@@ -346,7 +348,7 @@ fn edible(text: &str, draft: &FoodDraft, at: At, sink: &mut Sink) -> Option<(i64
         }
         return Some((mg, ep));
     }
-    let ap = (i128::from(mg) * i128::from(WHOLE) + share - 1) / share;
+    let ap = (i128::from(mg) * i128::from(WHOLE_YIELD) + share - 1) / share;
     if ap > i128::from(limits::MASS_MG) {
         sink.fault(
             at,

@@ -3,11 +3,14 @@
 //! the lowest; older ones stay in the list as a record and are only held to its form.
 
 use super::currency::money;
-use super::fault::{At, Sink, either, later, shown};
-use super::foods::FoodDraft;
+use super::drafts::FoodDraft;
+use super::fault::Sink;
+use super::gathered::later;
 use super::limits;
-use super::names::{Allowance, fold, near};
+use super::place::At;
 use super::shops;
+use super::spelling::{Allowance, fold, near};
+use super::wording::{either, shown};
 use crate::larder::{Currency, ShopId};
 use crate::unicode;
 use chrono::NaiveDate;

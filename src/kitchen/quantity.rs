@@ -1,9 +1,12 @@
 //! Turns written quantities into whole milligrams: exact, rounded down once.
 
-use super::fault::{At, Says, Sink, either, later, listed, says, shown};
+use super::fault::Sink;
+use super::gathered::later;
 use super::limits;
-use super::names::Allowance;
 use super::number::{self, Ratio};
+use super::place::At;
+use super::spelling::Allowance;
+use super::wording::{Says, either, listed, says, shown};
 use crate::larder::Household;
 use crate::table::units::{self, Kind, MASS_STEPS_PER_MG, Unit};
 use crate::unicode;
@@ -335,7 +338,7 @@ impl Measures {
                 let help = |allowance: &mut Allowance| {
                     let mut words: Vec<&str> = self.list.iter().map(|m| m.name.as_str()).collect();
                     words.extend(units::UNITS.iter().map(|unit| unit.symbol));
-                    let near = super::names::near(words.into_iter(), &measure, allowance);
+                    let near = super::spelling::near(words.into_iter(), &measure, allowance);
                     let hint = if near.is_empty() {
                         String::new()
                     } else {

@@ -1,16 +1,20 @@
 //! Reads `recipes:`.
 
-use super::components::{Pantry, amount, ingredient, minutes_nano};
-use super::fault::{At, Sink, shown};
+use super::drafts::{Pantry, RecipeDraft};
+use super::equipment::Tools;
+use super::fault::Sink;
 use super::fields::{self, Fields};
 use super::foods::owned;
 use super::gather::{Named, Roll, Shape};
 use super::limits;
+use super::lines::{SERVES, amount, ingredient, share};
+use super::minutes::minutes_nano;
 use super::node::Node;
 use super::number::Decimal;
 use super::quantity;
-use super::steps::{self, Entry, Tools};
+use super::steps::{self, Entry};
 use super::week::Frame;
+use super::wording::shown;
 use crate::larder::{Alternative, Finisher, FormId, Line, MOST_DAYS, Prose, Recipe};
 
 pub(crate) const SHAPE: Shape = Shape {
@@ -39,19 +43,6 @@ pub(crate) const SHAPE: Shape = Shape {
     most: limits::RECIPES,
 };
 
-/// A recipe as read, its form and protein still names.
-#[derive(Debug)]
-pub(crate) struct Draft {
-    pub(crate) recipe: Recipe,
-    pub(crate) form: String,
-    pub(crate) protein: Option<String>,
-    pub(crate) at: At,
-    /// Where each main line's first alternative has its amount.
-    pub(crate) amount_at: Vec<At>,
-    /// Lines still to be written: no week has it until there are none.
-    pub(crate) unfinished: usize,
-}
-
 /// Reads all recipes, in the roll's order.
 pub(crate) fn read(
     roll: &Roll,
@@ -59,7 +50,7 @@ pub(crate) fn read(
     pantry: &Pantry,
     tools: &Tools,
     sink: &mut Sink,
-) -> Vec<Draft> {
+) -> Vec<RecipeDraft> {
     roll.entries
         .iter()
         .map(|entry| {
@@ -82,9 +73,9 @@ pub(crate) fn read(
         .collect()
 }
 
-fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> Draft {
+fn one(entry: &Named, frame: Frame, pantry: &Pantry, sink: &mut Sink) -> RecipeDraft {
     let fields = &entry.fields;
-    let mut draft = Draft {
+    let mut draft = RecipeDraft {
         recipe: Recipe {
             name: entry.name.to_owned(),
             form: FormId(0),
@@ -197,7 +188,7 @@ fn days(fields: &Fields, frame: Frame, sink: &mut Sink) -> Vec<bool> {
     out
 }
 
-fn line(item: &Node, serves: i64, draft: &mut Draft, pantry: &Pantry, sink: &mut Sink) {
+fn line(item: &Node, serves: i64, draft: &mut RecipeDraft, pantry: &Pantry, sink: &mut Sink) {
     let keys = [
         "food",
         "component",
@@ -292,16 +283,6 @@ fn line(item: &Node, serves: i64, draft: &mut Draft, pantry: &Pantry, sink: &mut
     }
 }
 
-/// For how many portions the lines of a recipe, or for how many batches those of a component are
-/// written.
-pub(crate) const SERVES: Decimal = Decimal {
-    places: 0,
-    least: 1,
-    most: 1_000,
-    what: "a whole number",
-    example: "4",
-};
-
 /// Reads what fills a line, of which `serves` portions were written.
 fn filling(fields: &Fields, serves: i64, pantry: &Pantry, sink: &mut Sink) -> Option<Alternative> {
     let what = ingredient(fields, pantry.food_roll, pantry.component_roll, sink);
@@ -320,17 +301,4 @@ fn filling(fields: &Fields, serves: i64, pantry: &Pantry, sink: &mut Sink) -> Op
         mg: each,
         written: quantity::shared(written, serves, each),
     })
-}
-
-/// Returns one of so many shares of an amount.
-pub(crate) fn share(mg: i64, of: i64, written: &str, at: At, sink: &mut Sink) -> Option<i64> {
-    if mg < of {
-        sink.fault(
-            at,
-            format!("`{}` in {of} is less than a milligram each", shown(written)),
-            "check the number and its measure, or leave it out",
-        );
-        return None;
-    }
-    Some(mg / of)
 }

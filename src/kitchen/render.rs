@@ -122,7 +122,7 @@ fn one(fault: &Fault, sources: &[Source], severity: Severity) -> String {
         .map(|index| Excerpt::cut(&sources[index], fault));
     let what = match (&excerpt, fault.file.is_empty()) {
         (Some(_), _) | (None, true) => fault.what.clone(),
-        (None, false) => format!("{}: {}", super::fault::shown(&fault.file), fault.what),
+        (None, false) => format!("{}: {}", super::wording::shown(&fault.file), fault.what),
     };
     let message = Message {
         what,
@@ -228,7 +228,7 @@ impl Excerpt {
         let isolated = unicode::isolated(&text).into_owned();
         let begins = isolated.find(&text).unwrap_or(0);
         Self {
-            name: super::fault::shown(&source.name),
+            name: super::wording::shown(&source.name),
             mark: SourceSpan::new(
                 (begins + bytes(&shown[..from])).into(),
                 bytes(&shown[from..to]),

@@ -2,14 +2,18 @@
 
 use super::credits::{self, Credits};
 use super::currency::money;
-use super::fault::{At, Sink, either, later, listed, says, shown};
+use super::fault::Sink;
 use super::fields::{self, Fields};
+use super::gathered::later;
 use super::limits;
-use super::names::{Allowance, Index, meant};
+use super::names::Index;
 use super::node::{Node, Value};
 use super::number::Decimal;
+use super::place::At;
+use super::spelling::{Allowance, meant};
 use super::standards;
 use super::week::Frame;
+use super::wording::{either, listed, says, shown};
 use crate::larder::{
     CapBy, Contents, Day, Nutrient, NutrientRule, Per, Pin, RecipeId, Target, Wishes,
 };
@@ -262,7 +266,7 @@ fn nutrition(item: &Node, out: &mut Vec<NutrientRule>, sink: &mut Sink) {
         example: "20",
     };
     let whose = ("nutrition", "nutrient", "lunch");
-    let (at_least, at_most) = floor_and_ceiling(&fields, figure, whose, sink);
+    let (at_least, at_most) = fields::floor_and_ceiling(&fields, figure, whose, sink);
     let source = fields.need_text("source", "where the figure comes from", sink);
     if let (Some(nutrient), Some(per), Some(source)) = (nutrient, per, source) {
         out.push(NutrientRule {
@@ -385,33 +389,4 @@ fn conflicts(
             "ask for fewer, or raise `lunches`",
         );
     }
-}
-
-/// Reads `at_least` and `at_most`, at least one of them; `whose` is the kind of rule, what its
-/// figures are of, and what must keep them.
-pub(crate) fn floor_and_ceiling(
-    fields: &Fields,
-    figure: Decimal,
-    (kind, of, what): (&str, &str, &str),
-    sink: &mut Sink,
-) -> (Option<i64>, Option<i64>) {
-    let at_least = fields.number("at_least", figure, sink);
-    let at_most = fields.number("at_most", figure, sink);
-    if !fields.has("at_least") && !fields.has("at_most") {
-        sink.fault(
-            fields.at,
-            format!("a {kind} rule has neither `at_least` nor `at_most`"),
-            format!("add the figure, in the {of}'s unit for one portion"),
-        );
-    }
-    if let (Some(least), Some(most)) = (at_least, at_most)
-        && least > most
-    {
-        sink.fault(
-            fields.value_at("at_most"),
-            format!("`at_most` is below `at_least`: no {what} can meet both"),
-            "swap or correct the two figures",
-        );
-    }
-    (at_least, at_most)
 }

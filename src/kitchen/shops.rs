@@ -1,11 +1,13 @@
 //! Reads `week: shops:` and what stands by shop elsewhere.
 
 use super::currency::money;
-use super::fault::{At, Says, Sink, either, says, shown};
+use super::fault::Sink;
 use super::fields::Fields;
 use super::limits;
-use super::names::{Allowance, fold, meant};
 use super::node::Node;
+use super::place::At;
+use super::spelling::{Allowance, fold, meant};
+use super::wording::{Says, either, says, shown};
 use crate::larder::{Currency, Day, ShopId, ShoppingTrip};
 use std::collections::HashMap;
 

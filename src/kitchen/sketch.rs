@@ -2,10 +2,10 @@
 //! its pack, what is left once drained, how long it keeps. Nothing here is guessed: what no table
 //! tells is common practice, and marked.
 
-use super::fault::{Says, says, shown};
-use super::names::fold;
 use super::number;
 use super::quantity::PACK_WORDS;
+use super::spelling::fold;
+use super::wording::{Says, says, shown};
 use crate::larder::MILLI;
 use crate::table::allergens;
 use crate::table::keeping::Place;

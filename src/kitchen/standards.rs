@@ -2,12 +2,14 @@
 //! stands for. Every rule carries the source of its figure and the share taken of it.
 
 use super::credits::{Credits, GroupRule, per, share_rule};
-use super::fault::{At, Sink, listed, says, shown};
+use super::fault::Sink;
 use super::fields::{self, Fields};
 use super::limits;
-use super::names::{Allowance, meant};
 use super::node::{Node, Value};
 use super::number::{Decimal, percent};
+use super::place::At;
+use super::spelling::{Allowance, meant};
+use super::wording::{listed, says, shown};
 use crate::larder::{Contents, Nutrient, NutrientRule, Per, Wishes};
 use crate::table::pattern;
 use crate::table::reference::{self, Reference, Who};

@@ -1,12 +1,15 @@
 //! Reads `stock:`: units on hand.
 
-use super::components::Pantry;
-use super::components::amount;
-use super::fault::{At, Sink, either, later, shown};
+use super::drafts::Pantry;
+use super::fault::Sink;
 use super::fields::Fields;
+use super::gathered::later;
 use super::limits;
+use super::lines::amount;
 use super::node::Node;
 use super::number::Decimal;
+use super::place::At;
+use super::wording::{either, shown};
 use crate::larder::{FoodId, Ingredient, Stock};
 
 const KEYS: [&str; 8] = [

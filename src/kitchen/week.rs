@@ -1,11 +1,12 @@
 //! Reads `week:` and the names of days.
 
-use super::fault::{Says, Sink, either, says, shown};
+use super::fault::Sink;
 use super::fields::{self, Fields};
 use super::limits;
 use super::node::{Node, Value};
 use super::number::{Decimal, decimal};
 use super::shops;
+use super::wording::{Says, either, says, shown};
 pub(crate) use crate::larder::calendar::WEEKDAYS;
 use crate::larder::{Calendar, Currency, Day, MILLI, MOST_DAYS, ShoppingTrip, Week, calendar};
 
@@ -50,8 +51,8 @@ impl Frame {
             .collect();
         let help = if meant.is_empty() {
             // Seven short words: no allowance is ever spent on them.
-            let allowance = &mut super::names::Allowance::default();
-            super::names::meant(WEEKDAYS.into_iter(), text, allowance, || {
+            let allowance = &mut super::spelling::Allowance::default();
+            super::spelling::meant(WEEKDAYS.into_iter(), text, allowance, || {
                 "write a weekday's name, or a number counted from the prep day".to_owned()
             })
         } else {
