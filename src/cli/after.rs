@@ -1,42 +1,14 @@
 //! `--after` and what goes with it: what a former week left, and its recipes resting.
 
-use std::path::{Path, PathBuf};
-
-use clap::Args;
+use std::path::Path;
 
 use super::Exit;
-use super::console::{self, Typed};
-use super::request::unfit;
+use super::ask_args::{AfterArgs, weeks};
+use super::console;
+use super::options::{self, unfit};
 use crate::kitchen::{self, MOST_FORMER_BYTES, Rest, render};
-use crate::larder::former::MOST_FORMER;
-use crate::larder::{Calendar, Former, Larder, Stock, limits};
+use crate::larder::{Calendar, Former, Larder, Stock};
 use crate::unicode;
-
-/// What the week comes after.
-#[derive(Args, Debug)]
-pub struct AfterArgs {
-    /// Start from what a former week left, as `scant week --format json` printed it; it stands
-    /// in the place of the kitchen's own stock
-    #[arg(long, value_name = "PLAN.json")]
-    pub after: Option<PathBuf>,
-    /// Days from the former prep day to this one; the former carry day less one if left out
-    #[arg(long, value_name = "DAYS", value_parser = clap::value_parser!(i32).range(1..=limits::DAYS))]
-    pub days_on: Option<i32>,
-    /// Refuse recipes served in the last K weeks
-    #[arg(long, value_name = "K", value_parser = weeks)]
-    pub rest: Option<usize>,
-    /// Put a price on each lunch whose recipe was served in the last K weeks (1 if left out)
-    #[arg(long, value_name = "MONEY[@K]")]
-    pub again: Option<Typed>,
-}
-
-/// Reads a number of former weeks.
-fn weeks(text: &str) -> Result<usize, String> {
-    match text.parse::<usize>() {
-        Ok(weeks) if (1..=MOST_FORMER).contains(&weeks) => Ok(weeks),
-        _ => Err(format!("write a number of weeks from 1 to {MOST_FORMER}")),
-    }
-}
 
 /// What a week comes after, read.
 pub(super) struct After {
@@ -70,7 +42,7 @@ pub(super) fn read(
             Some((money, last)) => (money, weeks(last)),
             None => (text.raw(), Ok(1)),
         };
-        let money = super::request::money(money, larder);
+        let money = options::money(money, larder);
         match (money, last) {
             (Ok(price), Ok(last)) => rest.price = Some((last, price)),
             (Err(fault), _) | (_, Err(fault)) => faults.push(format!(

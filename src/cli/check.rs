@@ -2,8 +2,8 @@
 
 use std::path::Path;
 
-use super::args::Format;
-use super::{Exit, load};
+use super::ask_args::Format;
+use super::{Exit, load, printing};
 use crate::kitchen::render;
 use crate::report;
 
@@ -12,7 +12,7 @@ pub(super) fn run(dir: Option<&Path>, format: Format) -> Exit {
     if format == Format::Json {
         let sound = read.larder.is_some() && read.faults.is_empty();
         let exit = if sound { Exit::Best } else { Exit::Fault };
-        return super::print(&report::check_json(&read), exit);
+        return printing::print(&report::check_json(&read), exit);
     }
     let mut text = report::put_in(&read.put_in) + &render::report(&read);
     let exit = match &read.larder {
@@ -22,5 +22,5 @@ pub(super) fn run(dir: Option<&Path>, format: Format) -> Exit {
         }
         _ => Exit::Fault,
     };
-    super::print(&text, exit)
+    printing::print(&text, exit)
 }

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant, SystemTime};
 
 use chrono::{Days, NaiveDate};
 
-use super::args::AskArgs;
+use super::ask_args::AskArgs;
 use super::{Exit, console, signals};
 use crate::engine::{Effort, Outcome, Solved, solve_given};
 use crate::engine::{EngineFault, Given, Limits, Progress};

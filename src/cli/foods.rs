@@ -1,9 +1,9 @@
 //! `scant foods`: a look into the built-in food table.
 
-use super::Exit;
 use super::add;
 use super::add_args::BoughtArgs;
 use super::console::{self, Typed};
+use super::{Exit, printing};
 use crate::report;
 use crate::table;
 use crate::unicode;
@@ -13,7 +13,7 @@ pub(super) fn run(words: &[Typed], as_block: bool, bought: &BoughtArgs) -> Exit 
     let wanted = words.join(" ");
     if as_block {
         return match block(&wanted, bought) {
-            Ok(text) => super::print(&text, Exit::Best),
+            Ok(text) => printing::print(&text, Exit::Best),
             Err(exit) => exit,
         };
     }
@@ -36,7 +36,7 @@ pub(super) fn run(words: &[Typed], as_block: bool, bought: &BoughtArgs) -> Exit 
             .into_iter()
             .filter(|other| other.number != row.number)
             .collect();
-        return super::print(&report::food(row, &others), Exit::Best);
+        return printing::print(&report::food(row, &others), Exit::Best);
     }
     match table::search(&wanted)[..] {
         [] => {
@@ -53,8 +53,8 @@ pub(super) fn run(words: &[Typed], as_block: bool, bought: &BoughtArgs) -> Exit 
             console::talk(&format!("no food of the table answers to `{wanted}`{hint}"));
             Exit::Fault
         }
-        [row] => super::print(&report::food(row, &[]), Exit::Best),
-        ref rows => super::print(&report::food_list(rows), Exit::Best),
+        [row] => printing::print(&report::food(row, &[]), Exit::Best),
+        ref rows => printing::print(&report::food_list(rows), Exit::Best),
     }
 }
 

@@ -4,7 +4,7 @@ use std::fs::OpenOptions;
 use std::io::{self, Read};
 
 use super::paper_args::ImportArgs;
-use super::{Exit, console, whole};
+use super::{Exit, console, printing, whole};
 use crate::import::{self, MOST_BYTES, central};
 use crate::kitchen;
 use crate::report;
@@ -65,7 +65,7 @@ pub(super) fn run(args: &ImportArgs) -> Exit {
     if args.out.is_some() {
         return Exit::Best;
     }
-    super::print(&text, Exit::Best)
+    printing::print(&text, Exit::Best)
 }
 
 /// Writes the file asked for, if there is one.
@@ -130,5 +130,5 @@ fn foods(args: &ImportArgs) -> Exit {
     if args.out.is_some() {
         return Exit::Best;
     }
-    super::print(&text, Exit::Best)
+    printing::print(&text, Exit::Best)
 }

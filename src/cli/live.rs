@@ -8,30 +8,12 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 use std::time::Duration;
 
-use clap::Args;
-
-use super::args::{seconds, threads};
-use super::{Exit, clock, console, demo, load, whole};
+use super::args::LiveArgs;
+use super::{Exit, clock, console, demo, load, printing, whole};
 use crate::kitchen::{self, Read, render};
 use crate::larder::Larder;
 use crate::live::guard::Guard;
 use crate::live::{Host, server};
-
-/// What may be asked of the screen.
-#[derive(Args, Debug)]
-pub struct LiveArgs {
-    /// The kitchen's folder; the built-in demo kitchen if left out
-    pub dir: Option<PathBuf>,
-    /// Open the page in the browser
-    #[arg(long)]
-    pub open: bool,
-    /// Stop each search after so many seconds, with the best so far
-    #[arg(long, value_name = "SECONDS", default_value = "10", value_parser = seconds)]
-    pub limit: Duration,
-    /// Threads to search with; 0 is all. The answer is the same for any number
-    #[arg(long, value_name = "N", default_value_t = 0, value_parser = threads)]
-    pub threads: usize,
-}
 
 /// The folder, the clock and the means of one run.
 struct Here {
@@ -69,7 +51,7 @@ fn started(args: &LiveArgs) -> Result<Exit, Exit> {
         "{address}\nOpens once, in one browser of this machine; Ctrl-C ends it. Nothing is written \
          unless you ask for it there.\n"
     );
-    let printed = super::print(&said, Exit::Best);
+    let printed = printing::print(&said, Exit::Best);
     if printed != Exit::Best {
         return Err(printed);
     }

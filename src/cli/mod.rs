@@ -4,6 +4,7 @@ mod add;
 mod add_args;
 mod after;
 mod args;
+mod ask_args;
 mod check;
 mod clock;
 mod console;
@@ -13,11 +14,13 @@ mod foods;
 mod import;
 mod live;
 mod load;
+mod options;
 mod paper_args;
 mod papers;
 mod parts;
 mod pool;
 mod prices;
+mod printing;
 mod program;
 mod request;
 mod shell;
@@ -32,16 +35,14 @@ pub use args::Cli;
 pub use exit::Exit;
 
 use std::ffi::OsString;
-use std::io;
 use std::panic::{self, AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 
 use clap::Parser;
 use clap::error::ErrorKind;
 
-use crate::report::Screen;
 use args::{Command, Described};
-use whole::Refusal;
+use printing::print;
 
 /// Runs one command line, the program's name first, and returns how it ended.
 pub fn run(args: impl IntoIterator<Item = OsString>) -> Exit {
@@ -114,33 +115,4 @@ fn obey(command: &Command) -> Exit {
         Command::Import(args) => import::run(args),
         Command::Shell(args) => shell::run(args),
     }
-}
-
-/// Prints data and returns `exit`, unless it cannot be written.
-fn print(text: &str, exit: Exit) -> Exit {
-    match signals::printing(|| console::data(text)) {
-        Ok(()) => exit,
-        Err(error) => unprinted(&error),
-    }
-}
-
-/// Prints a screen and returns `exit`, unless it cannot be written.
-fn print_screen(screen: &Screen, exit: Exit) -> Exit {
-    match signals::printing(|| console::screen(screen)) {
-        Ok(()) => exit,
-        Err(error) => unprinted(&error),
-    }
-}
-
-/// Tells why standard output takes nothing. A reader that has gone away is nobody to tell.
-fn unprinted(error: &io::Error) -> Exit {
-    if error.kind() == io::ErrorKind::BrokenPipe {
-        return Exit::Best;
-    }
-    let what = Refusal::of(error).what;
-    console::talk(&format!(
-        "fault: cannot write to standard output: {what}; make room there, or send the output to \
-         another place"
-    ));
-    Exit::Fault
 }

@@ -6,7 +6,7 @@ use std::time::Duration;
 use clap::{Args, ValueEnum};
 use clap_complete::Shell;
 
-use super::args::{AskArgs, Finishing, finishing, seconds};
+use super::ask_args::{AskArgs, Finishing, finishing, seconds};
 use super::console::Typed;
 use crate::report::{Layout, Measures};
 

@@ -4,11 +4,12 @@
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use super::args::{AskArgs, Finishing, Format, PrepArgs};
+use super::args::PrepArgs;
+use super::ask_args::{AskArgs, Finishing, Format};
 use super::clock::{self, Allowance};
 use super::paper_args::{CalendarArgs, ListArgs, RecipesArgs, SheetArgs};
 use super::week::For;
-use super::{Exit, console, request, week, whole};
+use super::{Exit, console, printing, request, week, whole};
 use crate::explain::{self, Explanation, Verdict};
 use crate::larder::Larder;
 use crate::report;
@@ -42,7 +43,7 @@ fn found_with(
         return Ok(found);
     }
     let exit = found.told.verdict.into();
-    Err(super::print(&report::text(&found.told), exit))
+    Err(printing::print(&report::text(&found.told), exit))
 }
 
 /// What came of the search, week or none.
@@ -91,7 +92,7 @@ pub(super) fn prep(args: &PrepArgs) -> Exit {
             Format::Text => report::prep(&told),
             Format::Json => report::prep_json(&told),
         };
-        Ok(super::print(&text, told.verdict.into()))
+        Ok(printing::print(&text, told.verdict.into()))
     };
     ended(write())
 }
@@ -119,7 +120,7 @@ pub(super) fn recipes(args: &RecipesArgs) -> Exit {
         if let Some(dir) = &args.pages {
             pages(dir, &report::recipe_pages(&collection, layout))?;
         }
-        Ok(super::print(&text, exit))
+        Ok(printing::print(&text, exit))
     };
     ended(write())
 }
@@ -151,7 +152,7 @@ pub(super) fn list(args: &ListArgs) -> Exit {
                 .iter()
                 .filter_map(|(path, text)| path.as_deref().map(|path| (path, text.clone()))),
         )?;
-        Ok(super::print(&report::list(&told), told.verdict.into()))
+        Ok(printing::print(&report::list(&told), told.verdict.into()))
     };
     ended(write())
 }

@@ -3,7 +3,7 @@
 use super::args::PoolArgs;
 use super::clock::{self, Allowance};
 use super::week::ours;
-use super::{Exit, request};
+use super::{Exit, printing, request};
 use crate::report;
 use crate::survey::Least;
 
@@ -20,5 +20,5 @@ fn told(args: &PoolArgs) -> Result<Exit, Exit> {
         (Least::Proved(_), Least::Proved(_)) => Exit::Best,
         _ => Exit::Unproved,
     };
-    Ok(super::print(&report::pool(&told), exit))
+    Ok(printing::print(&report::pool(&told), exit))
 }

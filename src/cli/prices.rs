@@ -3,7 +3,7 @@
 use super::args::PricesArgs;
 use super::clock::Allowance;
 use super::week::{compared, ours};
-use super::{Exit, clock, console, load};
+use super::{Exit, clock, console, load, printing};
 use crate::kitchen::{self, Read, render};
 use crate::larder::Larder;
 use crate::report;
@@ -25,9 +25,9 @@ pub(super) fn run(args: &PricesArgs) -> Exit {
     if args.template {
         // Lines of a terminal end in LF alone; price lists are read with either.
         let list = report::prices_csv(&due, today).replace("\r\n", "\n");
-        return super::print(&list, Exit::Best);
+        return printing::print(&list, Exit::Best);
     }
-    super::print(&text, Exit::Best)
+    printing::print(&text, Exit::Best)
 }
 
 /// Tells which prices changed after a day, and the week before beside the week now.
@@ -36,14 +36,14 @@ fn changed(args: &PricesArgs, since: chrono::NaiveDate, now: &Read) -> Result<Ex
     let (old, new) = (sound(&was)?, sound(now)?);
     let (same, text) = report::price_changes(&was.prices, &now.prices, &new.currency, since);
     if same {
-        return Ok(super::print(&text, Exit::Best));
+        return Ok(printing::print(&text, Exit::Best));
     }
     let allowance = Allowance::begin_within(args.limit, 0)?;
     let asked = format!("the prices after {since}");
     let told = compared(old, new, asked, &allowance).map_err(|fault| ours(&fault))?;
     let exit = Exit::from(told.verdict);
     let week = report::parts(&told, &[]);
-    Ok(super::print(&format!("{text}\n{week}"), exit))
+    Ok(printing::print(&format!("{text}\n{week}"), exit))
 }
 
 /// The larder of a kitchen without a fault.

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::args::ProgramArgs;
 use super::clock::{self, Allowance};
 use super::week::ours;
-use super::{Exit, console, request, whole};
+use super::{Exit, console, printing, request, whole};
 use crate::engine::{Outcome, Solved};
 use crate::larder::Larder;
 use crate::program;
@@ -65,9 +65,9 @@ fn written(args: &ProgramArgs) -> Result<Exit, Exit> {
     told.extend(whole::write(files, false)?);
     if args.certify.is_some() && best.is_none() {
         told.push("No week exists: there is nothing to certify.".to_owned());
-        return Ok(super::print(&(told.join("\n") + "\n"), Exit::Impossible));
+        return Ok(printing::print(&(told.join("\n") + "\n"), Exit::Impossible));
     }
-    Ok(super::print(&(told.join("\n") + "\n"), Exit::Best))
+    Ok(printing::print(&(told.join("\n") + "\n"), Exit::Best))
 }
 
 /// The proved best week; none if none exists.

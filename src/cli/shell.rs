@@ -7,7 +7,7 @@ use clap::CommandFactory;
 
 use super::args::Cli;
 use super::paper_args::ShellArgs;
-use super::{Exit, console, whole};
+use super::{Exit, console, printing, whole};
 
 pub(super) fn run(args: &ShellArgs) -> Exit {
     if let Some(dir) = &args.manuals
@@ -20,7 +20,7 @@ pub(super) fn run(args: &ShellArgs) -> Exit {
     };
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut Cli::command(), "scant", &mut script);
-    super::print(&String::from_utf8_lossy(&script), Exit::Best)
+    printing::print(&String::from_utf8_lossy(&script), Exit::Best)
 }
 
 /// Writes `scant.1` and a page a command, each whole, and says how many.

@@ -7,14 +7,14 @@ use std::path::{Component, Path, PathBuf};
 
 use super::parts::FolderPart;
 use super::whole::{self, Refusal};
-use super::{Exit, console, demo};
+use super::{Exit, console, demo, printing};
 
 const NEW: &str = "name a new folder";
 
 pub(super) fn run(dir: &Path, bare: bool) -> Exit {
     let files = if bare { demo::BARE } else { demo::FILES };
     match write(dir, files) {
-        Ok(()) => super::print(
+        Ok(()) => printing::print(
             &format!(
                 "Wrote {} to {dir}. The prices are invented: put in your own.\n\
                  Then: scant check {dir}; scant week {dir}\n",

@@ -1,9 +1,10 @@
 //! `scant tradeoffs`: kitchen in, what each wish costs out.
 
-use super::args::{Format, SectionWord, TradeoffsArgs};
+use super::args::{SectionWord, TradeoffsArgs};
+use super::ask_args::Format;
 use super::clock::{self, Allowance};
 use super::week::ours;
-use super::{Exit, console, request};
+use super::{Exit, console, options, printing, request};
 use crate::report;
 use crate::tradeoffs::{Proof, SECTIONS, Section, Tradeoffs};
 
@@ -16,7 +17,7 @@ fn told(args: &TradeoffsArgs) -> Result<Exit, Exit> {
     let (plain, larder) = request::kitchen(&args.ask)?;
     let margin_minor = match &args.within {
         None => None,
-        Some(text) => match request::money(text.raw(), &larder) {
+        Some(text) => match options::money(text.raw(), &larder) {
             Ok(minor) => Some(minor),
             Err(fault) => {
                 console::talk(&format!("fault: --within {text}: {fault}"));
@@ -48,8 +49,8 @@ fn show(told: &Tradeoffs, args: &TradeoffsArgs) -> Exit {
     };
     let whole = args.full || !args.only.is_empty();
     match args.format {
-        Format::Json => super::print(&report::tradeoffs_json(told), exit),
-        Format::Text if whole => super::print(&report::tradeoffs(told), exit),
-        Format::Text => super::print_screen(&report::trade_screen(told, console::look()), exit),
+        Format::Json => printing::print(&report::tradeoffs_json(told), exit),
+        Format::Text if whole => printing::print(&report::tradeoffs(told), exit),
+        Format::Text => printing::print_screen(&report::trade_screen(told, console::look()), exit),
     }
 }

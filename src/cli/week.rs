@@ -2,9 +2,10 @@
 
 use std::time::Duration;
 
-use super::args::{AskArgs, EngineWord, Finishing, Format, PartWord, WeekArgs};
+use super::args::{EngineWord, PartWord, WeekArgs};
+use super::ask_args::{AskArgs, Finishing, Format};
 use super::clock::{self, Allowance};
-use super::{Exit, console, request, signals};
+use super::{Exit, console, printing, request, signals};
 use crate::engine::{Effort, EngineFault, Outcome, Solved};
 use crate::explain::{Explanation, Told, Verdict, explain};
 use crate::finish::{Placed, finish};
@@ -62,10 +63,10 @@ fn told(args: &WeekArgs) -> Result<Exit, Exit> {
         told.misses = Some(tradeoffs::misses(&larder, solved, &|| allowance.stopped()));
     }
     Ok(match show {
-        Show::First => super::print_screen(&report::first_end(&told, console::look()), exit),
-        Show::Parts(_) if solved.is_some() => super::print(&report::changes_told(&told), exit),
+        Show::First => printing::print_screen(&report::first_end(&told, console::look()), exit),
+        Show::Parts(_) if solved.is_some() => printing::print(&report::changes_told(&told), exit),
         Show::Parts(_) => begun,
-        Show::Json => super::print(&report::json(&told), exit),
+        Show::Json => printing::print(&report::json(&told), exit),
     })
 }
 
@@ -80,7 +81,7 @@ fn none(
 ) -> Result<Exit, Exit> {
     let exit = Exit::from(told.verdict);
     let program = *show == Show::Json;
-    if !program && super::print_screen(&report::verdict(&told), exit) == Exit::Fault {
+    if !program && printing::print_screen(&report::verdict(&told), exit) == Exit::Fault {
         return Err(Exit::Fault);
     }
     if !args.brief && !signals::interrupted() {
@@ -88,9 +89,9 @@ fn none(
         told.conflict = found.map_err(|fault| ours(&fault))?;
     }
     Ok(match (program, args.brief) {
-        (true, _) => super::print(&report::json(&told), exit),
+        (true, _) => printing::print(&report::json(&told), exit),
         (false, true) => exit,
-        (false, false) => super::print(&report::ways_told(&told), exit),
+        (false, false) => printing::print(&report::ways_told(&told), exit),
     })
 }
 
@@ -139,8 +140,8 @@ impl Show {
     fn begin(&self, told: &Explanation) -> Exit {
         let exit = Exit::from(told.verdict);
         match self {
-            Self::First => super::print_screen(&report::first(told, console::look()), exit),
-            Self::Parts((parts, _)) => super::print(&report::parts(told, parts), exit),
+            Self::First => printing::print_screen(&report::first(told, console::look()), exit),
+            Self::Parts((parts, _)) => printing::print(&report::parts(told, parts), exit),
             Self::Json => exit,
         }
     }
@@ -339,9 +340,9 @@ fn by_program(
             let begun = show.begin(&told);
             return Ok(match show {
                 Show::First if begun != Exit::Fault => {
-                    super::print_screen(&report::first_end(&told, console::look()), begun)
+                    printing::print_screen(&report::first_end(&told, console::look()), begun)
                 }
-                Show::Json => super::print(&report::json(&told), begun),
+                Show::Json => printing::print(&report::json(&told), begun),
                 _ => begun,
             });
         }

@@ -2,33 +2,15 @@
 
 use std::path::Path;
 
-use clap::Args;
-
-use super::args::{AskArgs, Format, ToldArgs};
+use super::args::WeeksArgs;
+use super::ask_args::Format;
 use super::clock::Allowance;
 use super::week::{For, Found, Question, answer, ours};
-use super::{Exit, after, console, request, whole};
+use super::{Exit, after, console, printing, request, whole};
 use crate::explain::{Row, RowWeek, Verdict, kept};
 use crate::larder::Former;
 use crate::larder::former::MOST_FORMER;
 use crate::report;
-
-/// Weeks in a row.
-#[derive(Args, Debug)]
-pub struct WeeksArgs {
-    /// How many weeks, 1 to 26
-    #[arg(value_name = "N", value_parser = clap::value_parser!(u8).range(1..=26))]
-    pub weeks: u8,
-    /// What is asked of each week.
-    #[command(flatten)]
-    pub ask: AskArgs,
-    /// How each is finished and printed.
-    #[command(flatten)]
-    pub told: ToldArgs,
-    /// Write each week to this folder too, as week-1.json and so on, in the JSON of `week`
-    #[arg(long, value_name = "DIR")]
-    pub plans: Option<std::path::PathBuf>,
-}
 
 pub(super) fn run(args: &WeeksArgs) -> Exit {
     match planned(args) {
@@ -120,7 +102,7 @@ fn planned(args: &WeeksArgs) -> Result<Exit, Exit> {
         Format::Text => report::row(&row),
         Format::Json => report::row_json(&row),
     };
-    Ok(super::print(&text, exit))
+    Ok(printing::print(&text, exit))
 }
 
 fn file(dir: &Path, number: usize) -> std::path::PathBuf {
