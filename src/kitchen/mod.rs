@@ -1,10 +1,9 @@
-//! Turns kitchen files into a validated [`Larder`], or into every fault they have.
+//! Turns kitchen files into a validated [`Larder`](crate::larder::Larder), or into every fault they have.
 //!
 //! `files` finds and loads; `node` parses YAML into a tree with places; `gather` collects entries and
-//! names; one module for
-//! each kind of entry reads it and notes faults, which `gathered` counts by kind; `assemble` puts
-//! the larder together. The files are
-//! described in `models/kitchen-files.md`.
+//! names; one module for each kind of entry reads it into a draft (`drafts`) and notes faults, which
+//! `gathered` counts by kind; `assemble` puts the larder together. The files are described in
+//! `models/kitchen-files.md`.
 //!
 //! Nothing here prints, and no input makes it panic.
 

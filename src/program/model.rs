@@ -55,7 +55,7 @@ pub struct Row {
     pub terms: Vec<(usize, i128)>,
     /// How far whole milligrams may be off where a lunch draws on two batches, in 1e-9 of
     /// the row's unit: the program shares a lunch out in fractions of a milligram, a plan
-    /// does not. Used by [`check`] alone, never written.
+    /// does not. Used by [`check`](super::check()) alone, never written.
     pub rounding_nano: i128,
 }
 

@@ -1,4 +1,4 @@
-//! The parts of a whole that figures are counted in.
+//! Fractions of a unit that figures are counted in.
 
 /// Thousand-millionths in one whole (minor unit, minute).
 pub const NANO: i64 = 1_000_000_000;
