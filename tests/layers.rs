@@ -1,10 +1,15 @@
 //! Asks whether data flows one way: whether every `crate::` path in `src/` points to the same
-//! module or to one that stands before it. The truth is the order written here, which
-//! DEVELOPERS.md explains; nothing is compiled or run.
+//! module or to one that stands before it, and whether no file stands in a circle of files. The
+//! truth is the order written here, which DEVELOPERS.md explains; nothing is compiled or run.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
+
+#[path = "layers/arrows.rs"]
+mod arrows;
+
+use arrows::{arrows, circles};
 
 /// Each module may use only those before it. `table` holds published figures and knows the
 /// larder's nutrients; `kitchen` reads files into the larder with the table's help; `explain`
@@ -106,13 +111,13 @@ fn name(text: &str) -> &str {
     &text[..end.unwrap_or(text.len())]
 }
 
-/// No file of the engine stands in a circle of files that use each other, and rooms stand in order.
+/// Rooms of the engine stand in order.
 #[test]
-fn the_engine_has_rooms_and_no_circles() {
+fn the_engine_has_rooms_in_order() {
     let engine = Path::new(env!("CARGO_MANIFEST_DIR")).join("src/engine");
     let mut files = Vec::new();
     sources(&engine, &mut files);
-    let mut uses: BTreeMap<String, BTreeSet<String>> = BTreeMap::new();
+    let mut arrows = 0;
     let mut wrong = Vec::new();
     for file in &files {
         let inside = file.strip_prefix(&engine).unwrap().with_extension("");
@@ -130,34 +135,88 @@ fn the_engine_has_rooms_and_no_circles() {
         let place = |room: &str| ROOMS.iter().position(|&name| name == room);
         let from = place(parts[0]).unwrap_or_else(|| panic!("{inside:?} has no place"));
         for rest in text.split("crate::engine::").skip(1) {
+            arrows += 1;
             let room = name(rest);
             if place(room).is_none_or(|to| to > from) {
                 wrong.push(format!("{} uses {room}", inside.display()));
             }
-            let file = rest[room.len()..].strip_prefix("::").map_or("", name);
-            let used = if engine.join(room).is_dir() {
-                format!("{room}/{file}")
-            } else {
-                room.to_owned()
-            };
-            if used != parts.join("/") {
-                uses.entry(parts.join("/")).or_default().insert(used);
-            }
         }
     }
-    assert!(uses.len() > 30, "only {} files use others", uses.len());
+    assert!(arrows > 100, "only {arrows} arrows between rooms");
     assert!(wrong.is_empty(), "backward arrows:\n{}", wrong.join("\n"));
-    // What uses none of those left is taken away, until nothing is left: or a circle is.
-    let mut left = uses;
-    loop {
-        let open: BTreeSet<String> = left.keys().cloned().collect();
-        let before = left.len();
-        left.retain(|_, used| used.iter().any(|file| open.contains(file)));
-        if left.len() == before {
-            break;
-        }
-    }
+}
+
+/// No file stands in a circle of files that use each other, so that each can be read after those
+/// it uses.
+#[test]
+fn no_file_stands_in_a_circle() {
+    let src = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files = Vec::new();
+    sources(&src, &mut files);
+    let texts: BTreeMap<String, String> = files
+        .iter()
+        .map(|file| {
+            let inside = file.strip_prefix(&src).unwrap().iter();
+            let inside: Vec<&str> = inside.map(|part| part.to_str().unwrap()).collect();
+            (inside.join("/"), fs::read_to_string(file).unwrap())
+        })
+        .collect();
+    let arrows = arrows(&texts);
+    let count: usize = arrows.values().map(BTreeSet::len).sum();
+    assert!(count > 2_000, "only {count} arrows: is the reading wrong?");
+    let left = circles(arrows);
     assert!(left.is_empty(), "in circles: {left:#?}");
+}
+
+/// The reading sees circles by every kind of path, and none where there is none.
+#[test]
+fn a_circle_is_seen_however_it_is_written() {
+    let in_circle = |front: &str, one: &str, other: &str| {
+        let texts = [
+            ("lib.rs", "pub mod room;"),
+            ("room/mod.rs", front),
+            ("room/one.rs", one),
+            ("room/other.rs", other),
+        ];
+        let texts = texts.map(|(path, text)| (path.to_owned(), text.to_owned()));
+        let left = circles(arrows(&BTreeMap::from(texts)));
+        left.into_keys().collect::<Vec<_>>()
+    };
+    let both = ["room/one.rs", "room/other.rs"];
+    let plain = "mod one;\nmod other;";
+    let handing_on =
+        "mod one;\nmod other;\npub use one::{One, done as made};\npub(crate) use other::*;";
+    let one = "pub struct One; pub fn done() {} fn f() { super::other::g(\"//\"); }";
+    for other in [
+        "use crate::room::one::One;\npub fn g() {}",
+        "use super::one::{self as first, One};\npub fn g() {}",
+        "pub fn g() { let a = '\"'; self::super::one::done() }",
+        "use super::one;\npub fn g() { one::done() }",
+    ] {
+        assert_eq!(in_circle(plain, one, other), both, "{other}");
+    }
+    for other in [
+        "use super::One;\npub fn g() {}",
+        "pub fn g<'a>() -> &'a str { crate::room::made(); \"\" }",
+    ] {
+        assert_eq!(in_circle(handing_on, one, other), both, "{other}");
+    }
+    let by_all = "pub fn done() {} fn f() { crate::room::g() }";
+    assert_eq!(
+        in_circle(handing_on, by_all, "use super::made;\npub fn g() {}"),
+        both
+    );
+    // The front uses a file that uses the front.
+    let front = "mod one;\nmod other;\nfn f() { one::done() }\nfn h() {}";
+    let back = "pub fn done() { super::h() }";
+    assert_eq!(in_circle(front, back, ""), ["room/mod.rs", "room/one.rs"]);
+    for other in [
+        "// super::one::done()\npub fn g() { \"super::one::done()\" }",
+        "pub fn g() {}\n#[cfg(test)]\nmod tests {\n    use super::super::one::done;\n}",
+        "pub fn g() { r#\"\" crate::room::one\"#; }",
+    ] {
+        assert!(in_circle(handing_on, one, other).is_empty(), "{other}");
+    }
 }
 
 /// Whatever reaches a terminal passes the one writer that takes the harm out of it; what a path
