@@ -107,6 +107,16 @@ const ASKS: u64 = 2_000;
 /// Ways of placing the same jobs that are remembered.
 const MOST_KNOWN: usize = 40;
 
+/// What comes of one more job.
+enum Appended {
+    /// The least starts.
+    Starts(Vec<i64>),
+    /// There are none.
+    None,
+    /// It moves others.
+    Pushes,
+}
+
 struct Search<'a> {
     bench: &'a Bench,
     /// Watched minutes from a job's start to the end of all that must follow it.
@@ -259,32 +269,96 @@ impl<'a> Search<'a> {
     /// The least starts of jobs that start in this order; `from` are starts known not to be too
     /// late. `None` if there are none that end by `most`.
     fn fix(&self, order: &[usize], from: &[i64], most: i64) -> Option<Vec<i64>> {
-        let jobs = &self.bench.jobs;
         if self.crowded(order) {
             return None;
         }
+        match self.append(order, from, most) {
+            Appended::Starts(starts) => Some(starts),
+            Appended::None => None,
+            Appended::Pushes => self.fix_all(order, from, most),
+        }
+    }
+
+    /// The same where `from` is what [`Self::fix`] made of all but the last job: these stay where they
+    /// are, unless the last one pushes the job that it must follow at once.
+    fn append(&self, order: &[usize], from: &[i64], most: i64) -> Appended {
+        let jobs = &self.bench.jobs;
+        let Some((&at, before)) = order.split_last() else {
+            return Appended::Starts(from.to_vec());
+        };
+        let (mut last, mut free) = (0, 0);
+        let mut late = false;
+        for &other in before {
+            let (job, start) = (&jobs[other], from[other]);
+            late |= start + job.watched() > most;
+            last = start;
+            if job.active > 0 {
+                free = start + job.active;
+            }
+        }
+        let job = &jobs[at];
+        let start = self.earliest(job, from[at], (last, free), (before, from));
+        if let Some(first) = job.at_once
+            && from[first] < start - jobs[first].whole()
+        {
+            return Appended::Pushes;
+        }
+        self.count(order);
+        if late || start + job.watched() > most {
+            return Appended::None;
+        }
+        let mut starts = from.to_vec();
+        if start != starts[at] {
+            starts[at] = start;
+            // A second look finds nothing to change.
+            self.count(order);
+        }
+        Appended::Starts(starts)
+    }
+
+    fn count(&self, order: &[usize]) {
+        self.looked.set(self.looked.get() + order.len() as u64);
+    }
+
+    /// The least start of a job behind those `before` it, of which the last one starts and the cook is
+    /// free as told.
+    fn earliest(
+        &self,
+        job: &Job,
+        from: i64,
+        (last, free): (i64, i64),
+        (before, starts): (&[usize], &[i64]),
+    ) -> i64 {
+        let mut start = from.max(last);
+        if job.active > 0 {
+            start = start.max(free);
+        }
+        for at in befores(job) {
+            start = start.max(starts[at] + self.bench.jobs[at].whole());
+        }
+        if job.whole() > 0 {
+            for &(kind, count) in &job.needs {
+                start = start.max(self.room(kind, count, before, starts));
+            }
+        }
+        start
+    }
+
+    /// The same from any starts that are not too late.
+    fn fix_all(&self, order: &[usize], from: &[i64], most: i64) -> Option<Vec<i64>> {
+        let jobs = &self.bench.jobs;
         let mut starts = from.to_vec();
         // Starts that chase each other run into `most`; far ends are not waited for.
         let passes = 10 * order.len() + 100;
         for _ in 0..passes {
-            self.looked.set(self.looked.get() + order.len() as u64);
+            self.count(order);
             let mut changed = false;
             let mut last = 0;
             let mut free = 0;
             for (place, &at) in order.iter().enumerate() {
                 let job = &jobs[at];
-                let mut start = starts[at].max(last);
-                if job.active > 0 {
-                    start = start.max(free);
-                }
-                for before in befores(job) {
-                    start = start.max(starts[before] + jobs[before].whole());
-                }
-                if job.whole() > 0 {
-                    for &(kind, count) in &job.needs {
-                        start = start.max(self.room(kind, count, &order[..place], &starts));
-                    }
-                }
+                let before = (&order[..place], &starts[..]);
+                let start = self.earliest(job, starts[at], (last, free), before);
                 if start + job.watched() > most {
                     return None;
                 }
@@ -312,18 +386,20 @@ impl<'a> Search<'a> {
         None
     }
 
-    /// Whether the cook has more to do between a job and its follower than the job lasts.
+    /// Whether the cook has more to do between the last job and the one it must follow at once than
+    /// that one lasts; those before it were asked about when they were placed.
     fn crowded(&self, order: &[usize]) -> bool {
         let jobs = &self.bench.jobs;
-        order.iter().enumerate().any(|(place, &at)| {
-            let Some(before) = jobs[at].at_once else {
-                return false;
-            };
-            let from = order[..place].iter().rposition(|&other| other == before);
-            let busy = &order[from.unwrap_or(place)..place];
-            let work: i64 = busy.iter().map(|&other| jobs[other].active).sum();
-            jobs[at].active > 0 && work > jobs[before].whole()
-        })
+        let Some((&at, placed)) = order.split_last() else {
+            return false;
+        };
+        let Some(before) = jobs[at].at_once else {
+            return false;
+        };
+        let from = placed.iter().rposition(|&other| other == before);
+        let busy = &placed[from.unwrap_or(placed.len())..];
+        let work: i64 = busy.iter().map(|&other| jobs[other].active).sum();
+        jobs[at].active > 0 && work > jobs[before].whole()
     }
 
     /// The first moment from which `count` of `kind` are free of the jobs `before`.
@@ -634,5 +710,102 @@ fn one_machine(mut jobs: Vec<(i64, i64, i64)>) -> i64 {
         } else {
             waiting.push((tail, time - work));
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Numbers that look drawn (xorshift; G. Marsaglia, Xorshift RNGs, 2003).
+    struct Dice(u64);
+
+    impl Dice {
+        fn roll(&mut self, below: u64) -> u64 {
+            self.0 ^= self.0 << 13;
+            self.0 ^= self.0 >> 7;
+            self.0 ^= self.0 << 17;
+            (self.0 >> 11) % below
+        }
+
+        fn bench(&mut self) -> Bench {
+            let mut jobs: Vec<Job> = Vec::new();
+            for at in 0..3 + self.roll(6) as usize {
+                let after = (0..at).filter(|_| self.roll(4) == 0).collect();
+                let first = (at > 0 && self.roll(3) == 0).then(|| self.roll(at as u64) as usize);
+                let taken = |other: &usize| jobs.iter().any(|job| job.at_once == Some(*other));
+                let at_once = first.filter(|other| !taken(other));
+                jobs.push(Job {
+                    active: self.roll(6) as i64,
+                    passive: self.roll(3) as i64 * self.roll(6) as i64,
+                    needs: (0..2)
+                        .filter(|_| self.roll(3) == 0)
+                        .map(|kind| (kind, 1 + kind as i64))
+                        .collect(),
+                    after,
+                    at_once,
+                });
+            }
+            Bench {
+                jobs,
+                capacity: vec![1, 2 + self.roll(2) as i64],
+            }
+        }
+    }
+
+    /// One job more against all of them placed anew: the same starts, and as much work counted.
+    #[test]
+    fn appending_a_job_is_placing_all() {
+        let mut dice = Dice(0x9e37_79b9_7f4a_7c15);
+        let (mut some, mut none, mut pushed) = (0, 0, 0);
+        for _ in 0..3_000 {
+            let bench = dice.bench();
+            let search = Search::new(&bench, &|| false).expect("needs fit, and no circle");
+            let all: i64 = bench.jobs.iter().map(Job::whole).sum();
+            let (mut order, mut starts) = (Vec::new(), vec![0; bench.jobs.len()]);
+            for _ in 0..2 * bench.jobs.len() {
+                let open = search.open(&order);
+                if open.is_empty() {
+                    break;
+                }
+                order.push(open[dice.roll(open.len() as u64) as usize]);
+                let most = if dice.roll(4) == 0 {
+                    dice.roll(1 + all as u64) as i64
+                } else {
+                    all
+                };
+                let from = search.looked.get();
+                let quick = search.fix(&order, &starts, most);
+                let (quick_work, from) = (search.looked.get() - from, search.looked.get());
+                let slow = match search.crowded(&order) {
+                    true => None,
+                    false => search.fix_all(&order, &starts, most),
+                };
+                assert_eq!(quick, slow, "{bench:?} {order:?}");
+                assert_eq!(
+                    quick_work,
+                    search.looked.get() - from,
+                    "{bench:?} {order:?}"
+                );
+                pushed += u64::from(matches!(
+                    search.append(&order, &starts, most),
+                    Appended::Pushes
+                ));
+                match quick {
+                    Some(fixed) => {
+                        some += 1;
+                        starts = fixed;
+                    }
+                    None => {
+                        none += 1;
+                        order.pop();
+                    }
+                }
+            }
+        }
+        assert!(
+            some > 5_000 && none > 500 && pushed > 200,
+            "{some} {none} {pushed}"
+        );
     }
 }

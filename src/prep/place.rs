@@ -5,6 +5,7 @@
 //! the bound: more work never makes a stint shorter. See `models/prep.md`.
 
 use std::collections::HashMap;
+use std::rc::Rc;
 
 use super::bench::{Bench, Job, Timed, schedule_until};
 use super::week::{Of, Sitting, Work, day_of, whole, works};
@@ -91,7 +92,9 @@ struct Search<'a> {
     /// Whole minutes a day may take in the kitchen and actively, where work of later days comes
     /// to it; by day.
     limits: Vec<[Option<i64>; 2]>,
-    known: HashMap<(Sitting, Vec<usize>), Settled>,
+    known: HashMap<(Sitting, Vec<usize>), Rc<Settled>>,
+    /// The same whatever the stint, by the partial timetables that were allowed.
+    timed: HashMap<(Vec<usize>, u64), Rc<Settled>>,
     looked: u64,
     best: (i64, Vec<Sitting>),
     nodes: u64,
@@ -166,6 +169,7 @@ impl<'a> Search<'a> {
             sittings: usize::from(larder.week.lunches) * 2 + 1,
             limits: limits(larder),
             known: HashMap::new(),
+            timed: HashMap::new(),
             looked: 0,
             best: (i64::MAX, Vec::new()),
             nodes: 0,
@@ -192,24 +196,32 @@ impl<'a> Search<'a> {
         all
     }
 
-    fn settle(&mut self, sitting: Sitting, list: &[usize]) -> &Settled {
+    fn settle(&mut self, sitting: Sitting, list: &[usize]) -> Rc<Settled> {
         let key = (sitting, list.to_vec());
-        if !self.known.contains_key(&key) {
-            self.looked += list.len() as u64;
-            let settled = self.work_out(list);
-            self.looked += settled.timed.looked;
-            self.known.insert(key.clone(), settled);
+        if let Some(known) = self.known.get(&key) {
+            return Rc::clone(known);
         }
-        &self.known[&key]
-    }
-
-    fn work_out(&self, list: &[usize]) -> Settled {
-        let (jobs, bench, kinds, active_milli) = bench_of(self.larder, self.works, list);
+        self.looked += list.len() as u64;
         let most = if self.looked < MOST_LOOKED {
             MOST_TIMED
         } else {
             0
         };
+        // The same steps take the same in any stint. Counted as if timed anew: what is counted decides
+        // where the search ends, and that is to be where it always was.
+        let alike = (key.1.clone(), most);
+        let settled = match self.timed.get(&alike) {
+            Some(timed) => Rc::clone(timed),
+            None => Rc::new(self.work_out(list, most)),
+        };
+        self.looked += settled.timed.looked;
+        self.timed.insert(alike, Rc::clone(&settled));
+        self.known.insert(key, Rc::clone(&settled));
+        settled
+    }
+
+    fn work_out(&self, list: &[usize], most: u64) -> Settled {
+        let (jobs, bench, kinds, active_milli) = bench_of(self.larder, self.works, list);
         // Needs fit by the kitchen's own check, and steps go in no circle.
         let timed = schedule_until(&bench, most, self.stop).unwrap_or_else(|| Timed {
             starts: vec![0; bench.jobs.len()],
@@ -510,7 +522,7 @@ impl<'a> Search<'a> {
             if list.is_empty() {
                 continue;
             }
-            let settled = self.settle(sitting, list).clone();
+            let settled = self.settle(sitting, list);
             let mut tasks: Vec<Task> = settled
                 .jobs
                 .iter()
