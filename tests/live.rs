@@ -14,11 +14,11 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
-use scant::engine::Outcome;
+use scant::engine::{Limits, NearWeeks, Outcome};
 use scant::larder::Larder;
 use scant::live::asking::{Change, DIALS, Dial, Word, day_word};
 use scant::live::found;
-use scant::live::session::{Command as Ask, Session, State};
+use scant::live::session::{Command as Ask, Session, State, What};
 use scant::{kitchen, report};
 
 /// A method, headers and the status that answers them.
@@ -76,10 +76,39 @@ fn never() -> bool {
     false
 }
 
+/// Answers the present question as the server does, unless it was answered at once.
 fn answer(session: &mut Session) {
-    let number = session.number();
-    let found = found::find(&session.larder().clone(), 1, &never, &|_| {});
-    assert!(session.settle(number, found.map_err(|fault| fault.to_string())));
+    if session.answered() {
+        return;
+    }
+    let task = session.task().unwrap();
+    let What::Week(near) = &task.what else {
+        panic!("{:?}", task.what);
+    };
+    let found = found::find(&task.larder, near.as_deref(), 1, &never, &|_| {});
+    assert!(session.settle(task.number, found.map_err(|fault| fault.to_string())));
+}
+
+/// Does what makes the next answers come sooner, as the server does while nobody asks anything.
+fn look_ahead(session: &mut Session) {
+    let limits = Limits {
+        threads: 1,
+        stop: &never,
+        progress: None,
+    };
+    while let Some(task) = session.task() {
+        match &task.what {
+            What::List(below) => {
+                let near = NearWeeks::list(&task.larder, *below, 100_000_000, &limits).unwrap();
+                session.listed(task.number, near);
+            }
+            What::Ahead(portions, larder) => {
+                let found = found::find(larder, None, 1, &never, &|_| {}).unwrap();
+                session.ahead(task.number, *portions, &found);
+            }
+            _ => break,
+        }
+    }
 }
 
 /// Numbers that look drawn (xorshift; G. Marsaglia, Xorshift RNGs, 2003).
@@ -91,6 +120,17 @@ impl Dice {
         self.0 ^= self.0 >> 7;
         self.0 ^= self.0 << 17;
         (self.0 % below as u64) as usize
+    }
+
+    /// A lunch or a food of the week shown is left out.
+    fn leave(&mut self, session: &Session) -> Ask {
+        let week = session.last().unwrap().told.week.as_ref().unwrap();
+        let name = if self.roll(2) == 0 {
+            &week.lunches[self.roll(week.lunches.len())].recipe
+        } else {
+            &week.purchases[self.roll(week.purchases.len())].food
+        };
+        Ask::Change(Change::Word(name.clone(), Some(Word::Leave)))
     }
 
     fn command(&mut self, session: &Session) -> Ask {
@@ -145,16 +185,18 @@ fn the_command_shown_gives_the_same_week() {
         session.obey(Ask::Back(0));
         let mut commands = Vec::new();
         for _ in 0..=dice.roll(4) {
-            if dice.roll(2) == 0 && !session.answered() {
+            if dice.roll(2) == 0 {
                 answer(&mut session);
+                // As for a cook who waits a while before the next change.
+                if dice.roll(3) == 0 {
+                    look_ahead(&mut session);
+                }
             }
             let command = dice.command(&session);
             session.obey(command.clone());
             commands.push(command);
         }
-        if !session.answered() {
-            answer(&mut session);
-        }
+        answer(&mut session);
         let State::Answered { verdict, .. } = session.state() else {
             panic!("{turn}: {commands:?}");
         };
@@ -180,6 +222,53 @@ fn the_command_shown_gives_the_same_week() {
     );
 }
 
+/// Answers that come from what is kept, those known already and those out of a list of near weeks,
+/// against a search of the same question that begins with nothing: the whole plan, what is done when,
+/// and the sums.
+#[test]
+fn what_is_kept_answers_as_a_search_does() {
+    let mut session = Session::new(larder(&demo()));
+    let mut dice = Dice(0x2545_f491_4f6c_dd1d);
+    let (mut known, mut listed, mut none) = (0, 0, 0);
+    let turns = if cfg!(debug_assertions) { 30 } else { 150 };
+    for turn in 0..turns {
+        answer(&mut session);
+        look_ahead(&mut session);
+        let command = match dice.roll(6) {
+            0 => Ask::Back(0),
+            1 | 2 if session.is_present() => dice.leave(&session),
+            _ => dice.command(&session),
+        };
+        session.obey(command.clone());
+        let task = session.task();
+        if session.answered() {
+            known += 1;
+        } else if matches!(&task, Some(task) if matches!(task.what, What::Week(Some(_)))) {
+            listed += 1;
+        }
+        answer(&mut session);
+        let fresh = found::find(&session.larder().clone(), None, 1, &never, &|_| {}).unwrap();
+        let State::Answered { verdict, .. } = session.state() else {
+            panic!("{turn}: {command:?}");
+        };
+        assert_eq!(*verdict, fresh.told.verdict, "{turn}: {command:?}");
+        let Some(solved) = &fresh.solved else {
+            none += 1;
+            continue;
+        };
+        let shown = session.last().unwrap();
+        let week = shown.solved.as_ref().unwrap();
+        assert_eq!(week.plan, solved.plan, "{turn}: {command:?}");
+        assert_eq!(week.tally, solved.tally, "{turn}: {command:?}");
+        let prep = |found: &found::Found| format!("{:?}", found.told.prep);
+        assert_eq!(prep(shown), prep(&fresh), "{turn}: {command:?}");
+    }
+    assert!(
+        known >= turns / 10 && listed >= turns / 5,
+        "{known} known, {listed} listed, {none} without, of {turns}"
+    );
+}
+
 /// `scant list` with what a session asks.
 fn listed(dir: &Path, session: &Session) -> std::process::Output {
     let options = session.asking().options(session.plain()).into_iter();
@@ -202,13 +291,25 @@ fn a_late_answer_is_dropped() {
     session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(1_000))));
     let (old, old_larder) = (session.number(), session.larder().clone());
     session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(3_000))));
-    let late = found::find(&old_larder, 1, &never, &|_| {}).unwrap();
+    let late = found::find(&old_larder, None, 1, &never, &|_| {}).unwrap();
     assert!(!session.settle(old, Ok(late.clone())));
     assert!(!session.answered());
     answer(&mut session);
     let now = session.last().unwrap().told.clone();
     assert!(!session.settle(old, Ok(late)));
     assert_ne!(report::list(&now), report::list(&first));
+    assert_eq!(
+        report::list(&now),
+        report::list(&session.last().unwrap().told)
+    );
+    // What was found ahead for another question is not kept either: asked, it is searched for.
+    session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(2_500))));
+    session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(4_000))));
+    assert!(!session.answered());
+    answer(&mut session);
+    // What was answered once is there at once, and is the same.
+    session.obey(Ask::Change(Change::Dial(Dial::Eaters, Some(3_000))));
+    assert!(session.answered());
     assert_eq!(
         report::list(&now),
         report::list(&session.last().unwrap().told)
@@ -391,12 +492,18 @@ impl Server {
 
     /// Sends a request as the page does.
     fn own(&self, method: &str, path: &str, body: &str) -> Answer {
+        self.own_seen(method, path, body, "0")
+    }
+
+    /// The same of a page that has seen a version.
+    fn own_seen(&self, method: &str, path: &str, body: &str, seen: &str) -> Answer {
         let (host, length) = (self.host(), body.len().to_string());
         let origin = format!("http://{host}");
         let mut headers = vec![
             ("Host", host.as_str()),
             ("Cookie", self.cookie.as_str()),
             ("HX-Request", "true"),
+            ("X-Seen", seen),
             ("Sec-Fetch-Site", "same-origin"),
         ];
         if method == "POST" {

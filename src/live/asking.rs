@@ -144,7 +144,7 @@ impl Dial {
     }
 
     /// What a larder says of each day it speaks of; minutes in 1e-9.
-    fn by_day(self, larder: &Contents) -> Vec<Option<i64>> {
+    pub(super) fn by_day(self, larder: &Contents) -> Vec<Option<i64>> {
         let wishes = &larder.wishes;
         match self {
             Self::Foods => vec![wishes.cap],
@@ -272,6 +272,15 @@ impl Asking {
                 new.words.remove(name);
             }
         }
+        new
+    }
+
+    /// Returns what is asked without numbers that are the kitchen's own.
+    #[must_use]
+    pub(super) fn plainly(&self, plain: &Contents) -> Self {
+        let mut new = self.clone();
+        new.dials
+            .retain(|dial, value| dial.in_larder(plain) != Some(*value));
         new
     }
 

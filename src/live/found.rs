@@ -1,6 +1,8 @@
 //! Finds a week and all there is to say of it: solved, judged, explained, its prep timed.
 
-use crate::engine::{EngineFault, Limits, Outcome, Progress, Solved, solve};
+use crate::engine::{
+    EngineFault, Given, Limits, NearWeeks, Outcome, Progress, Solved, solve, solve_given,
+};
 use crate::explain::{Explanation, Told, explain};
 use crate::finish::{Placed, finish};
 use crate::larder::Larder;
@@ -17,14 +19,18 @@ pub struct Found {
     pub told: Explanation,
     /// The week, if there is one.
     pub solved: Option<Solved>,
+    /// Nothing of it was cut short: asked again, it is the same.
+    pub whole: bool,
 }
 
-/// Answers a question.
+/// Answers a question; `near` are all weeks up to an objective of one that allows whatever this one
+/// does ([`Given::near`]), and change nothing of the answer.
 ///
 /// # Errors
 /// Those of the engine.
 pub fn find(
     larder: &Larder,
+    near: Option<&NearWeeks>,
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
     progress: &(dyn Fn(&Progress) + Sync),
@@ -34,7 +40,11 @@ pub fn find(
         stop,
         progress: Some(progress),
     };
-    let (outcome, effort) = solve(larder, &limits)?;
+    let given = Given {
+        near,
+        ..Given::default()
+    };
+    let (outcome, effort) = solve_given(larder, &given, &limits)?;
     let mut told = explain(larder, &outcome, effort);
     let solved = match outcome {
         Outcome::Best(solved) | Outcome::Good { solved, .. } => Some(solved),
@@ -47,6 +57,7 @@ pub fn find(
         larder: larder.clone(),
         told,
         solved,
+        whole: !stop(),
     })
 }
 
@@ -85,6 +96,19 @@ pub fn on_paper(
     prepared(told, larder, (&finished.plan, &finished.placed), stop)
 }
 
+/// Returns the names of an answer's lunches, none if it is proved that there is no week.
+pub fn names(found: &Found) -> Option<Vec<String>> {
+    let week = found.solved.as_ref()?;
+    Some(lunch_names(&found.larder, &week.plan))
+}
+
+fn lunch_names(larder: &Larder, plan: &Plan) -> Vec<String> {
+    let recipes = plan.lunches.iter();
+    recipes
+        .map(|lunch| larder.recipes[lunch.recipe.index()].name.clone())
+        .collect()
+}
+
 /// The lunches of a larder.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Lunches {
@@ -111,11 +135,7 @@ pub fn lunches(
         progress: None,
     };
     Ok(match solve(larder, &limits)?.0 {
-        Outcome::Best(week) => {
-            let recipes = week.plan.lunches.iter();
-            let names = recipes.map(|lunch| larder.recipes[lunch.recipe.index()].name.clone());
-            Lunches::Best(names.collect())
-        }
+        Outcome::Best(week) => Lunches::Best(lunch_names(larder, &week.plan)),
         Outcome::Impossible => Lunches::None,
         Outcome::Good { .. } | Outcome::OutOfTime { .. } => Lunches::Open,
     })

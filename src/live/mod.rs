@@ -14,6 +14,7 @@ pub mod keep;
 mod phrases;
 pub mod server;
 pub mod session;
+mod store;
 pub mod view;
 
 use std::time::Duration;

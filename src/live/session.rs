@@ -2,15 +2,24 @@
 //! present question, and nothing else changes what is shown.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
-use super::asking::{Asking, Change, DIALS, Dial};
+use super::asking::{Asking, Change, DIALS, Dial, whole_eaters};
 use super::found::Found;
+use super::store::Store;
+use crate::engine::NearWeeks;
 use crate::explain::{Case, Conflict, Verdict};
-use crate::larder::{Day, Larder};
+use crate::larder::{Day, Larder, MILLI};
 use crate::tradeoffs::Edges;
 
 /// Steps that are kept to be undone.
 const MOST_STEPS: usize = 500;
+
+/// Most eaters that are tried.
+pub const MOST_EATERS: i64 = 8;
+
+/// How far the list of near weeks reaches beyond the best objective: a twelfth of it.
+const NEAR_PART: i64 = 12;
 
 /// A change made, and what was asked from then on.
 #[derive(Clone, Debug)]
@@ -62,6 +71,10 @@ pub struct Idle {
     pub clash: Option<Conflict>,
     /// Whether they were looked for.
     pub clash_sought: bool,
+    /// Whether the weeks near the best one were listed, if they can be.
+    pub listed: bool,
+    /// Numbers of eaters beside the one asked that were tried ahead.
+    pub ahead: Vec<i64>,
     /// What else a day could have.
     pub others: Option<Others>,
     /// It failed, and nothing more is worked out.
@@ -93,14 +106,18 @@ pub struct Task {
 /// What there is to work out.
 #[derive(Clone, Debug)]
 pub enum What {
-    /// The week.
-    Week,
+    /// The week; among the weeks near that of a wider question, if these are listed.
+    Week(Option<Arc<NearWeeks>>),
+    /// The weeks up to so much, 1e-9 minor units: what may be asked next is answered from them.
+    List(i64),
+    /// The week for another number of eaters, which may be asked next.
+    Ahead(i64, Larder),
     /// Other recipes for a day.
     Others(Day, Box<Found>),
     /// Where a limit matters.
     Edges(Dial),
-    /// Weeks by eaters.
-    Eaters,
+    /// Weeks by eaters; those that are known already.
+    Eaters(BTreeMap<i64, Arc<Found>>),
     /// What foods cost.
     Costs,
     /// Words without which there is a week.
@@ -138,6 +155,8 @@ pub struct Session {
     state: State,
     last: Option<Found>,
     before: Option<Found>,
+    readings: u64,
+    store: Store,
     /// What is wrong with the last command.
     pub notice: Vec<String>,
     /// Why what is shown is not of the files as they are.
@@ -170,7 +189,14 @@ impl Session {
             notice: Vec::new(),
             stale: None,
             idle: Idle::default(),
+            readings: 0,
+            store: Store::default(),
         }
+    }
+
+    /// How often the files were read again.
+    pub fn readings(&self) -> u64 {
+        self.readings
     }
 
     /// The kitchen as its files have it.
@@ -319,6 +345,20 @@ impl Session {
         self.number += 1;
         self.state = FRESH;
         self.idle = Idle::default();
+        let asking = self.asking().plainly(&self.plain);
+        if let Some(found) = self.store.answer(&asking) {
+            self.take(Found::clone(&found), false);
+        }
+    }
+
+    /// Shows an answer to the present question.
+    fn take(&mut self, found: Found, stopped: bool) {
+        let verdict = found.told.verdict;
+        self.state = State::Answered { verdict, stopped };
+        if found.solved.is_some() {
+            self.before = self.last.take();
+            self.last = Some(found);
+        }
     }
 
     /// Begins anew with files read again; what cannot be asked of them any more is let go and told.
@@ -337,6 +377,8 @@ impl Session {
             }
         };
         self.plain = plain;
+        self.readings += 1;
+        self.store = Store::default();
         self.steps.truncate(1);
         self.at = 0;
         if asking != Asking::default() {
@@ -372,12 +414,9 @@ impl Session {
         let stopped = matches!(self.state, State::Proving { stopping: true, .. });
         match answer {
             Ok(found) => {
-                let verdict = found.told.verdict;
-                self.state = State::Answered { verdict, stopped };
-                if found.solved.is_some() {
-                    self.before = self.last.take();
-                    self.last = Some(found);
-                }
+                let asking = self.asking().plainly(&self.plain);
+                self.store.keep(&asking, &found);
+                self.take(found, stopped);
             }
             Err(fault) => self.state = State::Failed(fault),
         }
@@ -404,6 +443,54 @@ impl Session {
         }
     }
 
+    /// Takes a list of the weeks near the present question's best one, or that there is none to be had.
+    pub fn listed(&mut self, number: u64, near: Option<NearWeeks>) {
+        if number != self.number {
+            return;
+        }
+        self.idle.listed = true;
+        if let Some(near) = near {
+            let asking = self.steps[self.at].asking.clone();
+            self.store.list(&asking, &self.larder, near);
+        }
+    }
+
+    /// Takes the answer for another number of eaters, unless another question was asked since.
+    pub fn ahead(&mut self, number: u64, portions: i64, found: &Found) {
+        if number == self.number {
+            self.idle.ahead.push(portions);
+            self.store.keep(&self.for_eaters(portions), found);
+        }
+    }
+
+    /// Returns the next number of eaters to answer ahead: one more, then one fewer, if the number
+    /// asked is whole.
+    fn next_ahead(&self) -> Option<What> {
+        let now = Dial::Eaters
+            .in_larder(&self.larder)
+            .and_then(whole_eaters)?;
+        let open = |&portions: &i64| {
+            (1..=MOST_EATERS).contains(&portions)
+                && !self.idle.ahead.contains(&portions)
+                && self.store.known(&self.for_eaters(portions)).is_none()
+        };
+        let portions = [now + 1, now - 1].into_iter().find(open)?;
+        let larder = self.for_eaters(portions).larder(&self.plain).ok()?;
+        Some(What::Ahead(portions, larder))
+    }
+
+    /// What is asked, with another number of eaters.
+    fn for_eaters(&self, portions: i64) -> Asking {
+        let change = Change::Dial(Dial::Eaters, Some(portions * MILLI));
+        self.asking().with(&change).plainly(&self.plain)
+    }
+
+    /// The answers that are known already, by eaters.
+    fn known_by_eaters(&self) -> BTreeMap<i64, Arc<Found>> {
+        let known = |portions| Some((portions, self.store.known(&self.for_eaters(portions))?));
+        (1..=MOST_EATERS).filter_map(known).collect()
+    }
+
     /// Returns what is to be worked out next; none if all is.
     pub fn task(&self) -> Option<Task> {
         let make = |what| {
@@ -415,7 +502,9 @@ impl Session {
         };
         let State::Answered { verdict, .. } = &self.state else {
             return match self.state {
-                State::Proving { .. } => make(What::Week),
+                State::Proving { .. } => {
+                    make(What::Week(self.store.near(self.asking(), &self.larder)))
+                }
                 _ => None,
             };
         };
@@ -428,6 +517,20 @@ impl Session {
         {
             return make(What::Others(others.day, Box::new(last.clone())));
         }
+        if let (Verdict::Best, Some(last)) = (verdict, &self.last) {
+            let best = last
+                .solved
+                .as_ref()
+                .map_or(0, |week| week.tally.objective_nano);
+            let reached = || self.store.reaches(self.asking(), &self.larder, best);
+            let ordered = !self.larder.wishes.order.is_empty();
+            if !idle.listed && !ordered && !reached() {
+                return make(What::List(best.saturating_add((best / NEAR_PART).abs())));
+            }
+            if let Some(ahead) = self.next_ahead() {
+                return make(ahead);
+            }
+        }
         let lacks = |dial: &Dial| dial.limit().is_some() && !idle.edges.contains_key(dial);
         let edges = DIALS.into_iter().find(lacks);
         match verdict {
@@ -435,7 +538,7 @@ impl Session {
             Verdict::Best | Verdict::Impossible if edges.is_some() => {
                 edges.and_then(|dial| make(What::Edges(dial)))
             }
-            Verdict::Best if idle.eaters.is_none() => make(What::Eaters),
+            Verdict::Best if idle.eaters.is_none() => make(What::Eaters(self.known_by_eaters())),
             Verdict::Impossible if idle.frees.is_none() => make(What::Frees(self.freed())),
             Verdict::Impossible if !idle.clash_sought => make(What::Clash),
             _ => None,

@@ -6,16 +6,16 @@ use std::sync::PoisonError;
 use std::sync::atomic::Ordering;
 
 use super::shared::{Shared, locked};
-use crate::engine::{EngineFault, Progress};
+use crate::engine::{EngineFault, Limits, NearWeeks, Progress};
 use crate::larder::{Contents, MILLI};
 use crate::live::found::{self, Lunches};
-use crate::live::session::{Idle, Task, What};
+use crate::live::session::{Idle, MOST_EATERS, Task, What};
 use crate::tradeoffs::{self, Ask, Section};
 
 /// Work that one of the other recipes of a day may take.
 const OTHER_WORK: u64 = 8_000_000;
-/// Most eaters that are tried.
-const MOST_EATERS: i64 = 8;
+/// Work that listing the weeks near the best one may take.
+const LIST_WORK: u64 = 100_000_000;
 /// Searches whatever is to be searched, for ever.
 pub(super) fn work(shared: &Shared) {
     loop {
@@ -59,7 +59,7 @@ fn run(shared: &Shared, task: &Task) -> Result<(), EngineFault> {
     let put = |put: &mut dyn FnMut(&mut Idle)| {
         locked(&shared.session).beside(number, |idle| put(idle));
     };
-    if !matches!(what, What::Week | What::Others(..)) {
+    if !matches!(what, What::Week(_) | What::Others(..)) {
         shared.give_way.store(false, Ordering::Release);
         // It may have been asked for in between.
         let asked = locked(&shared.session).task();
@@ -75,14 +75,31 @@ fn run(shared: &Shared, task: &Task) -> Result<(), EngineFault> {
     }
     let beside = || old() || shared.give_way.load(Ordering::Acquire);
     match what {
-        What::Week => {
+        What::Week(near) => {
             let stop = || old() || shared.stop.load(Ordering::Acquire) == number;
             let progress = |progress: &Progress| {
                 let mut session = locked(&shared.session);
                 session.progress(number, progress.best_nano, progress.bound_nano);
             };
-            let found = found::find(larder, threads, &stop, &progress)?;
+            let found = found::find(larder, near.as_deref(), threads, &stop, &progress)?;
             locked(&shared.session).settle(number, Ok(found));
+        }
+        What::List(below) => {
+            let limits = Limits {
+                threads,
+                stop: &beside,
+                progress: None,
+            };
+            let near = NearWeeks::list(larder, *below, LIST_WORK, &limits)?;
+            if !shared.give_way.load(Ordering::Acquire) {
+                locked(&shared.session).listed(number, near);
+            }
+        }
+        What::Ahead(portions, changed) => {
+            let found = found::find(changed, None, threads, &beside, &|_| {})?;
+            if !shared.give_way.load(Ordering::Acquire) {
+                locked(&shared.session).ahead(number, *portions, &found);
+            }
         }
         What::Others(day, last) => {
             let still = || {
@@ -124,9 +141,13 @@ fn run(shared: &Shared, task: &Task) -> Result<(), EngineFault> {
                 });
             }
         }
-        What::Eaters => {
+        What::Eaters(known) => {
             let mut all = Vec::new();
             for portions in 1..=MOST_EATERS {
+                if let Some(found) = known.get(&portions) {
+                    all.push((portions, found::names(found)));
+                    continue;
+                }
                 let fill = |new: &mut Contents| {
                     new.week.eaters_milli.fill(portions * MILLI);
                 };
