@@ -712,6 +712,50 @@ fn a_form_changes_the_week_and_parts_come_once() {
     assert!(server.settled().contains("--cap 3"));
 }
 
+/// An answer has the rows of the foods that differ and no other; a page that has seen nothing, or
+/// the foods of other files, gets the list whole and no row twice.
+#[test]
+fn of_the_foods_only_those_that_differ_are_sent() {
+    let folder = small();
+    let file = folder.path().join("kitchen.yaml");
+    let server = Server::start(Some(folder.path()), &["--threads", "1"]);
+    server.settled();
+    // Until nothing more is worked out beside.
+    let mut seen = server.own("GET", "/now", "").header("x-version");
+    let start = Instant::now();
+    loop {
+        std::thread::sleep(Duration::from_millis(300));
+        let now = server
+            .own_seen("GET", "/now", "", &seen)
+            .header("x-version");
+        if now == seen || start.elapsed() > Duration::from_secs(60) {
+            break;
+        }
+        seen = now;
+    }
+    let rows = |text: &str| -> Vec<usize> {
+        let count = |id: usize| text.matches(&format!("<form id=\"food-{id}\"")).count();
+        (0..4).map(count).collect()
+    };
+    let all = server.own_seen("GET", "/now", "", "0").text;
+    assert_eq!(
+        (rows(&all), all.matches("id=\"foods\"").count()),
+        (vec![1, 1, 1, 0], 1)
+    );
+    // Carrots are in the best week or not; nothing is said of chickpeas, which every week has.
+    let answer = server.own_seen("POST", "/word", "name=chickpeas&word=have", &seen);
+    assert_eq!(rows(&answer.text), [0, 1, 0, 0], "{}", answer.text);
+    assert!(!answer.text.contains("id=\"foods\""), "{}", answer.text);
+    // One food more in the files.
+    let text = fs::read_to_string(&file).unwrap();
+    let more = "  - food: barley\n    table: \"20005\"\n    packs: [{ pack: bag, size: 500 g, price: 1.10, keeps: 300, open_keeps: 300 }]\nrecipes:";
+    fs::write(&file, text.replace("recipes:", more)).unwrap();
+    let seen = answer.header("x-version");
+    let answer = server.own_seen("POST", "/again", "", &seen);
+    assert_eq!(rows(&answer.text), [1, 1, 1, 1], "{}", answer.text);
+    assert_eq!(answer.text.matches("id=\"foods\"").count(), 1);
+}
+
 #[test]
 fn rules_are_kept_whole_or_not_at_all() {
     let folder = small();
@@ -939,6 +983,18 @@ fn the_screen_of_the_demo_is_used_by_mouse_and_keyboard() {
     assert_eq!(said("keep", "focus"), "keep-2");
     assert!(steps["move"].as_str().unwrap().contains(" on Monday'"));
     assert!(steps["took"].as_str().unwrap().contains(" on Tuesday'"));
+    for list in [
+        "costs_listed",
+        "left_listed",
+        "undone_listed",
+        "back_listed",
+    ] {
+        let (here, fresh) = (&steps[list]["here"], &steps[list]["fresh"]);
+        assert!(here.as_array().unwrap().len() > 50);
+        assert_eq!(here, fresh, "{list}");
+    }
+    let rows = steps["costs_listed"]["here"].to_string();
+    assert!(rows.contains("leaving it out costs "), "{rows}");
     assert!(said("impossible", "top").contains("Impossible"));
     assert!(said("impossible", "dial").contains("Nearest that works"));
     assert_eq!(said("impossible", "week"), "The last week that was found");

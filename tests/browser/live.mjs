@@ -191,6 +191,34 @@ try {
   await page.waitForFunction(() => document.getElementById("told-kitchen").innerText.length > 0, null, { timeout: 900000 });
   found.steps.ranges = await page.evaluate(() => ["foods", "budget", "eaters", "prep", "days", "kitchen"].map((key) => document.getElementById(`told-${key}`).innerText));
   found.steps.costs = await page.evaluate(() => [...document.querySelectorAll("#foods .bought legend")].map((one) => one.innerText));
+  // The list, put in order row by row, against the list as a page loaded now has it.
+  const list = (page) =>
+    page.evaluate(() =>
+      [...document.querySelectorAll("#foods .food")].map((row) => {
+        const on = row.querySelector("input:checked");
+        return [row.id, row.querySelector("legend").textContent.trim(), on && on.value].join(" | ");
+      }),
+    );
+  const listed = async (name) => {
+    const fresh = await context.newPage();
+    // What is worked out beside may come in between the two: then once more.
+    for (let times = 0; times < 20; times += 1) {
+      await fresh.goto(own + "/", { waitUntil: "load" });
+      found.steps[name] = { here: await list(page), fresh: await list(fresh) };
+      if (JSON.stringify(found.steps[name].here) === JSON.stringify(found.steps[name].fresh)) break;
+      await page.waitForTimeout(1100);
+    }
+    await fresh.close();
+  };
+  await listed("costs_listed");
+  const bought = await page.evaluate(() => [...document.querySelectorAll("#foods .bought input[value=leave]")].map((one) => one.id));
+  await change(page, () => page.check(`#${bought.at(-1)}`));
+  await listed("left_listed");
+  await change(page, () => page.click("#not-2"));
+  await change(page, () => page.click("#undo"));
+  await listed("undone_listed");
+  await change(page, () => page.click("#step-0"));
+  await listed("back_listed");
   await picture(page, "idle");
   // Impossible, and the nearest value as a button.
   await change(page, async () => {

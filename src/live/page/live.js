@@ -14,14 +14,52 @@ body.addEventListener("htmx:configRequest", (event) => {
 });
 
 // A late answer never overwrites a newer one, and what a form's answer brought is not put there again
-// by the answer to the question for news that was waiting meanwhile.
+// by the answer to the question for news that was waiting meanwhile. All parts of an answer take the
+// place of those before at once, before anything is painted.
 body.addEventListener("htmx:beforeSwap", (event) => {
-  const given = Number(event.detail.xhr.getResponseHeader("X-Version"));
-  if (given && given <= version) {
-    event.detail.shouldSwap = false;
-    return;
-  }
-  if (given) version = given;
+  event.detail.shouldSwap = false;
+  const { xhr } = event.detail;
+  const given = Number(xhr.getResponseHeader("X-Version"));
+  if (!given || given <= version || xhr.status >= 300) return;
+  version = given;
+  put(event.detail.serverResponse);
+});
+
+function put(text) {
+  const given = document.createElement("template");
+  given.innerHTML = text;
+  const focused = document.activeElement;
+  for (const part of [...given.content.children]) by(part.id)?.replaceWith(part);
+  order();
+  find();
+  drag();
+  // What has the focus keeps it.
+  const now = focused && focused.id ? by(focused.id) : null;
+  if (now && now !== document.activeElement) now.focus({ preventScroll: true });
+  speak();
+}
+
+// Forms are sent without leaving the page: one listener for all, so that none is looked at one by one.
+// An answer is told to an element of its own: the form may be another one by then.
+function send(path, values) {
+  const source = document.createElement("span");
+  by("poll").append(source);
+  const sent = htmx.ajax("POST", path, { source, swap: "none", values });
+  sent.catch(() => {}).finally(() => source.remove());
+}
+function sendForm(form, button) {
+  const values = Object.fromEntries(new FormData(form));
+  if (button && button.name) values[button.name] = button.value;
+  send(form.getAttribute("action"), values);
+}
+document.addEventListener("submit", (event) => {
+  if (event.target.getAttribute("method") !== "post") return;
+  event.preventDefault();
+  sendForm(event.target, event.submitter);
+});
+document.addEventListener("change", (event) => {
+  const form = event.target.form;
+  if (form && "atChange" in form.dataset && form.checkValidity()) sendForm(form, null);
 });
 
 // The polite region speaks half a second after all is settled, and only what is new.
@@ -40,16 +78,47 @@ function speak() {
 
 function find() {
   const wanted = by("find").value.toLowerCase();
-  for (const row of document.querySelectorAll("#foods .food")) {
+  for (const row of by("food-rows").children) {
     row.hidden = !row.querySelector("legend bdi").textContent.toLowerCase().includes(wanted);
   }
 }
 
-body.addEventListener("htmx:afterSettle", () => {
-  find();
-  drag();
-  speak();
-});
+// Rows of foods come one by one: they are put in the order that came with them, with what leaving
+// each out costs. Most stand in order already: the longest such row of them stays where it is.
+function order() {
+  const rows = by("food-rows");
+  const wanted = by("foods-said").dataset.order.split(" ").map((id) => by("food-" + id)).filter(Boolean);
+  const place = new Map([...rows.children].map((row, at) => [row, at]));
+  const stay = rising(wanted.map((row) => place.get(row)));
+  let at = null;
+  for (const row of wanted.reverse()) {
+    if (!stay.has(place.get(row))) rows.insertBefore(row, at);
+    at = row;
+  }
+  const notes = JSON.parse(by("foods-costs").dataset.notes);
+  for (const row of rows.children) {
+    if (row.firstElementChild.disabled) continue;
+    const note = row.querySelector(".note");
+    const told = notes[row.id.slice(5)] ?? "";
+    if (note.textContent !== told) note.textContent = told;
+  }
+}
+
+// The numbers of a longest rising row among different numbers, in their order.
+function rising(numbers) {
+  const ends = [];
+  const before = new Map();
+  for (const one of numbers) {
+    let at = ends.findIndex((end) => end > one);
+    if (at < 0) at = ends.length;
+    before.set(one, ends[at - 1]);
+    ends[at] = one;
+  }
+  const all = new Set();
+  for (let one = ends.at(-1); one !== undefined; one = before.get(one)) all.add(one);
+  return all;
+}
+
 by("find").addEventListener("input", find);
 by("find").form.addEventListener("submit", (event) => event.preventDefault());
 
@@ -94,7 +163,7 @@ function drag() {
     day.ondrop = (event) => {
       event.preventDefault();
       const name = event.dataTransfer.getData("text/plain");
-      htmx.ajax("POST", "/lunch", { swap: "none", values: { name, day: day.dataset.day, do: "move" } });
+      send("/lunch", { name, day: day.dataset.day, do: "move" });
     };
   }
 }

@@ -15,6 +15,7 @@ use super::shared::{Shared, Shares, locked};
 use crate::larder::Day;
 use crate::live::asking::{Change, Dial, Word, day_word};
 use crate::live::session::{Command, Session};
+use crate::live::view::{Part, With};
 use crate::live::{found, view};
 use crate::report;
 
@@ -34,8 +35,7 @@ fn parts(shared: &Shared, headers: &HeaderMap) -> Response {
     let version = HeaderValue::from(screen.version);
     // A version that was never given out is of another start: it gets all there is.
     let from = if seen > screen.version { 0 } else { seen };
-    let news = screen.parts.iter().filter(|part| part.2 > from);
-    let text: String = news.map(|part| part.1.as_str()).collect();
+    let text = news(&screen.parts, from);
     drop(screen);
     let mut answer = if text.is_empty() {
         StatusCode::NO_CONTENT.into_response()
@@ -44,6 +44,14 @@ fn parts(shared: &Shared, headers: &HeaderMap) -> Response {
     };
     answer.headers_mut().insert("x-version", version);
     answer
+}
+
+/// The parts that changed since a version, and of a list that is given whole nothing twice.
+fn news(parts: &[(Part, u64)], from: u64) -> String {
+    let news = || parts.iter().filter(|part| part.1 > from);
+    let whole = news().any(|part| matches!(part.0.with, With::Reading(_)));
+    let once = news().filter(|part| !(whole && part.0.with == With::Listed));
+    once.map(|part| part.0.html.as_str()).collect()
 }
 
 /// The answer to a form: parts for a page that swaps them, else the page anew.
@@ -73,14 +81,9 @@ pub(super) async fn page(Of(shared): Of<Shares>, Query(query): Query<Fields>) ->
         .take(80)
         .collect();
     let screen = shared.look();
-    let all: Vec<view::Part> = screen
-        .parts
-        .iter()
-        .map(|part| (part.0.clone(), part.1.clone()))
-        .collect();
-    let version = screen.version;
-    drop(screen);
-    html(view::page(&locked(&shared.session), &all, version, &find))
+    let parts = screen.parts.iter().map(|part| &part.0);
+    let session = locked(&shared.session);
+    html(view::page(&session, parts, screen.version, &find))
 }
 
 pub(super) async fn now(Of(shared): Of<Shares>, headers: HeaderMap) -> Response {

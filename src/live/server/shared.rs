@@ -1,5 +1,6 @@
 //! What requests and the search share, and how a request waits.
 
+use std::collections::HashMap;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Condvar, Mutex, MutexGuard, PoisonError};
 use std::time::Duration;
@@ -9,6 +10,7 @@ use tokio::sync::Notify;
 use crate::larder::Larder;
 use crate::live::guard::Guard;
 use crate::live::session::{Command, Session};
+use crate::live::view::Part;
 use crate::live::{Host, view};
 
 /// How often the kitchen's files are looked at, at most.
@@ -18,8 +20,8 @@ const LOOK: Duration = Duration::from_secs(1);
 #[derive(Default)]
 pub(super) struct Screen {
     pub(super) version: u64,
-    /// Id, HTML, and the version it changed at.
-    pub(super) parts: Vec<(String, String, u64)>,
+    /// Each part and the version it changed at.
+    pub(super) parts: Vec<(Part, u64)>,
 }
 
 /// The same, in each hand.
@@ -72,16 +74,14 @@ impl Shared {
         let mut screen = locked(&self.screen);
         let next = screen.version + 1;
         let mut changed = screen.parts.is_empty();
-        let mut known = std::mem::take(&mut screen.parts).into_iter();
-        for (id, html) in parts {
-            let since = match known.next() {
-                Some((_, old, since)) if old == html => since,
-                _ => {
-                    changed = true;
-                    next
-                }
-            };
-            screen.parts.push((id, html, since));
+        let known = std::mem::take(&mut screen.parts).into_iter();
+        let known: HashMap<String, (Part, u64)> =
+            known.map(|old| (old.0.id.clone(), old)).collect();
+        for part in parts {
+            let old = known.get(&part.id).filter(|old| part.is_as(&old.0));
+            let since = old.map_or(next, |old| old.1);
+            changed |= since == next;
+            screen.parts.push((part, since));
         }
         if changed {
             screen.version = next;

@@ -10,6 +10,8 @@ mod week;
 
 use askama::Template;
 
+pub use rendered::{Part, With};
+
 use super::asking::DIALS;
 use super::difference::difference;
 use super::phrases;
@@ -17,9 +19,6 @@ use super::session::{Session, State};
 use crate::explain::Verdict;
 use crate::report::words;
 use rendered::rendered;
-
-/// A part: its id and its HTML.
-pub type Part = (String, String);
 
 #[derive(Template)]
 #[template(path = "page.html", config = "src/live/askama.toml")]
@@ -69,27 +68,37 @@ struct CommandPart {
 
 /// Returns all parts of the screen.
 pub fn parts(session: &Session, folder: Option<&str>) -> Vec<Part> {
-    let mut all = vec![("top".to_owned(), rendered(&top(session)))];
+    let mut all = vec![Part::new("top", rendered(&top(session)))];
     for dial in DIALS {
-        all.push((format!("dial-{}", dial.key()), dial::part(session, dial)));
+        let id = format!("dial-{}", dial.key());
+        all.push(Part::new(&id, dial::part(session, dial)));
     }
-    all.push(("foods".to_owned(), foods::part(session, "")));
-    all.push(("week".to_owned(), week::part(session)));
-    all.push(("changes".to_owned(), changes::part(session)));
-    all.push(("steps".to_owned(), rendered(&steps(session))));
+    all.push(Part {
+        with: With::Reading(session.readings()),
+        ..Part::new("foods", foods::list(session, ""))
+    });
+    all.extend(foods::parts(session));
+    all.push(Part::new("week", week::part(session)));
+    all.push(Part::new("changes", changes::part(session)));
+    all.push(Part::new("steps", rendered(&steps(session))));
     let command = CommandPart {
         line: session.asking().command(folder, session.plain()),
         sheet: session.last().is_some(),
     };
-    all.push(("command".to_owned(), rendered(&command)));
+    all.push(Part::new("command", rendered(&command)));
     all
 }
 
-/// Returns the whole page; only foods whose name has `find` in it.
-pub fn page(session: &Session, parts: &[Part], version: u64, find: &str) -> String {
+/// Returns the whole page; only foods whose name has `find` in it are shown.
+pub fn page<'a>(
+    session: &Session,
+    parts: impl Iterator<Item = &'a Part> + Clone,
+    version: u64,
+    find: &str,
+) -> String {
     let of = |id: &str| {
-        let found = parts.iter().find(|(name, _)| name == id);
-        found.map_or(String::new(), |(_, html)| html.clone())
+        let found = parts.clone().find(|part| part.id == id);
+        found.map_or(String::new(), |part| part.html.clone())
     };
     let page = Page {
         kitchen: session.plain().name.clone(),
@@ -108,7 +117,7 @@ pub fn page(session: &Session, parts: &[Part], version: u64, find: &str) -> Stri
         foods: if find.is_empty() {
             of("foods")
         } else {
-            foods::part(session, find)
+            foods::list(session, find)
         },
         week: of("week"),
         changes: of("changes"),
