@@ -111,7 +111,7 @@ pub enum What {
     /// The weeks up to so much, 1e-9 minor units: what may be asked next is answered from them.
     List(i64),
     /// The week for another number of eaters, which may be asked next.
-    Ahead(i64, Larder),
+    Ahead(i64, Box<Larder>),
     /// Other recipes for a day.
     Others(Day, Box<Found>),
     /// Where a limit matters.
@@ -476,7 +476,7 @@ impl Session {
         };
         let portions = [now + 1, now - 1].into_iter().find(open)?;
         let larder = self.for_eaters(portions).larder(&self.plain).ok()?;
-        Some(What::Ahead(portions, larder))
+        Some(What::Ahead(portions, Box::new(larder)))
     }
 
     /// What is asked, with another number of eaters.

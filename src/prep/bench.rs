@@ -777,9 +777,10 @@ mod tests {
                 let from = search.looked.get();
                 let quick = search.fix(&order, &starts, most);
                 let (quick_work, from) = (search.looked.get() - from, search.looked.get());
-                let slow = match search.crowded(&order) {
-                    true => None,
-                    false => search.fix_all(&order, &starts, most),
+                let slow = if search.crowded(&order) {
+                    None
+                } else {
+                    search.fix_all(&order, &starts, most)
                 };
                 assert_eq!(quick, slow, "{bench:?} {order:?}");
                 assert_eq!(
@@ -791,15 +792,12 @@ mod tests {
                     search.append(&order, &starts, most),
                     Appended::Pushes
                 ));
-                match quick {
-                    Some(fixed) => {
-                        some += 1;
-                        starts = fixed;
-                    }
-                    None => {
-                        none += 1;
-                        order.pop();
-                    }
+                if let Some(fixed) = quick {
+                    some += 1;
+                    starts = fixed;
+                } else {
+                    none += 1;
+                    order.pop();
                 }
             }
         }

@@ -81,9 +81,9 @@ pub(super) async fn page(Of(shared): Of<Shares>, Query(query): Query<Fields>) ->
         .take(80)
         .collect();
     let screen = shared.look();
-    let parts = screen.parts.iter().map(|part| &part.0);
+    let parts: Vec<&Part> = screen.parts.iter().map(|part| &part.0).collect();
     let session = locked(&shared.session);
-    html(view::page(&session, parts, screen.version, &find))
+    html(view::page(&session, &parts, screen.version, &find))
 }
 
 pub(super) async fn now(Of(shared): Of<Shares>, headers: HeaderMap) -> Response {

@@ -45,7 +45,8 @@ struct FoodRow {
     word: &'static str,
     fixed: bool,
     frees: bool,
-    hidden: bool,
+    /// The attribute of a row that was not looked for.
+    hidden: &'static str,
 }
 
 /// Returns the parts: the foods, their order and what leaving them out costs. What a page that was
@@ -74,7 +75,7 @@ pub(super) fn list(session: &Session, find: &str) -> String {
         }
     }
     let said = said(&rows, find);
-    let rows: Vec<String> = rows.iter().map(|row| rendered(row)).collect();
+    let rows: Vec<String> = rows.iter().map(rendered).collect();
     let list = Foods {
         said: &said,
         costs: &costs(session),
@@ -109,7 +110,11 @@ fn rows(session: &Session, find: &str) -> Vec<FoodRow> {
                 word: word(asking.words.get(&food.name)),
                 fixed,
                 frees: frees.contains(&food.name),
-                hidden: !food.name.to_lowercase().contains(&wanted),
+                hidden: if food.name.to_lowercase().contains(&wanted) {
+                    ""
+                } else {
+                    " hidden"
+                },
             }
         })
         .collect();
@@ -131,7 +136,7 @@ fn said(rows: &[FoodRow], find: &str) -> String {
         find,
         order: order.join(" "),
         bought: rows.iter().filter(|row| row.bought).count(),
-        shown: rows.iter().filter(|row| !row.hidden).count(),
+        shown: rows.iter().filter(|row| row.hidden.is_empty()).count(),
     })
 }
 

@@ -90,14 +90,9 @@ pub fn parts(session: &Session, folder: Option<&str>) -> Vec<Part> {
 }
 
 /// Returns the whole page; only foods whose name has `find` in it are shown.
-pub fn page<'a>(
-    session: &Session,
-    parts: impl Iterator<Item = &'a Part> + Clone,
-    version: u64,
-    find: &str,
-) -> String {
+pub fn page(session: &Session, parts: &[&Part], version: u64, find: &str) -> String {
     let of = |id: &str| {
-        let found = parts.clone().find(|part| part.id == id);
+        let found = parts.iter().find(|part| part.id == id);
         found.map_or(String::new(), |part| part.html.clone())
     };
     let page = Page {
