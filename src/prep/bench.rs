@@ -459,6 +459,10 @@ impl<'a> Search<'a> {
             heads[at] = head;
             most = most.max(head + self.tail[at]);
         }
+        // What is too long already is not looked at further: how much so matters to nobody.
+        if most >= self.best.0 {
+            return most;
+        }
         let rest: Vec<usize> = (0..jobs.len()).filter(|&at| !placed[at]).collect();
         let cook: Vec<(i64, i64, i64)> = rest
             .iter()
@@ -466,6 +470,9 @@ impl<'a> Search<'a> {
             .map(|&at| (heads[at], jobs[at].active, self.tail[at] - jobs[at].active))
             .collect();
         most = most.max(one_machine(cook));
+        if most >= self.best.0 {
+            return most;
+        }
         for (kind, &capacity) in self.bench.capacity.iter().enumerate() {
             let count = |at: usize| {
                 let need = jobs[at].needs.iter().find(|need| need.0 == kind);
