@@ -187,7 +187,7 @@ impl Stage<'_> {
                 }
             }
         }
-        for &unit in &gauge.restless {
+        for &unit in gauge.restless.iter() {
             if used[unit as usize] == 0 {
                 base += gauge.floor(unit, 0, self.pool.stretch(0));
             }

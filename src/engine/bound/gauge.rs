@@ -13,11 +13,11 @@ use std::sync::Arc;
 pub(in crate::engine) struct Gauge {
     pub(in crate::engine) weights: Weights,
     /// Foods by id, then components; none for units no item uses.
-    floors: Vec<Option<Floor>>,
+    floors: Arc<[Option<Floor>]>,
     /// Floor of foods on hand that no item uses: always paid.
     pub(in crate::engine) constant: i64,
     /// Units whose floor is not zero when nothing is used (stock that may spoil).
-    pub(in crate::engine) restless: Vec<u32>,
+    pub(in crate::engine) restless: Arc<[u32]>,
     /// By unit: what items take of it.
     pub(in crate::engine) amounts: Arc<Vec<Amounts>>,
     /// Shares worked out so far.
@@ -70,9 +70,21 @@ impl Gauge {
         }
         Self {
             weights: weights.clone(),
-            floors,
+            floors: floors.into(),
             constant,
-            restless,
+            restless: restless.into(),
+            amounts,
+            known: All::default(),
+        }
+    }
+
+    /// The same floors for items that take no more of each unit than those they were prepared for.
+    pub(in crate::engine) fn for_fewer(&self, amounts: Arc<Vec<Amounts>>) -> Self {
+        Self {
+            weights: self.weights.clone(),
+            floors: Arc::clone(&self.floors),
+            constant: self.constant,
+            restless: Arc::clone(&self.restless),
             amounts,
             known: All::default(),
         }
@@ -84,6 +96,19 @@ impl Gauge {
             Some(Floor::Food(relaxed)) => relaxed.floor(used, most),
             Some(Floor::Batch(price)) if used > 0 => *price,
             Some(Floor::Batch(_)) | None => 0,
+        }
+    }
+
+    /// The same where so many lunches use some of it themselves, each on a day of its own.
+    pub(in crate::engine) fn floor_over(
+        &self,
+        unit: u32,
+        (used, most): (i64, i64),
+        lunches: i64,
+    ) -> i64 {
+        match &self.floors[unit as usize] {
+            Some(Floor::Food(relaxed)) => relaxed.floor_over(used, most, lunches),
+            _ => self.floor(unit, used, most),
         }
     }
 

@@ -4,9 +4,10 @@
 //! use at the least (the fewest eaters of any lunch day), so that sums over items bound
 //! the week from below; the leaf works with the true eaters of each day.
 
-use crate::engine::model::pool::{PER, Pool};
-use crate::larder::{FoodId, Ingredient, NUTRIENTS, Per, Pin, RecipeId};
+use crate::engine::model::pool::Pool;
+use crate::larder::{FoodId, Ingredient, NUTRIENTS, Pin, RecipeId};
 use std::cell::Cell;
+use std::collections::BTreeMap;
 
 /// A recipe with its alternatives taken.
 #[derive(Clone, Debug)]
@@ -268,10 +269,17 @@ pub(in crate::engine) struct Items {
     /// Some ways of taking alternatives were left out: there are too many of them, or the run
     /// was told to stop. Then no search of the list proves anything.
     pub(in crate::engine) left_out: bool,
+    /// Recipes have so many ways that a few are listed for weeks to begin with, and nothing else.
+    pub(in crate::engine) by_line: bool,
 }
 
 /// Items laid out at most: what a search of them takes stays well below a gigabyte.
 const MOST_ITEMS: usize = 100_000;
+
+/// Ways that recipes have on average, beyond which lines are rather taken one by one
+/// ([`crate::engine::tree::open_search`]); and items laid out then, for weeks to begin with.
+const MANY_WAYS: usize = 1_000;
+const FEW_ITEMS: usize = 600;
 
 /// Ways of taking alternatives tried between two questions whether to stop: some milliseconds, so
 /// that a kitchen of usual size is laid out whole and its search has a bound to tell.
@@ -280,22 +288,38 @@ const ASKS: usize = 8_192;
 /// Lists the items of every servable recipe, in recipe order then alternative order,
 /// leaving out those that break a rule on a single lunch.
 ///
-/// A recipe whose lines allow more ways than its share of [`MOST_ITEMS`] has those listed that
-/// differ in the fewest lines from the way of the cheapest alternatives.
+/// Where there are more of them than [`MOST_ITEMS`], or recipes have more than [`MANY_WAYS`], no recipe has more
+/// than its share: those that differ in the fewest lines from the way of the cheapest alternatives.
 pub(in crate::engine) fn all_items(pool: &Pool, stop: &dyn Fn() -> bool) -> Items {
-    let servable = || {
-        let recipes = (0..pool.larder.recipes.len()).map(RecipeId::new);
-        recipes.filter(|&recipe| pool.servable(recipe))
+    items_of(pool, MANY_WAYS, stop)
+}
+
+/// The same with another number in place of [`MANY_WAYS`].
+pub(in crate::engine) fn items_of(pool: &Pool, most_ways: usize, stop: &dyn Fn() -> bool) -> Items {
+    let recipes: Vec<Lines> = pool
+        .servable_recipes()
+        .map(|recipe| Lines::new(pool, recipe))
+        .collect();
+    let ways = || recipes.iter().map(Lines::ways);
+    let all = ways().fold(0, usize::saturating_add);
+    let many = all > most_ways.saturating_mul(recipes.len());
+    let most = if many { FEW_ITEMS } else { MOST_ITEMS };
+    let each = if all <= most {
+        usize::MAX
+    } else {
+        share(ways(), most)
     };
-    let most = share(servable().map(|recipe| ways_to_take(pool, recipe)));
-    let mut items = Items::default();
+    let mut items = Items {
+        by_line: many,
+        ..Items::default()
+    };
     let asked = Cell::new(0_usize);
     let stops = || {
         asked.set(asked.get() + 1);
         asked.get().is_multiple_of(ASKS) && stop()
     };
-    for recipe in servable() {
-        if !recipe_items(pool, recipe, most, &stops, &mut items.list) {
+    for recipe in &recipes {
+        if !recipe.lay(pool, each, &stops, &mut items.list) {
             items.left_out = true;
         }
         if items.left_out && stop() {
@@ -306,17 +330,11 @@ pub(in crate::engine) fn all_items(pool: &Pool, stop: &dyn Fn() -> bool) -> Item
     items
 }
 
-/// In how many ways the lines of a recipe can be taken.
-fn ways_to_take(pool: &Pool, recipe: RecipeId) -> usize {
-    let lines = pool.allowed.of(recipe).lines.iter();
-    lines.fold(1, |ways: usize, line| ways.saturating_mul(line.len()))
-}
-
-/// The most items a recipe may have, so that all together have no more than [`MOST_ITEMS`].
-fn share(ways: impl Iterator<Item = usize>) -> usize {
+/// The most items a recipe may have, so that all together have no more than `most`.
+fn share(ways: impl Iterator<Item = usize>, most: usize) -> usize {
     let mut ways: Vec<usize> = ways.collect();
     ways.sort_unstable();
-    let (mut left, mut recipes) = (MOST_ITEMS, ways.len());
+    let (mut left, mut recipes) = (most, ways.len());
     for &ways in &ways {
         if ways > left / recipes {
             return (left / recipes).max(1);
@@ -327,106 +345,182 @@ fn share(ways: impl Iterator<Item = usize>) -> usize {
     usize::MAX
 }
 
-struct Part {
-    units: Vec<(u32, i64)>,
-    staples: i64,
-    minutes: i64,
-    nutrients: Vec<i64>,
+/// What one alternative of a line adds to a lunch.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Part {
+    /// Its place among the line's alternatives.
+    pub(in crate::engine) position: u16,
+    /// As [`Item::units`]; not sorted.
+    pub(in crate::engine) units: Vec<(u32, i64)>,
+    /// How many of these, the first, are used on the day itself and not in a batch.
+    pub(in crate::engine) direct: usize,
+    /// Staples, 1e-9 minor units.
+    pub(in crate::engine) staples: i64,
+    /// Per-portion minutes of its component, 1e-9.
+    pub(in crate::engine) minutes: i64,
+    /// Nutrients, then what credit rules count: [`Pool::nutrients`].
+    pub(in crate::engine) nutrients: Vec<i64>,
+    /// Lunch days on which it can be had, a bit each.
+    days: u32,
 }
 
-/// Lists the items of a recipe; false if some were left out. `stop` is asked at every way.
-fn recipe_items(
-    pool: &Pool,
-    recipe: RecipeId,
-    most: usize,
-    stop: &dyn Fn() -> bool,
-    items: &mut Vec<Item>,
-) -> bool {
-    let allowed = &pool.allowed.of(recipe).lines;
-    let base = pool.larder.foods.len() as u32;
-    let parts: Vec<Vec<Part>> = allowed
-        .iter()
-        .enumerate()
-        .map(|(line, positions)| {
-            positions
-                .iter()
-                .map(|&position| {
-                    let taken = pool.taken(recipe, line, position, 0);
-                    let mut units = taken.direct;
-                    for batch in taken.batches {
-                        units.extend(batch.foods);
-                        units.push((base + batch.component, 1));
-                    }
-                    Part {
-                        units,
-                        staples: taken.staples,
-                        minutes: taken.minutes,
-                        nutrients: pool.nutrients(recipe, line, position),
-                    }
-                })
-                .collect()
-        })
-        .collect();
-    let days = pool.days[recipe.index()];
-    let preference = (0..pool.last as usize)
-        .filter(|d| days & (1 << d) != 0)
-        .map(|d| pool.preference[recipe.index()][d])
-        .min()
-        .unwrap_or(0);
-    let minutes = pool.larder.recipes[recipe.index()].minutes_nano;
-    let before = items.len();
-    let mut note = |choice: &[usize]| {
+/// A recipe line by line, with what each alternative adds.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Lines {
+    pub(in crate::engine) recipe: RecipeId,
+    /// By line: what bans leave of its alternatives, in their order.
+    pub(in crate::engine) list: Vec<Vec<Part>>,
+    /// Minutes of the lunch without its components, 1e-9.
+    pub(in crate::engine) minutes: i64,
+    /// Least day preference, minor units.
+    pub(in crate::engine) preference: i64,
+    /// Days on which it may be served.
+    days: u32,
+}
+
+impl Lines {
+    /// The lines of a recipe that can be served.
+    pub(in crate::engine) fn new(pool: &Pool, recipe: RecipeId) -> Self {
+        let base = pool.larder.foods.len() as u32;
+        let part = |line: usize, position: u16| {
+            let taken = pool.taken(recipe, line, position, 0);
+            let mut units = taken.direct;
+            let direct = units.len();
+            for batch in taken.batches {
+                units.extend(batch.foods);
+                units.push((base + batch.component, 1));
+            }
+            Part {
+                position,
+                units,
+                direct,
+                staples: taken.staples,
+                minutes: taken.minutes,
+                nutrients: pool.nutrients(recipe, line, position),
+                days: pool.days_of(recipe, line, position),
+            }
+        };
+        let lines = pool.allowed.of(recipe).lines.iter().enumerate();
+        let list = lines.map(|(line, left)| left.iter().map(|&at| part(line, at)).collect());
+        let days = pool.days[recipe.index()];
+        let preference = (0..pool.last as usize)
+            .filter(|d| days & (1 << d) != 0)
+            .map(|d| pool.preference[recipe.index()][d])
+            .min()
+            .unwrap_or(0);
+        Self {
+            recipe,
+            list: list.collect(),
+            minutes: pool.larder.recipes[recipe.index()].minutes_nano,
+            preference,
+            days,
+        }
+    }
+
+    /// The same with those alternatives alone whose bits are set, by line.
+    pub(in crate::engine) fn narrowed(&self, left: &[u32]) -> Self {
+        let narrow = |(line, bits): (&Vec<Part>, &u32)| {
+            let parts = line.iter().enumerate();
+            let kept = parts.filter(|(at, _)| bits >> at & 1 != 0);
+            kept.map(|(_, part)| part.clone()).collect()
+        };
+        Self {
+            list: self.list.iter().zip(left).map(narrow).collect(),
+            ..*self
+        }
+    }
+
+    /// What a lunch of it may use at the most of each unit, as an item that takes all alternatives of
+    /// all lines.
+    pub(in crate::engine) fn widest(&self, pool: &Pool) -> Item {
+        let base = pool.larder.foods.len() as u32;
+        let mut most: BTreeMap<u32, i64> = BTreeMap::new();
+        for line in &self.list {
+            let units = line.iter().flat_map(|part| merge(part.units.clone(), base));
+            let mut of_line: BTreeMap<u32, i64> = BTreeMap::new();
+            for (unit, amount) in units {
+                let known = of_line.entry(unit).or_default();
+                *known = amount.max(*known);
+            }
+            for (unit, amount) in of_line {
+                *most.entry(unit).or_default() += amount;
+            }
+        }
+        Item {
+            recipe: self.recipe,
+            taken: Box::default(),
+            units: most.into_iter().collect(),
+            staples: 0,
+            minutes: self.minutes,
+            days: self.days,
+            preference: self.preference,
+            nutrients: vec![0; pool.week_rules.len()].into(),
+        }
+    }
+
+    /// In how many ways the lines can be taken.
+    pub(in crate::engine) fn ways(&self) -> usize {
+        let lines = self.list.iter();
+        lines.fold(1, |ways: usize, line| ways.saturating_mul(line.len()))
+    }
+
+    /// Adds the items of the recipe, at most so many ways of taking its alternatives; false if some
+    /// were left out. `stop` is asked at every way.
+    pub(in crate::engine) fn lay(
+        &self,
+        pool: &Pool,
+        most: usize,
+        stop: &dyn Fn() -> bool,
+        items: &mut Vec<Item>,
+    ) -> bool {
+        let before = items.len();
+        let mut note = |choice: &[usize]| items.extend(self.item(pool, choice));
+        let sizes: Vec<usize> = self.list.iter().map(Vec::len).collect();
+        let whole = if self.ways() <= most {
+            every_choice(&sizes, stop, &mut note)
+        } else {
+            let cheapest: Vec<usize> = self.list.iter().map(|line| cheapest(pool, line)).collect();
+            few_changes(&cheapest, &sizes, most, stop, &mut note);
+            false
+        };
+        // In the order of the alternatives, whatever they were tried in.
+        items[before..].sort_by(|a, b| a.taken.cmp(&b.taken));
+        whole
+    }
+
+    /// The item of one way of taking the alternatives; none where it breaks a rule by itself.
+    fn item(&self, pool: &Pool, choice: &[usize]) -> Option<Item> {
+        let base = pool.larder.foods.len() as u32;
         let mut units: Vec<(u32, i64)> = Vec::new();
         let mut nutrients = vec![0i64; NUTRIENTS + pool.larder.wishes.credits.len()];
-        let (mut staples, mut time) = (0, minutes);
-        for (line, &chosen) in choice.iter().enumerate() {
-            let part = &parts[line][chosen];
+        let (mut staples, mut minutes, mut days) = (0, self.minutes, self.days);
+        for (line, &chosen) in self.list.iter().zip(choice) {
+            let part = &line[chosen];
             units.extend(&part.units);
             staples += part.staples;
-            time += part.minutes;
+            minutes += part.minutes;
+            days &= part.days;
             for (sum, more) in nutrients.iter_mut().zip(&part.nutrients) {
                 *sum += more;
             }
         }
         let units = merge(units, base);
-        let had = choice
-            .iter()
-            .enumerate()
-            .fold(days, |days, (line, &chosen)| {
-                days & pool.days_of(recipe, line, allowed[line][chosen])
-            });
-        if had != 0 && fits_lunch_rules(pool, &nutrients) && pool.supplies(|_| 0, &units) {
-            items.push(Item {
-                recipe,
-                taken: choice
-                    .iter()
-                    .enumerate()
-                    .map(|(line, &chosen)| allowed[line][chosen])
-                    .collect(),
-                units,
-                staples,
-                minutes: time,
-                days: had,
-                preference,
-                nutrients: pool
-                    .week_rules
-                    .iter()
-                    .map(|&(nutrient, _, _)| nutrients[nutrient])
-                    .collect(),
-            });
+        if days == 0 || !fits_lunch_rules(pool, &nutrients) || !pool.supplies(|_| 0, &units) {
+            return None;
         }
-    };
-    let sizes: Vec<usize> = parts.iter().map(Vec::len).collect();
-    let whole = if ways_to_take(pool, recipe) <= most {
-        every_choice(&sizes, stop, &mut note)
-    } else {
-        let cheapest: Vec<usize> = parts.iter().map(|line| cheapest(pool, line)).collect();
-        few_changes(&cheapest, &sizes, most, stop, &mut note);
-        false
-    };
-    // In the order of the alternatives, whatever they were tried in.
-    items[before..].sort_by(|a, b| a.taken.cmp(&b.taken));
-    whole
+        let taken = self.list.iter().zip(choice);
+        let rules = pool.week_rules.iter();
+        Some(Item {
+            recipe: self.recipe,
+            taken: taken.map(|(line, &chosen)| line[chosen].position).collect(),
+            units,
+            staples,
+            minutes,
+            days,
+            preference: self.preference,
+            nutrients: rules.map(|&(nutrient, _, _)| nutrients[nutrient]).collect(),
+        })
+    }
 }
 
 /// Position of the part that costs least by the milligram's value.
@@ -527,21 +621,10 @@ fn merge(mut units: Vec<(u32, i64)>, base: u32) -> Box<[(u32, i64)]> {
 }
 
 fn fits_lunch_rules(pool: &Pool, nutrients: &[i64]) -> bool {
-    let wishes = &pool.larder.wishes;
-    let within = |sum: i64, least: Option<i64>, most: Option<i64>| {
-        least.is_none_or(|v| sum >= v * PER) && most.is_none_or(|v| sum <= v * PER)
-    };
-    let of_lunch = |per: Per| per == Per::Lunch;
-    let mut nutrition = wishes.nutrition.iter().filter(|rule| of_lunch(rule.per));
-    let mut credits = wishes
-        .credits
-        .iter()
-        .zip(&nutrients[NUTRIENTS..])
-        .filter(|(rule, _)| of_lunch(rule.per));
-    nutrition.all(|rule| {
-        let sum = nutrients[rule.nutrient.index()];
-        within(sum, rule.at_least_milli, rule.at_most_milli)
-    }) && credits.all(|(rule, &sum)| within(sum, rule.at_least_micro, rule.at_most_micro))
+    pool.lunch_rules.iter().all(|&(place, least, most)| {
+        let sum = nutrients[place];
+        least.is_none_or(|least| sum >= least) && most.is_none_or(|most| sum <= most)
+    })
 }
 
 /// Whether an item is what a pin asks for, whatever the day.
@@ -573,10 +656,10 @@ mod tests {
 
     #[test]
     fn every_recipe_has_its_share_of_the_items() {
-        assert_eq!(share([3, 4, 5].into_iter()), usize::MAX);
-        let most = share([10, usize::MAX, usize::MAX].into_iter());
-        assert_eq!(most, (MOST_ITEMS - 10) / 2);
-        assert_eq!(share(std::iter::repeat_n(2, 2 * MOST_ITEMS)), 1);
+        assert_eq!(share([3, 4, 5].into_iter(), 12), usize::MAX);
+        let most = share([10, usize::MAX, usize::MAX].into_iter(), 100);
+        assert_eq!(most, (100 - 10) / 2);
+        assert_eq!(share(std::iter::repeat_n(2, 200), 100), 1);
     }
 
     #[test]

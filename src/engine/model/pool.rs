@@ -38,6 +38,9 @@ pub(in crate::engine) struct Taken {
     pub(in crate::engine) minutes: i64,
 }
 
+/// A rule on a sum: place among what an alternative gives, floor and ceiling in the same units.
+pub(in crate::engine) type SumRule = (usize, Option<i64>, Option<i64>);
+
 /// The larder as the search sees it.
 pub(in crate::engine) struct Pool<'a> {
     pub(in crate::engine) larder: &'a Larder,
@@ -71,7 +74,9 @@ pub(in crate::engine) struct Pool<'a> {
     alike: Vec<OnceLock<Box<[u32]>>>,
     /// Rules on the week's sum: place among what an alternative gives, floor and ceiling in
     /// the same units.
-    pub(in crate::engine) week_rules: Vec<(usize, Option<i64>, Option<i64>)>,
+    pub(in crate::engine) week_rules: Vec<SumRule>,
+    /// Rules on the sum of each lunch, told in the same way.
+    pub(in crate::engine) lunch_rules: Vec<SumRule>,
     /// Limits on minutes of each day 0..=N.
     pub(in crate::engine) limits: Vec<DayLimit>,
     /// Some day has a limit on minutes.
@@ -150,30 +155,7 @@ impl<'a> Pool<'a> {
         let sameness = (wishes.sameness_milli.is_some()
             || wishes.sameness_adjacent_milli.is_some())
         .then(|| Sameness::new(larder));
-        let times = count as i64 * PER;
-        let means = wishes
-            .nutrition
-            .iter()
-            .filter(|rule| rule.per == Per::Week)
-            .map(|rule| {
-                (
-                    rule.nutrient.index(),
-                    rule.at_least_milli.map(|v| v * times),
-                    rule.at_most_milli.map(|v| v * times),
-                )
-            });
-        // What credit rules count stands behind the nutrients.
-        let sums = (NUTRIENTS..)
-            .zip(&wishes.credits)
-            .filter(|(_, rule)| rule.per == Per::Week)
-            .map(|(place, rule)| {
-                (
-                    place,
-                    rule.at_least_micro.map(|v| v * PER),
-                    rule.at_most_micro.map(|v| v * PER),
-                )
-            });
-        let week_rules = means.chain(sums).collect();
+        let lunches = count as i64;
         let limits: Vec<DayLimit> = (wishes.minutes_nano.iter())
             .zip(&wishes.kitchen_minutes_nano)
             .map(|(&active, &kitchen)| DayLimit {
@@ -206,7 +188,8 @@ impl<'a> Pool<'a> {
             sameness,
             clashes: vec![OnceLock::new(); larder.recipes.len()],
             alike: vec![OnceLock::new(); larder.recipes.len()],
-            week_rules,
+            week_rules: sum_rules(larder, Per::Week, lunches),
+            lunch_rules: sum_rules(larder, Per::Lunch, 1),
             timed: limits.iter().any(|limit| limit.is_set()),
             limits,
             batches: batches.collect(),
@@ -319,6 +302,12 @@ impl<'a> Pool<'a> {
         self.allowed.of(recipe).can_be_served() && self.days[recipe.index()] != 0
     }
 
+    /// Recipes that may be served, rising.
+    pub(in crate::engine) fn servable_recipes(&self) -> impl Iterator<Item = RecipeId> {
+        let recipes = (0..self.larder.recipes.len()).map(RecipeId::new);
+        recipes.filter(|&recipe| self.servable(recipe))
+    }
+
     /// The most of a unit that `amount` at the fewest eaters can really be.
     pub(in crate::engine) fn stretch(&self, amount: i64) -> i64 {
         let eaters = &self.eaters;
@@ -413,6 +402,34 @@ impl<'a> Pool<'a> {
     pub(in crate::engine) fn component(&self, id: u32) -> &crate::larder::Component {
         &self.larder.components[ComponentId(id).index()]
     }
+}
+
+/// The rules on nutrients, so many times over, and on food groups, per week or per lunch.
+fn sum_rules(larder: &Larder, per: Per, times: i64) -> Vec<SumRule> {
+    let wishes = &larder.wishes;
+    let nutrition = wishes.nutrition.iter().filter(|rule| rule.per == per);
+    let means = nutrition.map(|rule| {
+        let sum = |value: i64| value * times * PER;
+        let place = rule.nutrient.index();
+        (
+            place,
+            rule.at_least_milli.map(sum),
+            rule.at_most_milli.map(sum),
+        )
+    });
+    // What credit rules count stands behind the nutrients.
+    let credits = (NUTRIENTS..).zip(&wishes.credits);
+    let sums = credits
+        .filter(|(_, rule)| rule.per == per)
+        .map(|(place, rule)| {
+            let sum = |value: i64| value * PER;
+            (
+                place,
+                rule.at_least_micro.map(sum),
+                rule.at_most_micro.map(sum),
+            )
+        });
+    means.chain(sums).collect()
 }
 
 /// By component: days on which a batch may be cooked, as all that goes into the smallest that any

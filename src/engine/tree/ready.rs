@@ -1,13 +1,14 @@
 //! A larder made ready: what searches of it have in common.
 
 use crate::engine::answer::{Effort, EngineFault, Limits, Outcome};
-use crate::engine::model::items::{Item, Items, Pairs, all_items};
+use crate::engine::model::items::{Item, Items, Lines, Pairs, all_items};
 use crate::engine::model::pool::Pool;
-use crate::engine::model::score::Ceilings;
+use crate::engine::model::score::{Ceilings, Weights};
 use crate::engine::threads::threads;
 use crate::engine::tree::finishing::finished;
 use crate::engine::tree::given::Given;
 use crate::engine::tree::near_weeks::NearWeeks;
+use crate::engine::tree::open_search::{Asking, Kept, OpenSearch};
 use crate::engine::tree::searched::Searched;
 use crate::engine::tree::staging::{Gauges, Laid, first_ceilings, make_stage, settle};
 use crate::larder::{Aim, Larder, NANO, Stock, weighted};
@@ -23,19 +24,31 @@ pub struct Ready<'a> {
     pub(in crate::engine) items: Vec<Item>,
     /// See [`Items::left_out`].
     left_out: bool,
+    /// See [`Items::by_line`].
+    by_line: bool,
     pairs: OnceLock<Pairs>,
-    gauges: Gauges,
+    gauges: Gauges<'static>,
 }
 
 impl<'a> Ready<'a> {
     /// Makes `larder` ready, unless `stop` says to give up: then no search of it proves anything.
     pub fn new(larder: &'a Larder, stop: &dyn Fn() -> bool) -> Self {
         let pool = Pool::new(larder);
-        let Items { list, left_out } = all_items(&pool, stop);
+        let items = all_items(&pool, stop);
+        Self::with(pool, items)
+    }
+
+    fn with(pool: Pool<'a>, items: Items) -> Self {
+        let Items {
+            list,
+            left_out,
+            by_line,
+        } = items;
         Self {
             pool,
             items: list,
             left_out,
+            by_line,
             pairs: OnceLock::new(),
             gauges: Gauges::default(),
         }
@@ -92,10 +105,11 @@ impl<'a> Ready<'a> {
         let mut effort = Effort::default();
         let mut ceilings = first_ceilings(larder);
         given.lower(&mut ceilings);
+        if self.left_out {
+            return self.solve_line_by_line(threads, given, limits, ceilings);
+        }
         let mut seed: Option<Vec<u32>> = given.first_items(items);
-        // Weeks listed before may be made of what is left out here.
         if let Some(near) = given.near
-            && !self.left_out
             && larder.wishes.order.is_empty()
         {
             let asked = (near, given, limits);
@@ -106,9 +120,7 @@ impl<'a> Ready<'a> {
             seed = found.or(seed);
         }
         let laid = self.laid();
-        let aims = larder.wishes.order.iter().copied().map(Some);
-        let stages: Vec<Option<Aim>> = aims.chain([None]).collect();
-        for aim in &stages {
+        for aim in &aims(larder) {
             let stage = make_stage(laid, *aim, ceilings, given, limits);
             let searched = threads.install(|| stage.run(seed.as_deref()));
             effort.nodes += searched.nodes;
@@ -116,15 +128,10 @@ impl<'a> Ready<'a> {
             effort.leaves += searched.leaves;
             let Searched {
                 best,
-                mut open_bound,
+                open_bound,
                 listed,
                 ..
             } = searched;
-            if self.left_out {
-                // What was searched is not all there is: the only bound is that of any week.
-                let any = least_of_any(larder, *aim);
-                open_bound = Some(open_bound.map_or(any, |bound| bound.min(any)));
-            }
             let Some(found) = best else {
                 let outcome = match open_bound {
                     Some(bound_nano) => Outcome::OutOfTime { bound_nano },
@@ -148,6 +155,103 @@ impl<'a> Ready<'a> {
         }
         unreachable!("the last stage has no aim and returns")
     }
+
+    /// The same where recipes can be taken in more ways than are laid out.
+    fn solve_line_by_line(
+        &self,
+        threads: &rayon::ThreadPool,
+        given: &Given,
+        limits: &Limits,
+        mut ceilings: Ceilings,
+    ) -> Result<Beyond, EngineFault> {
+        let pool = &self.pool;
+        let larder = pool.larder;
+        let lines: Vec<Lines> = pool
+            .servable_recipes()
+            .map(|recipe| Lines::new(pool, recipe))
+            .collect();
+        let widest: Vec<Item> = lines.iter().map(|lines| lines.widest(pool)).collect();
+        let pairs = Pairs::new(pool, &widest);
+        let wide = Gauges::default();
+        let laid = Laid {
+            pool,
+            items: &widest,
+            pairs: &pairs,
+            gauges: &wide,
+        };
+        let few = Given {
+            most_work: if self.by_line {
+                Some(FIRST_WORK)
+            } else {
+                given.most_work
+            },
+            beyond_part: None,
+            ..*given
+        };
+        let foods = wide.of(pool, &Weights::aim(Aim::Foods), &widest).0;
+        let mut effort = Effort::default();
+        let mut before: Option<Kept> = None;
+        for aim in aims(larder) {
+            let first = make_stage(self.laid(), aim, ceilings, &few, limits);
+            let seed = given.first_items(&self.items);
+            let first = threads.install(|| first.run(seed.as_deref()));
+            let stage = make_stage(laid, aim, ceilings, given, limits);
+            let asking = Asking {
+                aim,
+                ceilings,
+                given,
+                limits,
+            };
+            let search = OpenSearch::new(&stage, &foods, (&wide, &lines), asking);
+            let known = [
+                first.best.map(|found| Kept::new(&found, &self.items)),
+                before.as_ref().and_then(|kept| search.again(kept)),
+            ];
+            let searched = threads.install(|| search.run(known.into_iter().flatten()));
+            effort.nodes += first.nodes + searched.nodes;
+            effort.work += first.work + searched.work;
+            effort.leaves += first.leaves + searched.leaves;
+            // A run told to stop before it had a bound.
+            let open_bound = searched.open_bound;
+            let open_bound = open_bound.map(|bound| bound.max(least_of_any(larder, aim)));
+            let Some(kept) = searched.best else {
+                let outcome = match open_bound {
+                    Some(bound_nano) => Outcome::OutOfTime { bound_nano },
+                    None => Outcome::Impossible,
+                };
+                return Ok((outcome, effort, None));
+            };
+            match aim {
+                Some(aim) if open_bound.is_none() => {
+                    settle(&mut ceilings, aim, kept.found.score.objective);
+                    before = Some(kept);
+                }
+                _ => {
+                    let pairs = Pairs::new(pool, &kept.items);
+                    let gauges = Gauges::within(&wide);
+                    let laid = Laid {
+                        pool,
+                        items: &kept.items,
+                        pairs: &pairs,
+                        gauges: &gauges,
+                    };
+                    let stage = make_stage(laid, aim, ceilings, given, limits);
+                    let outcome = finished(&stage, &kept.found, open_bound, given)?;
+                    return Ok((outcome, effort, None));
+                }
+            }
+        }
+        unreachable!("the last stage has no aim and returns")
+    }
+}
+
+/// Work on the few items laid out before lines are taken one by one: first weeks, and no search.
+const FIRST_WORK: u64 = 1;
+
+/// What is made small, one after the other; the one-currency objective last.
+fn aims(larder: &Larder) -> Vec<Option<Aim>> {
+    let aims = larder.wishes.order.iter().copied().map(Some);
+    aims.chain([None]).collect()
 }
 
 /// What no week's objective is below, whatever its lunches: what is on hand may earn its credit, and
@@ -208,4 +312,81 @@ fn among(
     }
     let items = found.items.iter().map(|&at| kept[at as usize]).collect();
     Ok((None, Some(items)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::items::items_of;
+    use crate::engine::model::samples::{alone, kitchen, numbers};
+    use crate::larder::value_nano;
+
+    /// Lines one by one find the same week as all ways laid out, or that there is none.
+    #[test]
+    fn lines_one_by_one_find_what_all_ways_laid_out_do() {
+        let mut next = numbers(7);
+        let (mut weeks, mut none) = (0, 0);
+        for name in [
+            "stored/everything",
+            "stored/nutrition",
+            "stored/repeats",
+            "stored/ripening-fruit",
+            "stored/strict-order",
+            "stored/stock-on-hand",
+            "stored/budget-and-preferences",
+            "stored/food-groups",
+            "stored/two-trips",
+            "stored/cap-and-forms",
+            "stored/bans-and-pins",
+            "stored/minutes-a-day",
+        ] {
+            let sound = kitchen(name);
+            for turn in 0..12 {
+                let larder = sound.changed(|new| {
+                    if turn == 0 {
+                        return;
+                    }
+                    for pack in new.packs.iter_mut() {
+                        pack.price_minor = 1 + next(900) as i64;
+                        pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
+                    }
+                    for stock in new.stock.iter_mut() {
+                        let first = new.foods[stock.food.index()].packs.start as usize;
+                        stock.value_nano = new.packs[first].value_nano;
+                    }
+                    for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
+                        for one in &mut line.alternatives {
+                            one.mg += next(4) as i64 * one.mg / 4;
+                        }
+                    }
+                });
+                let larder = larder.expect("a sound larder");
+                let limits = alone();
+                let whole = Ready::new(&larder, &|| false);
+                let pool = Pool::new(&larder);
+                let few = items_of(&pool, 0, &|| false);
+                let few = Ready::with(
+                    pool,
+                    Items {
+                        left_out: true,
+                        ..few
+                    },
+                );
+                let asked = |ready: &Ready| ready.solve(&Given::default(), &limits);
+                match (asked(&whole), asked(&few)) {
+                    (Ok((Outcome::Best(one), _)), Ok((Outcome::Best(other), _))) => {
+                        let sums = |solved: &crate::engine::Solved| {
+                            let tally = &solved.tally;
+                            (tally.objective_nano, tally.foods, tally.spoiled_nano)
+                        };
+                        assert_eq!(sums(&one), sums(&other), "{name} {turn}");
+                        weeks += 1;
+                    }
+                    (Ok((Outcome::Impossible, _)), Ok((Outcome::Impossible, _))) => none += 1,
+                    (one, other) => panic!("{name} {turn}: {one:?} {other:?}"),
+                }
+            }
+        }
+        assert!(weeks > 20, "{weeks} {none}");
+    }
 }

@@ -25,28 +25,53 @@ pub(in crate::engine) struct Laid<'a> {
     pub(in crate::engine) pool: &'a Pool<'a>,
     pub(in crate::engine) items: &'a [Item],
     pub(in crate::engine) pairs: &'a Pairs,
-    pub(in crate::engine) gauges: &'a Gauges,
+    pub(in crate::engine) gauges: &'a Gauges<'a>,
 }
 
 /// Gauges of a pool's items, each worked out once.
 #[derive(Default)]
-pub(in crate::engine) struct Gauges {
+pub(in crate::engine) struct Gauges<'a> {
     known: Mutex<Vec<Gauged>>,
     amounts: OnceLock<Arc<Vec<Amounts>>>,
+    /// Gauges of items that take as much or more of each unit: their floors are taken.
+    wider: Option<&'a Gauges<'a>>,
 }
 
-impl Gauges {
+impl<'a> Gauges<'a> {
+    /// Gauges of items that take no more of any unit than those of `wider`, which has a gauge for
+    /// every sum that is asked about.
+    pub(in crate::engine) fn within(wider: &'a Gauges<'a>) -> Self {
+        Self {
+            wider: Some(wider),
+            ..Self::default()
+        }
+    }
+
+    /// The gauge of a sum, if it was worked out.
+    fn known(&self, weights: &Weights) -> Option<Gauged> {
+        let known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
+        known
+            .iter()
+            .find(|(gauge, _)| gauge.weights == *weights)
+            .cloned()
+    }
+
+    /// The gauge of a sum, and what each of the items costs under it in any case.
     pub(in crate::engine) fn of(&self, pool: &Pool, weights: &Weights, items: &[Item]) -> Gauged {
-        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(gauged) = known.iter().find(|(gauge, _)| gauge.weights == *weights) {
-            return gauged.clone();
+        if let Some(gauged) = self.known(weights) {
+            return gauged;
         }
         let amounts = self
             .amounts
             .get_or_init(|| Arc::new(Amounts::all(pool, items)));
-        let gauge = Gauge::new(pool, weights, amounts.clone());
+        let amounts = Arc::clone(amounts);
+        let gauge = match self.wider.and_then(|wider| wider.known(weights)) {
+            Some((wide, _)) => wide.for_fewer(amounts),
+            None => Gauge::new(pool, weights, amounts),
+        };
         let fixed = items.iter().map(|item| gauge.fixed(item)).collect();
         let gauged = (Arc::new(gauge), Arc::new(fixed));
+        let mut known = self.known.lock().unwrap_or_else(PoisonError::into_inner);
         known.push(gauged.clone());
         gauged
     }

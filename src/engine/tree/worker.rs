@@ -291,7 +291,11 @@ impl<'s, 'a> Worker<'s, 'a> {
 
     /// Whether lunches chosen can have a day each, and all days a lunch of those and the candidates,
     /// with each recipe as often as it may come.
-    fn all_days_have_a_lunch(&self, chosen: &[u32], candidates: &[u32]) -> bool {
+    pub(in crate::engine) fn all_days_have_a_lunch(
+        &self,
+        chosen: &[u32],
+        candidates: &[u32],
+    ) -> bool {
         let pool = self.stage.pool;
         let mut served = Matching::default();
         if !chosen
@@ -523,7 +527,7 @@ impl<'s, 'a> Worker<'s, 'a> {
                 }
             }
         }
-        for &unit in &gauge.restless {
+        for &unit in gauge.restless.iter() {
             if self.used[unit as usize] == 0 {
                 base += self.floor_here(gauge, unit, &mut known);
             }

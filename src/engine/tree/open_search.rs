@@ -1,0 +1,652 @@
+//! Searches kitchens whose recipes can be taken in more ways than are laid out: recipes first, then
+//! line by line.
+//!
+//! A set of recipes is bounded with all of its lines open ([`crate::engine::bound::open_lines`]). Below it
+//! a node leaves some alternatives of each line; it is split by a unit that is opened or left closed, where the
+//! bound leaves most of what opening it costs unpaid, or else by one line's cheapest alternative. What has few
+//! ways left is laid out and searched like any other kitchen, so that days, batches, packs and all
+//! rules are asked there and nowhere else: nothing here lets a week in, and each bound only shuts weeks out
+//! that are no better than the incumbent.
+//!
+//! Sets come in rounds, the lowest bounds first; each starts from the incumbent of the round's start, and
+//! finds are merged in a total order, so that threads change nothing.
+
+use crate::engine::answer::Limits;
+use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::open_lines::{Bounded, Needs, OpenLines, OpenRecipe, OpenSet, left_of};
+use crate::engine::leaf::solver::Found;
+use crate::engine::model::items::{Item, Lines, Pairs};
+use crate::engine::model::score::Ceilings;
+use crate::engine::model::sums::least_of;
+use crate::engine::stage::Stage;
+use crate::engine::tree::given::Given;
+use crate::engine::tree::picks::{Taking, improved};
+use crate::engine::tree::searched::Searched;
+use crate::engine::tree::staging::{Gauges, Laid, make_stage};
+use crate::engine::tree::worker::Worker;
+use crate::larder::{Aim, NANO, Pin, RecipeId};
+use rayon::prelude::*;
+use std::collections::{BTreeMap, HashSet};
+
+/// A week with its lunches as items of its own, which no list holds.
+#[derive(Clone)]
+pub(in crate::engine) struct Kept {
+    /// Its items are places in the list beside it.
+    pub(in crate::engine) found: Found,
+    pub(in crate::engine) items: Vec<Item>,
+}
+
+impl Kept {
+    /// A week found among items.
+    pub(in crate::engine) fn new(found: &Found, items: &[Item]) -> Self {
+        let mut used = found.items.clone();
+        used.sort_unstable();
+        used.dedup();
+        let place = |item: &u32| used.partition_point(|other| other < item) as u32;
+        Self {
+            found: Found {
+                items: found.items.iter().map(place).collect(),
+                ..found.clone()
+            },
+            items: used.iter().map(|&at| items[at as usize].clone()).collect(),
+        }
+    }
+
+    fn comes_before(&self, other: &Self) -> bool {
+        let taken = |kept: &Self| -> Vec<Box<[u16]>> {
+            let items = kept.found.items.iter();
+            items
+                .map(|&at| kept.items[at as usize].taken.clone())
+                .collect()
+        };
+        let key = |kept: &Self| (kept.found.score, kept.found.recipes.clone());
+        key(self)
+            .cmp(&key(other))
+            .then_with(|| taken(self).cmp(&taken(other)))
+            .is_lt()
+    }
+}
+
+/// What a search of open lines, or a part of it, ends with.
+#[derive(Default)]
+pub(in crate::engine) struct OpenSearched {
+    pub(in crate::engine) best: Option<Kept>,
+    pub(in crate::engine) open_bound: Option<i64>,
+    pub(in crate::engine) nodes: u64,
+    pub(in crate::engine) work: u64,
+    pub(in crate::engine) leaves: u64,
+}
+
+impl OpenSearched {
+    fn note(&mut self, kept: Kept) {
+        if self
+            .best
+            .as_ref()
+            .is_none_or(|best| kept.comes_before(best))
+        {
+            self.best = Some(kept);
+        }
+    }
+
+    fn merge(&mut self, other: Self) {
+        self.open_bound = least_of(self.open_bound, other.open_bound);
+        self.nodes += other.nodes;
+        self.work += other.work;
+        self.leaves += other.leaves;
+        if let Some(kept) = other.best {
+            self.note(kept);
+        }
+    }
+}
+
+/// What is asked, for the searches of what is laid out.
+#[derive(Clone, Copy)]
+pub(in crate::engine) struct Asking<'a> {
+    pub(in crate::engine) aim: Option<Aim>,
+    pub(in crate::engine) ceilings: Ceilings,
+    pub(in crate::engine) given: &'a Given<'a>,
+    pub(in crate::engine) limits: &'a Limits<'a>,
+}
+
+/// A search of sets of recipes with open lines.
+pub(in crate::engine) struct OpenSearch<'s> {
+    /// Of one item a recipe, which takes all of its alternatives.
+    stage: &'s Stage<'s>,
+    gauges: Vec<&'s Gauge>,
+    /// Gauges of the stage among these; the others settle ties.
+    dimensions: usize,
+    wide: &'s Gauges<'s>,
+    lines: &'s [Lines],
+    recipes: Vec<OpenRecipe>,
+    needs: Needs,
+    asking: Asking<'s>,
+}
+
+/// Alternatives left of each line of a set, and units of which so much at least is used.
+#[derive(Clone)]
+struct Node {
+    left: Vec<u32>,
+    settled: Vec<(u32, i64)>,
+    bound: i64,
+}
+
+/// Nodes to search: the lowest bound first, and from there down to a week, as long as nodes are few; then the
+/// newest first.
+#[derive(Default)]
+struct Pending {
+    /// By bound and number.
+    lowest: BTreeMap<(i64, u64), Node>,
+    newest: Vec<Node>,
+    made: u64,
+    /// The child to go down to, and how deep this way is.
+    next: Option<Node>,
+    depth: u32,
+}
+
+/// Nodes held at most before the newest go first: memory.
+const MOST_PENDING: usize = 20_000;
+
+/// Nodes gone down in a row.
+const DEEPEST: u32 = 60;
+
+impl Pending {
+    /// Adds a node; the other child of its parent is the one to go down to.
+    fn push(&mut self, node: Node) {
+        if self.lowest.len() >= MOST_PENDING {
+            self.newest.push(node);
+            return;
+        }
+        self.made += 1;
+        // Of equal bounds the newest first.
+        self.lowest.insert((node.bound, u64::MAX - self.made), node);
+    }
+
+    fn pop(&mut self) -> Option<Node> {
+        if self.depth < DEEPEST
+            && let Some(next) = self.next.take()
+        {
+            self.depth += 1;
+            return Some(next);
+        }
+        if let Some(next) = self.next.take() {
+            self.push(next);
+        }
+        self.depth = 0;
+        let newest = self.newest.pop();
+        newest.or_else(|| self.lowest.pop_first().map(|(_, node)| node))
+    }
+
+    fn least(&self) -> Option<i64> {
+        let newest = self.newest.iter().chain(&self.next).map(|node| node.bound);
+        let lowest = self.lowest.first_key_value();
+        least_of(newest.min(), lowest.map(|(&(bound, _), _)| bound))
+    }
+}
+
+/// Sets of recipes listed at most, and searched side by side.
+const MOST_SETS: usize = 50_000;
+const TOGETHER: usize = 8;
+
+/// Ways of a set's lunches that are laid out.
+const FEW_WAYS: usize = 48;
+
+/// Changes of a line tried to make a way of taking the alternatives better: of the first of a set, and of
+/// others.
+const MOST_CHANGES: usize = 300_000;
+const FEW_CHANGES: usize = 4_000;
+
+/// How often bounds and rules drop alternatives of a node before it is split.
+const TURNS: usize = 3;
+
+impl<'s> OpenSearch<'s> {
+    pub(in crate::engine) fn new(
+        stage: &'s Stage<'s>,
+        foods: &'s Gauge,
+        (wide, lines): (&'s Gauges<'s>, &'s [Lines]),
+        asking: Asking<'s>,
+    ) -> Self {
+        let gauges = stage.gauges.iter().map(|gauge| &**gauge);
+        let ties = stage.ties.iter().flatten().map(|gauge| &**gauge);
+        let ties = stage.ties.iter().map(|_| foods).chain(ties);
+        let gauges: Vec<&Gauge> = gauges.chain(ties).collect();
+        let needs = Needs::new(stage.pool);
+        let recipes = lines.iter();
+        let recipes = recipes.map(|lines| OpenRecipe::new(lines, &gauges, &needs));
+        Self {
+            stage,
+            dimensions: stage.gauges.len(),
+            wide,
+            lines,
+            recipes: recipes.collect(),
+            gauges,
+            needs,
+            asking,
+        }
+    }
+
+    /// Searches all weeks, from weeks known.
+    pub(in crate::engine) fn run(&self, known: impl Iterator<Item = Kept>) -> OpenSearched {
+        let mut total = OpenSearched::default();
+        for kept in known {
+            total.note(kept);
+        }
+        let (mut sets, open) = self.sets(self.bar(total.best.as_ref()));
+        total.open_bound = open;
+        sets.sort();
+        let mut sets = sets.into_iter().peekable();
+        let most_work = self.asking.given.most_work.unwrap_or(u64::MAX);
+        while let Some(&(least, _)) = sets.peek() {
+            if least > self.bar(total.best.as_ref()) {
+                break;
+            }
+            if self.stage.halted(true) || total.work >= most_work {
+                total.open_bound = least_of(total.open_bound, Some(least));
+                break;
+            }
+            let round: Vec<(i64, Vec<u32>)> = sets.by_ref().take(TOGETHER).collect();
+            let most = most_work - total.work;
+            let done: Vec<OpenSearched> = round
+                .par_iter()
+                .map(|(least, set)| self.below(set, *least, total.best.as_ref(), most))
+                .collect();
+            for done in done {
+                total.merge(done);
+            }
+        }
+        let bar = self.bar(total.best.as_ref());
+        total.open_bound = total.open_bound.filter(|&bound| bound <= bar);
+        if let Some(best) = &total.best
+            && best.found.score.objective > self.stage.most
+        {
+            total.best = None;
+        }
+        total
+    }
+
+    /// The largest bound that may matter.
+    fn bar(&self, best: Option<&Kept>) -> i64 {
+        let best = best.map_or(i64::MAX, |best| {
+            best.found.score.objective - i64::from(!self.stage.settles_ties)
+        });
+        best.min(self.stage.most)
+    }
+
+    /// Sets of recipes that rules on recipes allow, with bounds up to `bar`; and the least bound of
+    /// those left out, where they are too many.
+    fn sets(&self, bar: i64) -> (Vec<(i64, Vec<u32>)>, Option<i64>) {
+        let lunches = self.stage.pool.last as usize;
+        let all: Vec<&OpenRecipe> = self.recipes.iter().collect();
+        let (base, shares) = OpenLines::shares((self.gauges[0], 0), self.stage.pool, &all, lunches);
+        let mut order: Vec<u32> = (0..shares.len() as u32).collect();
+        order.sort_by_key(|&at| (shares[at as usize], at));
+        let mut listing = Sets {
+            search: self,
+            worker: Worker::new(self.stage),
+            order,
+            shares,
+            bar,
+            found: Vec::new(),
+            open: None,
+        };
+        listing.grow(&mut Vec::new(), 0, base);
+        (listing.found, listing.open)
+    }
+
+    /// Searches some items as a kitchen's whole list, for weeks up to `most`.
+    fn search_few(&self, items: &[Item], most: i64) -> Searched {
+        let pool = self.stage.pool;
+        let pairs = Pairs::new(pool, items);
+        let gauges = Gauges::within(self.wide);
+        let laid = Laid {
+            pool,
+            items,
+            pairs: &pairs,
+            gauges: &gauges,
+        };
+        let asking = self.asking;
+        let given = Given {
+            near: None,
+            beyond_part: None,
+            start: None,
+            most_work: None,
+            ..*asking.given
+        };
+        let limits = Limits {
+            threads: asking.limits.threads,
+            stop: asking.limits.stop,
+            progress: None,
+        };
+        let mut few = make_stage(laid, asking.aim, asking.ceilings, &given, &limits);
+        few.most = most;
+        few.run(None)
+    }
+
+    /// A week found before, for what is asked now.
+    pub(in crate::engine) fn again(&self, kept: &Kept) -> Option<Kept> {
+        let searched = self.search_few(&kept.items, self.stage.most);
+        searched.best.map(|found| Kept::new(&found, &kept.items))
+    }
+
+    /// Searches below a set of recipes.
+    fn below(
+        &self,
+        recipes: &[u32],
+        least: i64,
+        best: Option<&Kept>,
+        most_work: u64,
+    ) -> OpenSearched {
+        let lunches = recipes.iter().map(|&at| &self.recipes[at as usize]);
+        let set = OpenSet::new(lunches, self.gauges.len());
+        let larder = self.stage.pool.larder;
+        let mut below = Below {
+            search: self,
+            recipes,
+            set,
+            bounding: OpenLines::new(
+                self.gauges.len(),
+                larder.foods.len() + larder.components.len(),
+            ),
+            tried: HashSet::new(),
+            done: OpenSearched {
+                best: best.cloned(),
+                ..OpenSearched::default()
+            },
+        };
+        let mut pending = Pending::default();
+        pending.push(Node {
+            left: below.set.all_left(),
+            settled: Vec::new(),
+            bound: least,
+        });
+        while let Some(node) = pending.pop() {
+            if node.bound > self.bar(below.done.best.as_ref()) {
+                continue;
+            }
+            if self.stage.halted(true) || below.done.work > most_work {
+                let open = least_of(pending.least(), Some(node.bound));
+                below.done.open_bound = least_of(below.done.open_bound, open);
+                break;
+            }
+            below.node(node, &mut pending);
+        }
+        below.done
+    }
+}
+
+/// Lists sets of recipes.
+struct Sets<'o, 's> {
+    search: &'o OpenSearch<'s>,
+    worker: Worker<'s, 's>,
+    /// Recipes, the lowest shares first.
+    order: Vec<u32>,
+    shares: Vec<i64>,
+    bar: i64,
+    found: Vec<(i64, Vec<u32>)>,
+    open: Option<i64>,
+}
+
+impl Sets<'_, '_> {
+    /// Adds recipes from a place in the order on, with the sum so far.
+    fn grow(&mut self, chosen: &mut Vec<u32>, from: usize, sum: i64) {
+        let missing = self.search.stage.pool.last as usize - chosen.len();
+        if missing == 0 {
+            let mut set = chosen.clone();
+            set.sort_unstable();
+            if self.keeps_pins(&set) && self.worker.all_days_have_a_lunch(&set, &[]) {
+                self.found.push((sum, set));
+            }
+            return;
+        }
+        for place in from..self.order.len() {
+            let recipe = self.order[place];
+            let share = self.shares[recipe as usize];
+            // All that come later have shares as large.
+            let least = share.saturating_mul(missing as i64).saturating_add(sum);
+            if least > self.bar {
+                return;
+            }
+            if self.found.len() >= MOST_SETS || self.search.stage.halted(missing > 1) {
+                self.open = least_of(self.open, Some(least));
+                return;
+            }
+            if self.worker.fits(chosen, recipe) {
+                chosen.push(recipe);
+                self.grow(chosen, place, sum.saturating_add(share));
+                chosen.pop();
+            }
+        }
+    }
+
+    /// Whether all recipes that must come are there. Foods that must are asked about where all is laid out.
+    fn keeps_pins(&self, set: &[u32]) -> bool {
+        let comes = |recipe: &RecipeId| {
+            let mut lunches = set.iter();
+            lunches.any(|&at| self.search.lines[at as usize].recipe == *recipe)
+        };
+        self.search.stage.with().all(|pin| match pin {
+            Pin::Recipe(recipe, _) => comes(recipe),
+            Pin::Food(..) => true,
+        })
+    }
+}
+
+/// Searches below one set of recipes.
+struct Below<'o, 's> {
+    search: &'o OpenSearch<'s>,
+    recipes: &'o [u32],
+    set: OpenSet<'o>,
+    bounding: OpenLines,
+    /// Ways of taking the alternatives settled by themselves.
+    tried: HashSet<Vec<u8>>,
+    done: OpenSearched,
+}
+
+impl Below<'_, '_> {
+    /// Bounds a node, settles what is cheapest there, and splits it.
+    fn node(&mut self, mut node: Node, pending: &mut Pending) {
+        self.done.nodes += 1;
+        let Some(bounded) = self.bound(&mut node) else {
+            return;
+        };
+        node.bound = node.bound.max(bounded.bound);
+        if self.only_ties(&mut node) {
+            return;
+        }
+        if self.ways(&node.left) <= FEW_WAYS {
+            self.settle(&node.left, node.bound);
+            return;
+        }
+        self.try_picks(&bounded.picks, &node);
+        if node.bound > self.search.bar(self.done.best.as_ref()) {
+            return;
+        }
+        match bounded.unpaid {
+            Some((_, unit, open)) => self.split_by_unit(node, (unit, open), pending),
+            None => split_by_line(node, &bounded, pending),
+        }
+    }
+
+    /// Drops alternatives until nothing changes; none if nothing is left that matters.
+    fn bound(&mut self, node: &mut Node) -> Option<Bounded> {
+        let search = self.search;
+        let pool = search.stage.pool;
+        let mut last = None;
+        for _ in 0..TURNS {
+            let before = node.left.clone();
+            let left = node.left.iter().map(|bits| u64::from(bits.count_ones()));
+            self.done.work += left.sum::<u64>();
+            if !OpenLines::keep_needs(&self.set, &search.needs, &mut node.left) {
+                return None;
+            }
+            for dimension in (0..search.dimensions).rev() {
+                let top = match dimension {
+                    0 => search.bar(self.done.best.as_ref()),
+                    _ => search.stage.limits[dimension - 1],
+                };
+                last = Some(self.bounding.bound(
+                    (search.gauges[dimension], dimension),
+                    pool,
+                    (&self.set, &node.settled),
+                    (&mut node.left, top),
+                )?);
+            }
+            if node.left == before {
+                break;
+            }
+        }
+        last
+    }
+
+    /// Whether all weeks below a node can only be equal to the incumbent, and none is before it by
+    /// what settles ties.
+    fn only_ties(&mut self, node: &mut Node) -> bool {
+        let search = self.search;
+        let Some(best) = &self.done.best else {
+            return false;
+        };
+        if node.bound < best.found.score.objective || !search.stage.settles_ties {
+            return false;
+        }
+        let score = best.found.score;
+        let mut own: Vec<RecipeId> = best.found.recipes.clone();
+        own.sort_unstable();
+        let recipes = self
+            .recipes
+            .iter()
+            .map(|&at| search.lines[at as usize].recipe);
+        let recipes: Vec<RecipeId> = recipes.collect();
+        // In the order of their names no day order of these comes before.
+        let later = own == recipes || recipes > best.found.recipes;
+        let known = [score.foods.saturating_mul(NANO), score.cost, score.spoiled];
+        for (gauge, known) in known.into_iter().enumerate() {
+            let dimension = search.dimensions + gauge;
+            let bounded = self.bounding.bound(
+                (search.gauges[dimension], dimension),
+                search.stage.pool,
+                (&self.set, &node.settled),
+                (&mut node.left, i64::MAX),
+            );
+            let least = bounded.map_or(i64::MAX, |bounded| bounded.bound);
+            if least != known {
+                return least > known;
+            }
+        }
+        later
+    }
+
+    /// In how many ways lunches can be taken, one beside the other.
+    fn ways(&self, left: &[u32]) -> usize {
+        let lunches = self.set.start.windows(2);
+        let ways = lunches.map(|lines| {
+            let lines = left[lines[0]..lines[1]].iter();
+            lines.fold(1, |ways: usize, bits| {
+                ways.saturating_mul(bits.count_ones() as usize)
+            })
+        });
+        ways.fold(0, usize::saturating_add)
+    }
+
+    /// Settles the cheapest alternatives, and what small changes make of them.
+    fn try_picks(&mut self, picks: &[u8], node: &Node) {
+        let search = self.search;
+        if !self.tried.insert(picks.to_vec()) {
+            return;
+        }
+        let asked = Taking {
+            set: &self.set,
+            gauges: &search.gauges[..search.dimensions],
+            limits: &search.stage.limits,
+            pool: search.stage.pool,
+            needs: &search.needs,
+        };
+        let changes = if self.tried.len() == 1 {
+            MOST_CHANGES
+        } else {
+            FEW_CHANGES
+        };
+        let better = improved(&asked, picks, &node.left, changes);
+        let first = changes == MOST_CHANGES;
+        let opened = first.then(|| self.bounding.opened()).flatten();
+        let opened = opened.map(|picks| improved(&asked, &picks, &node.left, changes));
+        for taken in opened.into_iter().chain([better, picks.to_vec()]) {
+            let cost = self
+                .set
+                .cost((search.gauges[0], 0), search.stage.pool, &taken);
+            let fresh = taken == picks || self.tried.insert(taken.clone());
+            if fresh && cost <= search.bar(self.done.best.as_ref()) {
+                let left: Vec<u32> = taken.iter().map(|&pick| 1 << pick).collect();
+                self.settle(&left, i64::MAX);
+            }
+        }
+    }
+
+    /// Lays out what is left and searches it; what stays open there is open from `bound` on.
+    fn settle(&mut self, left: &[u32], bound: i64) {
+        let search = self.search;
+        let stage = search.stage;
+        let mut items: Vec<Item> = Vec::new();
+        for (lunch, &recipe) in self.recipes.iter().enumerate() {
+            let lines = self.set.start[lunch]..self.set.start[lunch + 1];
+            let before = items.len();
+            let narrowed = search.lines[recipe as usize].narrowed(&left[lines]);
+            narrowed.lay(stage.pool, usize::MAX, &|| false, &mut items);
+            if items.len() == before {
+                return;
+            }
+        }
+        items.sort_by(|one, other| (one.recipe, &one.taken).cmp(&(other.recipe, &other.taken)));
+        items.dedup_by(|one, other| one.recipe == other.recipe && one.taken == other.taken);
+        let searched = search.search_few(&items, search.bar(self.done.best.as_ref()));
+        self.done.nodes += searched.nodes;
+        self.done.work += searched.work;
+        self.done.leaves += searched.leaves;
+        if let Some(found) = &searched.best {
+            self.done.note(Kept::new(found, &items));
+        }
+        if bound < i64::MAX {
+            let open = searched.open_bound.map(|open| open.max(bound));
+            self.done.open_bound = least_of(self.done.open_bound, open);
+        }
+    }
+
+    /// Splits a node: the unit is used beyond what it must be, or it is not.
+    fn split_by_unit(&self, node: Node, (unit, open): (u32, i64), pending: &mut Pending) {
+        let mut closed = node.clone();
+        for (line, bits) in self.set.lines.iter().zip(&mut closed.left) {
+            let amount = |at: usize| {
+                let units = line[at].units.iter();
+                units.fold(0, |sum, one| sum + if one.0 == unit { one.1 } else { 0 })
+            };
+            let must = left_of(*bits).map(amount).min().unwrap_or(0);
+            for at in left_of(*bits) {
+                if amount(at) > must {
+                    *bits &= !(1 << at);
+                }
+            }
+        }
+        pending.push(closed);
+        let mut opened = node;
+        opened.settled.retain(|&(other, _)| other != unit);
+        opened.settled.push((unit, open));
+        pending.next = Some(opened);
+    }
+}
+
+/// Splits a node by the line whose cheapest alternative is cheapest by most.
+fn split_by_line(node: Node, bounded: &Bounded, pending: &mut Pending) {
+    let lines = (0..node.left.len()).filter(|&line| node.left[line].count_ones() > 1);
+    let most = lines.max_by_key(|&line| (bounded.regret[line], std::cmp::Reverse(line)));
+    let Some(line) = most else {
+        return;
+    };
+    let pick = 1 << bounded.picks[line];
+    let mut without = node.clone();
+    without.left[line] &= !pick;
+    without.bound = without
+        .bound
+        .max(bounded.bound.saturating_add(bounded.regret[line]));
+    pending.push(without);
+    let mut with = node;
+    with.left[line] = pick;
+    pending.next = Some(with);
+}
