@@ -2,12 +2,14 @@
 
 pub(in crate::engine) mod amounts;
 pub(in crate::engine) mod compatible;
+pub(in crate::engine) mod curve;
 pub(in crate::engine) mod forced;
 pub(in crate::engine) mod gauge;
 pub(in crate::engine) mod matching;
 pub(in crate::engine) mod mean_rules;
 pub(in crate::engine) mod most_users;
 pub(in crate::engine) mod open_lines;
+pub(in crate::engine) mod open_set;
 pub(in crate::engine) mod prefilter;
 pub(in crate::engine) mod shares;
 pub(in crate::engine) mod smallest;

@@ -18,374 +18,13 @@
 //! Erlenkotter, A dual-based procedure for uncapacitated facility location, Operations Research
 //! 26 (1978), with packs in steps in place of one fixed price (from memory).
 
+use crate::engine::bound::curve::{Curve, Range, floored};
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::model::items::Lines;
+use crate::engine::bound::open_set::{OpenRecipe, OpenSet, left_of};
 use crate::engine::model::pool::Pool;
 use crate::larder::MOST_DAYS;
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
-
-/// An alternative of a line, as the bound sees it.
-#[derive(Debug)]
-pub(in crate::engine) struct Alternative {
-    /// Units used, rising, each once.
-    pub(in crate::engine) units: Box<[(u32, i64)]>,
-    /// Those used on the day itself, rising.
-    direct: Box<[u32]>,
-    /// What it costs by itself, by gauge.
-    pub(in crate::engine) own: Box<[i64]>,
-    /// What it gives to each rule on nutrients and food groups, by [`Needs`].
-    gives: Box<[i64]>,
-}
-
-impl Alternative {
-    /// Whether it uses a unit on the day itself.
-    pub(in crate::engine) fn uses_itself(&self, unit: u32) -> bool {
-        self.direct.binary_search(&unit).is_ok()
-    }
-
-    /// Whether it uses a unit.
-    pub(in crate::engine) fn uses(&self, unit: u32) -> bool {
-        self.units.iter().any(|one| one.0 == unit)
-    }
-}
-
-/// A recipe with all of its alternatives open.
-#[derive(Debug)]
-pub(in crate::engine) struct OpenRecipe {
-    pub(in crate::engine) lines: Vec<Vec<Alternative>>,
-    /// What it costs whatever is taken, by gauge.
-    pub(in crate::engine) own: Box<[i64]>,
-}
-
-/// A rule on nutrients or food groups: place among what an alternative gives, its sign and
-/// what the signed sum must come to.
-#[derive(Clone, Copy, Debug)]
-struct Need {
-    place: usize,
-    sign: i64,
-    least: i64,
-    /// Of each lunch, not of all of them.
-    by_lunch: bool,
-}
-
-/// The rules on nutrients and food groups.
-#[derive(Debug, Default)]
-pub(in crate::engine) struct Needs(Vec<Need>);
-
-impl Needs {
-    /// Those of a larder.
-    pub(in crate::engine) fn new(pool: &Pool) -> Self {
-        let both = |place: usize, by_lunch: bool, least: Option<i64>, most: Option<i64>| {
-            let need = move |sign: i64, value: i64| Need {
-                place,
-                sign,
-                least: sign * value,
-                by_lunch,
-            };
-            let floor = least.map(|value| need(1, value));
-            floor.into_iter().chain(most.map(|value| need(-1, value)))
-        };
-        let of_week = pool.week_rules.iter();
-        let of_week = of_week.flat_map(|&(place, least, most)| both(place, false, least, most));
-        let of_lunch = pool.lunch_rules.iter();
-        let of_lunch = of_lunch.flat_map(|&(place, least, most)| both(place, true, least, most));
-        Self(of_week.chain(of_lunch).collect())
-    }
-
-    /// What ways of taking the alternatives give, by rule and lunch; to rules on all lunches by the first.
-    pub(in crate::engine) fn sums(&self, set: &OpenSet, picks: &[u8]) -> Vec<i64> {
-        let mut sums = vec![0; self.0.len() * set.lunches()];
-        for (line, &pick) in picks.iter().enumerate() {
-            let alternative = &set.lines[line][usize::from(pick)];
-            self.add(&mut sums, (set, set.lunch_of(line)), alternative, 1);
-        }
-        sums
-    }
-
-    /// Adds what an alternative gives, or takes it off.
-    pub(in crate::engine) fn add(
-        &self,
-        sums: &mut [i64],
-        (set, lunch): (&OpenSet, usize),
-        alternative: &Alternative,
-        sign: i64,
-    ) {
-        for (at, (need, gives)) in self.0.iter().zip(&alternative.gives).enumerate() {
-            let lunch = if need.by_lunch { lunch } else { 0 };
-            sums[at * set.lunches() + lunch] += sign * gives;
-        }
-    }
-
-    /// How much is lacking to all rules together.
-    pub(in crate::engine) fn lacking(&self, set: &OpenSet, sums: &[i64]) -> i128 {
-        let rules = self.0.iter().zip(sums.chunks(set.lunches().max(1)));
-        let lacks = rules.flat_map(|(need, sums)| {
-            let lunches = if need.by_lunch { sums } else { &sums[..1] };
-            lunches
-                .iter()
-                .map(|&sum| i128::from((need.least - sum).max(0)))
-        });
-        lacks.sum()
-    }
-}
-
-impl OpenRecipe {
-    /// A recipe as the gauges and rules see it.
-    pub(in crate::engine) fn new(lines: &Lines, gauges: &[&Gauge], needs: &Needs) -> Self {
-        let alternative = |part: &crate::engine::model::items::Part| {
-            let mut units = part.units.clone();
-            units.sort_unstable();
-            units.dedup_by(|more, sum| {
-                let same = more.0 == sum.0;
-                if same {
-                    sum.1 += more.1;
-                }
-                same
-            });
-            let own = gauges.iter().map(|gauge| {
-                part.staples * gauge.weights.staple + part.minutes * gauge.weights.minute
-            });
-            let gives = needs
-                .0
-                .iter()
-                .map(|need| need.sign * part.nutrients[need.place]);
-            let mut direct: Vec<u32> = part.units[..part.direct].iter().map(|one| one.0).collect();
-            direct.sort_unstable();
-            Alternative {
-                units: units.into(),
-                direct: direct.into(),
-                own: own.collect(),
-                gives: gives.collect(),
-            }
-        };
-        let list = lines.list.iter();
-        let own = gauges.iter().map(|gauge| {
-            lines.minutes * gauge.weights.minute + lines.preference * gauge.weights.preference
-        });
-        Self {
-            lines: list
-                .map(|line| line.iter().map(alternative).collect())
-                .collect(),
-            own: own.collect(),
-        }
-    }
-}
-
-/// A set of lunches with open lines.
-pub(in crate::engine) struct OpenSet<'r> {
-    /// Lines of all lunches, one lunch after the other.
-    pub(in crate::engine) lines: Vec<&'r [Alternative]>,
-    /// First line of each lunch, and the end.
-    pub(in crate::engine) start: Vec<usize>,
-    /// What the lunches cost whatever is taken, by gauge.
-    own: Vec<i64>,
-}
-
-impl<'r> OpenSet<'r> {
-    /// The lines of some recipes.
-    pub(in crate::engine) fn new(
-        recipes: impl Iterator<Item = &'r OpenRecipe>,
-        gauges: usize,
-    ) -> Self {
-        let mut set = Self {
-            lines: Vec::new(),
-            start: vec![0],
-            own: vec![0; gauges],
-        };
-        for recipe in recipes {
-            set.lines.extend(recipe.lines.iter().map(Vec::as_slice));
-            set.start.push(set.lines.len());
-            for (sum, own) in set.own.iter_mut().zip(&recipe.own) {
-                *sum += own;
-            }
-        }
-        set
-    }
-
-    /// Units of some alternatives of it, rising.
-    pub(in crate::engine) fn units(&self, left: &[u32]) -> Vec<u32> {
-        let lines = self.lines.iter().zip(left);
-        let left = lines.flat_map(|(line, &bits)| left_of(bits).map(|at| &line[at]));
-        let units = left.flat_map(|one| one.units.iter().map(|&(unit, _)| unit));
-        units.collect::<BTreeSet<u32>>().into_iter().collect()
-    }
-
-    /// How many lunches it has.
-    pub(in crate::engine) fn lunches(&self) -> usize {
-        self.start.len() - 1
-    }
-
-    /// The lunch of a line.
-    pub(in crate::engine) fn lunch_of(&self, line: usize) -> usize {
-        self.start.partition_point(|&start| start <= line) - 1
-    }
-
-    /// Every alternative left.
-    pub(in crate::engine) fn all_left(&self) -> Vec<u32> {
-        let lines = self.lines.iter();
-        lines
-            .map(|line| u32::MAX >> (32 - line.len() as u32))
-            .collect()
-    }
-
-    /// What ways of taking the alternatives cost at the least, by floors of all units.
-    pub(in crate::engine) fn cost(&self, gauge: (&Gauge, usize), pool: &Pool, picks: &[u8]) -> i64 {
-        // Amounts, and lunches with a bit each.
-        let mut used: HashMap<u32, (i64, u32)> = HashMap::new();
-        let mut sum = self.own[gauge.1] + gauge.0.constant;
-        for (at, (line, &pick)) in self.lines.iter().zip(picks).enumerate() {
-            let taken = &line[usize::from(pick)];
-            sum += taken.own[gauge.1];
-            for &(unit, amount) in &taken.units {
-                let used = used.entry(unit).or_default();
-                used.0 += amount;
-                if taken.uses_itself(unit) {
-                    used.1 |= 1 << self.lunch_of(at);
-                }
-            }
-        }
-        for (&unit, &(amount, lunches)) in &used {
-            let most = pool.stretch(amount);
-            sum += gauge
-                .0
-                .floor_over(unit, (amount, most), lunches.count_ones().into());
-        }
-        let idle = gauge.0.restless.iter();
-        let idle = idle.filter(|unit| !used.contains_key(unit));
-        sum + idle
-            .map(|&unit| gauge.0.floor(unit, 0, pool.stretch(0)))
-            .sum::<i64>()
-    }
-}
-
-/// Alternatives left of a line, by bit.
-pub(in crate::engine) fn left_of(bits: u32) -> impl Iterator<Item = usize> {
-    std::iter::successors(Some(bits), |bits| Some(bits & bits.wrapping_sub(1)))
-        .take_while(|&bits| bits != 0)
-        .map(|bits| bits.trailing_zeros() as usize)
-}
-
-/// Floors of one unit beyond what must be used, as points below which no sum lies: how much
-/// more is used, and what that adds. Falls nowhere, and turns nowhere to the right.
-#[derive(Debug)]
-struct Curve {
-    base: i64,
-    hull: Vec<(i64, i64)>,
-}
-
-/// Parts in which the range of sums is looked at, and packs that are told apart in it.
-const PARTS: i64 = 16;
-const PACKS: i64 = 64;
-
-/// What may be used of a unit: at least, as what is left makes them and as it was settled; at most; and the
-/// least that one alternative adds.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-struct Range {
-    unit: u32,
-    made: i64,
-    settled: i64,
-    most: i64,
-    step: i64,
-    /// Lunches that must use some themselves, and the most that one may use; 0 where batches may.
-    lunches: i64,
-    a_lunch: i64,
-}
-
-impl Range {
-    /// How many lunches use some themselves, each on its day, where so much is used in all.
-    fn lunches(&self, used: i64) -> i64 {
-        if self.a_lunch == 0 {
-            return self.lunches;
-        }
-        self.lunches.max((used + self.a_lunch - 1) / self.a_lunch)
-    }
-}
-
-impl Curve {
-    fn new(gauge: &Gauge, pool: &Pool, range: Range) -> Self {
-        let floor = |from: i64, to: i64| {
-            gauge.floor_over(range.unit, (from, pool.stretch(to)), range.lunches(from))
-        };
-        let lowest = range.made.max(range.settled);
-        let base = floor(lowest, range.most.max(lowest));
-        let first = (range.made + range.step).max(lowest);
-        let mut starts: Vec<i64> = vec![first];
-        if range.most > first {
-            let width = (range.most - first) / PARTS + 1;
-            starts.extend((1..PARTS).map(|part| first + part * width));
-            let model = pool.foods.get(range.unit as usize).and_then(Option::as_ref);
-            for lot in model.iter().flat_map(|model| &model.lots) {
-                let size = (lot.unit * lot.units).max(1);
-                let before = (first - 1) / size;
-                starts.extend((1..=PACKS).map(|pack| (before + pack) * size + 1));
-            }
-            starts.sort_unstable();
-            starts.dedup();
-        }
-        // The last sums end where packs do, beyond what is asked: else a part of a pack would look dear.
-        let ends = starts.iter().skip(1).map(|&start| start - 1);
-        let mut ends: Vec<i64> = ends.take_while(|&end| end < range.most).collect();
-        let next = starts
-            .get(ends.len() + 1)
-            .map_or(range.most, |&start| start - 1);
-        ends.push(next.max(range.most).max(first));
-        let mut points: Vec<(i64, i64)> = starts
-            .iter()
-            .zip(&ends)
-            .map(|(&from, &to)| (to - range.made, (floor(from, to) - base).max(0)))
-            .collect();
-        let mut least = i64::MAX;
-        for point in points.iter_mut().rev() {
-            least = least.min(point.1);
-            point.1 = least;
-        }
-        let mut hull: Vec<(i64, i64)> = Vec::new();
-        for point in points {
-            while let [.., a, b] = hull[..]
-                && cross(a, b, point) <= 0
-            {
-                hull.pop();
-            }
-            hull.push(point);
-        }
-        Self { base, hull }
-    }
-
-    /// What is paid once and by the milligram, as a fraction, for a sum of about so much more. Where less than
-    /// nothing is paid once, that holds too where nothing more is used.
-    fn at(&self, about: i64) -> (i64, (i64, i64)) {
-        let place = self.hull.partition_point(|&(more, _)| more < about);
-        let place = place.min(self.hull.len() - 1);
-        if place == 0 {
-            return (self.hull[0].1, (0, 1));
-        }
-        let ((from, low), (to, high)) = (self.hull[place - 1], self.hull[place]);
-        let slope = (high - low, to - from);
-        (low - ceil(slope, from), slope)
-    }
-}
-
-fn widened((a, b): (i64, i64)) -> (i128, i128) {
-    (a.into(), b.into())
-}
-
-/// How far three points turn: to the left above 0.
-fn cross(a: (i64, i64), b: (i64, i64), c: (i64, i64)) -> i128 {
-    let (a, b, c) = (widened(a), widened(b), widened(c));
-    (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0)
-}
-
-/// A fraction of so much, rounded down.
-fn floored((of, by): (i64, i64), amount: i64) -> i64 {
-    (i128::from(of) * i128::from(amount) / i128::from(by)) as i64
-}
-
-/// The same, rounded up.
-fn ceil((of, by): (i64, i64), amount: i64) -> i64 {
-    let whole = i128::from(of) * i128::from(amount);
-    ((whole + i128::from(by) - 1) / i128::from(by)) as i64
-}
 
 /// What is known of a set with open lines under one gauge.
 #[derive(Clone, Debug, Default)]
@@ -519,21 +158,6 @@ impl OpenLines {
         }
     }
 
-    /// Drops alternatives that rules on nutrients and food groups shut out whatever else is taken;
-    /// false if nothing is left.
-    pub(in crate::engine) fn keep_needs(set: &OpenSet, needs: &Needs, left: &mut [u32]) -> bool {
-        needs.0.iter().enumerate().all(|(at, need)| {
-            let lunches = set.start.windows(2).map(|two| two[0]..two[1]);
-            if need.by_lunch {
-                lunches.fold(true, |kept, lines| {
-                    kept && keep_need(set, (at, need.least), lines, left)
-                })
-            } else {
-                keep_need(set, (at, need.least), 0..set.lines.len(), left)
-            }
-        })
-    }
-
     /// Bounds a set under a gauge, and drops alternatives with which it would pass `top`. `settled` has
     /// units of which so much at least is used. None: nothing within `top` is left.
     pub(in crate::engine) fn bound(
@@ -564,12 +188,12 @@ impl OpenLines {
         recipes: &[&OpenRecipe],
         lunches: usize,
     ) -> (i64, Vec<i64>) {
-        let mut ranges: HashMap<u32, Range> = HashMap::new();
-        let mut users: Vec<HashMap<u32, i64>> = Vec::new();
+        let mut ranges: BTreeMap<u32, Range> = BTreeMap::new();
+        let mut users: Vec<BTreeMap<u32, i64>> = Vec::new();
         for recipe in recipes {
-            let mut most: HashMap<u32, (i64, i64)> = HashMap::new();
+            let mut most: BTreeMap<u32, (i64, i64)> = BTreeMap::new();
             for line in &recipe.lines {
-                let mut of_line: HashMap<u32, i64> = HashMap::new();
+                let mut of_line: BTreeMap<u32, i64> = BTreeMap::new();
                 for &(unit, amount) in line.iter().flat_map(|one| &one.units) {
                     let known = of_line.entry(unit).or_default();
                     *known = amount.max(*known);
@@ -592,7 +216,7 @@ impl OpenLines {
             );
         }
         let mut base = gauge.constant;
-        let mut prices: HashMap<u32, (i64, (i64, i64))> = HashMap::new();
+        let mut prices: BTreeMap<u32, (i64, (i64, i64))> = BTreeMap::new();
         for (&unit, &range) in &ranges {
             let curve = Curve::new(gauge, pool, range);
             let (once, slope) = curve.at(range.most / 2);
@@ -606,7 +230,7 @@ impl OpenLines {
         base += idle
             .map(|&unit| gauge.floor(unit, 0, pool.stretch(0)))
             .sum::<i64>();
-        let share = |(recipe, users): (&&OpenRecipe, HashMap<u32, i64>)| {
+        let share = |(recipe, users): (&&OpenRecipe, BTreeMap<u32, i64>)| {
             let lines = recipe.lines.iter().map(|line| {
                 let costs = line.iter().map(|one| {
                     let units = one.units.iter().map(|&(unit, amount)| {
@@ -960,10 +584,10 @@ impl OpenLines {
         let mut blocked = vec![false; self.lines.len()];
         for _ in 0..PASSES {
             let mut risen = false;
-            for line in 0..self.lines.len() {
-                if !blocked[line] {
-                    blocked[line] = !self.raise(line);
-                    risen |= !blocked[line];
+            for (line, blocked) in blocked.iter_mut().enumerate() {
+                if !*blocked {
+                    *blocked = !self.raise(line);
+                    risen |= !*blocked;
                 }
             }
             if !risen {
@@ -1119,30 +743,4 @@ impl Unit {
     fn is_open(&self) -> bool {
         self.range.settled > self.range.made
     }
-}
-
-/// Drops alternatives of some lines with which a signed sum cannot come to what it must.
-fn keep_need(
-    set: &OpenSet,
-    (need, least): (usize, i64),
-    lines: std::ops::Range<usize>,
-    left: &mut [u32],
-) -> bool {
-    let most = |line: usize, bits: u32| {
-        let gives = left_of(bits).map(|at| set.lines[line][at].gives[need]);
-        gives.max().unwrap_or(0)
-    };
-    let all: i64 = lines.clone().map(|line| most(line, left[line])).sum();
-    if all < least {
-        return false;
-    }
-    for line in lines {
-        let own = most(line, left[line]);
-        for at in left_of(left[line]) {
-            if all - own + set.lines[line][at].gives[need] < least {
-                left[line] &= !(1 << at);
-            }
-        }
-    }
-    true
 }

@@ -13,7 +13,8 @@
 
 use crate::engine::answer::Limits;
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::bound::open_lines::{Bounded, Needs, OpenLines, OpenRecipe, OpenSet, left_of};
+use crate::engine::bound::open_lines::{Bounded, OpenLines};
+use crate::engine::bound::open_set::{Needs, OpenRecipe, OpenSet, left_of};
 use crate::engine::leaf::solver::Found;
 use crate::engine::model::items::{Item, Lines, Pairs};
 use crate::engine::model::score::Ceilings;
@@ -475,7 +476,7 @@ impl Below<'_, '_> {
             let before = node.left.clone();
             let left = node.left.iter().map(|bits| u64::from(bits.count_ones()));
             self.done.work += left.sum::<u64>();
-            if !OpenLines::keep_needs(&self.set, &search.needs, &mut node.left) {
+            if !search.needs.narrow(&self.set, &mut node.left) {
                 return None;
             }
             for dimension in (0..search.dimensions).rev() {

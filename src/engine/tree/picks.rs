@@ -1,7 +1,7 @@
 //! Better ways of taking alternatives, one line at a time: for weeks to start from.
 
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::bound::open_lines::{Needs, OpenSet, left_of};
+use crate::engine::bound::open_set::{Needs, OpenSet, left_of};
 use crate::engine::model::pool::Pool;
 
 /// What ways of taking the alternatives of a set are held against.
@@ -176,9 +176,9 @@ impl State {
 
     /// Takes a unit on all lines that can.
     fn take_all(&mut self, asked: &Taking, left: &[u32], unit: u32) {
-        for line in 0..left.len() {
+        for (line, &bits) in left.iter().enumerate() {
             let uses = |at: &usize| asked.set.lines[line][*at].uses(unit);
-            if let Some(at) = left_of(left[line]).find(uses)
+            if let Some(at) = left_of(bits).find(uses)
                 && !uses(&usize::from(self.picks[line]))
             {
                 self.change(asked, line, at);
@@ -188,10 +188,10 @@ impl State {
 
     /// Takes a unit on no line that can do without.
     fn take_none(&mut self, asked: &Taking, left: &[u32], unit: u32, changes: &mut usize) {
-        for line in 0..left.len() {
+        for (line, &bits) in left.iter().enumerate() {
             let uses = |at: usize| asked.set.lines[line][at].uses(unit);
             if uses(usize::from(self.picks[line])) {
-                let others = left_of(left[line]).filter(|&at| !uses(at));
+                let others = left_of(bits).filter(|&at| !uses(at));
                 self.take_best(asked, line, others, (None, changes));
             }
         }

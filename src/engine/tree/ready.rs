@@ -346,11 +346,11 @@ mod tests {
                     if turn == 0 {
                         return;
                     }
-                    for pack in new.packs.iter_mut() {
+                    for pack in &mut new.packs {
                         pack.price_minor = 1 + next(900) as i64;
                         pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
                     }
-                    for stock in new.stock.iter_mut() {
+                    for stock in &mut new.stock {
                         let first = new.foods[stock.food.index()].packs.start as usize;
                         stock.value_nano = new.packs[first].value_nano;
                     }

@@ -34,13 +34,13 @@ pub(in crate::engine) struct Gauges<'a> {
     known: Mutex<Vec<Gauged>>,
     amounts: OnceLock<Arc<Vec<Amounts>>>,
     /// Gauges of items that take as much or more of each unit: their floors are taken.
-    wider: Option<&'a Gauges<'a>>,
+    wider: Option<&'a Self>,
 }
 
 impl<'a> Gauges<'a> {
     /// Gauges of items that take no more of any unit than those of `wider`, which has a gauge for
     /// every sum that is asked about.
-    pub(in crate::engine) fn within(wider: &'a Gauges<'a>) -> Self {
+    pub(in crate::engine) fn within(wider: &'a Self) -> Self {
         Self {
             wider: Some(wider),
             ..Self::default()

@@ -1,0 +1,126 @@
+//! What a unit costs the more of it is used, as straight lines that lie below every way of buying it.
+
+use crate::engine::bound::gauge::Gauge;
+use crate::engine::model::pool::Pool;
+
+/// Floors of one unit beyond what must be used, as points below which no sum lies: how much
+/// more is used, and what that adds. Falls nowhere, and turns nowhere to the right.
+#[derive(Debug)]
+pub(in crate::engine) struct Curve {
+    /// What what must be used costs at least.
+    pub(in crate::engine) base: i64,
+    hull: Vec<(i64, i64)>,
+}
+
+/// Parts in which the range of sums is looked at, and packs that are told apart in it.
+const PARTS: i64 = 16;
+const PACKS: i64 = 64;
+
+/// What may be used of a unit: at least, as what is left makes them and as it was settled; at most; and the
+/// least that one alternative adds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(in crate::engine) struct Range {
+    pub(in crate::engine) unit: u32,
+    pub(in crate::engine) made: i64,
+    pub(in crate::engine) settled: i64,
+    pub(in crate::engine) most: i64,
+    pub(in crate::engine) step: i64,
+    /// Lunches that must use some themselves, and the most that one may use; 0 where batches may.
+    pub(in crate::engine) lunches: i64,
+    pub(in crate::engine) a_lunch: i64,
+}
+
+impl Range {
+    /// How many lunches use some themselves, each on its day, where so much is used in all.
+    fn lunches(&self, used: i64) -> i64 {
+        if self.a_lunch == 0 {
+            return self.lunches;
+        }
+        self.lunches.max((used + self.a_lunch - 1) / self.a_lunch)
+    }
+}
+
+impl Curve {
+    pub(in crate::engine) fn new(gauge: &Gauge, pool: &Pool, range: Range) -> Self {
+        let floor = |from: i64, to: i64| {
+            gauge.floor_over(range.unit, (from, pool.stretch(to)), range.lunches(from))
+        };
+        let lowest = range.made.max(range.settled);
+        let base = floor(lowest, range.most.max(lowest));
+        let first = (range.made + range.step).max(lowest);
+        let mut starts: Vec<i64> = vec![first];
+        if range.most > first {
+            let width = (range.most - first) / PARTS + 1;
+            starts.extend((1..PARTS).map(|part| first + part * width));
+            let model = pool.foods.get(range.unit as usize).and_then(Option::as_ref);
+            for lot in model.iter().flat_map(|model| &model.lots) {
+                let size = (lot.unit * lot.units).max(1);
+                let before = (first - 1) / size;
+                starts.extend((1..=PACKS).map(|pack| (before + pack) * size + 1));
+            }
+            starts.sort_unstable();
+            starts.dedup();
+        }
+        // The last sums end where packs do, beyond what is asked: else a part of a pack would look dear.
+        let ends = starts.iter().skip(1).map(|&start| start - 1);
+        let mut ends: Vec<i64> = ends.take_while(|&end| end < range.most).collect();
+        let next = starts
+            .get(ends.len() + 1)
+            .map_or(range.most, |&start| start - 1);
+        ends.push(next.max(range.most).max(first));
+        let mut points: Vec<(i64, i64)> = starts
+            .iter()
+            .zip(&ends)
+            .map(|(&from, &to)| (to - range.made, (floor(from, to) - base).max(0)))
+            .collect();
+        let mut least = i64::MAX;
+        for point in points.iter_mut().rev() {
+            least = least.min(point.1);
+            point.1 = least;
+        }
+        let mut hull: Vec<(i64, i64)> = Vec::new();
+        for point in points {
+            while let [.., a, b] = hull[..]
+                && cross(a, b, point) <= 0
+            {
+                hull.pop();
+            }
+            hull.push(point);
+        }
+        Self { base, hull }
+    }
+
+    /// What is paid once and by the milligram, as a fraction, for a sum of about so much more. Where less than
+    /// nothing is paid once, that holds too where nothing more is used.
+    pub(in crate::engine) fn at(&self, about: i64) -> (i64, (i64, i64)) {
+        let place = self.hull.partition_point(|&(more, _)| more < about);
+        let place = place.min(self.hull.len() - 1);
+        if place == 0 {
+            return (self.hull[0].1, (0, 1));
+        }
+        let ((from, low), (to, high)) = (self.hull[place - 1], self.hull[place]);
+        let slope = (high - low, to - from);
+        (low - ceil(slope, from), slope)
+    }
+}
+
+fn widened((a, b): (i64, i64)) -> (i128, i128) {
+    (a.into(), b.into())
+}
+
+/// How far three points turn: to the left above 0.
+fn cross(a: (i64, i64), b: (i64, i64), c: (i64, i64)) -> i128 {
+    let (a, b, c) = (widened(a), widened(b), widened(c));
+    (b.0 - a.0) * (c.1 - a.1) - (b.1 - a.1) * (c.0 - a.0)
+}
+
+/// A fraction of so much, rounded down.
+pub(in crate::engine) fn floored((of, by): (i64, i64), amount: i64) -> i64 {
+    (i128::from(of) * i128::from(amount) / i128::from(by)) as i64
+}
+
+/// The same, rounded up.
+fn ceil((of, by): (i64, i64), amount: i64) -> i64 {
+    let whole = i128::from(of) * i128::from(amount);
+    ((whole + i128::from(by) - 1) / i128::from(by)) as i64
+}

@@ -1,0 +1,285 @@
+//! Lunches whose lines still have several alternatives, and what rules on nutrients leave of these.
+
+use crate::engine::bound::gauge::Gauge;
+use crate::engine::model::items::{Lines, Part};
+use crate::engine::model::pool::Pool;
+use std::collections::{BTreeMap, BTreeSet};
+
+/// An alternative of a line, as the bound sees it.
+#[derive(Debug)]
+pub(in crate::engine) struct Alternative {
+    /// Units used, rising, each once.
+    pub(in crate::engine) units: Box<[(u32, i64)]>,
+    /// Those used on the day itself, rising.
+    direct: Box<[u32]>,
+    /// What it costs by itself, by gauge.
+    pub(in crate::engine) own: Box<[i64]>,
+    /// What it gives to each rule on nutrients and food groups, by [`Needs`].
+    gives: Box<[i64]>,
+}
+
+impl Alternative {
+    /// Whether it uses a unit on the day itself.
+    pub(in crate::engine) fn uses_itself(&self, unit: u32) -> bool {
+        self.direct.binary_search(&unit).is_ok()
+    }
+
+    /// Whether it uses a unit.
+    pub(in crate::engine) fn uses(&self, unit: u32) -> bool {
+        self.units.iter().any(|one| one.0 == unit)
+    }
+}
+
+/// A recipe with all of its alternatives open.
+#[derive(Debug)]
+pub(in crate::engine) struct OpenRecipe {
+    pub(in crate::engine) lines: Vec<Vec<Alternative>>,
+    /// What it costs whatever is taken, by gauge.
+    pub(in crate::engine) own: Box<[i64]>,
+}
+
+/// A rule on nutrients or food groups: place among what an alternative gives, its sign and
+/// what the signed sum must come to.
+#[derive(Clone, Copy, Debug)]
+struct Need {
+    place: usize,
+    sign: i64,
+    least: i64,
+    /// Of each lunch, not of all of them.
+    by_lunch: bool,
+}
+
+/// The rules on nutrients and food groups.
+#[derive(Debug, Default)]
+pub(in crate::engine) struct Needs(Vec<Need>);
+
+impl Needs {
+    /// Those of a larder.
+    pub(in crate::engine) fn new(pool: &Pool) -> Self {
+        let both = |place: usize, by_lunch: bool, least: Option<i64>, most: Option<i64>| {
+            let need = move |sign: i64, value: i64| Need {
+                place,
+                sign,
+                least: sign * value,
+                by_lunch,
+            };
+            let floor = least.map(|value| need(1, value));
+            floor.into_iter().chain(most.map(|value| need(-1, value)))
+        };
+        let of_week = pool.week_rules.iter();
+        let of_week = of_week.flat_map(|&(place, least, most)| both(place, false, least, most));
+        let of_lunch = pool.lunch_rules.iter();
+        let of_lunch = of_lunch.flat_map(|&(place, least, most)| both(place, true, least, most));
+        Self(of_week.chain(of_lunch).collect())
+    }
+
+    /// What ways of taking the alternatives give, by rule and lunch; to rules on all lunches by the first.
+    pub(in crate::engine) fn sums(&self, set: &OpenSet, picks: &[u8]) -> Vec<i64> {
+        let mut sums = vec![0; self.0.len() * set.lunches()];
+        for (line, &pick) in picks.iter().enumerate() {
+            let alternative = &set.lines[line][usize::from(pick)];
+            self.add(&mut sums, (set, set.lunch_of(line)), alternative, 1);
+        }
+        sums
+    }
+
+    /// Adds what an alternative gives, or takes it off.
+    pub(in crate::engine) fn add(
+        &self,
+        sums: &mut [i64],
+        (set, lunch): (&OpenSet, usize),
+        alternative: &Alternative,
+        sign: i64,
+    ) {
+        for (at, (need, gives)) in self.0.iter().zip(&alternative.gives).enumerate() {
+            let lunch = if need.by_lunch { lunch } else { 0 };
+            sums[at * set.lunches() + lunch] += sign * gives;
+        }
+    }
+
+    /// Drops alternatives that these rules shut out whatever else is taken; false if nothing is left.
+    pub(in crate::engine) fn narrow(&self, set: &OpenSet, left: &mut [u32]) -> bool {
+        self.0.iter().enumerate().all(|(at, need)| {
+            let mut lunches = set.start.windows(2).map(|two| two[0]..two[1]);
+            if need.by_lunch {
+                lunches.all(|lines| keep_need(set, (at, need.least), lines, left))
+            } else {
+                keep_need(set, (at, need.least), 0..set.lines.len(), left)
+            }
+        })
+    }
+
+    /// How much is lacking to all rules together.
+    pub(in crate::engine) fn lacking(&self, set: &OpenSet, sums: &[i64]) -> i128 {
+        let rules = self.0.iter().zip(sums.chunks(set.lunches().max(1)));
+        let lacks = rules.flat_map(|(need, sums)| {
+            let lunches = if need.by_lunch { sums } else { &sums[..1] };
+            lunches
+                .iter()
+                .map(|&sum| i128::from((need.least - sum).max(0)))
+        });
+        lacks.sum()
+    }
+}
+
+impl OpenRecipe {
+    /// A recipe as the gauges and rules see it.
+    pub(in crate::engine) fn new(lines: &Lines, gauges: &[&Gauge], needs: &Needs) -> Self {
+        let alternative = |part: &Part| {
+            let mut units = part.units.clone();
+            units.sort_unstable();
+            units.dedup_by(|more, sum| {
+                let same = more.0 == sum.0;
+                if same {
+                    sum.1 += more.1;
+                }
+                same
+            });
+            let own = gauges.iter().map(|gauge| {
+                part.staples * gauge.weights.staple + part.minutes * gauge.weights.minute
+            });
+            let gives = needs
+                .0
+                .iter()
+                .map(|need| need.sign * part.nutrients[need.place]);
+            let mut direct: Vec<u32> = part.units[..part.direct].iter().map(|one| one.0).collect();
+            direct.sort_unstable();
+            Alternative {
+                units: units.into(),
+                direct: direct.into(),
+                own: own.collect(),
+                gives: gives.collect(),
+            }
+        };
+        let list = lines.list.iter();
+        let own = gauges.iter().map(|gauge| {
+            lines.minutes * gauge.weights.minute + lines.preference * gauge.weights.preference
+        });
+        Self {
+            lines: list
+                .map(|line| line.iter().map(alternative).collect())
+                .collect(),
+            own: own.collect(),
+        }
+    }
+}
+
+/// A set of lunches with open lines.
+pub(in crate::engine) struct OpenSet<'r> {
+    /// Lines of all lunches, one lunch after the other.
+    pub(in crate::engine) lines: Vec<&'r [Alternative]>,
+    /// First line of each lunch, and the end.
+    pub(in crate::engine) start: Vec<usize>,
+    /// What the lunches cost whatever is taken, by gauge.
+    pub(in crate::engine) own: Vec<i64>,
+}
+
+impl<'r> OpenSet<'r> {
+    /// The lines of some recipes.
+    pub(in crate::engine) fn new(
+        recipes: impl Iterator<Item = &'r OpenRecipe>,
+        gauges: usize,
+    ) -> Self {
+        let mut set = Self {
+            lines: Vec::new(),
+            start: vec![0],
+            own: vec![0; gauges],
+        };
+        for recipe in recipes {
+            set.lines.extend(recipe.lines.iter().map(Vec::as_slice));
+            set.start.push(set.lines.len());
+            for (sum, own) in set.own.iter_mut().zip(&recipe.own) {
+                *sum += own;
+            }
+        }
+        set
+    }
+
+    /// Units of some alternatives of it, rising.
+    pub(in crate::engine) fn units(&self, left: &[u32]) -> Vec<u32> {
+        let lines = self.lines.iter().zip(left);
+        let left = lines.flat_map(|(line, &bits)| left_of(bits).map(|at| &line[at]));
+        let units = left.flat_map(|one| one.units.iter().map(|&(unit, _)| unit));
+        units.collect::<BTreeSet<u32>>().into_iter().collect()
+    }
+
+    /// How many lunches it has.
+    pub(in crate::engine) fn lunches(&self) -> usize {
+        self.start.len() - 1
+    }
+
+    /// The lunch of a line.
+    pub(in crate::engine) fn lunch_of(&self, line: usize) -> usize {
+        self.start.partition_point(|&start| start <= line) - 1
+    }
+
+    /// Every alternative left.
+    pub(in crate::engine) fn all_left(&self) -> Vec<u32> {
+        let lines = self.lines.iter();
+        lines
+            .map(|line| u32::MAX >> (32 - line.len() as u32))
+            .collect()
+    }
+
+    /// What ways of taking the alternatives cost at the least, by floors of all units.
+    pub(in crate::engine) fn cost(&self, gauge: (&Gauge, usize), pool: &Pool, picks: &[u8]) -> i64 {
+        // Amounts, and lunches with a bit each.
+        let mut used: BTreeMap<u32, (i64, u32)> = BTreeMap::new();
+        let mut sum = self.own[gauge.1] + gauge.0.constant;
+        for (at, (line, &pick)) in self.lines.iter().zip(picks).enumerate() {
+            let taken = &line[usize::from(pick)];
+            sum += taken.own[gauge.1];
+            for &(unit, amount) in &taken.units {
+                let used = used.entry(unit).or_default();
+                used.0 += amount;
+                if taken.uses_itself(unit) {
+                    used.1 |= 1 << self.lunch_of(at);
+                }
+            }
+        }
+        for (&unit, &(amount, lunches)) in &used {
+            let most = pool.stretch(amount);
+            sum += gauge
+                .0
+                .floor_over(unit, (amount, most), lunches.count_ones().into());
+        }
+        let idle = gauge.0.restless.iter();
+        let idle = idle.filter(|unit| !used.contains_key(unit));
+        sum + idle
+            .map(|&unit| gauge.0.floor(unit, 0, pool.stretch(0)))
+            .sum::<i64>()
+    }
+}
+
+/// Alternatives left of a line, by bit.
+pub(in crate::engine) fn left_of(bits: u32) -> impl Iterator<Item = usize> {
+    std::iter::successors(Some(bits), |bits| Some(bits & bits.wrapping_sub(1)))
+        .take_while(|&bits| bits != 0)
+        .map(|bits| bits.trailing_zeros() as usize)
+}
+
+/// Drops alternatives of some lines with which a signed sum cannot come to what it must.
+fn keep_need(
+    set: &OpenSet,
+    (need, least): (usize, i64),
+    lines: std::ops::Range<usize>,
+    left: &mut [u32],
+) -> bool {
+    let most = |line: usize, bits: u32| {
+        let gives = left_of(bits).map(|at| set.lines[line][at].gives[need]);
+        gives.max().unwrap_or(0)
+    };
+    let all: i64 = lines.clone().map(|line| most(line, left[line])).sum();
+    if all < least {
+        return false;
+    }
+    for line in lines {
+        let own = most(line, left[line]);
+        for at in left_of(left[line]) {
+            if all - own + set.lines[line][at].gives[need] < least {
+                left[line] &= !(1 << at);
+            }
+        }
+    }
+    true
+}
