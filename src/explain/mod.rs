@@ -1,7 +1,7 @@
 //! Turns larder, outcome and effort into an [`Explanation`]: the week told as data.
 //!
 //! Everything a report prints is computed here, from the larder, the plan and the judge's
-//! [`Tally`] alone; nothing is taken from the search. Names are resolved and sums made, so a
+//! [`Tally`](crate::rules::Tally) alone; nothing is taken from the search. Names are resolved and sums made, so a
 //! report only chooses words and columns. Units are in the field names, as in
 //! [`crate::larder`].
 
