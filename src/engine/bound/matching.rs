@@ -36,6 +36,13 @@ impl Matching {
         false
     }
 
+    /// Takes a lunch that may be served on these days off its day, and returns that (0 is the first).
+    pub(in crate::engine) fn take(&mut self, days: u32) -> Option<usize> {
+        let day = self.lunches.iter().position(|&lunch| lunch == days)?;
+        self.lunches[day] = 0;
+        Some(day)
+    }
+
     /// Returns how many days have a lunch.
     pub(in crate::engine) fn count(&self) -> usize {
         self.lunches.iter().filter(|&&days| days != 0).count()

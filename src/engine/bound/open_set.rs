@@ -1,6 +1,7 @@
 //! Lunches whose lines still have several alternatives, and what rules on nutrients leave of these.
 
 use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::matching::Matching;
 use crate::engine::model::items::{Lines, Part};
 use crate::engine::model::pool::Pool;
 use std::collections::{BTreeMap, BTreeSet};
@@ -12,6 +13,8 @@ pub(in crate::engine) struct Alternative {
     pub(in crate::engine) units: Box<[(u32, i64)]>,
     /// Those used on the day itself, rising.
     direct: Box<[u32]>,
+    /// Lunch days on which it can be had, a bit each.
+    days: u32,
     /// What it costs by itself, by gauge.
     pub(in crate::engine) own: Box<[i64]>,
     /// What it gives to each rule on nutrients and food groups, by [`Needs`].
@@ -36,6 +39,8 @@ pub(in crate::engine) struct OpenRecipe {
     pub(in crate::engine) lines: Vec<Vec<Alternative>>,
     /// What it costs whatever is taken, by gauge.
     pub(in crate::engine) own: Box<[i64]>,
+    /// Lunch days on which it may be served, a bit each.
+    days: u32,
 }
 
 /// A rule on nutrients or food groups: place among what an alternative gives, its sign and
@@ -147,6 +152,7 @@ impl OpenRecipe {
             Alternative {
                 units: units.into(),
                 direct: direct.into(),
+                days: part.days,
                 own: own.collect(),
                 gives: gives.collect(),
             }
@@ -160,6 +166,7 @@ impl OpenRecipe {
                 .map(|line| line.iter().map(alternative).collect())
                 .collect(),
             own: own.collect(),
+            days: lines.days,
         }
     }
 }
@@ -172,6 +179,8 @@ pub(in crate::engine) struct OpenSet<'r> {
     pub(in crate::engine) start: Vec<usize>,
     /// What the lunches cost whatever is taken, by gauge.
     pub(in crate::engine) own: Vec<i64>,
+    /// Lunch days on which each lunch may be served, a bit each.
+    days: Vec<u32>,
 }
 
 impl<'r> OpenSet<'r> {
@@ -184,8 +193,10 @@ impl<'r> OpenSet<'r> {
             lines: Vec::new(),
             start: vec![0],
             own: vec![0; gauges],
+            days: Vec::new(),
         };
         for recipe in recipes {
+            set.days.push(recipe.days);
             set.lines.extend(recipe.lines.iter().map(Vec::as_slice));
             set.start.push(set.lines.len());
             for (sum, own) in set.own.iter_mut().zip(&recipe.own) {
@@ -211,6 +222,57 @@ impl<'r> OpenSet<'r> {
     /// The lunch of a line.
     pub(in crate::engine) fn lunch_of(&self, line: usize) -> usize {
         self.start.partition_point(|&start| start <= line) - 1
+    }
+
+    /// Days on which each lunch can be had with what is left, a bit each.
+    fn days(&self, left: &[u32]) -> Vec<u32> {
+        let lunches = self.start.windows(2).zip(&self.days);
+        let days = lunches.map(|(lines, &days)| {
+            (lines[0]..lines[1]).fold(days, |days, line| {
+                let any = left_of(left[line]).map(|at| self.lines[line][at].days);
+                days & any.fold(0, |any, days| any | days)
+            })
+        });
+        days.collect()
+    }
+
+    /// Drops alternatives that cannot be had on any day on which the rest of their lunch can; false if the lunches
+    /// cannot have a day each.
+    pub(in crate::engine) fn narrow_by_days(&self, left: &mut [u32]) -> bool {
+        let days = self.days(left);
+        let mut served = Matching::default();
+        if !days.iter().all(|&days| served.place(days)) {
+            return false;
+        }
+        self.keep_days(left, &days);
+        true
+    }
+
+    /// What is left of it on one day for each lunch, if there is a day for each.
+    pub(in crate::engine) fn on_days(&self, left: &[u32]) -> Option<Vec<u32>> {
+        let days = self.days(left);
+        let mut served = Matching::default();
+        if !days.iter().all(|&days| served.place(days)) {
+            return None;
+        }
+        let of_lunch = days
+            .iter()
+            .map(|&days| served.take(days).map(|day| 1 << day));
+        let of_lunch: Vec<u32> = of_lunch.collect::<Option<_>>()?;
+        let mut left = left.to_vec();
+        self.keep_days(&mut left, &of_lunch);
+        Some(left)
+    }
+
+    fn keep_days(&self, left: &mut [u32], days: &[u32]) {
+        for (line, bits) in left.iter_mut().enumerate() {
+            let days = days[self.lunch_of(line)];
+            for at in left_of(*bits) {
+                if self.lines[line][at].days & days == 0 {
+                    *bits &= !(1 << at);
+                }
+            }
+        }
     }
 
     /// Every alternative left.

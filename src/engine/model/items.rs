@@ -361,7 +361,7 @@ pub(in crate::engine) struct Part {
     /// Nutrients, then what credit rules count: [`Pool::nutrients`].
     pub(in crate::engine) nutrients: Vec<i64>,
     /// Lunch days on which it can be had, a bit each.
-    days: u32,
+    pub(in crate::engine) days: u32,
 }
 
 /// A recipe line by line, with what each alternative adds.
@@ -375,7 +375,7 @@ pub(in crate::engine) struct Lines {
     /// Least day preference, minor units.
     pub(in crate::engine) preference: i64,
     /// Days on which it may be served.
-    days: u32,
+    pub(in crate::engine) days: u32,
 }
 
 impl Lines {

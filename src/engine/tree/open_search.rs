@@ -476,7 +476,9 @@ impl Below<'_, '_> {
             let before = node.left.clone();
             let left = node.left.iter().map(|bits| u64::from(bits.count_ones()));
             self.done.work += left.sum::<u64>();
-            if !search.needs.narrow(&self.set, &mut node.left) {
+            if !self.set.narrow_by_days(&mut node.left)
+                || !search.needs.narrow(&self.set, &mut node.left)
+            {
                 return None;
             }
             for dimension in (0..search.dimensions).rev() {
@@ -565,10 +567,20 @@ impl Below<'_, '_> {
         } else {
             FEW_CHANGES
         };
-        let better = improved(&asked, picks, &node.left, changes);
+        // On one day each, so that all of a lunch can be had at once.
+        let left = self.set.on_days(&node.left);
+        let left = left.as_deref().unwrap_or(&node.left);
+        let better = |picks: &[u8]| {
+            let had = picks.iter().zip(left).map(|(&pick, &bits)| {
+                let other = || bits.trailing_zeros() as u8;
+                if bits >> pick & 1 == 0 { other() } else { pick }
+            });
+            improved(&asked, &had.collect::<Vec<u8>>(), left, changes)
+        };
         let first = changes == MOST_CHANGES;
         let opened = first.then(|| self.bounding.opened()).flatten();
-        let opened = opened.map(|picks| improved(&asked, &picks, &node.left, changes));
+        let opened = opened.map(|picks| better(&picks));
+        let better = better(picks);
         for taken in opened.into_iter().chain([better, picks.to_vec()]) {
             let cost = self
                 .set
