@@ -48,7 +48,7 @@ const TAKEN: u64 = 1 | 1 << 1 | 1 << 14;
 /// Waits until a process takes all of its signals itself, or leaves them ignored.
 fn listening(process: u32) {
     let start = Instant::now();
-    while start.elapsed() < Duration::from_secs(20) {
+    while start.elapsed() < Duration::from_secs(60) {
         let of = |kind| signals(&process.to_string(), kind);
         let (Some(caught), Some(ignored)) = (of("SigCgt:"), of("SigIgn:")) else {
             // Without /proc a guess has to do.
