@@ -5,11 +5,12 @@
 //!
 //! Proof. Let m(u) be what all alternatives left make the lines use of u, so that a week uses
 //! m(u) + t(u), where t(u) is the sum of what the alternatives taken use beyond that. Let b(u) be
-//! the floor over all sums that can still come, and F(u), c(u) >= 0 such that no week with t(u) > 0
+//! the floor over all sums that can still come, and F(u) and c(u) >= 0 such that no week with t(u) > 0
 //! has a floor below b(u) + F(u) + c(u) t(u) ([`Curve`]). Give each line l a part w(l, u) >= 0 of F(u), in
 //! all no more than F(u). Then a week costs at least the sum of b(u) and, over lines, of the least
 //! alternative's own cost with c(u) times what it uses beyond m(u) and w(l, u) for each unit of which it uses
-//! more: the lines that take some of u pay no more than F(u) + c(u) t(u) for it together. The parts are
+//! more: the lines that take some of u pay no more than F(u) + c(u) t(u) for it together. An F(u) below 0, and
+//! that of a unit of which more than m(u) is used for certain, is paid whatever is taken. The parts are
 //! found by dual ascent: turn by turn a line raises its cheapest alternatives to its next dearer one, as
 //! long as something of F(u) is left. An alternative whose own cost lies so far above its line's least that
 //! the sum would pass the incumbent (or a ceiling) is in no week that matters.

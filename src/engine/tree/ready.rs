@@ -133,11 +133,7 @@ impl<'a> Ready<'a> {
                 ..
             } = searched;
             let Some(found) = best else {
-                let outcome = match open_bound {
-                    Some(bound_nano) => Outcome::OutOfTime { bound_nano },
-                    None => Outcome::Impossible,
-                };
-                return Ok((outcome, effort, None));
+                return Ok((without_week(open_bound), effort, None));
             };
             match aim {
                 Some(aim) if open_bound.is_none() => {
@@ -215,11 +211,7 @@ impl<'a> Ready<'a> {
             let open_bound = searched.open_bound;
             let open_bound = open_bound.map(|bound| bound.max(least_of_any(larder, aim)));
             let Some(kept) = searched.best else {
-                let outcome = match open_bound {
-                    Some(bound_nano) => Outcome::OutOfTime { bound_nano },
-                    None => Outcome::Impossible,
-                };
-                return Ok((outcome, effort, None));
+                return Ok((without_week(open_bound), effort, None));
             };
             match aim {
                 Some(aim) if open_bound.is_none() => {
@@ -252,6 +244,14 @@ const FIRST_WORK: u64 = 1;
 fn aims(larder: &Larder) -> Vec<Option<Aim>> {
     let aims = larder.wishes.order.iter().copied().map(Some);
     aims.chain([None]).collect()
+}
+
+/// What a search without a week ends with.
+fn without_week(open_bound: Option<i64>) -> Outcome {
+    match open_bound {
+        Some(bound_nano) => Outcome::OutOfTime { bound_nano },
+        None => Outcome::Impossible,
+    }
 }
 
 /// What no week's objective is below, whatever its lunches: what is on hand may earn its credit, and
