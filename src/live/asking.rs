@@ -134,6 +134,15 @@ impl Dial {
         }
     }
 
+    /// What a larder allows at most, on every day the same and in the limit's units; the most there is where it
+    /// limits nothing, none where one number does not say it.
+    pub(super) fn allowed(self, larder: &Contents) -> Option<i64> {
+        match alike(&self.by_day(larder)) {
+            Some(None) => Some(i64::MAX),
+            _ => self.in_larder(larder),
+        }
+    }
+
     /// What is said where `in_larder` has nothing.
     pub(super) fn unset(self, larder: &Contents) -> &'static str {
         match alike(&self.by_day(larder)) {

@@ -10,7 +10,7 @@ use super::store::Store;
 use crate::engine::NearWeeks;
 use crate::explain::{Case, Conflict, Verdict};
 use crate::larder::{Day, Larder, MILLI};
-use crate::tradeoffs::Edges;
+use crate::tradeoffs::{Edges, Walk, taken_of};
 
 /// Steps that are kept to be undone.
 const MOST_STEPS: usize = 500;
@@ -97,6 +97,8 @@ pub struct Others {
 pub struct Task {
     /// The question it belongs to.
     pub number: u64,
+    /// How often the files had been read again by then.
+    pub readings: u64,
     /// What.
     pub what: What,
     /// The kitchen asked about.
@@ -106,7 +108,7 @@ pub struct Task {
 /// What there is to work out.
 #[derive(Clone, Debug)]
 pub enum What {
-    /// The week; among the weeks near that of a wider question, if these are listed.
+    /// The week; among the weeks near that of a wider question, or its lunches, if these are known.
     Week(Option<Arc<NearWeeks>>),
     /// The weeks up to so much, 1e-9 minor units: what may be asked next is answered from them.
     List(i64),
@@ -114,8 +116,8 @@ pub enum What {
     Ahead(i64, Box<Larder>),
     /// Other recipes for a day.
     Others(Day, Box<Found>),
-    /// Where a limit matters.
-    Edges(Dial),
+    /// Where a limit matters, from where the walk down its values has come to; and what is asked beside it.
+    Edges(Dial, Walk, Box<Asking>),
     /// Weeks by eaters; those that are known already.
     Eaters(BTreeMap<i64, Arc<Found>>),
     /// What foods cost.
@@ -124,6 +126,13 @@ pub enum What {
     Frees(Vec<(String, Larder)>),
     /// Rules that clash.
     Clash,
+}
+
+impl What {
+    /// Whether somebody waits for it; all else is worked out ahead.
+    pub fn was_asked(&self) -> bool {
+        matches!(self, Self::Week(_) | Self::Others(..))
+    }
 }
 
 /// Who asks what.
@@ -349,6 +358,56 @@ impl Session {
         if let Some(found) = self.store.answer(&asking) {
             self.take(Found::clone(&found), false);
         }
+        for dial in DIALS {
+            if let Some(walk) = self.store.walk(&self.beside_limit(dial), dial)
+                && walk.done
+            {
+                self.idle.edges.insert(dial, walk.edges.clone());
+            }
+        }
+    }
+
+    /// What is asked beside a limit.
+    fn beside_limit(&self, dial: Dial) -> Asking {
+        let without = self.asking().with(&Change::Dial(dial, None));
+        without.plainly(&self.plain)
+    }
+
+    /// The lunches of the week, where a walk down a limit has come by.
+    fn walked_by(&self) -> Option<Arc<NearWeeks>> {
+        DIALS.into_iter().find_map(|dial| {
+            let walk = self.store.walk(&self.beside_limit(dial), dial)?;
+            let best = walk.best_under(dial.allowed(&self.larder)?)?;
+            Some(Arc::new(best.clone()))
+        })
+    }
+
+    /// The limit whose values are to be walked down next: first of those that the week takes up whole, as
+    /// these are raised next; of all others later.
+    fn next_limit(&self, later: bool) -> Option<What> {
+        let week = self.last.as_ref().filter(|_| self.is_proved());
+        let week = week.and_then(|last| last.solved.as_ref());
+        let at_limit = |dial: &Dial| {
+            let taken = dial.limit().zip(week);
+            let taken = taken.map(|(limit, week)| taken_of(&self.larder, limit, week));
+            taken.is_some() && taken == dial.in_larder(&self.larder)
+        };
+        let mut open = DIALS.into_iter().filter(|dial| {
+            let lacks = dial.limit().is_some() && !self.idle.edges.contains_key(dial);
+            lacks && (later || at_limit(dial))
+        });
+        let dial = open.next()?;
+        let beside = self.beside_limit(dial);
+        let begun = self.store.walk(&beside, dial);
+        let begun = begun.map_or_else(Walk::default, |walk| Walk::clone(&walk));
+        Some(What::Edges(dial, begun, Box::new(beside)))
+    }
+
+    /// Keeps how far a walk down a limit has come, if it is of the files as they were read last.
+    pub fn walked(&mut self, readings: u64, (dial, beside): (Dial, &Asking), walk: Walk) {
+        if readings == self.readings {
+            self.store.walked(beside, dial, walk);
+        }
     }
 
     /// Shows an answer to the present question.
@@ -496,6 +555,7 @@ impl Session {
         let make = |what| {
             Some(Task {
                 number: self.number,
+                readings: self.readings,
                 what,
                 larder: self.larder.clone(),
             })
@@ -503,7 +563,8 @@ impl Session {
         let State::Answered { verdict, .. } = &self.state else {
             return match self.state {
                 State::Proving { .. } => {
-                    make(What::Week(self.store.near(self.asking(), &self.larder)))
+                    let near = || self.store.near(self.asking(), &self.larder);
+                    make(What::Week(self.walked_by().or_else(near)))
                 }
                 _ => None,
             };
@@ -524,6 +585,9 @@ impl Session {
                 .map_or(0, |week| week.tally.objective_nano);
             let reached = || self.store.reaches(self.asking(), &self.larder, best);
             let ordered = !self.larder.wishes.order.is_empty();
+            if let Some(what) = self.next_limit(false) {
+                return make(what);
+            }
             if !idle.listed && !ordered && !reached() {
                 return make(What::List(best.saturating_add((best / NEAR_PART).abs())));
             }
@@ -531,13 +595,15 @@ impl Session {
                 return make(ahead);
             }
         }
-        let lacks = |dial: &Dial| dial.limit().is_some() && !idle.edges.contains_key(dial);
-        let edges = DIALS.into_iter().find(lacks);
+        if *verdict == Verdict::Best && idle.costs.is_none() {
+            return make(What::Costs);
+        }
+        if matches!(verdict, Verdict::Best | Verdict::Impossible)
+            && let Some(what) = self.next_limit(true)
+        {
+            return make(what);
+        }
         match verdict {
-            Verdict::Best if idle.costs.is_none() => make(What::Costs),
-            Verdict::Best | Verdict::Impossible if edges.is_some() => {
-                edges.and_then(|dial| make(What::Edges(dial)))
-            }
             Verdict::Best if idle.eaters.is_none() => make(What::Eaters(self.known_by_eaters())),
             Verdict::Impossible if idle.frees.is_none() => make(What::Frees(self.freed())),
             Verdict::Impossible if !idle.clash_sought => make(What::Clash),

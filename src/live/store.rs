@@ -1,10 +1,12 @@
 //! What a session keeps of answers so that the next one comes sooner: answers themselves, for what is
-//! asked again; lists of the weeks near a best one, for questions that only shut weeks out.
+//! asked again; lists of the weeks near a best one, for questions that only shut weeks out; the best weeks by
+//! the values of a limit, for questions that set it anew.
 //!
 //! None of it changes an answer. An answer is kept only if it is proved, and is what asking again would
 //! give, byte for byte: the engine goes by no clock. A list is of a question whose weeks are all there
 //! are for the new one and more, no dearer there (`engine/tree/near_weeks.rs` has the proof); what it
-//! does not reach is searched for. Both are of one reading of the files.
+//! does not reach is searched for. A limit's best week by value is that of a walk down its values
+//! (`tradeoffs/edges.rs`), all else asked the same. All are of one reading of the files.
 
 use std::sync::Arc;
 
@@ -13,10 +15,12 @@ use super::found::Found;
 use crate::engine::NearWeeks;
 use crate::explain::Verdict;
 use crate::larder::Larder;
+use crate::tradeoffs::Walk;
 
 /// Answers and lists that are kept: the ones used last.
 const MOST_ANSWERS: usize = 40;
 const MOST_LISTS: usize = 4;
+const MOST_WALKS: usize = 40;
 
 /// A list further than this part of its question's best objective beyond the best week of a narrower
 /// question is far enough for what may follow that one.
@@ -35,6 +39,8 @@ struct Listed {
 pub(super) struct Store {
     answers: Vec<(Asking, Arc<Found>)>,
     lists: Vec<Listed>,
+    /// By what is asked beside the limit.
+    walks: Vec<(Asking, Dial, Arc<Walk>)>,
 }
 
 impl Store {
@@ -82,6 +88,22 @@ impl Store {
         let lists = self.lists.iter().filter(holds);
         let furthest = lists.max_by_key(|list| list.near.below_nano())?;
         Some(Arc::clone(&furthest.near))
+    }
+
+    /// Keeps how far a walk down a limit has come; `asking` is plain, and says nothing of the limit.
+    pub(super) fn walked(&mut self, asking: &Asking, dial: Dial, walk: Walk) {
+        self.walks
+            .retain(|(of, limit, _)| (of, *limit) != (asking, dial));
+        self.walks.push((asking.clone(), dial, Arc::new(walk)));
+        let more = self.walks.len().saturating_sub(MOST_WALKS);
+        self.walks.drain(..more);
+    }
+
+    /// Returns how far the walk down a limit has come.
+    pub(super) fn walk(&self, asking: &Asking, dial: Dial) -> Option<Arc<Walk>> {
+        let mut walks = self.walks.iter();
+        let known = walks.find(|(of, limit, _)| (of, *limit) == (asking, dial))?;
+        Some(Arc::clone(&known.2))
     }
 
     /// Whether a list reaches far enough beyond a question's best week.

@@ -8,7 +8,7 @@
 //! what that week takes, a proof that there is none moves the other.
 
 use super::nearest::first_told;
-use crate::engine::{EngineFault, Limits, Outcome, Solved, solve};
+use crate::engine::{EngineFault, Limits, NearWeeks, Outcome, Solved, solve};
 use crate::explain;
 use crate::larder::{CapBy, Contents, Larder, NANO};
 
@@ -88,6 +88,29 @@ pub fn taken_of(larder: &Larder, limit: Limit, week: &Solved) -> i64 {
     }
 }
 
+/// A way down through the values of a limit: what was found of it, and the best week of each step.
+#[derive(Clone, Debug, Default)]
+pub struct Walk {
+    /// Where the limit matters, as far as the walk has come.
+    pub edges: Edges,
+    /// The best week from each change up to the one before.
+    weeks: Vec<NearWeeks>,
+    /// Nothing is left to find.
+    pub done: bool,
+}
+
+impl Walk {
+    /// The best week under a value of the limit, none where the walk has not come so far: as a list of the
+    /// lunches of that week alone.
+    pub fn best_under(&self, value: i64) -> Option<&NearWeeks> {
+        let changes = self.edges.changes.iter();
+        let mut steps = changes.zip(&self.weeks);
+        steps
+            .find(|&(&change, _)| change <= value)
+            .map(|step| step.1)
+    }
+}
+
 /// Finds where a limit matters, for as long as `stop` lets it.
 ///
 /// # Errors
@@ -98,9 +121,29 @@ pub fn edges(
     threads: usize,
     stop: &(dyn Fn() -> bool + Sync),
 ) -> Result<Edges, EngineFault> {
-    let mut found = Edges::default();
-    let mut most = None;
-    for _ in 0..MOST_STEPS {
+    Ok(walk(larder, limit, threads, Walk::default(), stop)?.edges)
+}
+
+/// The same from where a walk under the same rules has come to, for as long as `stop` lets it.
+///
+/// # Errors
+/// Those of the engine.
+pub fn walk(
+    larder: &Larder,
+    limit: Limit,
+    threads: usize,
+    begun: Walk,
+    stop: &(dyn Fn() -> bool + Sync),
+) -> Result<Walk, EngineFault> {
+    let mut walk = begun;
+    if walk.done {
+        return Ok(walk);
+    }
+    while walk.edges.changes.len() < MOST_STEPS {
+        let most = walk.edges.changes.last().map(|last| last - 1);
+        if most.is_some_and(|most| most < 0) {
+            return Ok(walk.ended());
+        }
         let changed = limited(larder, limit, most)?;
         let limits = Limits {
             threads,
@@ -109,30 +152,28 @@ pub fn edges(
         };
         match solve(&changed, &limits)?.0 {
             Outcome::Best(week) => {
-                let taken = taken_of(&changed, limit, &week);
-                found.changes.push(taken);
-                if taken <= 0 {
-                    return Ok(found.ended());
-                }
-                most = Some(taken - 1);
+                walk.edges.changes.push(taken_of(&changed, limit, &week));
+                walk.weeks.push(NearWeeks::best_alone(&week));
             }
-            Outcome::Impossible => return Ok(found.ended()),
-            Outcome::Good { .. } | Outcome::OutOfTime { .. } => return Ok(found),
+            Outcome::Impossible => return Ok(walk.ended()),
+            Outcome::Good { .. } | Outcome::OutOfTime { .. } => return Ok(walk),
         }
     }
-    found.least = found.changes.last().copied();
-    if let Some(some) = found.least {
-        found.least = least(larder, limit, some, threads, stop)?;
+    if let Some(&some) = walk.edges.changes.last() {
+        walk.edges.least = least(larder, limit, some, threads, stop)?;
+        walk.done = walk.edges.least.is_some();
     }
-    Ok(found)
+    Ok(walk)
 }
 
-impl Edges {
+impl Walk {
     /// Nothing is left below the last value.
     fn ended(mut self) -> Self {
-        self.all = true;
-        self.least = self.changes.last().copied();
-        self.none = self.changes.is_empty();
+        let edges = &mut self.edges;
+        edges.all = true;
+        edges.least = edges.changes.last().copied();
+        edges.none = edges.changes.is_empty();
+        self.done = true;
         self
     }
 }

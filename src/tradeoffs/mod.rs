@@ -36,7 +36,7 @@ pub use digest::{
     ChoiceFinding, Digest, Finding, Findings, FruitFinding, RuleFinding, Which, digest,
 };
 pub use eaters::EatersFacts;
-pub use edges::{Edges, Limit, edges, set_limit, taken_of};
+pub use edges::{Edges, Limit, Walk, edges, set_limit, taken_of, walk};
 pub use facts::{Brief, BriefLunch, Case, LineSwitch, Proof, Switch};
 pub use frontier::{Frontier, FrontierPoint, Knee};
 pub use instead::instead;

@@ -14,11 +14,13 @@
 //! Floors of a list are those that the search knows, without settling the sets: the questions
 //! settle few of them, and with a week at hand that is soon done.
 
+use crate::engine::answer::Solved;
 use crate::engine::model::items::Item;
 use crate::larder::RecipeId;
 use std::collections::HashMap;
 
-/// Every week of a larder at or below an objective, as sets of lunches with floors.
+/// Every week of a larder at or below an objective, as sets of lunches with floors; or of those with
+/// that very objective the one that is best ([`NearWeeks::best_alone`]).
 #[derive(Clone, Debug)]
 pub struct NearWeeks {
     /// Objective up to which the list is complete, 1e-9 minor units.
@@ -30,6 +32,24 @@ pub struct NearWeeks {
 }
 
 impl NearWeeks {
+    /// The list of a best week alone. For questions that allow that week, and no other than its own does.
+    ///
+    /// Proof. What settles ties puts the best week before all others of its objective, and so before those
+    /// of them that the question allows; a list up to this objective needs no other week to find it.
+    pub fn best_alone(best: &Solved) -> Self {
+        let lunches = best.plan.lunches.iter();
+        let lunches: Vec<(RecipeId, Box<[u16]>)> = lunches
+            .map(|lunch| (lunch.recipe, lunch.taken.clone().into_boxed_slice()))
+            .collect();
+        let objective = best.tally.objective_nano;
+        let all = (0..lunches.len() as u32).collect();
+        Self {
+            below_nano: objective,
+            lunches,
+            sets: vec![(objective, all)],
+        }
+    }
+
     /// The objective up to which the list is complete, 1e-9 minor units.
     pub fn below_nano(&self) -> i64 {
         self.below_nano
@@ -58,9 +78,10 @@ impl NearWeeks {
         let mut sets = Vec::new();
         for (floor, lunches) in &self.sets {
             let places = lunches.iter().map(|&lunch| places[lunch as usize]);
-            let Some(set) = places.collect::<Option<Vec<u32>>>() else {
+            let Some(mut set) = places.collect::<Option<Vec<u32>>>() else {
                 continue;
             };
+            set.sort_unstable();
             for &at in &set {
                 occurs[at as usize] = true;
             }

@@ -22,13 +22,22 @@ pub(super) fn work(shared: &Shared) {
         let task = {
             let mut session = locked(&shared.session);
             loop {
-                if let Some(task) = session.task() {
+                let Some(task) = session.task() else {
+                    session = shared
+                        .wake
+                        .wait(session)
+                        .unwrap_or_else(PoisonError::into_inner);
+                    continue;
+                };
+                let rest = shared.rest();
+                if task.what.was_asked() || rest.is_zero() {
                     break task;
                 }
                 session = shared
                     .wake
-                    .wait(session)
-                    .unwrap_or_else(PoisonError::into_inner);
+                    .wait_timeout(session, rest)
+                    .unwrap_or_else(PoisonError::into_inner)
+                    .0;
             }
         };
         let number = task.number;
@@ -42,6 +51,9 @@ pub(super) fn work(shared: &Shared) {
             let mut session = locked(&shared.session);
             session.fail(number, fault);
         }
+        if task.what.was_asked() {
+            shared.told();
+        }
         shared.bell.notify_waiters();
     }
 }
@@ -49,6 +61,7 @@ pub(super) fn work(shared: &Shared) {
 fn run(shared: &Shared, task: &Task) -> Result<(), EngineFault> {
     let Task {
         number,
+        readings,
         what,
         larder,
     } = task;
@@ -130,14 +143,16 @@ fn run(shared: &Shared, task: &Task) -> Result<(), EngineFault> {
                 }
             });
         }
-        What::Edges(dial) => {
+        What::Edges(dial, begun, asked) => {
             let Some(limit) = dial.limit() else {
                 return Ok(());
             };
-            let edges = tradeoffs::edges(larder, limit, threads, &beside)?;
-            if !shared.give_way.load(Ordering::Acquire) {
-                put(&mut |idle| {
-                    idle.edges.insert(*dial, edges.clone());
+            let walk = tradeoffs::walk(larder, limit, threads, begun.clone(), &beside)?;
+            let mut session = locked(&shared.session);
+            session.walked(*readings, (*dial, asked), walk.clone());
+            if walk.done || !shared.give_way.load(Ordering::Acquire) {
+                session.beside(number, |idle| {
+                    idle.edges.insert(*dial, walk.edges);
                 });
             }
         }

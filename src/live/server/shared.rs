@@ -16,6 +16,10 @@ use crate::live::{Host, view};
 /// How often the kitchen's files are looked at, at most.
 const LOOK: Duration = Duration::from_secs(1);
 
+/// What is worked out ahead takes all of the machine. For so long after an answer it is the browser's, to
+/// show it.
+const REST: Duration = Duration::from_millis(60);
+
 /// The parts of the screen as they were given out last.
 #[derive(Default)]
 pub(super) struct Screen {
@@ -42,6 +46,8 @@ pub(super) struct Shared {
     pub(super) stop: AtomicU64,
     /// What is worked out beside gives way to what was asked for.
     pub(super) give_way: AtomicBool,
+    /// When an answer was given last.
+    pub(super) answer: Mutex<Duration>,
     /// What the files were when they were read, and when they were looked at.
     pub(super) stamp: Mutex<(u64, Duration)>,
 }
@@ -62,6 +68,7 @@ impl Shared {
             newest: AtomicU64::new(1),
             stop: AtomicU64::new(0),
             give_way: AtomicBool::new(false),
+            answer: Mutex::new(host.now()),
             stamp: Mutex::new((stamp, host.now())),
             host,
         }
@@ -89,6 +96,17 @@ impl Shared {
         screen
     }
 
+    /// Notes that an answer is given now.
+    pub(super) fn told(&self) {
+        *locked(&self.answer) = self.host.now();
+    }
+
+    /// How long it still is until something may be worked out ahead.
+    pub(super) fn rest(&self) -> Duration {
+        let since = self.host.now().saturating_sub(*locked(&self.answer));
+        REST.saturating_sub(since)
+    }
+
     /// Says so where the kitchen's files are not what they were.
     fn look_at_files(&self) {
         let now = self.host.now();
@@ -110,6 +128,9 @@ impl Shared {
         let mut session = locked(&self.session);
         session.obey(command);
         let number = session.number();
+        if session.answered() {
+            self.told();
+        }
         self.newest.store(number, Ordering::Release);
         if stop {
             self.stop.store(number, Ordering::Release);
