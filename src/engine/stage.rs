@@ -27,7 +27,7 @@ pub(in crate::engine) struct Stage<'a> {
     pub(in crate::engine) fixed: Vec<Arc<Vec<i64>>>,
     /// The objective first, then every sum with a ceiling.
     pub(in crate::engine) gauges: Vec<Arc<Gauge>>,
-    /// Ceiling of each gauge but the first, whose is the incumbent: [`crate::engine::tree::worker::Worker::bar`].
+    /// Ceiling of each gauge but the first, whose is the incumbent: [`crate::engine::tree::path::Path::bar`].
     pub(in crate::engine) limits: Vec<i64>,
     pub(in crate::engine) ceilings: Ceilings,
     pub(in crate::engine) covers: Vec<Cover>,
@@ -101,6 +101,11 @@ impl<'a> Told<'a> {
 }
 
 impl Stage<'_> {
+    /// Foods and components.
+    pub(in crate::engine) fn units(&self) -> usize {
+        self.pool.larder.foods.len() + self.pool.larder.components.len()
+    }
+
     /// What must be in the week.
     pub(in crate::engine) fn with(&self) -> impl Iterator<Item = &Pin> {
         self.pool.larder.wishes.with.iter().chain(self.with)

@@ -54,9 +54,9 @@ impl Amounts {
     }
 
     /// Sums of up to so many of them, if not too many.
-    pub(in crate::engine) fn sums(&self, heads: usize, last: usize) -> Option<&Sums> {
+    pub(in crate::engine) fn sums(&self, most_users: usize, last: usize) -> Option<&Sums> {
         let sums = self.sums.get_or_init(|| Sums::new(self, last));
-        (heads <= sums.heads()).then_some(sums)
+        (most_users <= sums.most_users()).then_some(sums)
     }
 }
 
@@ -77,14 +77,16 @@ impl Sums {
         let mut all: Vec<Vec<i64>> = vec![Vec::new(); last + 1];
         all[0].push(0);
         for (&amount, &times) in amounts.list.iter().zip(&amounts.times) {
-            for heads in (1..all.len()).rev() {
-                for n in 1..=times.min(heads) {
-                    let (before, now) = all.split_at_mut(heads);
-                    let more = before[heads - n].iter().map(|sum| sum + n as i64 * amount);
+            for most_users in (1..all.len()).rev() {
+                for n in 1..=times.min(most_users) {
+                    let (before, now) = all.split_at_mut(most_users);
+                    let more = before[most_users - n]
+                        .iter()
+                        .map(|sum| sum + n as i64 * amount);
                     now[0].extend(more);
                 }
-                all[heads].sort_unstable();
-                all[heads].dedup();
+                all[most_users].sort_unstable();
+                all[most_users].dedup();
             }
             let mut steps = 0;
             let few = all.iter().take_while(|sums| {
@@ -99,12 +101,12 @@ impl Sums {
             start.push(start[start.len() - 1] + sums.len());
         }
         let mut next = vec![NONE; width * start[start.len() - 1]];
-        for (heads, pair) in all.windows(2).enumerate() {
+        for (most_users, pair) in all.windows(2).enumerate() {
             for (at, sum) in pair[0].iter().enumerate() {
                 for (place, amount) in amounts.list.iter().enumerate() {
                     if let Ok(to) = pair[1].binary_search(&(sum + amount)) {
-                        let from = start[heads] + at;
-                        next[from * width + place] = (start[heads + 1] + to) as u16;
+                        let from = start[most_users] + at;
+                        next[from * width + place] = (start[most_users + 1] + to) as u16;
                     }
                 }
             }
@@ -117,7 +119,7 @@ impl Sums {
     }
 
     /// The most amounts in a sum.
-    fn heads(&self) -> usize {
+    fn most_users(&self) -> usize {
         self.start.len() - 2
     }
 }

@@ -11,7 +11,7 @@ use std::ops::Range;
 
 /// A node's candidates.
 #[derive(Default)]
-pub(in crate::engine) struct Beside {
+pub(in crate::engine) struct Compatible {
     /// Rank by item.
     rank: Vec<u32>,
     /// Ranks by recipe; none for those without candidates.
@@ -40,7 +40,7 @@ fn clear(set: &mut [u64], range: &Range<u32>) {
     }
 }
 
-impl Beside {
+impl Compatible {
     /// Books for so many items and recipes.
     pub(in crate::engine) fn new(items: usize, recipes: usize) -> Self {
         Self {

@@ -17,12 +17,12 @@ pub(in crate::engine) struct Cover {
 
 /// What some lunches make the week buy for certain, by cover, and how much more it may buy.
 #[derive(Default)]
-pub(in crate::engine) struct Held {
+pub(in crate::engine) struct Forced {
     have: Vec<u64>,
     room: Vec<i64>,
 }
 
-impl Held {
+impl Forced {
     /// Nothing bought.
     pub(in crate::engine) fn clear(&mut self, covers: &[Cover]) {
         self.have.clear();
@@ -55,7 +55,7 @@ impl Held {
     }
 }
 
-impl Held {
+impl Forced {
     /// Whether an item may still be added.
     pub(in crate::engine) fn fits(&self, covers: &[Cover], item: u32) -> bool {
         let mut from = 0;
@@ -75,7 +75,7 @@ impl Held {
 /// How many numbers a node's candidates need beyond what its lunches do, by cover: counts in
 /// binary, a word of candidates for each digit, so that 64 of them are counted at once.
 #[derive(Default)]
-pub(in crate::engine) struct Needs {
+pub(in crate::engine) struct MoreForced {
     /// Words of a set of candidates.
     words: usize,
     covers: Vec<Need>,
@@ -94,9 +94,9 @@ struct Need {
 /// Most digits of a count.
 const DIGITS: usize = u32::BITS as usize;
 
-impl Needs {
+impl MoreForced {
     /// Starts a node of candidates whose lunches hold `held`.
-    pub(in crate::engine) fn start(&mut self, covers: &[Cover], held: &Held, items: &[u32]) {
+    pub(in crate::engine) fn start(&mut self, covers: &[Cover], held: &Forced, items: &[u32]) {
         self.words = items.len().div_ceil(64);
         self.covers.resize_with(covers.len(), Need::default);
         let mut from = 0;
@@ -136,7 +136,7 @@ impl Needs {
     pub(in crate::engine) fn limit(
         &self,
         covers: &[Cover],
-        (before, after): (&Held, &Held),
+        (before, after): (&Forced, &Forced),
         item: u32,
         allowed: &mut [u64],
     ) {
@@ -259,7 +259,7 @@ mod tests {
         let larder = kitchen("boatyard");
         let pool = Pool::new(&larder);
         let items = all_items(&pool, &|| false).list;
-        let mut needs = Needs::default();
+        let mut needs = MoreForced::default();
         let (mut kept, mut dropped) = (0, 0);
         for _ in 0..300 {
             let ceilings = Ceilings {
@@ -268,7 +268,7 @@ mod tests {
                 ..Ceilings::default()
             };
             let covers = Cover::all(&pool, &items, &ceilings);
-            let mut before = Held::default();
+            let mut before = Forced::default();
             before.clear(&covers);
             for _ in 0..next(3) {
                 before.add(&covers, next(items.len()) as u32);
@@ -280,7 +280,7 @@ mod tests {
             needs.start(&covers, &before, &candidates);
             for _ in 0..5 {
                 let item = next(items.len()) as u32;
-                let mut after = Held::default();
+                let mut after = Forced::default();
                 after.copy(&before);
                 if !after.add(&covers, item) {
                     continue;

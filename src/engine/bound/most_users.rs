@@ -16,7 +16,7 @@ use crate::larder::MOST_DAYS;
 type Counts<const N: usize> = [UnitSet; N];
 
 /// Head counts of all units.
-pub(in crate::engine) struct Heads {
+pub(in crate::engine) struct MostUsers {
     words: usize,
     more: usize,
     /// Units with at least 1, 2, ... heads: all words of the first number, then of the next.
@@ -45,7 +45,7 @@ fn add<const N: usize>(counts: &mut Counts<N>, units: UnitSet) {
     }
 }
 
-impl Heads {
+impl MostUsers {
     /// Counts for the items of `pairs`.
     pub(in crate::engine) fn new(pairs: &Pairs) -> Self {
         Self {
@@ -70,8 +70,8 @@ impl Heads {
     }
 
     /// Sets the heads of a unit at the node.
-    pub(in crate::engine) fn set(&mut self, bit: u32, heads: usize) {
-        for number in 0..heads.min(self.more) {
+    pub(in crate::engine) fn set(&mut self, bit: u32, most_users: usize) {
+        for number in 0..most_users.min(self.more) {
             self.node[number * self.words + bit as usize / SET] |= 1 << (bit % SET as u32);
         }
     }
@@ -217,7 +217,7 @@ mod tests {
         (more, repeats): (usize, usize),
     ) -> usize {
         let groups: BTreeSet<u32> = users.iter().map(|&(_, group)| group).collect();
-        let mut heads = more.min(groups.len() * repeats);
+        let mut most_users = more.min(groups.len() * repeats);
         for kind in 0..classes.kinds() {
             let mut free = 0;
             let mut limited: BTreeMap<usize, (usize, usize)> = BTreeMap::new();
@@ -228,9 +228,9 @@ mod tests {
                 }
             }
             let within = limited.values().map(|&(room, users)| room.min(users));
-            heads = heads.min(free + within.sum::<usize>());
+            most_users = most_users.min(free + within.sum::<usize>());
         }
-        heads
+        most_users
     }
 
     /// All sets at once against the count one unit at a time.
@@ -250,7 +250,7 @@ mod tests {
             let pairs = Pairs::new(&pool, &items);
             let classes = Classes::new(&larder, &pool.days);
             let units = larder.foods.len() + larder.components.len();
-            let mut heads = Heads::new(&pairs);
+            let mut most_users = MostUsers::new(&pairs);
             for _ in 0..200 {
                 let (more, repeats) = (1 + next(8), 1 + next(2) as i64);
                 let chosen = (0..next(3)).map(|_| pairs.recipe[next(items.len())]);
@@ -260,8 +260,8 @@ mod tests {
                 let left: Vec<u32> = (0..items.len() as u32)
                     .filter(|&item| next(12) < share && free(pairs.recipe[item as usize]))
                     .collect();
-                heads.start(more);
-                heads.count(&left, &pairs, &classes, &room, repeats);
+                most_users.start(more);
+                most_users.count(&left, &pairs, &classes, &room, repeats);
                 let mut users: Vec<Vec<(u32, u32)>> = vec![Vec::new(); units];
                 for &item in &left {
                     let recipe = pairs.recipe[item as usize];
@@ -275,12 +275,12 @@ mod tests {
                 for (unit, users) in users.iter().enumerate() {
                     let bit = pairs.bit.get(unit).copied().filter(|&bit| bit != u32::MAX);
                     let used = bit.is_some_and(|bit| {
-                        heads.used(bit as usize / SET) >> (bit as usize % SET) & 1 != 0
+                        most_users.used(bit as usize / SET) >> (bit as usize % SET) & 1 != 0
                     });
                     assert_eq!(used, !users.is_empty(), "{name}: unit {unit}");
                     if let Some(bit) = bit.filter(|_| used) {
                         let alone = one_by_one(users, (&classes, &room), (more, repeats as usize));
-                        assert_eq!(heads.of(bit), alone as i64, "{name}: unit {unit}");
+                        assert_eq!(most_users.of(bit), alone as i64, "{name}: unit {unit}");
                         compared += 1;
                     }
                 }

@@ -30,7 +30,7 @@ const NONE: u32 = u32::MAX;
 
 /// The shares of a node's candidates, by place.
 #[derive(Default)]
-pub(in crate::engine) struct Sieve {
+pub(in crate::engine) struct Prefilter {
     low: i64,
     shift: u32,
     /// Whole shares, whole blocks of them.
@@ -47,8 +47,8 @@ pub(in crate::engine) struct Sieve {
     first: Vec<u16>,
 }
 
-impl Sieve {
-    /// A sieve for so many units.
+impl Prefilter {
+    /// A prefilter for so many units.
     pub(in crate::engine) fn new(units: usize) -> Self {
         Self {
             users: vec![Vec::new(); units],
@@ -297,7 +297,7 @@ mod tests {
     #[test]
     fn holds_back_nothing_and_is_certain_of_nothing_dearer() {
         const UNITS: usize = 9;
-        let mut sieve = Sieve::new(UNITS);
+        let mut prefilter = Prefilter::new(UNITS);
         for seed in 0..200 {
             let mut next = numbers(seed);
             let places = 1 + next(300) as usize;
@@ -321,31 +321,31 @@ mod tests {
                 .map(|parts| low + next(size) + parts.iter().sum::<i64>())
                 .collect();
             let top = low + next(6 * size);
-            sieve.clear(low, top);
+            prefilter.clear(low, top);
             for unit in 0..UNITS {
-                sieve.clear_unit(unit);
+                prefilter.clear_unit(unit);
             }
             for (parts, &whole) in parts.iter().zip(&wholes) {
                 for (unit, &part) in parts.iter().enumerate() {
                     if part > 0 {
-                        let part = sieve.part(part);
-                        sieve.add_part(unit, part);
+                        let part = prefilter.part(part);
+                        prefilter.add_part(unit, part);
                     }
                 }
-                sieve.add(whole);
+                prefilter.add(whole);
             }
-            sieve.seal();
+            prefilter.seal();
             for _ in 0..20 {
                 let used: Vec<usize> = (0..UNITS).filter(|_| next(3) > 0).collect();
-                sieve.lay(used.iter().copied());
+                prefilter.lay(used.iter().copied());
                 let most = low - size / 10 + next(4 * size);
-                let held = sieve.hold(most);
+                let held = prefilter.hold(most);
                 for place in 0..places {
                     let taken: i64 = used.iter().map(|&unit| parts[place][unit]).sum();
                     let share = wholes[place] - taken;
-                    let bit = sieve.within(place / BLOCK, held) >> (place % BLOCK) & 1;
+                    let bit = prefilter.within(place / BLOCK, held) >> (place % BLOCK) & 1;
                     assert!(bit == 1 || share > most, "seed {seed}, place {place}");
-                    if sieve.certain(place, held, used.len()) {
+                    if prefilter.certain(place, held, used.len()) {
                         assert!(bit == 1 && share <= most, "seed {seed}, place {place}");
                     }
                 }

@@ -33,7 +33,7 @@ const MOST_KNOWN: usize = 100_000;
 struct Lift<'s> {
     amounts: &'s Amounts,
     sums: &'s Sums,
-    heads: usize,
+    most_users: usize,
     /// By sum: what its shares may add up to, and the most that they do; below 0 if nothing
     /// makes that sum.
     room: Vec<i64>,
@@ -45,7 +45,7 @@ impl Lift<'_> {
     fn add(&mut self, place: usize, share: i64) {
         let times = self.amounts.times[place];
         let width = self.amounts.list.len();
-        let lower = self.sums.start[self.heads];
+        let lower = self.sums.start[self.most_users];
         let mut step = |from: usize| {
             let to = self.sums.next[from * width + place];
             let before = self.most[from];
@@ -54,7 +54,7 @@ impl Lift<'_> {
                 *most = (before + share).max(*most);
             }
         };
-        if times >= self.heads {
+        if times >= self.most_users {
             (0..lower).for_each(step);
         } else {
             // Each time from the top, one more at most.
@@ -69,14 +69,14 @@ impl Lift<'_> {
         let width = self.amounts.list.len();
         let times = self.amounts.times[place];
         let mut slack: Option<i64> = None;
-        for from in 0..self.sums.start[self.heads] {
+        for from in 0..self.sums.start[self.most_users] {
             let most = self.most[from];
             if most < 0 {
                 continue;
             }
             let mut to = from;
             for n in 1..=times as i64 {
-                if to >= self.sums.start[self.heads] {
+                if to >= self.sums.start[self.most_users] {
                     break;
                 }
                 let next = self.sums.next[to * width + place];
@@ -100,13 +100,13 @@ impl Shares {
         pool: &Pool,
         unit: u32,
         used: i64,
-        heads: i64,
+        most_users: i64,
     ) -> Self {
         let amounts = &gauge.amounts[unit as usize];
         let floor = |sum: i64| gauge.floor(unit, used + sum, pool.stretch(used + sum));
-        let k = heads as usize;
+        let k = most_users as usize;
         let Some(sums) = amounts.sums(k, pool.last as usize) else {
-            return Self::coarse(gauge, pool, unit, used, heads);
+            return Self::coarse(gauge, pool, unit, used, most_users);
         };
         let width = amounts.list.len();
         let all = &sums.list[..sums.start[k + 1]];
@@ -121,12 +121,12 @@ impl Shares {
         }
         let here = least[0];
         let with = sums.next[..width].iter().map(|&to| least[to as usize]);
-        let mut shares = Self::begin(gauge, unit, (used, here), heads, with);
-        if heads > 1 {
+        let mut shares = Self::begin(gauge, unit, (used, here), most_users, with);
+        if most_users > 1 {
             let mut lift = Lift {
                 amounts,
                 sums,
-                heads: k,
+                most_users: k,
                 room: floors.iter().map(|floor| floor - here).collect(),
                 most: vec![-1; all.len()],
             };
@@ -147,13 +147,13 @@ impl Shares {
     }
 
     /// Shares of a unit with too many sums: floors of any use in between.
-    fn coarse(gauge: &Gauge, pool: &Pool, unit: u32, used: i64, heads: i64) -> Self {
+    fn coarse(gauge: &Gauge, pool: &Pool, unit: u32, used: i64, most_users: i64) -> Self {
         let amounts = &gauge.amounts[unit as usize].list;
-        let most = amounts.last().copied().unwrap_or(0) * heads;
+        let most = amounts.last().copied().unwrap_or(0) * most_users;
         let most = pool.stretch(used + most);
         let here = gauge.floor(unit, used, most);
         let with = amounts.iter().map(|q| gauge.floor(unit, used + q, most));
-        Self::begin(gauge, unit, (used, here), heads, with)
+        Self::begin(gauge, unit, (used, here), most_users, with)
     }
 
     /// Shares by heads or by weight, from the floors with each amount.
@@ -161,23 +161,23 @@ impl Shares {
         gauge: &Gauge,
         unit: u32,
         (used, here): (i64, i64),
-        heads: i64,
+        most_users: i64,
         floors: impl Iterator<Item = i64>,
     ) -> Self {
         let amounts = &gauge.amounts[unit as usize];
         let by_heads = floors.map(|floor| Share {
             floor,
-            share: split((floor - here).max(0), heads),
+            share: split((floor - here).max(0), most_users),
         });
         let mut shares: Box<[Share]> = by_heads.collect();
         let price = gauge.per_milligram(unit);
-        if let Some((price, capacity)) = price.filter(|_| used == 0 && heads > 1) {
+        if let Some((price, capacity)) = price.filter(|_| used == 0 && most_users > 1) {
             let rate = price / capacity;
-            let food = split(gauge.weights.food, heads);
+            let food = split(gauge.weights.food, most_users);
             let by_weight = amounts.list.iter().map(|amount| rate * amount + food);
             let all = amounts.items.iter().zip(&shares).zip(by_weight.clone());
-            let more = all.map(|((&items, heads), weight)| {
-                i128::from(items) * i128::from(weight - heads.share)
+            let more = all.map(|((&items, most_users), weight)| {
+                i128::from(items) * i128::from(weight - most_users.share)
             });
             if more.sum::<i128>() > 0 {
                 for (one, share) in shares.iter_mut().zip(by_weight) {
@@ -209,21 +209,21 @@ impl Known {
         pool: &Pool,
         unit: u32,
         used: i64,
-        heads: i64,
+        most_users: i64,
     ) -> &Shares {
         if used > 0 {
             if self.used.len() >= MOST_KNOWN {
                 self.used.clear();
             }
-            let key = (unit, used, heads);
+            let key = (unit, used, most_users);
             let entry = self.used.entry(key);
             return entry.or_insert_with(|| gauge.known.of(gauge, pool, key));
         }
-        let place = unit as usize * (pool.last as usize + 1) + heads as usize;
+        let place = unit as usize * (pool.last as usize + 1) + most_users as usize;
         if self.unused.len() <= place {
             self.unused.resize(place + 1, None);
         }
-        self.unused[place].get_or_insert_with(|| gauge.known.of(gauge, pool, (unit, 0, heads)))
+        self.unused[place].get_or_insert_with(|| gauge.known.of(gauge, pool, (unit, 0, most_users)))
     }
 }
 
@@ -235,8 +235,8 @@ impl All {
             return shares.clone();
         }
         drop(known);
-        let (unit, used, heads) = key;
-        let shares = Arc::new(Shares::new(gauge, pool, unit, used, heads));
+        let (unit, used, most_users) = key;
+        let shares = Arc::new(Shares::new(gauge, pool, unit, used, most_users));
         let mut known = self.0.write().unwrap_or_else(PoisonError::into_inner);
         if known.len() >= MOST_KNOWN {
             known.clear();
@@ -257,12 +257,12 @@ mod tests {
     use std::path::Path;
 
     /// All choices of up to so many lunches of different recipes, as places of amounts.
-    fn choices(recipes: &[Vec<usize>], heads: usize, repeats: usize) -> Vec<Vec<usize>> {
+    fn choices(recipes: &[Vec<usize>], most_users: usize, repeats: usize) -> Vec<Vec<usize>> {
         let mut all: Vec<Vec<usize>> = vec![Vec::new()];
         for places in recipes {
             let mut more = Vec::new();
             for chosen in &all {
-                for times in 1..=repeats.min(heads - chosen.len()) {
+                for times in 1..=repeats.min(most_users - chosen.len()) {
                     for taken in places.iter().combinations_with_replacement(times) {
                         let taken = taken.into_iter().copied();
                         more.push(chosen.iter().copied().chain(taken).collect());
@@ -322,10 +322,10 @@ mod tests {
                         places.sort_unstable();
                         places.dedup();
                     }
-                    for heads in 1..=4 {
-                        let sets = choices(&recipes, heads, repeats as usize);
+                    for most_users in 1..=4 {
+                        let sets = choices(&recipes, most_users, repeats as usize);
                         for used in [0, list[0], 2 * list[list.len() - 1]] {
-                            let shares = Shares::new(&gauge, &pool, unit, used, heads as i64);
+                            let shares = Shares::new(&gauge, &pool, unit, used, most_users as i64);
                             let mut slack = vec![i64::MAX; list.len()];
                             for set in &sets {
                                 let sum: i64 = set.iter().map(|&place| list[place]).sum();

@@ -182,6 +182,11 @@ impl<'c> Least<'c> {
         }
     }
 
+    /// How many shares are added up.
+    pub(in crate::engine) fn count(&self) -> usize {
+        self.count
+    }
+
     fn class(&self, recipe: u32) -> u32 {
         let class = self.classes.and_then(|kind| kind.of[recipe as usize]);
         class.unwrap_or(FREE)

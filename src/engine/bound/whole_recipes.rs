@@ -5,19 +5,19 @@
 //! share one level down that any item of its recipe has, less what that recipe saves on the
 //! units which the candidate pays for.
 //!
-//! Proof. As in [`Worker::ahead`], whatever the order in which lunches are taken; what is to
+//! Proof. As in [`crate::engine::tree::probing::Ahead::look`], whatever the order in which lunches are taken; what is to
 //! be shown is that no item of a recipe has a smaller share beside the candidate than is
 //! said. Let n be the least share of the recipe's items, and e = s - n what an item with
 //! share s has beyond it. Each unit u has a discount d(u), no more than the least e of the
 //! items that use it, and so that the discounts of no item's units add up to more than its e.
-//! Beside the candidate an item's share is n + e less its parts of the units U that both use;
+//! Compatible the candidate an item's share is n + e less its parts of the units U that both use;
 //! that is n less the sum over U of part(u) - d(u), at least; the saving of u is the largest
 //! part less the discount.
 //!
 //! Shares are kept in sixteen bits, whole ones rounded down and savings up, as in
 //! [`crate::engine::bound::prefilter`].
 
-use crate::engine::bound::prefilter::{BLOCK, Sieve};
+use crate::engine::bound::prefilter::{BLOCK, Prefilter};
 use crate::engine::bound::smallest::{Classes, Least, Room};
 use crate::engine::model::items::{Pairs, UnitSet};
 use crate::engine::model::pool::Pool;
@@ -39,27 +39,27 @@ pub(in crate::engine) const ASKED: usize = 32;
 pub(in crate::engine) const FEW: usize = 4;
 
 /// No lane.
-pub(in crate::engine) const NONE: u32 = u32::MAX;
+const NONE: u32 = u32::MAX;
 
 /// A node's recipes, a lane each.
 #[derive(Default)]
-pub(in crate::engine) struct Members {
+pub(in crate::engine) struct WholeRecipes {
     pub(in crate::engine) recipes: Vec<u32>,
     /// Rank of the first item of each, and of the end.
     pub(in crate::engine) start: Vec<usize>,
     /// Lane by recipe.
-    pub(in crate::engine) lane: Vec<u32>,
+    lane: Vec<u32>,
     /// Shares one level down by rank, and the least of each lane.
-    pub(in crate::engine) sums: Vec<i64>,
+    sums: Vec<i64>,
     pub(in crate::engine) least: Vec<i64>,
     /// Lanes by class.
-    pub(in crate::engine) classes: Vec<Vec<u32>>,
+    classes: Vec<Vec<u32>>,
     /// Least shares one level down, by lane, and what each lane saves on each unit.
-    pub(in crate::engine) sieve: Sieve,
+    pub(in crate::engine) prefilter: Prefilter,
     /// Units of a recipe, and by unit its place among them, valid by the stamp.
-    pub(in crate::engine) units: Vec<Unit>,
-    pub(in crate::engine) place: Vec<(u64, u32)>,
-    pub(in crate::engine) stamp: u64,
+    units: Vec<Unit>,
+    place: Vec<(u64, u32)>,
+    stamp: u64,
     /// Units of all items of a recipe, a bit each.
     pub(in crate::engine) common: Vec<UnitSet>,
     /// Lanes that may not stand beside a recipe, and those that may, a bit each.
@@ -76,16 +76,58 @@ pub(in crate::engine) struct Unit {
     discount: i64,
 }
 
-impl Members {
+impl WholeRecipes {
     /// Books for so many units, recipes and classes.
     pub(in crate::engine) fn new(units: usize, recipes: usize, classes: usize) -> Self {
         Self {
             lane: vec![NONE; recipes],
             classes: vec![Vec::new(); classes],
-            sieve: Sieve::new(units),
+            prefilter: Prefilter::new(units),
             place: vec![(0, 0); units],
             ..Self::default()
         }
+    }
+
+    /// Groups a node's candidates by recipe, with their shares one level down: what they cost in
+    /// any case, and `next` by pair.
+    pub(in crate::engine) fn lay_lanes(
+        &mut self,
+        (pairs, classes): (&Pairs, &Classes),
+        items: &[u32],
+        fixed: &[i64],
+        next: &[i64],
+    ) {
+        for &recipe in &self.recipes {
+            self.lane[recipe as usize] = NONE;
+        }
+        for lanes in &mut self.classes {
+            lanes.clear();
+        }
+        self.recipes.clear();
+        self.start.clear();
+        self.sums.clear();
+        self.least.clear();
+        for (rank, &index) in items.iter().enumerate() {
+            let recipe = pairs.recipe[index as usize];
+            if self.recipes.last() != Some(&recipe) {
+                let lane = self.recipes.len() as u32;
+                self.lane[recipe as usize] = lane;
+                for class in classes.of(recipe) {
+                    self.classes[class].push(lane);
+                }
+                self.recipes.push(recipe);
+                self.start.push(rank);
+                self.least.push(i64::MAX);
+            }
+            let by_pair = pairs.of(index).iter();
+            let parts: i64 = by_pair.map(|&pair| next[pair as usize]).sum();
+            let sum = fixed[index as usize] + parts;
+            self.sums.push(sum);
+            if let Some(least) = self.least.last_mut() {
+                *least = sum.min(*least);
+            }
+        }
+        self.start.push(items.len());
     }
 
     /// Works out what each lane saves on each unit. `parts` holds a unit's part of a share by
@@ -133,13 +175,13 @@ impl Members {
             for unit in &self.units {
                 let saving = unit.part - unit.discount;
                 if saving > 0 {
-                    let part = self.sieve.part(saving);
-                    self.sieve.add_part(unit.id as usize, part);
+                    let part = self.prefilter.part(saving);
+                    self.prefilter.add_part(unit.id as usize, part);
                 }
             }
-            self.sieve.add(self.least[lane]);
+            self.prefilter.add(self.least[lane]);
         }
-        self.sieve.seal();
+        self.prefilter.seal();
     }
 
     /// Tells which lanes may stand beside a recipe's.
@@ -180,29 +222,29 @@ pub(in crate::engine) fn worth_repeating(before: usize, kept: usize) -> bool {
 
 /// Whether the smallest shares of so many lanes allowed can add up to no more than `most`.
 pub(in crate::engine) fn within(
-    sieve: &Sieve,
+    prefilter: &Prefilter,
     allowed: &[u64],
     recipes: &[u32],
     mut least: Least,
-    (most, count): (i64, usize),
+    most: i64,
 ) -> bool {
-    let others = count as i64 - 1;
-    let Some(lowest) = sieve.least(allowed) else {
+    let others = least.count() as i64 - 1;
+    let Some(lowest) = prefilter.least(allowed) else {
         return false;
     };
     if lowest.saturating_mul(others + 1) > most {
         return false;
     }
-    let mut held = sieve.hold(most.saturating_sub(lowest.saturating_mul(others)));
+    let mut held = prefilter.hold(most.saturating_sub(lowest.saturating_mul(others)));
     for (block, &allowed) in allowed.iter().enumerate() {
-        let mut lanes = allowed & sieve.within(block, held);
+        let mut lanes = allowed & prefilter.within(block, held);
         while lanes != 0 {
             let lane = block * BLOCK + lanes.trailing_zeros() as usize;
             lanes &= lanes - 1;
-            let share = sieve.lowest(lane);
+            let share = prefilter.lowest(lane);
             if share < least.worst {
                 least.add(share, recipes[lane]);
-                held = held.min(sieve.hold(least.worst.saturating_sub(1)));
+                held = held.min(prefilter.hold(least.worst.saturating_sub(1)));
             }
         }
     }
@@ -225,12 +267,12 @@ mod tests {
             let classes = Classes::new(&larder, &pool.days);
             let recipes = larder.recipes.len();
             for lanes in [1, BLOCK - 1, BLOCK, BLOCK + 1, 2 * BLOCK, 2 * BLOCK + 2] {
-                let mut members = Members::new(1, recipes, classes.count());
-                members.recipes = (0..lanes).map(|lane| (lane % recipes) as u32).collect();
+                let mut whole = WholeRecipes::new(1, recipes, classes.count());
+                whole.recipes = (0..lanes).map(|lane| (lane % recipes) as u32).collect();
                 for lane in 0..lanes.min(recipes) {
-                    members.lane[lane] = lane as u32;
+                    whole.lane[lane] = lane as u32;
                     for class in classes.of(lane as u32) {
-                        members.classes[class].push(lane as u32);
+                        whole.classes[class].push(lane as u32);
                     }
                 }
                 for _ in 0..20 {
@@ -239,9 +281,9 @@ mod tests {
                     let room = classes.room(chosen.into_iter().chain([recipe]));
                     let repeats = 1 + next(2) as i64;
                     let own = (recipe as usize, recipe);
-                    members.bar(own, (&pool, &classes), (&room, repeats));
-                    assert_eq!(members.allowed.len(), lanes.div_ceil(BLOCK));
-                    for lane in 0..members.allowed.len() * BLOCK {
+                    whole.bar(own, (&pool, &classes), (&room, repeats));
+                    assert_eq!(whole.allowed.len(), lanes.div_ceil(BLOCK));
+                    for lane in 0..whole.allowed.len() * BLOCK {
                         let other = lane as u32;
                         let may = lane < lanes
                             && (lane >= recipes
@@ -251,7 +293,7 @@ mod tests {
                                         .of(recipe)
                                         .filter(|&class| room.of(class) == 0)
                                         .all(|full| classes.of(other).all(|class| class != full)));
-                        let bit = members.allowed[lane / BLOCK] >> (lane % BLOCK) & 1 != 0;
+                        let bit = whole.allowed[lane / BLOCK] >> (lane % BLOCK) & 1 != 0;
                         assert_eq!(bit, may, "{name}: {lane} of {lanes} beside {recipe}");
                         *(if may { &mut free } else { &mut barred }) += 1;
                     }
@@ -277,13 +319,13 @@ mod tests {
             let lanes = 1 + next(200);
             let low = next(2_000) as i64 - 1_000;
             let shares: Vec<i64> = (0..lanes).map(|_| low + next(20_000) as i64).collect();
-            let mut sieve = Sieve::new(0);
-            sieve.clear(low, low + 30_000);
+            let mut prefilter = Prefilter::new(0);
+            prefilter.clear(low, low + 30_000);
             for &share in &shares {
-                sieve.add(share);
+                prefilter.add(share);
             }
-            sieve.seal();
-            sieve.lay(std::iter::empty());
+            prefilter.seal();
+            prefilter.lay(std::iter::empty());
             let part = 1 + next(4);
             let mut allowed = vec![0u64; lanes.div_ceil(BLOCK)];
             let mut left: Vec<i64> = Vec::new();
@@ -299,11 +341,11 @@ mod tests {
             let most = least.unwrap_or(0) + next(200) as i64 - 100;
             let recipes: Vec<u32> = (0..lanes as u32).collect();
             let said = within(
-                &sieve,
+                &prefilter,
                 &allowed,
                 &recipes,
                 Least::new(&classes, &room, count, 1),
-                (most, count),
+                most,
             );
             assert_eq!(said, least.is_some_and(|least| least <= most));
             *(if said { &mut inside } else { &mut beyond }) += 1;

@@ -1,5 +1,6 @@
 //! First weeks: something to measure bounds against.
 
+use crate::engine::bound::forced::Forced;
 use crate::engine::model::items::keeps;
 use crate::engine::model::score::Weights;
 use crate::engine::stage::Stage;
@@ -22,13 +23,6 @@ const MOST_ROUNDS: usize = 20;
 /// Lunches of a good week looked at anew together.
 const FREE: usize = 2;
 
-/// Sets settled in one place at most: where floors say little, as of what spoils, all of them
-/// are below the best week, and few are better.
-const MOST_LEAVES: u64 = 100;
-
-/// Partial orders of days looked at for each of them at most: of ten lunches there are many.
-const MOST_ORDERS: u32 = 2_000;
-
 /// Items looked at between two looks at the clock.
 const ASKED: usize = 4_096;
 
@@ -45,14 +39,14 @@ impl<'a> Stage<'a> {
         spare: &mut Vec<Worker<'s, 'a>>,
     ) {
         let worker = &mut spare[0];
-        worker.best.clone_from(&total.best);
+        worker.path.found.best.clone_from(&total.best);
         let (all, starts) = worker.starts(roots);
         if worker.only_spoils() {
-            worker.hurry(true);
+            worker.path.hurry(true);
             worker.days_first(&all);
-            worker.hurry(false);
+            worker.path.hurry(false);
         }
-        total.merge(worker.take());
+        total.merge(worker.path.take());
         let lunches = self.pool.last as usize;
         if self.with().next().is_some()
             && lunches > 2
@@ -95,9 +89,9 @@ impl<'a> Stage<'a> {
         }
         if let Some(best) = total.best.clone() {
             let worker = &mut spare[0];
-            worker.best = Some(best.clone());
-            worker.leaf.solve(&best.items, &mut worker.best);
-            total.merge(worker.take());
+            worker.path.found.best = Some(best.clone());
+            worker.path.settle(&best.items);
+            total.merge(worker.path.take());
         }
     }
 
@@ -133,12 +127,12 @@ impl<'a> Stage<'a> {
                 return;
             }
             self.in_parallel(&kept, total, spare, |worker, kept| {
-                worker.hurry(true);
-                worker.set_used(kept);
+                worker.path.hurry(true);
+                worker.path.set_used(kept);
                 let beside = roots.iter().copied();
-                let beside: Vec<u32> = beside.filter(|&item| worker.fits(kept, item)).collect();
+                let beside: Vec<u32> = beside.filter(|&item| self.fits(kept, item)).collect();
                 worker.node(&mut kept.clone(), &beside, FREE, i64::MIN);
-                worker.hurry(false);
+                worker.path.hurry(false);
             });
             tried.append(&mut kept);
         }
@@ -153,32 +147,20 @@ impl<'a> Stage<'a> {
         work: impl Fn(&mut Worker<'s, 'a>, &K) + Sync,
     ) {
         self.in_parallel(tasks, total, spare, |worker, task| {
-            worker.leaf.quick = true;
-            worker.hurry(true);
+            worker.path.leaf.quick = true;
+            worker.path.hurry(true);
             work(worker, task);
-            worker.leaf.quick = false;
-            worker.hurry(false);
+            worker.path.leaf.quick = false;
+            worker.path.hurry(false);
         });
     }
 }
 
 impl<'s> Worker<'s, '_> {
-    /// Whether sets are settled only as long as that takes little: weeks to start from prove
-    /// nothing.
-    fn hurry(&mut self, hurry: bool) {
-        let (leaves, orders) = if hurry {
-            (MOST_LEAVES, MOST_ORDERS)
-        } else {
-            (u64::MAX, u32::MAX)
-        };
-        self.most_leaves = leaves;
-        self.leaf.most_orders = orders;
-    }
-
     /// All items by share, and those to grow weeks from.
     fn starts(&mut self, roots: &[u32]) -> (Vec<u32>, Vec<u32>) {
-        self.set_used(&[]);
-        let Some(opened) = self.open(&[], roots, self.stage.pool.last as usize) else {
+        self.path.set_used(&[]);
+        let Some(opened) = self.open(&[], roots, self.path.stage.pool.last as usize) else {
             return (Vec::new(), Vec::new());
         };
         let all: Vec<u32> = opened.order.iter().map(|&(_, item)| item).collect();
@@ -194,7 +176,7 @@ impl<'s> Worker<'s, '_> {
             if starts.len() == MOST_STARTS {
                 break;
             }
-            let recipe = self.item(start).recipe;
+            let recipe = self.path.stage.item(start).recipe;
             let seen = tried.iter().filter(|&&old| old == recipe).count();
             if seen <= ways && self.pays(&[], start) {
                 tried.push(recipe);
@@ -206,26 +188,28 @@ impl<'s> Worker<'s, '_> {
 
     /// Whether nothing but what spoils is to be made small.
     fn only_spoils(&self) -> bool {
-        self.stage.gauges[0].weights == Weights::aim(Aim::Spoiled)
+        self.path.stage.gauges[0].weights == Weights::aim(Aim::Spoiled)
     }
 
     /// Grows weeks day by day, from lunches that leave least to spoil when served on that day
     /// alone. Of what spoils floors say next to nothing: days tell most sets of lunches apart.
     fn days_first(&mut self, all: &[u32]) {
-        let last = self.stage.pool.last as usize;
+        let last = self.path.stage.pool.last as usize;
         let by_day: Vec<Vec<u32>> = (0..last).map(|day| self.on_day(all, day)).collect();
         let mut starts: Vec<u32> = by_day[0].clone();
         let mut seen = HashSet::new();
-        starts.retain(|&item| seen.insert(self.item(item).recipe));
+        starts.retain(|&item| seen.insert(self.path.stage.item(item).recipe));
         for &start in starts.iter().take(FIRST_STARTS) {
             let mut week = vec![start];
             for items in &by_day[1..] {
-                let next = items.iter().find(|&&item| self.fits(&week, item));
+                let next = items
+                    .iter()
+                    .find(|&&item| self.path.stage.fits(&week, item));
                 week.extend(next);
             }
-            if week.len() == last && self.allows(&week) {
-                self.leaves += 1;
-                self.leaf.solve(&week, &mut self.best);
+            if week.len() == last && self.path.stage.allows(&week) {
+                self.path.found.leaves += 1;
+                self.path.settle(&week);
             }
         }
     }
@@ -235,7 +219,7 @@ impl<'s> Worker<'s, '_> {
     fn on_day(&mut self, all: &[u32], day: usize) -> Vec<u32> {
         let costs = all
             .iter()
-            .filter_map(|&index| Some((self.leaf.item_days(index).on(day + 1)?, index)));
+            .filter_map(|&index| Some((self.path.leaf.item_days(index).on(day + 1)?, index)));
         let mut order: Vec<(i64, u32)> = costs.collect();
         order.sort_unstable();
         order.into_iter().map(|(_, index)| index).collect()
@@ -245,20 +229,20 @@ impl<'s> Worker<'s, '_> {
     fn replace(&mut self, items: &[u32], out: usize, roots: &[u32]) {
         let mut chosen = items.to_vec();
         chosen.remove(out);
-        self.set_used(&chosen);
+        self.path.set_used(&chosen);
         self.last_lunch(&mut chosen, roots);
     }
 
     /// The first pin that nothing chosen keeps yet.
     fn owed(&self, chosen: &[u32]) -> Option<&'s Pin> {
-        let pins = self.stage.with();
+        let pins = self.path.stage.with();
         let kept = |pin: &Pin| chosen.iter().any(|&item| self.keeps(pin, item));
         let mut owed = pins.filter(|pin| !kept(pin));
         owed.next()
     }
 
     fn keeps(&self, pin: &Pin, item: u32) -> bool {
-        keeps(self.stage.pool, pin, self.item(item))
+        keeps(self.path.stage.pool, pin, self.path.stage.item(item))
     }
 
     /// Whether an item keeps the first pin owed, if one is.
@@ -269,34 +253,28 @@ impl<'s> Worker<'s, '_> {
 
     /// The item with the least exact increase that may stand beside those chosen.
     fn cheapest(&mut self, chosen: &[u32], all: &[u32]) -> Option<u32> {
-        let stage = self.stage;
-        self.set_used(chosen);
-        let [held, ..] = &mut self.held;
-        held.clear(&stage.covers);
+        let stage = self.path.stage;
+        self.path.set_used(chosen);
+        let mut forced = Forced::default();
+        forced.clear(&stage.covers);
         for &item in chosen {
-            held.add(&stage.covers, item);
+            forced.add(&stage.covers, item);
         }
-        self.pair_now += 1;
+        let owed = self.owed(chosen);
+        let Self { path, exact, .. } = self;
+        let mut increases = exact.beside(stage, 0, path.used());
         let mut best: Option<(i64, u32)> = None;
         for (at, &index) in all.iter().enumerate() {
             if stage.halted(at % ASKED == ASKED - 1) {
                 return None;
             }
-            let mut more = stage.fixed[0][index as usize];
-            for &pair in stage.pairs.of(index) {
-                let p = pair as usize;
-                if self.pair_stamp[p] != self.pair_now {
-                    self.pair_stamp[p] = self.pair_now;
-                    self.pair_share[p] = stage.exact_more(0, &self.used, stage.pairs.list[p]);
-                }
-                more += self.pair_share[p];
-            }
+            let more = increases.of(index);
             let better = best.is_none_or(|best| (more, index) < best);
             if better
-                && self.held[0].fits(&stage.covers, index)
-                && self.supplied(index)
-                && self.pays(chosen, index)
-                && self.fits(chosen, index)
+                && forced.fits(&stage.covers, index)
+                && path.supplied(index)
+                && owed.is_none_or(|pin| keeps(stage.pool, pin, stage.item(index)))
+                && stage.fits(chosen, index)
             {
                 best = Some((more, index));
             }
@@ -312,8 +290,8 @@ impl<'s> Worker<'s, '_> {
             && let Some(item) = self.cheapest(chosen, &left)
         {
             few.push(item);
-            let recipe = self.item(item).recipe;
-            left.retain(|&other| self.item(other).recipe != recipe);
+            let recipe = self.path.stage.item(item).recipe;
+            left.retain(|&other| self.path.stage.item(other).recipe != recipe);
         }
         few
     }
@@ -321,7 +299,7 @@ impl<'s> Worker<'s, '_> {
     /// Adds the item with the least exact increase until one lunch is missing, then tries
     /// the last one properly.
     pub(in crate::engine) fn greedy(&mut self, mut chosen: Vec<u32>, all: &[u32]) {
-        let lunches = self.stage.pool.last as usize;
+        let lunches = self.path.stage.pool.last as usize;
         while chosen.len() + 1 < lunches {
             let Some(index) = self.cheapest(&chosen, all) else {
                 return;
@@ -331,7 +309,7 @@ impl<'s> Worker<'s, '_> {
         if lunches == 1 {
             chosen.clear();
         }
-        self.set_used(&chosen);
+        self.path.set_used(&chosen);
         self.last_lunch(&mut chosen, all);
     }
 }

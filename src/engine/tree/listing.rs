@@ -5,10 +5,10 @@ use crate::engine::stage::{MOST_LISTED, Stage};
 use crate::engine::threads::threads;
 use crate::engine::tree::given::Given;
 use crate::engine::tree::near_weeks::NearWeeks;
+use crate::engine::tree::path::Path;
 use crate::engine::tree::ready::Ready;
 use crate::engine::tree::searched::Searched;
 use crate::engine::tree::staging::{first_ceilings, make_stage};
-use crate::engine::tree::worker::Worker;
 use crate::larder::Larder;
 use std::collections::HashSet;
 
@@ -91,26 +91,26 @@ impl Stage<'_> {
     /// Finds the best week of sets with rising floors, as [`Self::run`] would among them, if it
     /// costs no more than `below`: nothing is proved of a dearer one.
     pub(in crate::engine) fn run_among(&self, sets: &[(i64, Vec<u32>)], below: i64) -> Searched {
-        let mut worker = Worker::new(self);
+        let mut path = Path::new(self);
         for (floor, set) in sets {
-            let best = worker.best.as_ref();
+            let best = path.found.best.as_ref();
             if best.is_some_and(|best| *floor > best.score.objective) {
                 break;
             }
-            worker.leaves += 1;
-            if worker.week_holds(set) {
-                worker.leaf.solve(set, &mut worker.best);
+            path.found.leaves += 1;
+            if self.week_holds(set) {
+                path.settle(set);
             }
             if self.halted(true) {
-                worker.open_bound = Some(*floor);
+                path.found.open_bound = Some(*floor);
                 break;
             }
         }
-        let mut total = worker.take();
+        let mut total = path.take();
         let best = total.best.as_ref();
         let most = best.map_or(self.most, |best| best.score.objective);
         if most <= below {
-            self.divide_all(&mut total, &mut vec![worker], Vec::new());
+            self.divide_all(&mut total, &mut Vec::new(), Vec::new());
         } else {
             // The list does not settle it: whatever else is found is looked at anew.
             total.open_bound = Some(below);

@@ -24,7 +24,6 @@ use crate::engine::tree::given::Given;
 use crate::engine::tree::picks::{Taking, improved};
 use crate::engine::tree::searched::Searched;
 use crate::engine::tree::staging::{Gauges, Laid, make_stage};
-use crate::engine::tree::worker::Worker;
 use crate::larder::{Aim, NANO, Pin, RecipeId};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashSet};
@@ -282,7 +281,6 @@ impl<'s> OpenSearch<'s> {
         order.sort_by_key(|&at| (shares[at as usize], at));
         let mut listing = Sets {
             search: self,
-            worker: Worker::new(self.stage),
             order,
             shares,
             bar,
@@ -377,7 +375,6 @@ impl<'s> OpenSearch<'s> {
 /// Lists sets of recipes.
 struct Sets<'o, 's> {
     search: &'o OpenSearch<'s>,
-    worker: Worker<'s, 's>,
     /// Recipes, the lowest shares first.
     order: Vec<u32>,
     shares: Vec<i64>,
@@ -393,7 +390,7 @@ impl Sets<'_, '_> {
         if missing == 0 {
             let mut set = chosen.clone();
             set.sort_unstable();
-            if self.keeps_pins(&set) && self.worker.all_days_have_a_lunch(&set, &[]) {
+            if self.keeps_pins(&set) && self.search.stage.all_days_have_a_lunch(&set, &[]) {
                 self.found.push((sum, set));
             }
             return;
@@ -410,7 +407,7 @@ impl Sets<'_, '_> {
                 self.open = least_of(self.open, Some(least));
                 return;
             }
-            if self.worker.fits(chosen, recipe) {
+            if self.search.stage.fits(chosen, recipe) {
                 chosen.push(recipe);
                 self.grow(chosen, place, sum.saturating_add(share));
                 chosen.pop();

@@ -133,13 +133,13 @@ mod tests {
                     }
                     both += shared.len();
                     for gauge in 0..stage.gauges.len() {
-                        worker.set_used(&chosen);
-                        let beside = (gauge, worker.used.as_slice(), chosen.as_slice());
+                        worker.path.set_used(&chosen);
+                        let beside = (gauge, worker.path.used(), chosen.as_slice());
                         let sum = pairing.sum(&stage, beside, (second, third), &shared);
                         let whole: Vec<u32> =
                             chosen.iter().copied().chain([second, third]).collect();
-                        worker.set_used(&whole);
-                        let at_once = stage.exact_base(gauge, &worker.used, &whole);
+                        worker.path.set_used(&whole);
+                        let at_once = stage.exact_base(gauge, worker.path.used(), &whole);
                         assert_eq!(sum, at_once, "{name}: gauge {gauge}, {whole:?}");
                         compared += 1;
                     }

@@ -89,12 +89,12 @@ impl<'a> Stage<'a> {
         let lunches = self.pool.last as usize;
         let mut worker = Worker::new(self);
         if let Some(items) = seed
-            && worker.allows(items)
+            && self.allows(items)
         {
-            worker.leaf.solve(items, &mut worker.best);
+            worker.path.settle(items);
         }
         let roots = self.roots();
-        let mut total = worker.take();
+        let mut total = worker.path.take();
         let mut spare = vec![worker];
         if self.listing.is_none() {
             self.first_weeks(&roots, &mut total, &mut spare);
@@ -107,7 +107,7 @@ impl<'a> Stage<'a> {
         let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
         let first = self.first_choices(&roots, &mut total, &mut spare);
         if roots.len() > MANY_ROOTS {
-            // Its books hold more than is needed further down.
+            // Its scratch holds more than is needed further down.
             spare.clear();
         }
         let mut first = first.into_iter();
@@ -128,7 +128,7 @@ impl<'a> Stage<'a> {
                     break;
                 }
                 let done = self.in_parallel(&batch, &mut total, &mut spare, |worker, task| {
-                    if worker.beaten(task.bound) {
+                    if worker.path.beaten(task.bound) {
                         return Vec::new();
                     }
                     let candidates = task.candidates.list();
@@ -163,10 +163,10 @@ impl<'a> Stage<'a> {
             let round: Vec<Task> = pending.drain(..pending.len().min(together)).collect();
             together = (2 * together).min(ROUND);
             self.in_parallel(&round, &mut total, &mut spare, |worker, task| {
-                if !worker.beaten(task.bound) {
+                if !worker.path.beaten(task.bound) {
                     let missing = lunches - task.chosen.len();
                     let mut chosen = task.chosen.clone();
-                    worker.set_used(&chosen);
+                    worker.path.set_used(&chosen);
                     let candidates = task.candidates.list();
                     worker.node(&mut chosen, &candidates, missing, task.bound);
                 }
@@ -212,8 +212,11 @@ impl<'a> Stage<'a> {
             }
             let asked: Vec<_> = matter.collect();
             let done = self.in_parallel(&asked, total, spare, |worker, (_, set)| {
-                let work = worker.leaf.divide(set, times, &mut worker.best);
-                (work, std::mem::take(&mut worker.leaf.undivided))
+                let work = worker
+                    .path
+                    .leaf
+                    .divide(set, times, &mut worker.path.found.best);
+                (work, std::mem::take(&mut worker.path.leaf.undivided))
             });
             for (work, mut undivided) in done {
                 total.dividing += work;
@@ -276,12 +279,12 @@ impl<'a> Stage<'a> {
         }
         let mut first = Vec::new();
         let worker = &mut spare[0];
-        worker.best.clone_from(&total.best);
+        worker.path.found.best.clone_from(&total.best);
         match keep {
             Some(keep) => worker.children_with(&keep, roots, lunches, &mut first),
             None => worker.children(&[], roots, lunches, &mut first),
         }
-        total.merge(worker.take());
+        total.merge(worker.path.take());
         first
     }
 
@@ -297,7 +300,7 @@ impl<'a> Stage<'a> {
         total.nodes += 1;
         while total.best.is_some() || self.listing.is_some() {
             let done = self.in_parallel(&parts, total, spare, |worker, &part| {
-                worker.root_members(&roots, (part, PARTS))
+                worker.root_within_recipes(&roots, (part, PARTS))
             });
             let mut kept = done.concat();
             kept.sort_unstable();
@@ -348,9 +351,9 @@ impl<'a> Stage<'a> {
                     .expect("no panic in a task")
                     .pop()
                     .unwrap_or_else(|| Worker::new(self));
-                worker.best = start.cloned();
+                worker.path.found.best = start.cloned();
                 let made = work(&mut worker, task);
-                let result = worker.take();
+                let result = worker.path.take();
                 workers.lock().expect("no panic in a task").push(worker);
                 (made, result)
             })
@@ -363,7 +366,7 @@ impl<'a> Stage<'a> {
         made
     }
 
-    /// All items; pinned recipes are forced by [`Worker::hopeful`].
+    /// All items; pinned recipes are forced by [`Stage::completable`].
     fn roots(&self) -> Vec<u32> {
         (0..self.items.len() as u32).collect()
     }

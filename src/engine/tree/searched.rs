@@ -6,6 +6,7 @@ use crate::engine::stage::MOST_LISTED;
 use std::collections::HashSet;
 
 /// What a search ends with.
+#[derive(Default)]
 pub(in crate::engine) struct Searched {
     pub(in crate::engine) best: Option<Found>,
     /// Least bound of what was not searched, if it was stopped.

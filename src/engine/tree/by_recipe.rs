@@ -2,7 +2,7 @@
 
 use crate::engine::bound::smallest::Least;
 use crate::engine::bound::whole_recipes::{
-    ASKED, BY_NUMBER, LEAST_ITEMS, LEAST_MISSING, Members, NONE, within, worth_repeating,
+    ASKED, BY_NUMBER, LEAST_ITEMS, LEAST_MISSING, within, worth_repeating,
 };
 use crate::engine::model::items::{SET, UnitSet};
 use crate::engine::tree::worker::{Opened, Worker};
@@ -10,17 +10,18 @@ use crate::engine::tree::worker::{Opened, Worker};
 impl Worker<'_, '_> {
     /// Works out bounds and drops candidates that can be in no better week, until little
     /// changes. None: nothing below this node can matter.
-    pub(in crate::engine) fn open_members(
+    pub(in crate::engine) fn open_by_recipe(
         &mut self,
         chosen: &[u32],
         candidates: &[u32],
         missing: usize,
     ) -> Option<Opened> {
         let mut opened = self.bounds(chosen, candidates, missing)?;
-        let pays = missing >= LEAST_MISSING && self.bar() < i64::MAX;
+        let pays = missing >= LEAST_MISSING && self.path.bar() < i64::MAX;
         while pays && opened.items.len() >= LEAST_ITEMS {
             let before = opened.items.len();
-            let kept = self.members(chosen, (&opened.items, opened.base, 0), missing, (0, 1));
+            let kept =
+                self.within_recipes(chosen, (&opened.items, opened.base, 0), missing, (0, 1));
             if kept.is_empty() {
                 return None;
             }
@@ -44,21 +45,23 @@ impl Worker<'_, '_> {
         items: usize,
         missing: usize,
     ) -> bool {
-        let counts = |dimension: usize| self.stage.gauges[dimension].weights.food > 0;
+        let counts = |dimension: usize| self.path.stage.gauges[dimension].weights.food > 0;
         !counts(0) && counts(dimension) && missing >= LEAST_MISSING && BY_NUMBER.contains(&items)
     }
 
     /// Those of a part of the recipes at the root that can be in a week better than the
     /// incumbent.
-    pub(in crate::engine) fn root_members(
+    pub(in crate::engine) fn root_within_recipes(
         &mut self,
         roots: &[u32],
         part: (usize, usize),
     ) -> Vec<u32> {
-        let missing = self.stage.pool.last as usize;
-        self.set_used(&[]);
+        let missing = self.path.stage.pool.last as usize;
+        self.path.set_used(&[]);
         match self.bounds(&[], roots, missing) {
-            Some(opened) => self.members(&[], (&opened.items, opened.base, 0), missing, part),
+            Some(opened) => {
+                self.within_recipes(&[], (&opened.items, opened.base, 0), missing, part)
+            }
             None => Vec::new(),
         }
     }
@@ -66,124 +69,120 @@ impl Worker<'_, '_> {
     /// The candidates, in item order, that can be in a week better than the incumbent, or
     /// within the ceiling of the dimension, with the base there. Looks at one in so many
     /// recipes only. Shares are those of the node in that dimension.
-    pub(in crate::engine) fn members(
+    pub(in crate::engine) fn within_recipes(
         &mut self,
         chosen: &[u32],
         (items, base, dimension): (&[u32], i64, usize),
         missing: usize,
         (part, parts): (usize, usize),
     ) -> Vec<u32> {
-        self.work += items.len() as u64;
-        let mut members = std::mem::take(&mut self.members);
-        let stage = self.stage;
-        let pairs = stage.pairs;
-        let fixed = &stage.fixed[dimension];
-        let (more, repeats) = (missing - 1, self.repeats());
-        self.lay_lanes(&mut members, items, dimension);
-        let low = items.iter().map(|&item| fixed[item as usize]).min();
-        let top = members.least.iter().copied().max().unwrap_or(0);
+        let stage = self.path.stage;
+        self.path.found.work += items.len() as u64;
         // What a candidate and the lunches beside it may cost.
-        let most = self.top(dimension).saturating_sub(base);
-        members.sieve.clear(low.unwrap_or(0), top.min(most));
-        for &unit in &self.touched {
-            members.sieve.clear_unit(unit as usize);
-        }
-        members.set_savings(pairs, items, &self.pair_next);
-        let chosen = chosen.iter().map(|&item| pairs.recipe[item as usize]);
+        let most = self.path.top(dimension).saturating_sub(base);
+        self.lay_recipes((items, dimension), most);
+        let chosen = chosen.iter().map(|&item| stage.pairs.recipe[item as usize]);
         let room = stage.classes.room(chosen);
         let mut after = room.clone();
-        let unit_of = |&pair: &u32| pairs.list[pair as usize].0 as usize;
         let mut kept = Vec::new();
         let mut stopped = false;
-        for (done, g) in (part..members.recipes.len()).step_by(parts).enumerate() {
+        for (done, lane) in (part..self.recipes.recipes.len())
+            .step_by(parts)
+            .enumerate()
+        {
             if parts > 1 {
                 // A long way at the root of many recipes.
                 stopped |= stage.halted(done % ASKED == ASKED - 1);
             }
+            let ranks = self.recipes.start[lane]..self.recipes.start[lane + 1];
             if stopped {
-                kept.extend_from_slice(&items[members.start[g]..members.start[g + 1]]);
+                kept.extend_from_slice(&items[ranks]);
                 continue;
             }
-            let recipe = members.recipes[g];
+            let recipe = self.recipes.recipes[lane];
             after.copy(&room);
             stage.classes.take(&mut after, recipe);
-            members.bar((g, recipe), (stage.pool, &stage.classes), (&after, repeats));
-            let ranks = members.start[g]..members.start[g + 1];
-            // What all of its items use first.
-            members.common.clear();
-            members.common.resize(pairs.words, UnitSet::MAX);
-            for &index in &items[ranks.clone()] {
-                for (common, units) in members.common.iter_mut().zip(pairs.mask(index)) {
-                    *common &= units;
-                }
-            }
-            let common = &members.common;
-            let is_common = |unit: &usize| {
-                let bit = pairs.bit[*unit] as usize;
-                common[bit / SET] >> (bit % SET) & 1 != 0
-            };
-            let units = pairs.of(items[ranks.start]).iter().map(unit_of);
-            let barred = members.barred.iter().map(|&lane| lane as usize);
-            members.sieve.lay_first(units.filter(is_common), barred);
-            for &index in &items[ranks] {
-                let by_pair = pairs.of(index).iter();
-                let own: i64 = by_pair.map(|&pair| self.pair_more[pair as usize]).sum();
-                let most = most.saturating_sub(fixed[index as usize] + own);
-                let units = pairs.of(index).iter().map(unit_of);
-                members
-                    .sieve
-                    .lay_further(units.filter(|unit| !is_common(unit)));
-                let least = Least::new(&stage.classes, &after, more, repeats);
-                if within(
-                    &members.sieve,
-                    &members.allowed,
-                    &members.recipes,
-                    least,
-                    (most, more),
-                ) {
-                    kept.push(index);
-                }
-            }
+            let laws = (stage.pool, &stage.classes);
+            self.recipes
+                .bar((lane, recipe), laws, (&after, stage.repeats()));
+            let least = Least::new(&stage.classes, &after, missing - 1, stage.repeats());
+            self.keep_of_recipe((dimension, most), &items[ranks], &least, &mut kept);
         }
-        self.members = members;
         kept
     }
 
-    /// Groups a node's candidates by recipe, with their shares one level down.
-    fn lay_lanes(&self, members: &mut Members, items: &[u32], dimension: usize) {
-        let stage = self.stage;
-        let pairs = stage.pairs;
-        for &recipe in &members.recipes {
-            members.lane[recipe as usize] = NONE;
+    /// Gets a node's candidates ready, by recipe: sums up to `most` are of interest.
+    fn lay_recipes(&mut self, (items, dimension): (&[u32], usize), most: i64) {
+        let Self {
+            path,
+            node,
+            recipes,
+            ..
+        } = self;
+        let pairs = path.stage.pairs;
+        let fixed = &path.stage.fixed[dimension];
+        recipes.lay_lanes((pairs, &path.stage.classes), items, fixed, node.next());
+        let low = items.iter().map(|&item| fixed[item as usize]).min();
+        let top = recipes.least.iter().copied().max().unwrap_or(0);
+        recipes.prefilter.clear(low.unwrap_or(0), top.min(most));
+        for &unit in node.touched() {
+            recipes.prefilter.clear_unit(unit as usize);
         }
-        for lanes in &mut members.classes {
-            lanes.clear();
-        }
-        members.recipes.clear();
-        members.start.clear();
-        members.sums.clear();
-        members.least.clear();
-        for (rank, &index) in items.iter().enumerate() {
-            let recipe = pairs.recipe[index as usize];
-            if members.recipes.last() != Some(&recipe) {
-                let lane = members.recipes.len() as u32;
-                members.lane[recipe as usize] = lane;
-                for class in stage.classes.of(recipe) {
-                    members.classes[class].push(lane);
-                }
-                members.recipes.push(recipe);
-                members.start.push(rank);
-                members.least.push(i64::MAX);
+        recipes.set_savings(pairs, items, node.next());
+    }
+
+    /// Keeps the items of a recipe that come to no more than `most` with the least of the lanes
+    /// that are not barred.
+    fn keep_of_recipe(
+        &mut self,
+        (dimension, most): (usize, i64),
+        items: &[u32],
+        least: &Least,
+        kept: &mut Vec<u32>,
+    ) {
+        let Self {
+            path,
+            node,
+            recipes,
+            ..
+        } = self;
+        let pairs = path.stage.pairs;
+        let fixed = &path.stage.fixed[dimension];
+        let unit_of = |&pair: &u32| pairs.list[pair as usize].0 as usize;
+        // What all of its items use first.
+        recipes.common.clear();
+        recipes.common.resize(pairs.words, UnitSet::MAX);
+        for &index in items {
+            for (common, units) in recipes.common.iter_mut().zip(pairs.mask(index)) {
+                *common &= units;
             }
+        }
+        let common = &recipes.common;
+        let is_common = |unit: &usize| {
+            let bit = pairs.bit[*unit] as usize;
+            common[bit / SET] >> (bit % SET) & 1 != 0
+        };
+        let units = pairs.of(items[0]).iter().map(unit_of);
+        let barred = recipes.barred.iter().map(|&lane| lane as usize);
+        recipes.prefilter.lay_first(units.filter(is_common), barred);
+        for &index in items {
             let by_pair = pairs.of(index).iter();
-            let parts: i64 = by_pair.map(|&pair| self.pair_next[pair as usize]).sum();
-            let sum = stage.fixed[dimension][index as usize] + parts;
-            members.sums.push(sum);
-            if let Some(least) = members.least.last_mut() {
-                *least = sum.min(*least);
+            let own: i64 = by_pair.map(|&pair| node.more()[pair as usize]).sum();
+            let most = most.saturating_sub(fixed[index as usize] + own);
+            let units = pairs.of(index).iter().map(unit_of);
+            recipes
+                .prefilter
+                .lay_further(units.filter(|unit| !is_common(unit)));
+            if within(
+                &recipes.prefilter,
+                &recipes.allowed,
+                &recipes.recipes,
+                least.clone(),
+                most,
+            ) {
+                kept.push(index);
             }
         }
-        members.start.push(items.len());
     }
 }
 
@@ -222,20 +221,24 @@ mod tests {
                     let mut chosen: Vec<u32> = Vec::new();
                     for _ in 0..next(3) {
                         let item = next(items.len()) as u32;
-                        if worker.fits(&chosen, item) {
+                        if stage.fits(&chosen, item) {
                             chosen.push(item);
                         }
                     }
                     let missing = ready.pool.last as usize - chosen.len();
-                    worker.set_used(&chosen);
+                    worker.path.set_used(&chosen);
                     let candidates: Vec<u32> = (0..items.len() as u32)
-                        .filter(|&item| next(3) > 0 && worker.fits(&chosen, item))
+                        .filter(|&item| next(3) > 0 && stage.fits(&chosen, item))
                         .collect();
                     let Some(opened) = worker.bounds(&chosen, &candidates, missing) else {
                         continue;
                     };
-                    let kept =
-                        worker.members(&chosen, (&opened.items, opened.base, 0), missing, (0, 1));
+                    let kept = worker.within_recipes(
+                        &chosen,
+                        (&opened.items, opened.base, 0),
+                        missing,
+                        (0, 1),
+                    );
                     left += kept.len();
                     let recipes = chosen.iter().map(|&item| pairs.recipe[item as usize]);
                     let room = stage.classes.room(recipes);
@@ -250,22 +253,22 @@ mod tests {
                             let parts = pairs.of(item).iter().map(|&pair| part(pair as usize));
                             stage.fixed[0][item as usize] + parts.sum::<i64>()
                         };
-                        let own = sum(item, &|pair| worker.pair_more[pair]);
-                        let repeats = worker.repeats();
+                        let own = sum(item, &|pair| worker.node.more()[pair]);
+                        let repeats = stage.repeats();
                         let mut least = Least::new(&stage.classes, &after, missing - 1, repeats);
                         let with: Vec<u32> = chosen.iter().copied().chain([item]).collect();
                         for &other in &opened.items {
-                            if worker.fits(&with, other) {
+                            if stage.fits(&with, other) {
                                 let share = sum(other, &|pair| {
                                     let paid = pairs.uses(item, pairs.list[pair].0);
-                                    if paid { 0 } else { worker.pair_next[pair] }
+                                    if paid { 0 } else { worker.node.next()[pair] }
                                 });
                                 least.add(share, pairs.recipe[other as usize]);
                             }
                         }
                         let bound = least.sums().map(|(sum, _)| opened.base + own + sum);
                         assert!(
-                            bound.is_none_or(|bound| bound > worker.bar()),
+                            bound.is_none_or(|bound| bound > worker.path.bar()),
                             "{name}: {item} beside {chosen:?}"
                         );
                     }
