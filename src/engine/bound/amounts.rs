@@ -142,7 +142,7 @@ pub(in crate::engine) struct Share {
     pub(in crate::engine) share: i64,
 }
 
-/// Shares worked out, by unit, what is used of it, and heads.
+/// Shares worked out, by unit, what is used of it, and most users.
 pub(in crate::engine) type Table = HashMap<(u32, i64, i64), Arc<Shares>, Mixer>;
 
 /// Shares that any thread has worked out for a gauge.

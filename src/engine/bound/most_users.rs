@@ -15,11 +15,11 @@ use crate::larder::MOST_DAYS;
 /// Units with at least so many, by number; those with at least none are all.
 type Counts<const N: usize> = [UnitSet; N];
 
-/// Head counts of all units.
+/// Most users of all units.
 pub(in crate::engine) struct MostUsers {
     words: usize,
     more: usize,
-    /// Units with at least 1, 2, ... heads: all words of the first number, then of the next.
+    /// Units with at least 1, 2, ... users: all words of the first number, then of the next.
     now: Vec<UnitSet>,
     /// Those of the count before, and those of the node.
     before: Vec<UnitSet>,
@@ -69,7 +69,7 @@ impl MostUsers {
         }
     }
 
-    /// Sets the heads of a unit at the node.
+    /// Sets the most users of a unit at the node.
     pub(in crate::engine) fn set(&mut self, bit: u32, most_users: usize) {
         for number in 0..most_users.min(self.more) {
             self.node[number * self.words + bit as usize / SET] |= 1 << (bit % SET as u32);
@@ -89,7 +89,7 @@ impl MostUsers {
         self.stamp += 1;
         for word in 0..self.words {
             if word >= pairs.shared_words && repeats == 1 {
-                // One recipe each: none of these has more than one head.
+                // One recipe each: none of these has more than one user.
                 let users = left.iter().map(|&item| pairs.mask(item)[word]);
                 self.now[word] = users.fold(0, |units, more| units | more);
                 continue;
@@ -180,7 +180,7 @@ impl MostUsers {
         }
     }
 
-    /// Units whose heads are not what they were at the count before or, at the `first` count
+    /// Units whose most users are not what they were at the count before or, at the `first` count
     /// after a lunch, at the node; by word.
     pub(in crate::engine) fn changed(&self, word: usize, first: bool) -> UnitSet {
         let before = if first { &self.node } else { &self.before };
@@ -210,7 +210,7 @@ mod tests {
     use crate::engine::model::samples::{kitchen, numbers};
     use std::collections::{BTreeMap, BTreeSet};
 
-    /// The heads of a unit, from its users and their groups.
+    /// The most users of a unit, from its users and their groups.
     fn one_by_one(
         users: &[(u32, u32)],
         (classes, room): (&Classes, &Room),

@@ -8,7 +8,7 @@
 //! Two kinds are good to begin with; the one that is larger for the items that there are is
 //! taken:
 //!
-//! * *By heads*: a k-th of what an amount and any others beside it make of F, less *here*.
+//! * *By users*: a k-th of what an amount and any others beside it make of F, less *here*.
 //!   Proof: the largest of at most k such differences is no less than their mean.
 //! * *By weight* (of a food of which nothing is used or on hand): the amount times the least
 //!   price per milligram, and a k-th of the price put on each food bought. Proof: packs that
@@ -156,7 +156,7 @@ impl Shares {
         Self::begin(gauge, unit, (used, here), most_users, with)
     }
 
-    /// Shares by heads or by weight, from the floors with each amount.
+    /// Shares by users or by weight, from the floors with each amount.
     fn begin(
         gauge: &Gauge,
         unit: u32,
@@ -165,11 +165,11 @@ impl Shares {
         floors: impl Iterator<Item = i64>,
     ) -> Self {
         let amounts = &gauge.amounts[unit as usize];
-        let by_heads = floors.map(|floor| Share {
+        let by_users = floors.map(|floor| Share {
             floor,
             share: split((floor - here).max(0), most_users),
         });
-        let mut shares: Box<[Share]> = by_heads.collect();
+        let mut shares: Box<[Share]> = by_users.collect();
         let price = gauge.per_milligram(unit);
         if let Some((price, capacity)) = price.filter(|_| used == 0 && most_users > 1) {
             let rate = price / capacity;
@@ -195,7 +195,7 @@ impl Shares {
 /// Shares at hand in one thread.
 #[derive(Default)]
 pub(in crate::engine) struct Known {
-    /// Of units of which nothing is used: by unit and heads.
+    /// Of units of which nothing is used: by unit and most users.
     unused: Vec<Option<Arc<Shares>>>,
     used: Table,
 }
