@@ -90,7 +90,7 @@ struct LastTwo<'w, 's, 'a> {
     each: Vec<Each>,
 }
 
-impl<'s, 'a> Worker<'s, 'a> {
+impl Worker<'_, '_> {
     /// Three lunches are missing: looks ahead from each candidate, then pairs up what is
     /// left.
     pub(in crate::engine) fn last_three(&mut self, chosen: &[u32], opened: &Opened) {
