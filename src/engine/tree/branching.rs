@@ -1,8 +1,9 @@
 //! Branching: the lunches that may be chosen next at a node, each with what looking ahead leaves.
 
 use crate::engine::stage::ASKS;
+use crate::engine::tree::node::Opened;
 use crate::engine::tree::searched::{Candidates, Task};
-use crate::engine::tree::worker::{Opened, Worker};
+use crate::engine::tree::worker::Worker;
 
 /// Looks ahead between two questions whether to stop.
 const ASKED: usize = 32;

@@ -5,7 +5,8 @@ use crate::engine::bound::whole_recipes::{
     ASKED, BY_NUMBER, LEAST_ITEMS, LEAST_MISSING, within, worth_repeating,
 };
 use crate::engine::model::items::{SET, UnitSet};
-use crate::engine::tree::worker::{Opened, Worker};
+use crate::engine::tree::node::Opened;
+use crate::engine::tree::worker::Worker;
 
 impl Worker<'_, '_> {
     /// Works out bounds and drops candidates that can be in no better week, until little

@@ -1,77 +1,16 @@
 //! The last lunches of a week: three at once pair by pair, or one with exact floors.
 
-use crate::engine::bound::forced::Forced;
-use crate::engine::bound::prefilter::{BLOCK, Prefilter};
-use crate::engine::bound::smallest::Room;
-use crate::engine::stage::Stage;
-use crate::engine::tree::pairing::Pairing;
+use crate::engine::bound::prefilter::BLOCK;
+use crate::engine::tree::last_scratch::LastScratch;
+use crate::engine::tree::node::Opened;
 use crate::engine::tree::path::Path;
 use crate::engine::tree::probing::Ahead;
-use crate::engine::tree::worker::{Opened, Worker};
+use crate::engine::tree::worker::Worker;
 use crate::larder::RecipeId;
 use std::ops::Range;
 
 /// Second lunches between two looks at the clock.
 const ASKED: usize = 16;
-
-/// Scratch for pairing up the last two lunches.
-pub(in crate::engine) struct LastScratch {
-    /// What is left for them, by what each adds alone, and a part of it by pair.
-    alone: Prefilter,
-    part: Vec<u16>,
-    second: SecondUnits,
-    /// Units that both use, as a pair of each.
-    shared: Vec<(u32, u32)>,
-    /// Exact floors of the two.
-    pairing: Pairing,
-    /// What is bought for certain with the second of three, and the room it leaves in the classes.
-    forced: Forced,
-    room: Room,
-}
-
-/// Units of the second of the last three lunches, by the stamp, and its pair of each.
-struct SecondUnits {
-    stamp: Vec<u32>,
-    now: u32,
-    pair: Vec<u32>,
-}
-
-impl SecondUnits {
-    fn set(&mut self, stage: &Stage, second: u32) {
-        self.now += 1;
-        for &pair in stage.pairs.of(second) {
-            let u = stage.pairs.list[pair as usize].0 as usize;
-            self.stamp[u] = self.now;
-            self.pair[u] = pair;
-        }
-    }
-
-    /// The second lunch's pair of a unit, if it uses it.
-    #[inline]
-    fn pair(&self, unit: u32) -> Option<u32> {
-        let u = unit as usize;
-        (self.stamp[u] == self.now).then(|| self.pair[u])
-    }
-}
-
-impl LastScratch {
-    pub(in crate::engine) fn new(stage: &Stage) -> Self {
-        let units = stage.units();
-        Self {
-            alone: Prefilter::new(units),
-            part: vec![0; stage.pairs.list.len()],
-            second: SecondUnits {
-                stamp: vec![0; units],
-                now: 0,
-                pair: vec![0; units],
-            },
-            shared: Vec::new(),
-            pairing: Pairing::default(),
-            forced: Forced::default(),
-            room: Room::default(),
-        }
-    }
-}
 
 /// A candidate for the last two lunches: its share, what it adds alone, and the item.
 type Each = (i64, i64, u32);

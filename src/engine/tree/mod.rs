@@ -7,6 +7,7 @@ pub(in crate::engine) mod finishing;
 pub(in crate::engine) mod first_weeks;
 pub(in crate::engine) mod given;
 pub(in crate::engine) mod last_lunches;
+pub(in crate::engine) mod last_scratch;
 pub(in crate::engine) mod listing;
 pub(in crate::engine) mod near_weeks;
 pub(in crate::engine) mod node;

@@ -13,6 +13,16 @@ use crate::engine::model::sums::split;
 use crate::engine::stage::Stage;
 use crate::engine::tree::path::Path;
 
+/// What a node's bounds leave.
+pub(in crate::engine) struct Opened {
+    /// Candidates still possible with their share of the objective, cheapest first once that
+    /// is asked for.
+    pub(in crate::engine) order: Vec<(i64, u32)>,
+    /// The same in item order.
+    pub(in crate::engine) items: Vec<u32>,
+    pub(in crate::engine) base: i64,
+}
+
 /// A node's figures.
 pub(in crate::engine) struct Figures {
     /// How many of the lunches to choose may use each unit, all units at once; and those of each

@@ -12,9 +12,8 @@ use crate::engine::bound::smallest::{Least, Room};
 use crate::engine::model::items::SET;
 use crate::engine::model::sums::split;
 use crate::engine::stage::Stage;
-use crate::engine::tree::node::Figures;
+use crate::engine::tree::node::{Figures, Opened};
 use crate::engine::tree::path::Path;
-use crate::engine::tree::worker::Opened;
 use crate::larder::MOST_DAYS;
 
 /// Rounds of looking ahead from one lunch.

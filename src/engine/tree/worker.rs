@@ -6,8 +6,8 @@ use crate::engine::bound::smallest::Least;
 use crate::engine::bound::whole_recipes::WholeRecipes;
 use crate::engine::stage::Stage;
 use crate::engine::tree::exact::ExactIncreases;
-use crate::engine::tree::last_lunches::LastScratch;
-use crate::engine::tree::node::Figures;
+use crate::engine::tree::last_scratch::LastScratch;
+use crate::engine::tree::node::{Figures, Opened};
 use crate::engine::tree::path::Path;
 use crate::engine::tree::probing::ProbeScratch;
 
@@ -22,16 +22,6 @@ pub(in crate::engine) struct Worker<'s, 'a> {
     pub(in crate::engine) probe: ProbeScratch,
     pub(in crate::engine) last: LastScratch,
     pub(in crate::engine) recipes: WholeRecipes,
-}
-
-/// What a node's bounds leave.
-pub(in crate::engine) struct Opened {
-    /// Candidates still possible with their share of the objective, cheapest first once that
-    /// is asked for.
-    pub(in crate::engine) order: Vec<(i64, u32)>,
-    /// The same in item order.
-    pub(in crate::engine) items: Vec<u32>,
-    pub(in crate::engine) base: i64,
 }
 
 impl<'s, 'a> Worker<'s, 'a> {
