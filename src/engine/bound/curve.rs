@@ -10,6 +10,8 @@ pub(in crate::engine) struct Curve {
     /// What what must be used costs at least.
     pub(in crate::engine) base: i64,
     hull: Vec<(i64, i64)>,
+    /// Sums of which no one costs less than another: from, to, and what they add.
+    pub(in crate::engine) pieces: Vec<(i64, i64, i64)>,
 }
 
 /// Parts in which the range of sums is looked at, and packs that are told apart in it.
@@ -78,6 +80,13 @@ impl Curve {
             least = least.min(point.1);
             point.1 = least;
         }
+        let mut pieces: Vec<(i64, i64, i64)> = Vec::new();
+        for (&from, &(to, cost)) in starts.iter().zip(&points) {
+            match pieces.last_mut() {
+                Some(last) if last.2 == cost => last.1 = to,
+                _ => pieces.push((from - range.made, to, cost)),
+            }
+        }
         let mut hull: Vec<(i64, i64)> = Vec::new();
         for point in points {
             while let [.., a, b] = hull[..]
@@ -87,7 +96,7 @@ impl Curve {
             }
             hull.push(point);
         }
-        Self { base, hull }
+        Self { base, hull, pieces }
     }
 
     /// What is paid once and by the milligram, as a fraction, for a sum of about so much more. Where less than
@@ -100,7 +109,34 @@ impl Curve {
         }
         let ((from, low), (to, high)) = (self.hull[place - 1], self.hull[place]);
         let slope = (high - low, to - from);
-        (low - ceil(slope, from), slope)
+        (low - ceil(slope, from) as i64, slope)
+    }
+
+    /// The points of the line below all pieces.
+    pub(in crate::engine) fn hull(&self) -> &[(i64, i64)] {
+        &self.hull
+    }
+
+    /// What is paid once where a milligram has this price, if anything more is used; so much more must be where a
+    /// price is below nothing. As exact as sums are in whole numbers.
+    pub(in crate::engine) fn once(&self, slope: (i64, i64), low: i64) -> i128 {
+        if slope.0 < 0 {
+            return i128::from(self.hull[0].1) - ceil(slope, low);
+        }
+        let points = self.hull.iter();
+        let least = points.map(|&(more, cost)| i128::from(cost) - ceil(slope, more));
+        least.min().unwrap_or(0)
+    }
+
+    /// How much more than a price once and by the milligram a piece costs, wherever in it the sum lies.
+    pub(in crate::engine) fn beyond(
+        &self,
+        piece: usize,
+        (once, slope): (i128, (i64, i64)),
+    ) -> i128 {
+        let (from, to, cost) = self.pieces[piece];
+        let price = ceil(slope, from).max(ceil(slope, to));
+        i128::from(cost) - once - price
     }
 }
 
@@ -115,12 +151,11 @@ fn cross(a: (i64, i64), b: (i64, i64), c: (i64, i64)) -> i128 {
 }
 
 /// A fraction of so much, rounded down.
-pub(in crate::engine) fn floored((of, by): (i64, i64), amount: i64) -> i64 {
-    (i128::from(of) * i128::from(amount) / i128::from(by)) as i64
+pub(in crate::engine) fn floored((of, by): (i64, i64), amount: i64) -> i128 {
+    (i128::from(of) * i128::from(amount)).div_euclid(i128::from(by))
 }
 
 /// The same, rounded up.
-fn ceil((of, by): (i64, i64), amount: i64) -> i64 {
-    let whole = i128::from(of) * i128::from(amount);
-    ((whole + i128::from(by) - 1) / i128::from(by)) as i64
+fn ceil((of, by): (i64, i64), amount: i64) -> i128 {
+    -floored((-of, by), amount)
 }

@@ -8,6 +8,7 @@ pub(in crate::engine) mod gauge;
 pub(in crate::engine) mod matching;
 pub(in crate::engine) mod mean_rules;
 pub(in crate::engine) mod most_users;
+pub(in crate::engine) mod multipliers;
 pub(in crate::engine) mod open_lines;
 pub(in crate::engine) mod open_set;
 pub(in crate::engine) mod prefilter;

@@ -5,15 +5,21 @@
 //!
 //! Proof. Let m(u) be what all alternatives left make the lines use of u, so that a week uses
 //! m(u) + t(u), where t(u) is the sum of what the alternatives taken use beyond that. Let b(u) be
-//! the floor over all sums that can still come, and F(u) and c(u) >= 0 such that no week with t(u) > 0
-//! has a floor below b(u) + F(u) + c(u) t(u) ([`Curve`]). Give each line l a part w(l, u) >= 0 of F(u), in
-//! all no more than F(u). Then a week costs at least the sum of b(u) and, over lines, of the least
-//! alternative's own cost with c(u) times what it uses beyond m(u) and w(l, u) for each unit of which it uses
-//! more: the lines that take some of u pay no more than F(u) + c(u) t(u) for it together. An F(u) below 0, and
-//! that of a unit of which more than m(u) is used for certain, is paid whatever is taken. The parts are
-//! found by dual ascent: turn by turn a line raises its cheapest alternatives to its next dearer one, as
-//! long as something of F(u) is left. An alternative whose own cost lies so far above its line's least that
-//! the sum would pass the incumbent (or a ceiling) is in no week that matters.
+//! the floor over all sums that can still come, c(u) any price by weight, and F(u) such that no week with
+//! t(u) > 0 has a floor below b(u) + F(u) + c(u) t(u) ([`Curve::once`]). Give each line l a part w(l, u) >= 0 of
+//! F(u), and let R(u) be what is left of F(u) beside all parts. Then a week costs at least the sum of b(u), of
+//! R(u) where it is below 0, and, over lines, of the least alternative's own cost with c(u) times what it uses beyond
+//! m(u) and w(l, u) for each unit of which it uses more: the lines that take some of u pay F(u) - R(u) + c(u) t(u) for
+//! it together at the most, and where none does nothing is paid for u but an R(u) below 0. An F(u) below 0, and that
+//! of a unit of which more than m(u) is used for certain, is paid whatever is taken; c(u) may be below 0 for the latter
+//! alone. So the bound holds whatever c and w are. They come from [`crate::engine::bound::multipliers`], and dual
+//! ascent pays what they leave: turn by turn a line raises its cheapest alternatives to its next dearer one, as long as
+//! something of F(u) is left.
+//!
+//! A week with an alternative costs as much more than the bound as that lies above its line's least, and an R(u) above 0
+//! for each unit that it opens, since that is then paid in full. A week with a sum in a piece of the curve costs as much
+//! more as that piece lies above F(u) + c(u) t(u), and R(u). What would so pass the incumbent (or a
+//! ceiling) is in no week that matters: alternatives are dropped, and sums at both ends settled.
 //!
 //! This is the dual of placing sites (here: foods to open) and customers (lines) of
 //! Erlenkotter, A dual-based procedure for uncapacitated facility location, Operations Research
@@ -21,11 +27,20 @@
 
 use crate::engine::bound::curve::{Curve, Range, floored};
 use crate::engine::bound::gauge::Gauge;
+use crate::engine::bound::multipliers::{Choice, Cost, Problem, Use};
 use crate::engine::bound::open_set::{OpenRecipe, OpenSet, left_of};
 use crate::engine::model::pool::Pool;
-use crate::larder::MOST_DAYS;
+use crate::larder::{MOST_DAYS, MOST_SUM};
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
+
+/// How much of a unit is used: at least, and at most.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::engine) struct Settled {
+    pub(in crate::engine) unit: u32,
+    pub(in crate::engine) least: i64,
+    pub(in crate::engine) most: i64,
+}
 
 /// What is known of a set with open lines under one gauge.
 #[derive(Clone, Debug, Default)]
@@ -34,27 +49,32 @@ pub(in crate::engine) struct Bounded {
     /// The cheapest alternative of each line, and how much dearer the next is.
     pub(in crate::engine) picks: Vec<u8>,
     pub(in crate::engine) regret: Vec<i64>,
-    /// The unit of which the picks pay least of what opening it costs, what they leave unpaid, and how much
-    /// of it is used once it is open.
-    pub(in crate::engine) unpaid: Option<(i64, u32, i64)>,
+    /// A unit to split by, and the least sum of the part where more of it is used.
+    pub(in crate::engine) split: Option<(u32, i64)>,
+    /// By line.
+    pub(in crate::engine) multipliers: Arc<[f64]>,
 }
 
 /// How often each line is raised at the end.
 const PASSES: usize = 60;
 
-/// Turns of sharing out at the first node and at others, and how slowly shares begin to move.
-const FIRST_TURNS: usize = 200;
+/// Turns of raising multipliers at the first node and at others, and uses of units looked at in all turns of
+/// the first: a stop is obeyed between nodes.
+const FIRST_TURNS: usize = 300;
 const TURNS: usize = 24;
-const PART: f64 = 4.0;
+const FIRST_USES: usize = 1_500_000;
 
-/// Share that every line has to begin with, as a part of all.
-const SOME: f64 = 1e-6;
+/// What is too little to split a unit for, as a part of the bound.
+const LITTLE: f64 = 1e-6;
+
+/// Prices by weight are whole numbers of such parts.
+const PARTS: i64 = 1 << 16;
 
 /// Scratch for bounds of sets with open lines.
 pub(in crate::engine) struct OpenLines {
     curves: HashMap<(usize, Range), Arc<Curve>>,
-    /// By gauge: what the last node ended with.
-    before: Vec<Shared>,
+    /// By gauge: the multipliers of the last node, by line.
+    before: Vec<Option<Arc<[f64]>>>,
     /// By unit: its place among the node's.
     places: Vec<u32>,
     units: Vec<Unit>,
@@ -65,31 +85,10 @@ pub(in crate::engine) struct OpenLines {
     uses: Vec<(usize, i64)>,
 }
 
-/// What a node's prices were.
-#[derive(Clone, Debug, Default)]
-struct Shared {
-    /// By line: units with the part of what opening them costs that the line bears.
-    shares: Vec<Vec<(u32, f64)>>,
-    /// By unit: how much of it is used about where it is.
-    about: HashMap<u32, f64>,
-}
-
-/// What lines take by some prices.
-#[derive(Debug, Default)]
-struct Tally {
-    sum: f64,
-    prices: Vec<(f64, f64)>,
-    /// By unit: lines that take it, and how much.
-    takers: Vec<(u32, i64)>,
-    /// By slot.
-    taken: Vec<bool>,
-}
-
 /// What is left of a line.
 #[derive(Debug)]
 struct LineNow {
     alternatives: Vec<AlternativeNow>,
-    slots: Span,
 }
 
 /// An alternative left.
@@ -108,6 +107,7 @@ type Span = std::ops::Range<usize>;
 #[derive(Clone, Copy, Debug)]
 struct Slot {
     place: usize,
+    /// What the line bears of what opening the unit costs, as proposed and as paid.
     share: f64,
     paid: i64,
 }
@@ -128,10 +128,13 @@ struct Unit {
     range: Range,
     lunches: [OfLunch; MOST_DAYS],
     curve: Option<Arc<Curve>>,
-    /// What is taken of it about, where it is.
-    about: f64,
     once: i64,
     slope: (i64, i64),
+    /// How much of it may be used in all as things were settled, and what a sum of it costs once whatever is paid.
+    cap: i64,
+    whole: i128,
+    /// How much of it is used in the mean, and what that costs.
+    mean: (f64, f64),
     /// What is left to pay of `once`.
     unpaid: i64,
 }
@@ -150,7 +153,7 @@ impl OpenLines {
     pub(in crate::engine) fn new(gauges: usize, units: usize) -> Self {
         Self {
             curves: HashMap::new(),
-            before: vec![Shared::default(); gauges],
+            before: vec![None; gauges],
             places: vec![NONE; units],
             units: Vec::new(),
             lines: Vec::new(),
@@ -159,23 +162,26 @@ impl OpenLines {
         }
     }
 
-    /// Bounds a set under a gauge, and drops alternatives with which it would pass `top`. `settled` has
-    /// units of which so much at least is used. None: nothing within `top` is left.
+    /// Bounds a set under a gauge, drops alternatives with which it would pass `top`, and settles how much of units
+    /// may be used. None: nothing within `top` is left.
     pub(in crate::engine) fn bound(
         &mut self,
         (gauge, dimension): (&Gauge, usize),
         pool: &Pool,
-        (set, settled): (&OpenSet, &[(u32, i64)]),
+        (set, settled): (&OpenSet, &mut Vec<Settled>),
         (left, top): (&mut [u32], i64),
+        start: Option<&[f64]>,
     ) -> Option<Bounded> {
-        self.lay(set, settled, left);
+        while self.lay(set, settled, left)? {}
         let base = self.draw(gauge, dimension, pool);
         let idle = gauge.restless.iter();
         let idle = idle.filter(|&&unit| self.places[unit as usize] == NONE);
         let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
-        let start = set.own[dimension] + gauge.constant + base + idle.sum::<i64>();
-        self.share_out(set, dimension);
-        self.ascend(left, (start, top))
+        let sure = set.own[dimension] + gauge.constant + base + idle.sum::<i64>();
+        let multipliers = self.propose(set, (dimension, start), top.saturating_sub(sure));
+        let mut bounded = self.ascend(left, settled, (sure, top))?;
+        bounded.multipliers = multipliers;
+        Some(bounded)
     }
 
     /// The least that a week of any so many lunches has in any case, and a share of each recipe: no set of
@@ -236,7 +242,7 @@ impl OpenLines {
                 let costs = line.iter().map(|one| {
                     let units = one.units.iter().map(|&(unit, amount)| {
                         let (once, slope) = prices[&unit];
-                        once / lunches as i64 / users[&unit] + floored(slope, amount)
+                        once / lunches as i64 / users[&unit] + floored(slope, amount) as i64
                     });
                     one.own[dimension] + units.sum::<i64>()
                 });
@@ -248,8 +254,9 @@ impl OpenLines {
         (base, shares)
     }
 
-    /// Notes what all alternatives left use, and what each uses beyond that.
-    fn lay(&mut self, set: &OpenSet, settled: &[(u32, i64)], left: &[u32]) {
+    /// Notes what all alternatives left use, and what each uses beyond that. Drops those that use more than was
+    /// settled, and says so; none if nothing is left.
+    fn lay(&mut self, set: &OpenSet, settled: &[Settled], left: &mut [u32]) -> Option<bool> {
         for unit in self.units.drain(..) {
             self.places[unit.range.unit as usize] = NONE;
         }
@@ -257,7 +264,7 @@ impl OpenLines {
         self.slots.clear();
         self.uses.clear();
         let mut of_line: Vec<(u32, i64, i64, u32)> = Vec::new();
-        for (at, (line, &bits)) in set.lines.iter().zip(left).enumerate() {
+        for (at, (line, &bits)) in set.lines.iter().zip(left.iter()).enumerate() {
             let lunch = set.lunch_of(at);
             of_line.clear();
             for at in left_of(bits) {
@@ -312,16 +319,41 @@ impl OpenLines {
                     cost: 0,
                 });
             }
-            self.lines.push(LineNow {
-                alternatives,
-                slots: slots..self.slots.len(),
-            });
+            self.lines.push(LineNow { alternatives });
         }
-        for &(unit, least) in settled {
-            let place = self.places[unit as usize];
-            if place != NONE {
-                let settled = &mut self.units[place as usize].range.settled;
-                *settled = least.max(*settled);
+        for one in settled {
+            if one.least > one.most {
+                return None;
+            }
+            let place = self.places[one.unit as usize];
+            if place == NONE {
+                if one.least > 0 {
+                    return None;
+                }
+                continue;
+            }
+            let unit = &mut self.units[place as usize];
+            if unit.range.most < one.least || unit.range.made > one.most {
+                return None;
+            }
+            unit.range.settled = one.least;
+            unit.cap = one.most;
+        }
+        let mut dropped = false;
+        for (line, bits) in self.lines.iter().zip(left) {
+            for one in &line.alternatives {
+                let mut uses = self.uses[one.uses.clone()].iter();
+                let over = uses.any(|&(slot, amount)| {
+                    let unit = &self.units[self.slots[slot].place];
+                    unit.range.made + amount > unit.cap
+                });
+                if over {
+                    *bits &= !(1 << one.at);
+                    dropped = true;
+                }
+            }
+            if *bits == 0 {
+                return None;
             }
         }
         for unit in &mut self.units {
@@ -331,6 +363,7 @@ impl OpenLines {
                 unit.range.a_lunch = most.max().unwrap_or(0);
             }
         }
+        Some(dropped)
     }
 
     fn place_of(&mut self, unit: u32) -> usize {
@@ -350,6 +383,7 @@ impl OpenLines {
         let mut base = 0;
         for unit in &mut self.units {
             let range = &mut unit.range;
+            range.most = range.most.min(unit.cap);
             range.step = range.step.min(range.most - range.made);
             let curve = self.curves.entry((dimension, *range));
             let curve = curve.or_insert_with(|| Arc::new(Curve::new(gauge, pool, *range)));
@@ -359,99 +393,64 @@ impl OpenLines {
         base
     }
 
-    /// Shares out what opening units costs among lines, and sets prices by weight: turn by turn more is borne
-    /// by the lines whose cheapest alternative uses a unit, and the price goes by what those use of it.
-    ///
-    /// Shares and amounts move by a smaller part each turn, so that the sum of all lines' least costs
-    /// rises in the long run (two players in turn: Robinson, An iterative method of solving a game, Annals of
-    /// Mathematics 54 (1951), from memory). Fractions only propose: [`Self::ascend`] pays in whole numbers.
-    fn share_out(&mut self, set: &OpenSet, dimension: usize) {
-        let turns = if self.before[dimension].shares.is_empty() {
-            FIRST_TURNS
+    /// Proposes prices by weight, and what lines bear of what opening units costs. Fractions only propose:
+    /// [`Self::ascend`] pays in whole numbers.
+    fn propose(
+        &mut self,
+        set: &OpenSet,
+        (dimension, start): (usize, Option<&[f64]>),
+        top: i64,
+    ) -> Arc<[f64]> {
+        let mut problem = Problem {
+            lines: self.lines.len(),
+            ..Problem::default()
+        };
+        for (at, line) in self.lines.iter_mut().enumerate() {
+            for one in &mut line.alternatives {
+                one.own = set.lines[at][one.at].own[dimension];
+                problem.choices.push(Choice {
+                    line: at,
+                    own: one.own as f64,
+                    uses: one.uses.clone(),
+                });
+                let uses = self.uses[one.uses.clone()].iter();
+                problem.uses.extend(uses.map(|&(slot, amount)| Use {
+                    unit: self.slots[slot].place,
+                    amount: amount as f64,
+                }));
+            }
+        }
+        let costs = self.units.iter().map(|unit| {
+            let hull = unit.curve.as_ref().map_or(&[][..], |curve| curve.hull());
+            Cost::new(hull, unit.is_open(), unit.low())
+        });
+        problem.costs = costs.collect();
+        let known = start.or(self.before[dimension].as_deref());
+        let first = FIRST_TURNS.min(FIRST_USES / self.uses.len().max(1));
+        let turns = if known.is_none() {
+            first.max(TURNS)
         } else {
             TURNS
         };
-        self.take_up(set, dimension);
-        let mut tally = Tally::default();
-        self.tally(&mut tally);
-        let known: Vec<f64> = self.units.iter().map(|unit| unit.about).collect();
-        self.forget_amounts();
-        let sum = tally.sum;
-        self.tally(&mut tally);
-        if tally.sum < sum {
-            for (unit, about) in self.units.iter_mut().zip(known) {
-                unit.about = about;
-            }
+        let top = top as f64;
+        let found = problem.raise(known, turns, top + (1e-9 * top.abs()).max(1e3));
+        let means = found.slopes.iter().zip(&found.means);
+        for (unit, (&slope, &mean)) in self.units.iter_mut().zip(means) {
+            unit.offer(slope);
+            unit.mean = mean;
         }
-        let mut best = (f64::NEG_INFINITY, Vec::new(), Vec::new());
-        for turn in 0..=turns {
-            // Shares first: both at once run away from one another.
-            let fitting = 3 * turn > 2 * turns;
-            self.tally(&mut tally);
-            if tally.sum > best.0 {
-                let shares = self.slots.iter().map(|slot| slot.share);
-                let about = self.units.iter().map(|unit| unit.about);
-                best = (tally.sum, shares.collect(), about.collect());
-            }
-            let part = 1.0 / (turn as f64 + PART);
-            for (slot, &taken) in self.slots.iter_mut().zip(&tally.taken) {
-                let (heads, _) = tally.takers[slot.place];
-                if heads > 0 {
-                    let given = if taken { 1.0 / f64::from(heads) } else { 0.0 };
-                    slot.share += part * (given - slot.share);
-                }
-            }
-            for (unit, &(heads, amount)) in self.units.iter_mut().zip(&tally.takers) {
-                if fitting && heads > 0 {
-                    unit.about += part * (amount as f64 - unit.about);
-                }
-            }
+        for slot in &mut self.slots {
+            slot.share = 0.0;
         }
-        for (slot, share) in self.slots.iter_mut().zip(best.1) {
-            slot.share = share;
+        for (&(slot, amount), worth) in self.uses.iter().zip(&found.worth) {
+            let slot = &mut self.slots[slot];
+            let slope = self.units[slot.place].slope;
+            let by_weight = slope.0 as f64 / slope.1 as f64 * amount as f64;
+            slot.share = slot.share.max(worth - by_weight);
         }
-        for (unit, about) in self.units.iter_mut().zip(best.2) {
-            unit.about = about;
-        }
-        self.hand_on(dimension);
-    }
-
-    /// What all lines take by the shares and prices at hand, and what they cost.
-    fn tally(&self, tally: &mut Tally) {
-        tally.prices.clear();
-        tally.sum = 0.0;
-        for unit in &self.units {
-            let (once, slope) = unit.price();
-            let always = if unit.is_open() { once } else { once.min(0) };
-            tally.sum += always as f64;
-            let slope = slope.0 as f64 / slope.1 as f64;
-            tally.prices.push(((once - always) as f64, slope));
-        }
-        tally.takers.clear();
-        tally.takers.resize(self.units.len(), (0, 0));
-        tally.taken.clear();
-        tally.taken.resize(self.slots.len(), false);
-        for line in &self.lines {
-            let mut least = (f64::INFINITY, 0..0);
-            for one in &line.alternatives {
-                let uses = self.uses[one.uses.clone()].iter();
-                let parts = uses.map(|&(slot, amount)| {
-                    let slot = &self.slots[slot];
-                    let (once, slope) = tally.prices[slot.place];
-                    once * slot.share + slope * amount as f64
-                });
-                let cost = one.own as f64 + parts.sum::<f64>();
-                if cost < least.0 {
-                    least = (cost, one.uses.clone());
-                }
-            }
-            tally.sum += least.0;
-            for &(slot, amount) in &self.uses[least.1] {
-                let takers = &mut tally.takers[self.slots[slot].place];
-                *takers = (takers.0 + 1, takers.1 + amount);
-                tally.taken[slot] = true;
-            }
-        }
+        let lines: Arc<[f64]> = found.lines.into();
+        self.before[dimension] = Some(Arc::clone(&lines));
+        lines
     }
 
     /// Alternatives to take if each unit costs something once and by weight, as it was bounded last: units are
@@ -471,7 +470,7 @@ impl OpenLines {
                     .map(|one| {
                         let uses = self.uses[one.uses.clone()].iter();
                         let parts = uses.map(|&(slot, amount)| {
-                            floored(prices[self.slots[slot].place].1, amount)
+                            floored(prices[self.slots[slot].place].1, amount) as i64
                         });
                         one.own + parts.sum::<i64>()
                     })
@@ -525,63 +524,16 @@ impl OpenLines {
             .collect()
     }
 
-    /// Begins with the shares and amounts of the last node.
-    fn take_up(&mut self, set: &OpenSet, dimension: usize) {
-        let before = &self.before[dimension];
-        let mut sums = vec![0.0; self.units.len()];
-        for (at, line) in self.lines.iter_mut().enumerate() {
-            let known = before.shares.get(at).map_or(&[][..], Vec::as_slice);
-            for slot in &mut self.slots[line.slots.clone()] {
-                let unit = self.units[slot.place].range.unit;
-                let share = known.iter().find(|one| one.0 == unit);
-                // Something for all, so that it can grow.
-                slot.share = SOME + share.map_or(0.0, |one| one.1);
-                sums[slot.place] += slot.share;
-            }
-            for one in &mut line.alternatives {
-                one.own = set.lines[at][one.at].own[dimension];
-            }
-        }
-        for slot in &mut self.slots {
-            slot.share /= sums[slot.place];
-        }
-        for unit in &mut self.units {
-            let known = before.about.get(&unit.range.unit);
-            unit.about = known.copied().unwrap_or(unit.range.most as f64 / 2.0);
-        }
-    }
-
-    /// Amounts as if every line that may use a unit did so, half of the time.
-    fn forget_amounts(&mut self) {
-        for unit in &mut self.units {
-            unit.about = unit.range.most as f64 / 2.0;
-        }
-    }
-
-    fn hand_on(&mut self, dimension: usize) {
-        let before = &mut self.before[dimension];
-        before.shares.resize(self.lines.len(), Vec::new());
-        for (line, shares) in self.lines.iter().zip(&mut before.shares) {
-            shares.clear();
-            let slots = &self.slots[line.slots.clone()];
-            shares.extend(
-                slots
-                    .iter()
-                    .map(|slot| (self.units[slot.place].range.unit, slot.share)),
-            );
-        }
-        for unit in &self.units {
-            before.about.insert(unit.range.unit, unit.about);
-        }
-    }
-
     /// Pays what opening units costs by the shares, and what is left of it turn by turn; drops alternatives that
     /// are too dear.
-    fn ascend(&mut self, left: &mut [u32], (start, top): (i64, i64)) -> Option<Bounded> {
-        let mut bounded = Bounded {
-            bound: start + self.set_costs(),
-            ..Bounded::default()
-        };
+    fn ascend(
+        &mut self,
+        left: &mut [u32],
+        settled: &mut Vec<Settled>,
+        (sure, top): (i64, i64),
+    ) -> Option<Bounded> {
+        let mut sum = i128::from(sure) + self.set_costs();
+        let mut bounded = Bounded::default();
         let mut blocked = vec![false; self.lines.len()];
         for _ in 0..PASSES {
             let mut risen = false;
@@ -603,11 +555,13 @@ impl OpenLines {
                 .filter(|&(at, _)| at != pick)
                 .map(|(_, cost)| cost)
                 .min();
-            bounded.bound += least;
+            sum += i128::from(least);
             bounded.picks.push(line.alternatives[pick].at as u8);
             bounded.regret.push(next.map_or(0, |next| next - least));
             picks.push(pick);
         }
+        // A bound that no week can have says as much as any above all of them.
+        bounded.bound = sum.clamp(-i128::from(MOST_SUM), i128::from(MOST_SUM)) as i64;
         if bounded.bound > top {
             return None;
         }
@@ -615,31 +569,99 @@ impl OpenLines {
         for ((line, bits), &pick) in self.lines.iter().zip(left).zip(&picks) {
             let least = line.alternatives[pick].cost;
             for one in &line.alternatives {
-                if one.cost - least > room {
+                let uses = self.uses[one.uses.clone()].iter();
+                // It opens what it uses: that is paid in full.
+                let opens = uses.map(|&(slot, _)| self.units[self.slots[slot].place].unpaid);
+                let opens = opens.fold(0, i64::saturating_add);
+                if opens.saturating_add(one.cost - least) > room {
                     *bits &= !(1 << one.at);
                 }
             }
+            if *bits == 0 {
+                return None;
+            }
         }
-        bounded.unpaid = self.unpaid(&picks);
+        if top < i64::MAX {
+            self.settle(settled, room);
+        }
+        bounded.split = self.split(sum.unsigned_abs() as f64 * LITTLE);
         Some(bounded)
     }
 
+    /// Leaves out sums of units at both ends with which the bound would rise by more than `room`.
+    fn settle(&self, settled: &mut Vec<Settled>, room: i64) {
+        for unit in &self.units {
+            let Some(curve) = &unit.curve else { continue };
+            let over = |piece: &usize| {
+                let beyond = curve.beyond(*piece, (unit.whole, unit.slope));
+                beyond + i128::from(unit.unpaid) > i128::from(room)
+            };
+            let made = unit.range.made;
+            let pieces = 0..curve.pieces.len();
+            let last = pieces.clone().rev().find(|piece| !over(piece));
+            let most = last.map_or(made, |piece| curve.pieces[piece].1 + made);
+            let first = pieces.clone().find(|piece| !over(piece));
+            let first = first.filter(|&first| first > 0 && unit.is_open());
+            let least = first.map_or(unit.range.settled, |piece| curve.pieces[piece].0 + made);
+            if most < unit.range.most || least > unit.range.settled {
+                note(settled, unit.range.unit, (least, most.min(unit.range.most)));
+            }
+        }
+    }
+
+    /// The unit whose sum in the mean costs most beyond what is paid for it, and where to split it.
+    fn split(&self, little: f64) -> Option<(u32, i64)> {
+        let mut best: Option<(f64, u32, i64)> = None;
+        for unit in &self.units {
+            let Some(curve) = &unit.curve else { continue };
+            let (used, paid) = unit.mean;
+            let piece = curve
+                .pieces
+                .partition_point(|piece| (piece.1 as f64) < used);
+            let piece = piece.min(curve.pieces.len() - 1);
+            let (from, to, cost) = curve.pieces[piece];
+            let before = piece.checked_sub(1).map_or(0, |at| curve.pieces[at].1);
+            let to = to.min(unit.range.most - unit.range.made);
+            let least = from + unit.range.made;
+            if least <= unit.range.settled.max(unit.range.made) || least > unit.range.most {
+                continue;
+            }
+            let part = (used - before as f64) / (to - before).max(1) as f64;
+            let score = (cost as f64 - paid) * part.clamp(0.0, 1.0);
+            if score > little && best.is_none_or(|best| score > best.0) {
+                best = Some((score, unit.range.unit, least));
+            }
+        }
+        best.map(|(_, unit, least)| (unit, least))
+    }
+
     /// Sets prices in whole numbers, and what each alternative costs by them; returns what is paid in any case.
-    fn set_costs(&mut self) -> i64 {
+    fn set_costs(&mut self) -> i128 {
         let mut always = 0;
         for unit in &mut self.units {
-            (unit.once, unit.slope) = unit.price();
-            if unit.is_open() || unit.once < 0 {
-                always += unit.once;
+            let once = unit.whole;
+            if unit.is_open() || once < 0 {
+                always += once;
                 unit.once = 0;
+            } else {
+                unit.once = once as i64;
             }
             unit.unpaid = unit.once;
         }
         for slot in &mut self.slots {
             let unit = &mut self.units[slot.place];
-            slot.paid = ((unit.once as f64 * slot.share) as i64).clamp(0, unit.unpaid);
-            unit.unpaid -= slot.paid;
+            slot.paid = 0;
+            if unit.once > 0 {
+                slot.paid = (slot.share.max(0.0) as i64).min(unit.once);
+                unit.unpaid -= slot.paid;
+            }
         }
+        for unit in &mut self.units {
+            // More than all: the rest is given back whatever is taken.
+            always += i128::from(unit.unpaid.min(0));
+            unit.unpaid = unit.unpaid.max(0);
+        }
+        let most = i128::from(MOST_SUM);
         for one in self
             .lines
             .iter_mut()
@@ -648,9 +670,10 @@ impl OpenLines {
             let uses = self.uses[one.uses.clone()].iter();
             let parts = uses.map(|&(slot, amount)| {
                 let slot = &self.slots[slot];
-                slot.paid + floored(self.units[slot.place].slope, amount)
+                i128::from(slot.paid) + floored(self.units[slot.place].slope, amount)
             });
-            one.cost = one.own + parts.sum::<i64>();
+            let cost = i128::from(one.own) + parts.sum::<i128>();
+            one.cost = cost.clamp(-most, most) as i64;
         }
         always
     }
@@ -691,26 +714,6 @@ impl OpenLines {
         }
         true
     }
-
-    /// The unit of which the picks leave most unpaid, if any.
-    fn unpaid(&self, picks: &[usize]) -> Option<(i64, u32, i64)> {
-        let mut lacks: Vec<Option<i64>> = vec![None; self.units.len()];
-        for (line, &pick) in self.lines.iter().zip(picks) {
-            for &(slot, _) in &self.uses[line.alternatives[pick].uses.clone()] {
-                let slot = &self.slots[slot];
-                let lack = lacks[slot.place].get_or_insert(self.units[slot.place].once);
-                *lack -= slot.paid;
-            }
-        }
-        let lacks = lacks.iter().zip(&self.units);
-        let lacks = lacks.filter_map(|(lack, unit)| {
-            let lack = lack.filter(|&lack| lack > 0)?;
-            let range = unit.range;
-            let opened = range.made + range.step;
-            (range.settled < opened).then_some((lack, range.unit, opened))
-        });
-        lacks.max_by_key(|&(lack, unit, _)| (lack, std::cmp::Reverse(unit)))
-    }
 }
 
 impl Unit {
@@ -727,21 +730,208 @@ impl Unit {
             },
             lunches: [OfLunch::default(); MOST_DAYS],
             curve: None,
-            about: 0.0,
             once: 0,
             slope: (0, 1),
+            cap: i64::MAX,
+            whole: 0,
+            mean: (0.0, 0.0),
             unpaid: 0,
         }
     }
 
-    /// What is paid once, and by weight, for about what is used.
-    fn price(&self) -> (i64, (i64, i64)) {
-        let curve = self.curve.as_ref();
-        curve.map_or((0, (0, 1)), |curve| curve.at(self.about as i64))
+    /// Sets the price by weight about as proposed, as far as sums bear it, and what goes with it.
+    fn offer(&mut self, slope: f64) {
+        let Some(curve) = &self.curve else { return };
+        let most = MOST_SUM as f64 / 256.0 / self.range.most.max(1) as f64;
+        let low = if self.is_open() {
+            slope.max(-most)
+        } else {
+            slope.max(0.0)
+        };
+        self.slope = ((low.min(most) * PARTS as f64) as i64, PARTS);
+        self.whole = curve.once(self.slope, self.low());
+        if self.whole.abs() > i128::from(MOST_SUM / 256) {
+            self.slope = (0, 1);
+            self.whole = curve.once(self.slope, self.low());
+        }
+    }
+
+    /// How much must be used beyond what must be anyway.
+    fn low(&self) -> i64 {
+        (self.range.settled - self.range.made).max(0)
     }
 
     /// Whether more than what must be is used for certain.
     fn is_open(&self) -> bool {
         self.range.settled > self.range.made
+    }
+}
+
+/// Notes what is settled of a unit.
+pub(in crate::engine) fn note(settled: &mut Vec<Settled>, unit: u32, (least, most): (i64, i64)) {
+    match settled.iter_mut().find(|one| one.unit == unit) {
+        Some(one) => {
+            one.least = least.max(one.least);
+            one.most = most.min(one.most);
+        }
+        None => settled.push(Settled { unit, least, most }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::bound::amounts::Amounts;
+    use crate::engine::bound::open_set::Needs;
+    use crate::engine::model::items::{Item, Lines};
+    use crate::engine::model::samples::{kitchen, numbers};
+    use crate::engine::model::score::Weights;
+    use crate::larder::{Aim, Ingredient, Larder, value_nano};
+
+    /// A kitchen with other prices, amounts and alternatives.
+    fn changed(sound: &Larder, next: &mut impl FnMut(usize) -> usize) -> Larder {
+        let larder = sound.changed(|new| {
+            let tight = next(3);
+            for pack in &mut new.packs {
+                pack.price_minor = match tight {
+                    0 => 1 + next(900) as i64,
+                    1 => 100,
+                    _ => 1 << next(12),
+                };
+                pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
+            }
+            for stock in &mut new.stock {
+                let first = new.foods[stock.food.index()].packs.start as usize;
+                stock.value_nano = new.packs[first].value_nano;
+            }
+            let lines = new.recipes.iter().flat_map(|recipe| &recipe.lines);
+            let all = lines.flat_map(|line| &line.alternatives).cloned();
+            let all: Vec<_> = all.collect();
+            for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
+                for _ in 0..next(3) {
+                    let other = &all[next(all.len())];
+                    let taken =
+                        |what: Ingredient| line.alternatives.iter().any(|one| one.what == what);
+                    if !taken(other.what) {
+                        line.alternatives.push(other.clone());
+                    }
+                }
+                for one in &mut line.alternatives {
+                    one.mg += next(4) as i64 * one.mg / 3 + next(2) as i64;
+                }
+            }
+        });
+        larder.expect("a sound larder")
+    }
+
+    /// No way of taking the alternatives costs less than the bound, and none within the top is left out, whatever
+    /// was settled.
+    #[test]
+    fn bounds_hold_for_every_way_of_taking_alternatives() {
+        let mut next = numbers(11);
+        let (mut asked, mut closed, mut split) = (0, 0, 0);
+        for name in [
+            "stored/everything",
+            "stored/stock-on-hand",
+            "stored/two-trips",
+            "stored/ripening-fruit",
+            "stored/plain-packs",
+        ] {
+            let sound = kitchen(name);
+            for turn in 0..40 {
+                let larder = changed(&sound, &mut next);
+                let pool = Pool::new(&larder);
+                let lines = pool.servable_recipes();
+                let lines: Vec<Lines> = lines.map(|recipe| Lines::new(&pool, recipe)).collect();
+                let widest: Vec<Item> = lines.iter().map(|lines| lines.widest(&pool)).collect();
+                let weights = match turn % 4 {
+                    0 => Weights::aim(Aim::Foods),
+                    1 => Weights::aim(Aim::Spoiled),
+                    _ => Weights::money(&larder),
+                };
+                let gauge = Gauge::new(&pool, &weights, Arc::new(Amounts::all(&pool, &widest)));
+                let needs = Needs::default();
+                let recipes = lines.iter();
+                let recipes: Vec<OpenRecipe> = recipes
+                    .map(|lines| OpenRecipe::new(lines, &[&gauge], &needs))
+                    .collect();
+                let some: Vec<usize> = (0..1 + next(3)).map(|_| next(recipes.len())).collect();
+                let set = OpenSet::new(some.iter().map(|&at| &recipes[at]), 1);
+                let ways = set.lines.iter().map(|line| line.len());
+                let ways = ways.fold(1_usize, usize::saturating_mul);
+                if ways > 3_000 || ways < 4 {
+                    continue;
+                }
+                let way = |mut at: usize| -> Vec<u8> {
+                    let lines = set.lines.iter();
+                    let picks = lines.map(|line| {
+                        let pick = at % line.len();
+                        at /= line.len();
+                        pick as u8
+                    });
+                    picks.collect()
+                };
+                let all: Vec<(i64, Vec<u8>)> = (0..ways)
+                    .map(|at| (set.cost((&gauge, 0), &pool, &way(at)), way(at)))
+                    .collect();
+                let used = |picks: &[u8], unit: u32| -> i64 {
+                    let lines = set.lines.iter().zip(picks);
+                    let units = lines.flat_map(|(line, &pick)| &line[usize::from(pick)].units);
+                    units.filter(|one| one.0 == unit).map(|one| one.1).sum()
+                };
+                let within = |picks: &[u8], left: &[u32], settled: &[Settled]| {
+                    let open = picks
+                        .iter()
+                        .zip(left)
+                        .all(|(&pick, bits)| bits >> pick & 1 == 1);
+                    open && settled
+                        .iter()
+                        .all(|one| (one.least..=one.most).contains(&used(picks, one.unit)))
+                };
+                let mut bounding = OpenLines::new(1, larder.foods.len() + larder.components.len());
+                let (mut left, mut settled) = (set.all_left(), Vec::new());
+                let top = match next(3) {
+                    0 => i64::MAX,
+                    _ => all[next(all.len())].0,
+                };
+                for _ in 0..8 {
+                    let before: Vec<&(i64, Vec<u8>)> = all
+                        .iter()
+                        .filter(|(cost, picks)| *cost <= top && within(picks, &left, &settled))
+                        .collect();
+                    let bounded = bounding.bound(
+                        (&gauge, 0),
+                        &pool,
+                        (&set, &mut settled),
+                        (&mut left, top),
+                        None,
+                    );
+                    asked += 1;
+                    let Some(bounded) = bounded else {
+                        assert!(before.is_empty(), "{name} {turn}");
+                        closed += 1;
+                        break;
+                    };
+                    for (cost, picks) in before {
+                        assert!(bounded.bound <= *cost, "{name} {turn}: {picks:?}");
+                        assert!(within(picks, &left, &settled), "{name} {turn}: {picks:?}");
+                    }
+                    let Some((unit, least)) = bounded.split else {
+                        break;
+                    };
+                    split += 1;
+                    let range = if next(2) == 0 {
+                        (0, least - 1)
+                    } else {
+                        (least, i64::MAX)
+                    };
+                    note(&mut settled, unit, range);
+                }
+            }
+        }
+        assert!(
+            asked > 300 && closed > 5 && split > 200,
+            "{asked} {closed} {split}"
+        );
     }
 }

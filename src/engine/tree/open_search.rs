@@ -2,19 +2,19 @@
 //! line by line.
 //!
 //! A set of recipes is bounded with all of its lines open ([`crate::engine::bound::open_lines`]). Below it
-//! a node leaves some alternatives of each line; it is split by a unit that is opened or left closed, where the
-//! bound leaves most of what opening it costs unpaid, or else by one line's cheapest alternative. What has few
-//! ways left is laid out and searched like any other kitchen, so that days, batches, packs and all
-//! rules are asked there and nowhere else: nothing here lets a week in, and each bound only shuts weeks out
-//! that are no better than the incumbent.
+//! a node leaves some alternatives of each line, and settles how much of units is used; it is split by a unit,
+//! so many packs at least or fewer, where those cost most beyond what the bound pays for them, or else by one line's
+//! cheapest alternative. What has few ways left is laid out and searched like any other kitchen, so that days, batches,
+//! packs and all rules are asked there and nowhere else: nothing here lets a week in, and each bound only shuts weeks
+//! out that are no better than the incumbent.
 //!
 //! Sets come in rounds, the lowest bounds first; each starts from the incumbent of the round's start, and
 //! finds are merged in a total order, so that threads change nothing.
 
 use crate::engine::answer::Limits;
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::bound::open_lines::{Bounded, OpenLines};
-use crate::engine::bound::open_set::{Needs, OpenRecipe, OpenSet, left_of};
+use crate::engine::bound::open_lines::{Bounded, OpenLines, Settled, note};
+use crate::engine::bound::open_set::{Needs, OpenRecipe, OpenSet};
 use crate::engine::leaf::solver::Found;
 use crate::engine::model::items::{Item, Lines, Pairs};
 use crate::engine::model::score::Ceilings;
@@ -27,6 +27,7 @@ use crate::engine::tree::staging::{Gauges, Laid, make_stage};
 use crate::larder::{Aim, NANO, Pin, RecipeId};
 use rayon::prelude::*;
 use std::collections::{BTreeMap, HashSet};
+use std::sync::Arc;
 
 /// A week with its lunches as items of its own, which no list holds.
 #[derive(Clone)]
@@ -122,12 +123,14 @@ pub(in crate::engine) struct OpenSearch<'s> {
     asking: Asking<'s>,
 }
 
-/// Alternatives left of each line of a set, and units of which so much at least is used.
+/// Alternatives left of each line of a set, and how much of units is used.
 #[derive(Clone)]
 struct Node {
     left: Vec<u32>,
-    settled: Vec<(u32, i64)>,
+    settled: Vec<Settled>,
     bound: i64,
+    /// What the bound of its parent ended with.
+    multipliers: Option<Arc<[f64]>>,
 }
 
 /// Nodes to search: the lowest bound first, and from there down to a week, as long as nodes are few; then the
@@ -144,7 +147,7 @@ struct Pending {
 }
 
 /// Nodes held at most before the newest go first: memory.
-const MOST_PENDING: usize = 20_000;
+const MOST_PENDING: usize = 8_000;
 
 /// Nodes gone down in a row.
 const DEEPEST: u32 = 60;
@@ -195,8 +198,10 @@ const FEW_WAYS: usize = 48;
 const MOST_CHANGES: usize = 300_000;
 const FEW_CHANGES: usize = 4_000;
 
-/// How often bounds and rules drop alternatives of a node before it is split.
+/// How often bounds and rules drop alternatives of a node before it is split, as long as they leave so much of
+/// them at the most.
 const TURNS: usize = 3;
+const MUCH: (u32, u32) = (9, 10);
 
 impl<'s> OpenSearch<'s> {
     pub(in crate::engine) fn new(
@@ -356,6 +361,7 @@ impl<'s> OpenSearch<'s> {
             left: below.set.all_left(),
             settled: Vec::new(),
             bound: least,
+            multipliers: None,
         });
         while let Some(node) = pending.pop() {
             if node.bound > self.bar(below.done.best.as_ref()) {
@@ -447,6 +453,7 @@ impl Below<'_, '_> {
             return;
         };
         node.bound = node.bound.max(bounded.bound);
+        node.multipliers = Some(Arc::clone(&bounded.multipliers));
         if self.only_ties(&mut node) {
             return;
         }
@@ -458,8 +465,8 @@ impl Below<'_, '_> {
         if node.bound > self.search.bar(self.done.best.as_ref()) {
             return;
         }
-        match bounded.unpaid {
-            Some((_, unit, open)) => self.split_by_unit(node, (unit, open), pending),
+        match bounded.split {
+            Some((unit, least)) => split_by_unit(node, (unit, least), pending),
             None => split_by_line(node, &bounded, pending),
         }
     }
@@ -483,14 +490,17 @@ impl Below<'_, '_> {
                     0 => search.bar(self.done.best.as_ref()),
                     _ => search.stage.limits[dimension - 1],
                 };
+                let multipliers = node.multipliers.clone().filter(|_| dimension == 0);
                 last = Some(self.bounding.bound(
                     (search.gauges[dimension], dimension),
                     pool,
-                    (&self.set, &node.settled),
+                    (&self.set, &mut node.settled),
                     (&mut node.left, top),
+                    multipliers.as_deref(),
                 )?);
             }
-            if node.left == before {
+            let ways = |left: &[u32]| left.iter().map(|bits| bits.count_ones()).sum::<u32>();
+            if ways(&node.left) * MUCH.1 > ways(&before) * MUCH.0 {
                 break;
             }
         }
@@ -523,8 +533,9 @@ impl Below<'_, '_> {
             let bounded = self.bounding.bound(
                 (search.gauges[dimension], dimension),
                 search.stage.pool,
-                (&self.set, &node.settled),
+                (&self.set, &mut node.settled),
                 (&mut node.left, i64::MAX),
+                None,
             );
             let least = bounded.map_or(i64::MAX, |bounded| bounded.bound);
             if least != known {
@@ -618,28 +629,16 @@ impl Below<'_, '_> {
             self.done.open_bound = least_of(self.done.open_bound, open);
         }
     }
+}
 
-    /// Splits a node: the unit is used beyond what it must be, or it is not.
-    fn split_by_unit(&self, node: Node, (unit, open): (u32, i64), pending: &mut Pending) {
-        let mut closed = node.clone();
-        for (line, bits) in self.set.lines.iter().zip(&mut closed.left) {
-            let amount = |at: usize| {
-                let units = line[at].units.iter();
-                units.fold(0, |sum, one| sum + if one.0 == unit { one.1 } else { 0 })
-            };
-            let must = left_of(*bits).map(amount).min().unwrap_or(0);
-            for at in left_of(*bits) {
-                if amount(at) > must {
-                    *bits &= !(1 << at);
-                }
-            }
-        }
-        pending.push(closed);
-        let mut opened = node;
-        opened.settled.retain(|&(other, _)| other != unit);
-        opened.settled.push((unit, open));
-        pending.next = Some(opened);
-    }
+/// Splits a node: so much of the unit at least is used, or less.
+fn split_by_unit(node: Node, (unit, least): (u32, i64), pending: &mut Pending) {
+    let mut less = node.clone();
+    note(&mut less.settled, unit, (0, least - 1));
+    pending.push(less);
+    let mut more = node;
+    note(&mut more.settled, unit, (least, i64::MAX));
+    pending.next = Some(more);
 }
 
 /// Splits a node by the line whose cheapest alternative is cheapest by most.
@@ -649,12 +648,20 @@ fn split_by_line(node: Node, bounded: &Bounded, pending: &mut Pending) {
     let Some(line) = most else {
         return;
     };
+    let bits = node.left[line];
     let pick = 1 << bounded.picks[line];
+    // The cheapest may be dropped for what it opens.
+    let pick = if bits & pick == 0 {
+        bits & bits.wrapping_neg()
+    } else {
+        pick
+    };
     let mut without = node.clone();
     without.left[line] &= !pick;
-    without.bound = without
-        .bound
-        .max(bounded.bound.saturating_add(bounded.regret[line]));
+    if pick == 1 << bounded.picks[line] {
+        let next = bounded.bound.saturating_add(bounded.regret[line]);
+        without.bound = without.bound.max(next);
+    }
     pending.push(without);
     let mut with = node;
     with.left[line] = pick;
