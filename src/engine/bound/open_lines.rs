@@ -855,11 +855,11 @@ mod tests {
                 let recipes: Vec<OpenRecipe> = recipes
                     .map(|lines| OpenRecipe::new(lines, &[&gauge], &needs))
                     .collect();
-                let some: Vec<usize> = (0..1 + next(3)).map(|_| next(recipes.len())).collect();
+                let some: Vec<usize> = (0..=next(3)).map(|_| next(recipes.len())).collect();
                 let set = OpenSet::new(some.iter().map(|&at| &recipes[at]), 1);
                 let ways = set.lines.iter().map(|line| line.len());
                 let ways = ways.fold(1_usize, usize::saturating_mul);
-                if ways > 3_000 || ways < 4 {
+                if !(4..=3_000).contains(&ways) {
                     continue;
                 }
                 let way = |mut at: usize| -> Vec<u8> {
