@@ -83,7 +83,7 @@ pub(in crate::engine) struct Pool<'a> {
     pub(in crate::engine) timed: bool,
     /// By component: minutes of a batch, whatever its size.
     batches: Vec<Minutes>,
-    /// By component: days on which it may be cooked, a bit each.
+    /// By component: days on which it may be cooked and its batch alone keeps the day's limits, a bit each.
     cooks: Vec<u32>,
     /// By food: days on which anything of it may be used, a bit each.
     had: Vec<u32>,
@@ -168,10 +168,14 @@ impl<'a> Pool<'a> {
             active: component.batch_minutes_nano,
             watched: if watches { component.watched_nano() } else { 0 },
         });
+        let batches: Vec<Minutes> = batches.collect();
         let all = u32::MAX >> (31 - u32::from(larder.week.lunches));
         let of = |food: &Option<FoodModel>| food.as_ref().map_or(all, FoodModel::had_on);
         let had: Vec<u32> = foods.iter().map(of).collect();
-        let cooks = cooking_days(larder, &had, all);
+        let mut cooks = cooking_days(larder, &had, all);
+        for (days, &batch) in cooks.iter_mut().zip(&batches) {
+            *days &= room_for(&limits, batch);
+        }
         let mut pool = Self {
             larder,
             last: count as i32,
@@ -192,7 +196,7 @@ impl<'a> Pool<'a> {
             lunch_rules: sum_rules(larder, Per::Lunch, 1),
             timed: limits.iter().any(|limit| limit.is_set()),
             limits,
-            batches: batches.collect(),
+            batches,
             cooks,
             had,
         };
@@ -459,6 +463,15 @@ fn cooking_days(larder: &Larder, had: &[u32], all: u32) -> Vec<u32> {
         .collect()
 }
 
+/// Days whose limits leave room for the minutes of a batch, whatever its size, if nothing else is done then.
+fn room_for(limits: &[DayLimit], batch: Minutes) -> u32 {
+    let open = limits
+        .iter()
+        .zip(0..)
+        .filter(|(limit, _)| !limit.passed(batch));
+    open.fold(0, |days, (_, day)| days | 1 << day)
+}
+
 /// Most milligrams that rounding down at the fewest eaters may hide of a food in a week.
 ///
 /// Proof. A line that takes q of a food at e eaters, rounded down, takes less than q + 1, and
@@ -562,6 +575,23 @@ mod tests {
             let days = pool.days_of(recipe, line, 0);
             assert_eq!(days, if any { all } else { 1 }, "{mg} mg");
         }
+    }
+
+    /// A batch of fifty minutes is cooked on Sunday alone where mornings have thirty: what keeps for
+    /// three days cannot be had on Thursday.
+    #[test]
+    fn a_batch_longer_than_a_morning_is_cooked_on_the_prep_day() {
+        let name = |larder: &Larder, of: &str| {
+            let mut recipes = larder.recipes.iter();
+            let at = recipes.position(|recipe| recipe.name == of);
+            RecipeId::new(at.expect("a recipe of the demo"))
+        };
+        let larder = kitchen("boatyard");
+        let wrap = name(&larder, "Roasted cauliflower and chickpea wrap");
+        assert_eq!(Pool::new(&larder).days[wrap.index()], 0b00111);
+        let free = larder.changed(|new| new.wishes.kitchen_minutes_nano.fill(None));
+        let free = free.expect("a sound larder");
+        assert_eq!(Pool::new(&free).days[wrap.index()], 0b11111);
     }
 
     /// However many more eat on some day: what lunches take at the fewest, stretched, is no less
