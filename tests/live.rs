@@ -19,6 +19,7 @@ use scant::larder::Larder;
 use scant::live::asking::{Change, DIALS, Dial, Word, day_word};
 use scant::live::found;
 use scant::live::session::{Command as Ask, Session, State, What};
+use scant::tradeoffs::walk;
 use scant::{kitchen, report};
 
 /// A method, headers and the status that answers them.
@@ -105,6 +106,14 @@ fn look_ahead(session: &mut Session) {
             What::Ahead(portions, larder) => {
                 let found = found::find(larder, None, 1, &never, &|_| {}).unwrap();
                 session.ahead(task.number, *portions, &found);
+            }
+            What::Edges(dial, begun, asked) => {
+                let limit = dial.limit().unwrap();
+                let walk = walk(&task.larder, limit, 1, begun.clone(), &never).unwrap();
+                session.walked(task.readings, (*dial, asked), walk.clone());
+                session.beside(task.number, |idle| {
+                    idle.edges.insert(*dial, walk.edges);
+                });
             }
             _ => break,
         }
@@ -222,29 +231,36 @@ fn the_command_shown_gives_the_same_week() {
     );
 }
 
-/// Answers that come from what is kept, those known already and those out of a list of near weeks,
-/// against a search of the same question that begins with nothing: the whole plan, what is done when,
+/// Answers that come from what is kept, those known already, those out of a list of near weeks and those
+/// whose lunches a walk down a limit has found, against a search of the same question that begins with nothing: the whole plan, what is done when,
 /// and the sums.
 #[test]
 fn what_is_kept_answers_as_a_search_does() {
     let mut session = Session::new(larder(&demo()));
     let mut dice = Dice(0x2545_f491_4f6c_dd1d);
-    let (mut known, mut listed, mut none) = (0, 0, 0);
+    let (mut known, mut listed, mut walked, mut none) = (0, 0, 0, 0);
     let turns = if cfg!(debug_assertions) { 30 } else { 150 };
     for turn in 0..turns {
         answer(&mut session);
         look_ahead(&mut session);
-        let command = match dice.roll(6) {
+        let command = match dice.roll(8) {
             0 => Ask::Back(0),
-            1 | 2 if session.is_present() => dice.leave(&session),
+            1 | 2 => {
+                let foods = 9 + dice.roll(4) as i64;
+                Ask::Change(Change::Dial(Dial::Foods, Some(foods)))
+            }
+            3 | 4 if session.is_present() => dice.leave(&session),
             _ => dice.command(&session),
         };
         session.obey(command.clone());
         let task = session.task();
         if session.answered() {
             known += 1;
-        } else if matches!(&task, Some(task) if matches!(task.what, What::Week(Some(_)))) {
-            listed += 1;
+        } else if let Some(What::Week(Some(near))) = task.map(|task| task.what) {
+            match near.len() {
+                1 => walked += 1,
+                _ => listed += 1,
+            }
         }
         answer(&mut session);
         let fresh = found::find(&session.larder().clone(), None, 1, &never, &|_| {}).unwrap();
@@ -264,8 +280,8 @@ fn what_is_kept_answers_as_a_search_does() {
         assert_eq!(prep(shown), prep(&fresh), "{turn}: {command:?}");
     }
     assert!(
-        known >= turns / 10 && listed >= turns / 5,
-        "{known} known, {listed} listed, {none} without, of {turns}"
+        known >= turns / 10 && listed >= turns / 10 && walked >= turns / 10,
+        "{known} known, {listed} listed, {walked} walked, {none} without, of {turns}"
     );
 }
 
