@@ -90,29 +90,48 @@ fn answer(session: &mut Session) {
     assert!(session.settle(task.number, found.map_err(|fault| fault.to_string())));
 }
 
+/// What is worked out ahead.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Ahead {
+    All,
+    List,
+    Walk,
+}
+
 /// Does what makes the next answers come sooner, as the server does while nobody asks anything.
-fn look_ahead(session: &mut Session) {
+fn look_ahead(session: &mut Session, wanted: Ahead) {
     let limits = Limits {
         threads: 1,
         stop: &never,
         progress: None,
     };
+    let all = wanted == Ahead::All;
     while let Some(task) = session.task() {
+        let number = task.number;
         match &task.what {
             What::List(below) => {
-                let near = NearWeeks::list(&task.larder, *below, 100_000_000, &limits).unwrap();
-                session.listed(task.number, near);
+                let list = || NearWeeks::list(&task.larder, *below, 100_000_000, &limits).unwrap();
+                let near = (all || wanted == Ahead::List).then(list).flatten();
+                session.listed(number, near);
             }
             What::Ahead(portions, larder) => {
-                let found = found::find(larder, None, 1, &never, &|_| {}).unwrap();
-                session.ahead(task.number, *portions, &found);
+                if all {
+                    let found = found::find(larder, None, 1, &never, &|_| {}).unwrap();
+                    session.ahead(number, *portions, &found);
+                } else {
+                    session.beside(number, |idle| idle.ahead.push(*portions));
+                }
             }
             What::Edges(dial, begun, asked) => {
-                let limit = dial.limit().unwrap();
-                let walk = walk(&task.larder, limit, 1, begun.clone(), &never).unwrap();
-                session.walked(task.readings, (*dial, asked), walk.clone());
-                session.beside(task.number, |idle| {
-                    idle.edges.insert(*dial, walk.edges);
+                let mut edges = begun.edges.clone();
+                if all || wanted == Ahead::Walk && *dial == Dial::Foods {
+                    let limit = dial.limit().unwrap();
+                    let walk = walk(&task.larder, limit, 1, begun.clone(), &never).unwrap();
+                    session.walked(task.readings, (*dial, asked), walk.clone());
+                    edges = walk.edges;
+                }
+                session.beside(number, |idle| {
+                    idle.edges.insert(*dial, edges);
                 });
             }
             _ => break,
@@ -198,7 +217,9 @@ fn the_command_shown_gives_the_same_week() {
                 answer(&mut session);
                 // As for a cook who waits a while before the next change.
                 if dice.roll(3) == 0 {
-                    look_ahead(&mut session);
+                    let wanted = [Ahead::List, Ahead::List, Ahead::Walk, Ahead::All];
+                    let wanted = wanted[dice.roll(4)];
+                    look_ahead(&mut session, wanted);
                 }
             }
             let command = dice.command(&session);
@@ -239,19 +260,20 @@ fn what_is_kept_answers_as_a_search_does() {
     let mut session = Session::new(larder(&demo()));
     let mut dice = Dice(0x2545_f491_4f6c_dd1d);
     let (mut known, mut listed, mut walked, mut none) = (0, 0, 0, 0);
-    let turns = if cfg!(debug_assertions) { 30 } else { 150 };
+    let turns = if cfg!(debug_assertions) { 15 } else { 50 };
     for turn in 0..turns {
         answer(&mut session);
-        look_ahead(&mut session);
-        let command = match dice.roll(8) {
-            0 => Ask::Back(0),
+        let (command, wanted) = match dice.roll(8) {
+            0 => (Ask::Back(0), Ahead::List),
             1 | 2 => {
                 let foods = 9 + dice.roll(4) as i64;
-                Ask::Change(Change::Dial(Dial::Foods, Some(foods)))
+                let change = Change::Dial(Dial::Foods, Some(foods));
+                (Ask::Change(change), Ahead::Walk)
             }
-            3 | 4 if session.is_present() => dice.leave(&session),
-            _ => dice.command(&session),
+            3 | 4 if session.is_present() => (dice.leave(&session), Ahead::List),
+            _ => (dice.command(&session), Ahead::List),
         };
+        look_ahead(&mut session, wanted);
         session.obey(command.clone());
         let task = session.task();
         if session.answered() {
