@@ -57,6 +57,9 @@ pub(in crate::engine) struct Stage<'a> {
     pub(in crate::engine) stop: &'a (dyn Fn() -> bool + Sync),
     pub(in crate::engine) stopped: AtomicBool,
     pub(in crate::engine) told: Told<'a>,
+    /// A known best week that no bound may cut.
+    #[cfg(test)]
+    pub(in crate::engine) witness: Option<crate::engine::bound::witness::Witness>,
 }
 
 /// How far a stage is, for whoever listens.

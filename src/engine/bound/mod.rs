@@ -14,4 +14,7 @@ pub(in crate::engine) mod open_set;
 pub(in crate::engine) mod prefilter;
 pub(in crate::engine) mod shares;
 pub(in crate::engine) mod smallest;
+pub(in crate::engine) mod verdict;
 pub(in crate::engine) mod whole_recipes;
+#[cfg(test)]
+pub(in crate::engine) mod witness;

@@ -1,5 +1,6 @@
 //! Branching: the lunches that may be chosen next at a node, each with what looking ahead leaves.
 
+use crate::engine::bound::verdict::BoundId;
 use crate::engine::stage::ASKS;
 use crate::engine::tree::node::Opened;
 use crate::engine::tree::searched::{Candidates, Task};
@@ -94,6 +95,8 @@ impl Worker<'_, '_> {
                 break;
             };
             if path.beaten(bound) {
+                let later = opened.order[at..].iter().map(|&(_, item)| item);
+                path.close(BoundId::NextShares, chosen, later);
                 break;
             }
             if path.stage.halted(done % ASKED == ASKED - 1) {
@@ -183,10 +186,13 @@ impl Worker<'_, '_> {
             return;
         }
         for branch in self.branches(chosen, &opened, missing, (0, 1), <[u32]>::to_vec) {
+            chosen.push(branch.item);
             if self.path.beaten(branch.bound) {
+                let left = branch.left.iter().copied();
+                self.path.close(BoundId::Incumbent, chosen, left);
+                chosen.pop();
                 continue;
             }
-            chosen.push(branch.item);
             self.path.add(branch.item, 1);
             self.node(chosen, &branch.left, missing - 1, branch.bound);
             self.path.add(branch.item, -1);

@@ -1,6 +1,7 @@
 //! Holds a node's candidates against whole recipes.
 
 use crate::engine::bound::smallest::Least;
+use crate::engine::bound::verdict::BoundId;
 use crate::engine::bound::whole_recipes::{
     ASKED, BY_NUMBER, LEAST_ITEMS, LEAST_MISSING, within, worth_repeating,
 };
@@ -23,7 +24,12 @@ impl Worker<'_, '_> {
             let before = opened.items.len();
             let kept =
                 self.within_recipes(chosen, (&opened.items, opened.base, 0), missing, (0, 1));
+            let all = opened.items.iter().copied();
+            #[cfg(test)]
+            self.path
+                .watch(BoundId::WholeRecipes, chosen, all.clone(), &kept);
             if kept.is_empty() {
+                self.path.close(BoundId::WholeRecipes, chosen, all);
                 return None;
             }
             if worth_repeating(before, kept.len()) {

@@ -1,6 +1,7 @@
 //! First weeks: something to measure bounds against.
 
 use crate::engine::bound::forced::Forced;
+use crate::engine::bound::verdict::Origin;
 use crate::engine::model::items::keeps;
 use crate::engine::model::score::Weights;
 use crate::engine::stage::Stage;
@@ -42,9 +43,9 @@ impl<'a> Stage<'a> {
         worker.path.found.best.clone_from(&total.best);
         let (all, starts) = worker.starts(roots);
         if worker.only_spoils() {
-            worker.path.hurry(true);
+            worker.path.hurry(Some(Origin::FirstWeeks));
             worker.days_first(&all);
-            worker.path.hurry(false);
+            worker.path.hurry(None);
         }
         total.merge(worker.path.take());
         let lunches = self.pool.last as usize;
@@ -90,7 +91,7 @@ impl<'a> Stage<'a> {
         if let Some(best) = total.best.clone() {
             let worker = &mut spare[0];
             worker.path.found.best = Some(best.clone());
-            worker.path.settle(&best.items);
+            worker.path.settle_from(Origin::FirstWeeks, &best.items);
             total.merge(worker.path.take());
         }
     }
@@ -127,12 +128,12 @@ impl<'a> Stage<'a> {
                 return;
             }
             self.in_parallel(&kept, total, spare, |worker, kept| {
-                worker.path.hurry(true);
+                worker.path.hurry(Some(Origin::Polish));
                 worker.path.set_used(kept);
                 let beside = roots.iter().copied();
                 let beside: Vec<u32> = beside.filter(|&item| self.fits(kept, item)).collect();
                 worker.node(&mut kept.clone(), &beside, FREE, i64::MIN);
-                worker.path.hurry(false);
+                worker.path.hurry(None);
             });
             tried.append(&mut kept);
         }
@@ -148,10 +149,10 @@ impl<'a> Stage<'a> {
     ) {
         self.in_parallel(tasks, total, spare, |worker, task| {
             worker.path.leaf.quick = true;
-            worker.path.hurry(true);
+            worker.path.hurry(Some(Origin::FirstWeeks));
             work(worker, task);
             worker.path.leaf.quick = false;
-            worker.path.hurry(false);
+            worker.path.hurry(None);
         });
     }
 }

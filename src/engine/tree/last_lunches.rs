@@ -1,6 +1,7 @@
 //! The last lunches of a week: three at once pair by pair, or one with exact floors.
 
 use crate::engine::bound::prefilter::BLOCK;
+use crate::engine::bound::verdict::BoundId;
 use crate::engine::tree::last_scratch::LastScratch;
 use crate::engine::tree::node::Opened;
 use crate::engine::tree::path::Path;
@@ -47,6 +48,8 @@ impl Worker<'_, '_> {
                 break;
             };
             if path.beaten(bound) {
+                let later = opened.order[at..].iter().map(|&(_, item)| item);
+                path.close(BoundId::NextShares, chosen, later);
                 break;
             }
             if stage.halted(true) {
@@ -60,6 +63,8 @@ impl Worker<'_, '_> {
             let index = opened.order[at].1;
             path.add(index, 1);
             LastTwo::new(last, path, &ahead, (index, bound)).pair_up();
+            #[cfg(test)]
+            path.paired_up(chosen, index, ahead.left());
             path.add(index, -1);
         }
     }
@@ -257,28 +262,31 @@ impl<'w, 's, 'a> LastTwo<'w, 's, 'a> {
     /// but the last two use.
     fn try_week(&mut self, second: u32, third: u32) {
         let stage = self.path.stage;
+        let two = [second, third].into_iter();
         let with = &self.with;
-        if !stage
-            .means
-            .iter()
-            .all(|mean| mean.reached(with, second, third))
-        {
+        let mut means = stage.means.iter();
+        if !means.all(|mean| mean.reached(with, second, third)) {
+            self.path.close(BoundId::Means, with, two);
             return;
         }
         let Some(floors) = self.floors_within(second, third) else {
+            self.path.close(BoundId::ExactFloors, &self.with, two);
             return;
         };
         let mut week = Vec::with_capacity(self.with.len() + 2);
         week.extend_from_slice(&self.with);
         week.push(second);
         if !stage.fits(&week, third) {
+            self.path.close(BoundId::Rules, &self.with, two);
             return;
         }
         week.push(third);
         if !stage.week_holds(&week) {
+            self.path.close(BoundId::Rules, &self.with, two);
             return;
         }
         let Some(bound) = self.path.with_days(&week, floors) else {
+            self.path.close(BoundId::Days, &self.with, two);
             return;
         };
         self.path.settle_or_list(&week, bound);
@@ -333,6 +341,8 @@ impl Worker<'_, '_> {
     pub(in crate::engine) fn last_lunch(&mut self, chosen: &mut Vec<u32>, candidates: &[u32]) {
         let stage = self.path.stage;
         if !stage.completable(chosen, candidates, 1) {
+            let left = candidates.iter().copied();
+            self.path.close(BoundId::Completable, chosen, left);
             return;
         }
         let Some(order) = self.last_within_floors(chosen, candidates) else {
@@ -341,15 +351,18 @@ impl Worker<'_, '_> {
         let path = &mut self.path;
         for (bound, index) in order {
             if path.beaten(bound) {
+                path.close(BoundId::Incumbent, chosen, std::iter::once(index));
                 break;
             }
             stage.halted(true);
             if stage.fits(chosen, index) {
                 chosen.push(index);
-                if stage.week_holds(chosen)
-                    && let Some(floor) = path.with_days(chosen, (bound, 0))
-                {
+                if !stage.week_holds(chosen) {
+                    path.close(BoundId::Rules, chosen, std::iter::empty());
+                } else if let Some(floor) = path.with_days(chosen, (bound, 0)) {
                     path.settle_or_list(chosen, floor);
+                } else {
+                    path.close(BoundId::Days, chosen, std::iter::empty());
                 }
                 chosen.pop();
             }
@@ -384,7 +397,15 @@ impl Worker<'_, '_> {
                 *bound = base + more.of(*index);
                 *bound <= top
             });
+            #[cfg(test)]
+            {
+                let kept: Vec<u32> = left.iter().map(|&(_, item)| item).collect();
+                let all = candidates.iter().copied();
+                path.watch(BoundId::ExactFloors, chosen, all, &kept);
+            }
             if left.is_empty() {
+                let all = candidates.iter().copied();
+                path.close(BoundId::ExactFloors, chosen, all);
                 return None;
             }
         }

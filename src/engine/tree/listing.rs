@@ -1,6 +1,7 @@
 //! Lists all weeks within a margin of the best, and answers from such a list.
 
 use crate::engine::answer::{EngineFault, Limits};
+use crate::engine::bound::verdict::Origin;
 use crate::engine::stage::{MOST_LISTED, Stage};
 use crate::engine::threads::threads;
 use crate::engine::tree::given::Given;
@@ -99,7 +100,7 @@ impl Stage<'_> {
             }
             path.found.leaves += 1;
             if self.week_holds(set) {
-                path.settle(set);
+                path.settle_from(Origin::NearWeeks, set);
             }
             if self.halted(true) {
                 path.found.open_bound = Some(*floor);

@@ -21,4 +21,6 @@ pub(in crate::engine) mod search;
 pub(in crate::engine) mod searched;
 pub(in crate::engine) mod set_rules;
 pub(in crate::engine) mod staging;
+#[cfg(test)]
+mod watched;
 pub(in crate::engine) mod worker;

@@ -1,8 +1,9 @@
 //! What one thread holds along the path from the root to a node: amounts used by what is chosen,
 //! the incumbent, and what is counted and listed on the way.
 
+use crate::engine::bound::verdict::{BoundId, Closed, Origin};
 use crate::engine::leaf::assignment::{Adds, Rest};
-use crate::engine::leaf::solver::LeafSolver;
+use crate::engine::leaf::solver::{Found, LeafSolver};
 use crate::engine::model::sums::least_of;
 use crate::engine::stage::{MOST_LISTED, Stage};
 use crate::engine::tree::searched::Searched;
@@ -29,6 +30,8 @@ pub(in crate::engine) struct Path<'s, 'a> {
     pub(in crate::engine) leaf: LeafSolver<'s, 'a>,
     /// Sets settled in a task after which nothing more is looked at: for weeks to start from.
     most_leaves: u64,
+    /// Where a week that is found now comes from.
+    origin: Origin,
     /// What days add to a set of lunches.
     adds: Adds,
     rest: Rest,
@@ -42,6 +45,7 @@ impl<'s, 'a> Path<'s, 'a> {
             found: Searched::default(),
             leaf: LeafSolver::new(stage),
             most_leaves: u64::MAX,
+            origin: Origin::Tree,
             adds: Adds::default(),
             rest: Rest::default(),
         }
@@ -103,14 +107,15 @@ impl<'s, 'a> Path<'s, 'a> {
         }
     }
 
-    /// Whether sets are settled only as long as that takes little: weeks to start from prove
-    /// nothing.
-    pub(in crate::engine) fn hurry(&mut self, hurry: bool) {
-        let (leaves, orders) = if hurry {
+    /// Looks for weeks to start from: sets are settled only as long as that takes little, as they
+    /// prove nothing. Without an origin it searches the tree again.
+    pub(in crate::engine) fn hurry(&mut self, origin: Option<Origin>) {
+        let (leaves, orders) = if origin.is_some() {
             (MOST_LEAVES, MOST_ORDERS)
         } else {
             (u64::MAX, u32::MAX)
         };
+        self.origin = origin.unwrap_or_default();
         self.most_leaves = leaves;
         self.leaf.most_orders = orders;
     }
@@ -147,13 +152,94 @@ impl<'s, 'a> Path<'s, 'a> {
 
     /// Settles a set of lunches by days and packs; of two weeks the better one stays.
     pub(in crate::engine) fn settle(&mut self, week: &[u32]) {
-        self.leaf.solve(week, &mut self.found.best);
+        self.settle_from(self.origin, week);
+    }
+
+    /// The same of one from elsewhere.
+    pub(in crate::engine) fn settle_from(&mut self, origin: Origin, week: &[u32]) {
+        self.found.verdicts.close(Closed::Settled);
+        self.improving(origin, |path| {
+            path.leaf.solve(week, &mut path.found.best);
+        });
+    }
+
+    /// Divides the lunches of a set over batches; returns the work it took.
+    pub(in crate::engine) fn divide(&mut self, week: &[u32], times: u64) -> u64 {
+        self.improving(Origin::Division, |path| {
+            path.leaf.divide(week, times, &mut path.found.best)
+        })
+    }
+
+    /// Notes the origin of a better week, if there is one.
+    fn improving<T>(&mut self, origin: Origin, work: impl FnOnce(&mut Self) -> T) -> T {
+        let key = |path: &Self| path.found.best.as_ref().map(Found::key);
+        let before = key(self);
+        let made = work(self);
+        if key(self) != before {
+            self.found.verdicts.improve(origin);
+            self.found.origin = Some(origin);
+        }
+        made
+    }
+
+    /// Counts what a bound closed: a node, a candidate of it with all that is below, or a set of
+    /// lunches. Tests are shown which candidates are left of which.
+    #[inline]
+    pub(in crate::engine) fn close(
+        &mut self,
+        by: BoundId,
+        chosen: &[u32],
+        before: impl Iterator<Item = u32>,
+    ) {
+        self.found.verdicts.close(Closed::ByBound(by));
+        #[cfg(test)]
+        self.watch(by, chosen, before, &[]);
+        #[cfg(not(test))]
+        let _ = (chosen, before);
+    }
+
+    /// Shows tests what a bound leaves of a node's candidates.
+    #[cfg(test)]
+    pub(in crate::engine) fn watch(
+        &self,
+        by: BoundId,
+        chosen: &[u32],
+        before: impl Iterator<Item = u32>,
+        after: &[u32],
+    ) {
+        if let Some(witness) = self.stage.witness.as_ref()
+            && self.most_leaves == u64::MAX
+            && !self.stage.halted(false)
+        {
+            witness.watch(by, chosen, &before.collect::<Vec<u32>>(), after);
+        }
+    }
+
+    /// The same, where the node is put together for tests only.
+    #[inline]
+    pub(in crate::engine) fn close_at(
+        &mut self,
+        by: BoundId,
+        node: impl FnOnce() -> (Vec<u32>, Vec<u32>),
+    ) {
+        self.found.verdicts.close(Closed::ByBound(by));
+        #[cfg(test)]
+        {
+            let (chosen, before) = node();
+            self.watch(by, &chosen, before.into_iter(), &[]);
+        }
+        #[cfg(not(test))]
+        drop(node);
     }
 
     /// Settles a set of lunches that keeps the rules, or lists it.
     pub(in crate::engine) fn settle_or_list(&mut self, week: &[u32], floor: i64) {
         self.found.leaves += 1;
         let listing = self.stage.listing.is_some();
+        #[cfg(test)]
+        if let Some(witness) = &self.stage.witness {
+            witness.reach(week);
+        }
         if !listing {
             let best = self.found.best.as_ref();
             if best.is_none_or(|best| floor <= best.score.objective) {
@@ -163,6 +249,7 @@ impl<'s, 'a> Path<'s, 'a> {
                 return;
             }
         }
+        self.found.verdicts.close(Closed::Listed);
         let mut week = week.to_vec();
         week.sort_unstable();
         if self.found.listed.len() < MOST_LISTED {
@@ -170,6 +257,18 @@ impl<'s, 'a> Path<'s, 'a> {
         }
         if listing && self.found.listed.len() >= MOST_LISTED {
             self.stage.stopped.store(true, Ordering::Relaxed);
+        }
+    }
+
+    /// The last two lunches beside `chosen` and one more were paired up: a witness among them must
+    /// have been looked at.
+    #[cfg(test)]
+    pub(in crate::engine) fn paired_up(&self, chosen: &[u32], more: u32, left: &[u32]) {
+        if let Some(witness) = self.stage.witness.as_ref()
+            && !witness.reached()
+        {
+            let with: Vec<u32> = chosen.iter().copied().chain([more]).collect();
+            self.watch(BoundId::LastPairs, &with, left.iter().copied(), &[]);
         }
     }
 

@@ -9,6 +9,7 @@ use crate::engine::bound::mean_rules::drop_by_means;
 use crate::engine::bound::most_users::MostUsers;
 use crate::engine::bound::prefilter::{BLOCK, Prefilter};
 use crate::engine::bound::smallest::{Least, Room};
+use crate::engine::bound::verdict::BoundId;
 use crate::engine::model::items::SET;
 use crate::engine::model::sums::split;
 use crate::engine::stage::Stage;
@@ -268,6 +269,7 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         let stage = self.stage;
         let index = self.opened.order[at].1;
         if !self.take(index) {
+            self.close(path, at);
             return None;
         }
         path.found.work += (self.opened.order.len() - self.after(at)) as u64;
@@ -275,7 +277,12 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         self.mark(index, true);
         let bound = self.rounds(path, index);
         self.mark(index, false);
-        let bound = bound?;
+        let Some(bound) = bound else {
+            self.close(path, at);
+            return None;
+        };
+        #[cfg(test)]
+        path.watch(BoundId::Ahead, &self.with(at), self.later(at), self.left());
         if !stage.apart.is_empty() {
             let mut with = self.chosen.to_vec();
             with.push(index);
@@ -283,6 +290,23 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
             left.retain(|&other| stage.fits(&with, other));
         }
         Some(bound)
+    }
+
+    /// Candidates that come after a lunch taken at `at`.
+    fn later(&self, at: usize) -> impl Iterator<Item = u32> {
+        let later = &self.opened.order[self.after(at)..];
+        later.iter().map(|&(_, item)| item)
+    }
+
+    /// What is chosen with a lunch taken at `at`.
+    fn with(&self, at: usize) -> Vec<u32> {
+        let taken = self.opened.order[at].1;
+        self.chosen.iter().copied().chain([taken]).collect()
+    }
+
+    /// Nothing can matter with a lunch taken at `at`.
+    fn close(&self, path: &mut Path, at: usize) {
+        path.close_at(BoundId::Ahead, || (self.with(at), self.later(at).collect()));
     }
 
     /// Takes the lunch; false if it makes the week buy more than it may.

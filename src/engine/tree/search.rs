@@ -24,6 +24,7 @@
 //! so what it does depends on nothing else; the finds are merged in a total order after the
 //! round.
 
+use crate::engine::bound::verdict::{BoundId, Origin};
 use crate::engine::bound::whole_recipes::worth_repeating;
 use crate::engine::model::items::keeps;
 use crate::engine::model::sums::least_of;
@@ -91,7 +92,7 @@ impl<'a> Stage<'a> {
         if let Some(items) = seed
             && self.allows(items)
         {
-            worker.path.settle(items);
+            worker.path.settle_from(Origin::Given, items);
         }
         let roots = self.roots();
         let mut total = worker.path.take();
@@ -129,6 +130,8 @@ impl<'a> Stage<'a> {
                 }
                 let done = self.in_parallel(&batch, &mut total, &mut spare, |worker, task| {
                     if worker.path.beaten(task.bound) {
+                        let node = || (task.chosen.clone(), task.candidates.list());
+                        worker.path.close_at(BoundId::Incumbent, node);
                         return Vec::new();
                     }
                     let candidates = task.candidates.list();
@@ -163,7 +166,10 @@ impl<'a> Stage<'a> {
             let round: Vec<Task> = pending.drain(..pending.len().min(together)).collect();
             together = (2 * together).min(ROUND);
             self.in_parallel(&round, &mut total, &mut spare, |worker, task| {
-                if !worker.path.beaten(task.bound) {
+                if worker.path.beaten(task.bound) {
+                    let node = || (task.chosen.clone(), task.candidates.list());
+                    worker.path.close_at(BoundId::Incumbent, node);
+                } else {
                     let missing = lunches - task.chosen.len();
                     let mut chosen = task.chosen.clone();
                     worker.path.set_used(&chosen);
@@ -212,10 +218,7 @@ impl<'a> Stage<'a> {
             }
             let asked: Vec<_> = matter.collect();
             let done = self.in_parallel(&asked, total, spare, |worker, (_, set)| {
-                let work = worker
-                    .path
-                    .leaf
-                    .divide(set, times, &mut worker.path.found.best);
+                let work = worker.path.divide(set, times);
                 (work, std::mem::take(&mut worker.path.leaf.undivided))
             });
             for (work, mut undivided) in done {

@@ -1,5 +1,6 @@
 //! What a search, or a task of it, is given and ends with.
 
+use crate::engine::bound::verdict::{Origin, Verdicts};
 use crate::engine::leaf::solver::Found;
 use crate::engine::model::sums::least_of;
 use crate::engine::stage::MOST_LISTED;
@@ -12,6 +13,9 @@ pub(in crate::engine) struct Searched {
     /// Least bound of what was not searched, if it was stopped.
     pub(in crate::engine) open_bound: Option<i64>,
     pub(in crate::engine) nodes: u64,
+    /// Why parts were closed, and where incumbents came from; that of the best one.
+    pub(in crate::engine) verdicts: Verdicts,
+    pub(in crate::engine) origin: Option<Origin>,
     /// Candidates looked at.
     pub(in crate::engine) work: u64,
     pub(in crate::engine) leaves: u64,
@@ -31,6 +35,7 @@ impl Searched {
         if self.listed.len() < MOST_LISTED {
             self.listed.append(&mut other.listed);
         }
+        self.verdicts.add(&other.verdicts);
         self.nodes += other.nodes;
         self.work += other.work;
         self.leaves += other.leaves;
@@ -42,6 +47,7 @@ impl Searched {
                 .is_none_or(|best| found.key() < best.key())
         {
             self.best = Some(found);
+            self.origin = other.origin;
         }
         self.undivided.append(&mut other.undivided);
         if let Some(best) = &self.best {

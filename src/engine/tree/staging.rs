@@ -166,5 +166,7 @@ pub(in crate::engine) fn make_stage<'a>(
         stop: limits.stop,
         stopped: AtomicBool::new(false),
         told: Told::new(limits.progress, aim),
+        #[cfg(test)]
+        witness: None,
     }
 }

@@ -3,6 +3,7 @@
 
 use crate::engine::bound::mean_rules::drop_by_means;
 use crate::engine::bound::smallest::Least;
+use crate::engine::bound::verdict::BoundId;
 use crate::engine::bound::whole_recipes::WholeRecipes;
 use crate::engine::stage::Stage;
 use crate::engine::tree::exact::ExactIncreases;
@@ -66,6 +67,8 @@ impl<'s, 'a> Worker<'s, 'a> {
         let mut dimensions = stage.gauges.len();
         loop {
             if !stage.completable(chosen, &candidates, missing) {
+                let left = candidates.into_iter();
+                self.path.close(BoundId::Completable, chosen, left);
                 return None;
             }
             let before = candidates.len();
@@ -76,7 +79,16 @@ impl<'s, 'a> Worker<'s, 'a> {
                 stage.pairs.recipe.as_slice(),
                 stage.repeats(),
             );
+            #[cfg(test)]
+            let before_means = candidates.clone();
             drop_by_means(rules, &chosen.iter().copied(), &mut candidates, missing);
+            #[cfg(test)]
+            self.path.watch(
+                BoundId::Means,
+                chosen,
+                before_means.into_iter(),
+                &candidates,
+            );
             // Ceilings are asked once: they seldom drop more the second time.
             dimensions = 1;
             if (before - candidates.len()) * FEW <= before || candidates.is_empty() {
@@ -86,6 +98,9 @@ impl<'s, 'a> Worker<'s, 'a> {
                         .retain(|(_, index)| candidates.binary_search(index).is_ok());
                 }
                 opened.items = candidates;
+                if opened.items.is_empty() {
+                    self.path.close(BoundId::Means, chosen, std::iter::empty());
+                }
                 return (!opened.items.is_empty()).then_some(opened);
             }
         }
@@ -109,8 +124,24 @@ impl<'s, 'a> Worker<'s, 'a> {
             let base = self
                 .node
                 .share_out(&self.path, counted, dimension, candidates);
+            #[cfg(test)]
+            let base = base + stage.witness.as_ref().map_or(0, |witness| witness.planted);
+            let bound = if dimension == 0 {
+                BoundId::Floors
+            } else {
+                BoundId::Ceilings
+            };
+            #[cfg(test)]
+            let before = candidates.clone();
             let least = Least::new(&stage.classes, &room, missing, stage.repeats());
-            let order = self.within_top((dimension, base), least, candidates)?;
+            let Some(order) = self.within_top((dimension, base), least, candidates) else {
+                let all = candidates.iter().copied();
+                self.path.close(bound, chosen, all);
+                return None;
+            };
+            #[cfg(test)]
+            self.path
+                .watch(bound, chosen, before.into_iter(), candidates);
             if dimension > 0 {
                 self.node.keep_under(dimension, base);
             }
