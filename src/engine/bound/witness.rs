@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 /// The week, and what cut it.
 pub(in crate::engine) struct Witness {
     week: Vec<u32>,
-    /// What is added to floors: a wrong bound, planted.
+    /// What is added to floors of the objective: a wrong bound, planted.
     pub(in crate::engine) planted: i64,
     cut: Mutex<Option<Cut>>,
     reached: AtomicBool,

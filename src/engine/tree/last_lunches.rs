@@ -258,35 +258,43 @@ impl<'w, 's, 'a> LastTwo<'w, 's, 'a> {
         twice
     }
 
+    /// Counts what closed a week whose last two lunches are these.
+    fn close(&mut self, by: BoundId, (second, third): (u32, u32)) {
+        let with = &self.with;
+        self.path.close_at(by, || {
+            let week = with.iter().copied().chain([second, third]);
+            (week.collect(), Vec::new())
+        });
+    }
+
     /// Tries a whole week: floors of the very sums, then the leaf. The path has what the lunches
     /// but the last two use.
     fn try_week(&mut self, second: u32, third: u32) {
         let stage = self.path.stage;
-        let two = [second, third].into_iter();
         let with = &self.with;
         let mut means = stage.means.iter();
         if !means.all(|mean| mean.reached(with, second, third)) {
-            self.path.close(BoundId::Means, with, two);
+            self.close(BoundId::Means, (second, third));
             return;
         }
         let Some(floors) = self.floors_within(second, third) else {
-            self.path.close(BoundId::ExactFloors, &self.with, two);
+            self.close(BoundId::ExactFloors, (second, third));
             return;
         };
         let mut week = Vec::with_capacity(self.with.len() + 2);
         week.extend_from_slice(&self.with);
         week.push(second);
         if !stage.fits(&week, third) {
-            self.path.close(BoundId::Rules, &self.with, two);
+            self.close(BoundId::Rules, (second, third));
             return;
         }
         week.push(third);
         if !stage.week_holds(&week) {
-            self.path.close(BoundId::Rules, &self.with, two);
+            self.close(BoundId::Rules, (second, third));
             return;
         }
         let Some(bound) = self.path.with_days(&week, floors) else {
-            self.path.close(BoundId::Days, &self.with, two);
+            self.close(BoundId::Days, (second, third));
             return;
         };
         self.path.settle_or_list(&week, bound);

@@ -125,7 +125,10 @@ impl<'s, 'a> Worker<'s, 'a> {
                 .node
                 .share_out(&self.path, counted, dimension, candidates);
             #[cfg(test)]
-            let base = base + stage.witness.as_ref().map_or(0, |witness| witness.planted);
+            let base = match &stage.witness {
+                Some(witness) if dimension == 0 => base + witness.planted,
+                _ => base,
+            };
             let bound = if dimension == 0 {
                 BoundId::Floors
             } else {
