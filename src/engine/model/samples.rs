@@ -1,7 +1,7 @@
 //! What the engine's own tests begin with.
 
 use crate::engine::answer::Limits;
-use crate::larder::Larder;
+use crate::larder::{Larder, value_nano};
 use std::path::Path;
 
 /// A plain sequence of numbers, different for each seed.
@@ -17,6 +17,26 @@ pub(in crate::engine) fn kitchen(name: &str) -> Larder {
     let fixtures = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures");
     let read = crate::kitchen::read_dir(&fixtures.join(name));
     read.larder.expect("a stored kitchen has no fault")
+}
+
+/// The kitchen with other prices and amounts.
+pub(in crate::engine) fn varied(sound: &Larder, next: &mut impl FnMut(usize) -> usize) -> Larder {
+    let larder = sound.changed(|new| {
+        for pack in &mut new.packs {
+            pack.price_minor = 1 + next(900) as i64;
+            pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
+        }
+        for stock in &mut new.stock {
+            let first = new.foods[stock.food.index()].packs.start as usize;
+            stock.value_nano = new.packs[first].value_nano;
+        }
+        for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
+            for one in &mut line.alternatives {
+                one.mg += next(4) as i64 * one.mg / 4;
+            }
+        }
+    });
+    larder.expect("a sound larder")
 }
 
 /// One thread, to the end.

@@ -32,7 +32,7 @@ pub struct NearWeeks {
 }
 
 impl NearWeeks {
-    /// The list of a best week alone. For questions that allow that week, and no other than its own does.
+    /// The list of a best week alone: for questions that allow it, and no week that its own question does not.
     ///
     /// Proof. What settles ties puts the best week before all others of its objective, and so before those
     /// of them that the question allows; a list up to this objective needs no other week to find it.

@@ -318,8 +318,7 @@ fn among(
 mod tests {
     use super::*;
     use crate::engine::model::items::items_of;
-    use crate::engine::model::samples::{alone, kitchen, numbers};
-    use crate::larder::value_nano;
+    use crate::engine::model::samples::{alone, kitchen, numbers, varied};
 
     /// Lines one by one find the same week as all ways laid out, or that there is none.
     #[test]
@@ -342,25 +341,10 @@ mod tests {
         ] {
             let sound = kitchen(name);
             for turn in 0..12 {
-                let larder = sound.changed(|new| {
-                    if turn == 0 {
-                        return;
-                    }
-                    for pack in &mut new.packs {
-                        pack.price_minor = 1 + next(900) as i64;
-                        pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
-                    }
-                    for stock in &mut new.stock {
-                        let first = new.foods[stock.food.index()].packs.start as usize;
-                        stock.value_nano = new.packs[first].value_nano;
-                    }
-                    for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
-                        for one in &mut line.alternatives {
-                            one.mg += next(4) as i64 * one.mg / 4;
-                        }
-                    }
-                });
-                let larder = larder.expect("a sound larder");
+                let larder = match turn {
+                    0 => sound.clone(),
+                    _ => varied(&sound, &mut next),
+                };
                 let limits = alone();
                 let whole = Ready::new(&larder, &|| false);
                 let pool = Pool::new(&larder);

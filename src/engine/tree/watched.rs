@@ -6,14 +6,14 @@ mod tests {
     use crate::engine::answer::Limits;
     use crate::engine::bound::verdict::{BoundId, Closed, Origin};
     use crate::engine::bound::witness::Witness;
-    use crate::engine::model::samples::{alone, kitchen, numbers};
+    use crate::engine::model::samples::{alone, kitchen, numbers, varied};
     use crate::engine::stage::Stage;
     use crate::engine::threads::threads;
     use crate::engine::tree::given::Given;
     use crate::engine::tree::ready::Ready;
     use crate::engine::tree::searched::Searched;
     use crate::engine::tree::staging::{first_ceilings, make_stage};
-    use crate::larder::{Larder, value_nano};
+    use crate::larder::Larder;
 
     const KITCHENS: [&str; 9] = [
         "stored/everything",
@@ -26,26 +26,6 @@ mod tests {
         "stored/cap-and-forms",
         "stored/bans-and-pins",
     ];
-
-    /// The kitchen with other prices and amounts.
-    fn varied(sound: &Larder, next: &mut impl FnMut(usize) -> usize) -> Larder {
-        let larder = sound.changed(|new| {
-            for pack in &mut new.packs {
-                pack.price_minor = 1 + next(900) as i64;
-                pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
-            }
-            for stock in &mut new.stock {
-                let first = new.foods[stock.food.index()].packs.start as usize;
-                stock.value_nano = new.packs[first].value_nano;
-            }
-            for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
-                for one in &mut line.alternatives {
-                    one.mg += next(4) as i64 * one.mg / 4;
-                }
-            }
-        });
-        larder.expect("a sound larder")
-    }
 
     fn searched<T>(
         larder: &Larder,
