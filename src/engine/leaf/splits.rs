@@ -9,10 +9,10 @@
 //! milligram, up or down) the cheapest is kept, and the week is then priced like any other. Where
 //! a pack is used to its last milligram, which way is up to each food and each lunch.
 
+use crate::engine::leaf::food_program::{FoodRows, FoodUse, Share, Sums};
 use crate::engine::mip::solver::{Cover, Problem, Sense, Settled};
 use crate::engine::model::ceiling::Ceiling;
-use crate::engine::model::lots::{LotModel, day_index};
-use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
+use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::score::Score;
 use crate::engine::model::times::Minutes;
 use crate::engine::packs::batches::BatchChoice;
@@ -87,13 +87,6 @@ const SOON: u64 = 200;
 /// Programs kept at most.
 const MOST_PROVED: usize = 10_000;
 
-/// One lunch's share from one batch day.
-struct Share {
-    demand: usize,
-    day: i32,
-    column: usize,
-}
-
 impl Fixed<'_, '_> {
     /// Searches for weeks below `below` (an objective), or for any. The parts of each lunch in
     /// each one found are handed to `price`, which returns the objective of the best week known. What is done is taken off `work`; what is proved is kept in `proved`,
@@ -111,7 +104,8 @@ impl Fixed<'_, '_> {
         if self.timed {
             self.minute_rows(&mut problem, &shares, &cooked);
         }
-        let covers = self.food_rows(&mut problem, &shares, &mut constant);
+        let (covers, on_hand) = self.food_rows(&mut problem, &shares);
+        constant += on_hand;
         let beside = |objective: i64| i128::from(objective) - constant;
         let start = below.map(beside);
         let settles = |proved: &Option<i128>| match (proved, start) {
@@ -232,23 +226,30 @@ impl Fixed<'_, '_> {
     }
 
     /// Packs, openings and draws of every food, and the ceilings over them; returns rows that whole
-    /// packs and units keep beyond that.
-    fn food_rows(
-        &self,
-        problem: &mut Problem,
-        shares: &[Share],
-        constant: &mut i128,
-    ) -> Vec<Cover> {
+    /// packs and units keep beyond that, and the objective of what is on hand.
+    fn food_rows(&self, problem: &mut Problem, shares: &[Share]) -> (Vec<Cover>, i128) {
         let ceilings = self.stage.ceilings;
         let larder = self.pool().larder;
         let mut sums = Sums::default();
         let mut families: BTreeMap<u32, usize> = BTreeMap::new();
         let mut buys: Vec<(u32, usize)> = Vec::new();
         for (food, uses) in &self.foods {
-            let bought = self.food(problem, *food, uses, shares, constant, &mut sums);
-            buys.push((*food, bought));
+            let model = self.pool().foods[*food as usize].as_ref();
+            let of = FoodUse {
+                weights: &self.stage.gauges[0].weights,
+                model: model.expect("counted"),
+                food: *food,
+                last: self.pool().last,
+                uses,
+                demands: &self.demands,
+                windows: &self.windows,
+                shares,
+                trips: self.trips,
+            };
+            buys.push((*food, FoodRows::add(&of, problem, &mut sums)));
         }
         let covers = std::mem::take(&mut sums.covers);
+        let on_hand = sums.constant;
         for (food, ways) in &self.fronts {
             let mut one = Vec::new();
             for way in ways.iter() {
@@ -303,224 +304,8 @@ impl Fixed<'_, '_> {
             ceilings.spoiled,
             i128::from(rest.spoiled) + sums.spoiled_constant - room,
         );
-        covers
+        (covers, on_hand)
     }
-
-    /// Columns and rows of one food; returns the column that says it is bought.
-    fn food(
-        &self,
-        problem: &mut Problem,
-        food: u32,
-        uses: &Uses,
-        shares: &[Share],
-        constant: &mut i128,
-        sums: &mut Sums,
-    ) -> usize {
-        let weights = &self.stage.gauges[0].weights;
-        let pool = self.pool();
-        let last = pool.last;
-        let model = pool.foods[food as usize].as_ref().expect("counted");
-        let bought = problem.column(i128::from(weights.food), true, 1);
-        let flexible: i64 = self
-            .demands
-            .iter()
-            .map(|(_, demand)| amount_in(demand, food))
-            .sum();
-        let total = uses.iter().sum::<i64>() + flexible;
-        // The most that days `from..=until` can use: what a unit holds beyond that is no help, and
-        // in fractions would only be a smaller part of a unit.
-        let used_in = |from: i32, until: i32| {
-            let days = from.max(0)..=until.min(last);
-            let direct: i64 = days.clone().map(|day| uses[day_index(day)]).sum();
-            let within = |at: usize| days.clone().any(|day| self.windows[at] & (1 << day) != 0);
-            let demands = self.demands.iter().enumerate();
-            let divided = demands.filter(|&(at, _)| within(at));
-            let divided = divided.map(|(_, (_, demand))| amount_in(demand, food));
-            i128::from(direct + divided.sum::<i64>())
-        };
-        // What is drawn on each day, by whatever may be drawn from.
-        let mut draws: Vec<Vec<(usize, i128)>> = vec![Vec::new(); DAYS];
-        let mut held: Vec<(usize, i128)> = Vec::new();
-        let mut stock = 0i128;
-        let mut serving: Vec<Serving> = Vec::new();
-        for lot in &model.lots {
-            if lot.trip.is_some_and(|trip| self.trips & (1 << trip) == 0) {
-                continue;
-            }
-            let unit = i128::from(lot.unit);
-            let sealed = Fate::of(lot, lot.sealed_kept, self);
-            let mut packs = None;
-            if lot.stock {
-                // A unit on hand is left over until something is drawn.
-                *constant += sealed.weight * unit;
-                sums.spoiled_constant += sealed.spoils * unit;
-                if !lot.usable {
-                    continue;
-                }
-                stock += unit;
-            } else {
-                let inside = i128::from(lot.units) * unit;
-                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(last);
-                let column = problem.column(
-                    i128::from(lot.price) * i128::from(weights.pack) + sealed.weight * inside,
-                    true,
-                    most,
-                );
-                packs = Some(column);
-                sums.packs.push((column, i128::from(lot.price)));
-                if sealed.spoils != 0 {
-                    sums.spoiled.push((column, sealed.spoils * inside));
-                }
-                problem.row(vec![(column, 1), (bought, -most)], Sense::AtMost, 0);
-                held.push((column, inside));
-            }
-            if let Some((from, until)) = lot.pool {
-                serving.push(Serving {
-                    column: packs,
-                    from,
-                    until,
-                    holds: i128::from(lot.units) * unit,
-                });
-                let mut row = Vec::new();
-                for day in (from.max(0)..=until.min(last)).filter(|&at| used_in(at, at) > 0) {
-                    let draw = problem.column(-sealed.weight, false, used_in(day, day));
-                    if sealed.spoils != 0 {
-                        sums.spoiled.push((draw, -sealed.spoils));
-                    }
-                    draws[day as usize].push((draw, 1));
-                    row.push((draw, 1));
-                }
-                match packs {
-                    Some(packs) => {
-                        let inside = i128::from(lot.units) * unit;
-                        row.push((packs, -inside.min(used_in(from, until))));
-                        problem.row(row, Sense::AtMost, 0);
-                    }
-                    None => problem.row(row, Sense::AtMost, unit),
-                }
-                continue;
-            }
-            let mut opened_units = Vec::new();
-            for day in lot.open_from.max(0)..=lot.open_to {
-                let used = uses.get(day_index(day)).is_some_and(|&mg| mg > 0);
-                let may_be = |share: &Share| {
-                    share.day == day && amount_in(self.demands[share.demand].1, food) > 0
-                };
-                if !used && !shares.iter().any(may_be) {
-                    continue;
-                }
-                let until = lot.good(day).min(last);
-                let open = Fate::of(lot, lot.good(day) >= lot.carry, self);
-                // Opening turns a sealed leftover into an opened one.
-                // Enough to serve everything, and a pack's other units, which opening may keep.
-                let most = i128::from(total).div_euclid(unit) + 1 + i128::from(lot.units);
-                let opened = problem.column((open.weight - sealed.weight) * unit, true, most);
-                if open.spoils != sealed.spoils {
-                    sums.spoiled
-                        .push((opened, (open.spoils - sealed.spoils) * unit));
-                }
-                opened_units.push((opened, 1));
-                serving.push(Serving {
-                    column: Some(opened),
-                    from: day,
-                    until,
-                    holds: unit,
-                });
-                let mut row = vec![(opened, -unit.min(used_in(day, until)))];
-                for at in (day..=until).filter(|&at| used_in(at, at) > 0) {
-                    let draw = problem.column(-open.weight, false, used_in(at, at));
-                    if open.spoils != 0 {
-                        sums.spoiled.push((draw, -open.spoils));
-                    }
-                    draws[at as usize].push((draw, 1));
-                    row.push((draw, 1));
-                    // A milligram of each unit is used on the day it is opened. Where something is
-                    // used in any case that is next to nothing, and not worth a row whose figures
-                    // are a million times apart; leaving it out rules nothing out.
-                    if at == day && !used {
-                        problem.row(vec![(draw, 1), (opened, -1)], Sense::AtLeast, 0);
-                    }
-                }
-                problem.row(row, Sense::AtMost, 0);
-            }
-            match packs {
-                Some(packs) => {
-                    opened_units.push((packs, -i128::from(lot.units)));
-                    problem.row(opened_units, Sense::AtMost, 0);
-                }
-                None => problem.row(opened_units, Sense::AtMost, 1),
-            }
-        }
-        for day in 0..=last {
-            let mut row = std::mem::take(&mut draws[day as usize]);
-            for share in shares.iter().filter(|share| share.day == day) {
-                let mg = amount_in(self.demands[share.demand].1, food);
-                if mg > 0 {
-                    row.push((share.column, -i128::from(mg)));
-                }
-            }
-            if !row.is_empty() || uses[day as usize] > 0 {
-                problem.row(row, Sense::Equal, i128::from(uses[day as usize]));
-            }
-        }
-        cover(problem, &held, i128::from(total) - stock);
-        sums.covers
-            .extend(rounded(&held, i128::from(total) - stock));
-        for from in 0..=last {
-            for until in from..=last {
-                let days = (from..=until).fold(0u32, |days, day| days | 1 << day);
-                let direct: i64 = (from..=until).map(|day| uses[day_index(day)]).sum();
-                // What is asked of these days and no others.
-                let demands = self.demands.iter().zip(&self.windows);
-                let inside = demands.filter(|(_, window)| **window & !days == 0);
-                let inside = inside.map(|((_, demand), _)| amount_in(demand, food));
-                let mut need = i128::from(direct + inside.sum::<i64>());
-                let mut terms = Vec::new();
-                for one in &serving {
-                    let (first, end) = (from.max(one.from), until.min(one.until));
-                    if first <= end {
-                        let most = one.holds.min(used_in(first, end));
-                        match one.column {
-                            Some(column) => terms.push((column, most)),
-                            None => need -= most,
-                        }
-                    }
-                }
-                sums.covers.extend(rounded(&terms, need));
-            }
-        }
-        bought
-    }
-}
-
-/// What days may be served from: units opened on a day, packs of a pool, or (without a column) a unit
-/// on hand.
-struct Serving {
-    column: Option<usize>,
-    from: i32,
-    until: i32,
-    holds: i128,
-}
-
-/// Rows of whole numbers that follow from `sum of what each holds >= need`: by each size that is
-/// there, all of them rounded up (V. Chvatal, Discrete Mathematics 4 (1973), 305-337, from memory).
-fn rounded(terms: &[(usize, i128)], need: i128) -> Vec<Cover> {
-    let up = |a: i128, b: i128| (a + b - 1).div_euclid(b);
-    let mut sizes: Vec<i128> = terms.iter().map(|&(_, holds)| holds).collect();
-    sizes.retain(|&size| size > 0);
-    sizes.sort_unstable();
-    sizes.dedup();
-    if need <= 0 {
-        return Vec::new();
-    }
-    let rows = sizes.into_iter().map(|size| Cover {
-        terms: terms
-            .iter()
-            .map(|&(column, holds)| (column, up(holds, size)))
-            .collect(),
-        least: up(need, size),
-    });
-    rows.collect()
 }
 
 /// Writes shares (the parts of each demand, of one denominator) as batches in whole
@@ -584,50 +369,3 @@ pub(in crate::engine) fn lay_out(
 /// The roundings of [`lay_out`] that are the same for all foods.
 pub(in crate::engine) const ROUNDINGS: [(bool, bool); 4] =
     [(false, false), (false, true), (true, false), (true, true)];
-
-/// Whole packs that hold what stock does not: if all packs are of one size, their number
-/// is known from below. A row that only helps the fractions along.
-fn cover(problem: &mut Problem, held: &[(usize, i128)], missing: i128) {
-    if missing <= 0 || held.is_empty() {
-        return;
-    }
-    let size = held[0].1;
-    if held.iter().all(|&(_, inside)| inside == size) {
-        let terms = held.iter().map(|&(column, _)| (column, 1)).collect();
-        problem.row(terms, Sense::AtLeast, (missing + size - 1) / size);
-    }
-}
-
-/// Sums over all foods that a ceiling may bind.
-#[derive(Default)]
-struct Sums {
-    foods: Vec<(usize, i128)>,
-    families: Vec<(usize, i128)>,
-    packs: Vec<(usize, i128)>,
-    spoiled: Vec<(usize, i128)>,
-    spoiled_constant: i128,
-    covers: Vec<Cover>,
-}
-
-/// Weight of a milligram left over in the objective, and in spoiled value.
-struct Fate {
-    weight: i128,
-    spoils: i128,
-}
-
-impl Fate {
-    fn of(lot: &LotModel, kept: bool, fixed: &Fixed<'_, '_>) -> Self {
-        let weights = &fixed.stage.gauges[0].weights;
-        if kept {
-            Self {
-                weight: -i128::from(weights.kept(lot.value)),
-                spoils: 0,
-            }
-        } else {
-            Self {
-                weight: i128::from(weights.spoiled(lot.value)),
-                spoils: i128::from(lot.value),
-            }
-        }
-    }
-}
