@@ -10,31 +10,23 @@
 //! the exact program ([`crate::engine::leaf::splits`]) is asked.
 
 use crate::engine::leaf::solver::{FoodHere, Found, Leaf, LeafSolver, least};
-use crate::engine::leaf::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
-use crate::engine::mip::solver::Settled;
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
 use crate::engine::model::times::{DayLimit, Minutes};
 use crate::engine::packs::batches::{self, BatchChoice};
-use crate::engine::packs::flexible::{self, Demand, Draw, Drawn};
+use crate::engine::packs::flexible::{self, Demand, Drawn};
 use crate::engine::packs::way::{Uses, Way};
 use crate::larder::Day;
-use itertools::Itertools;
 use std::sync::Arc;
 
 /// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
 /// unit. Weeks closer than that are the same week to the model.
-const ROUNDING: i64 = crate::larder::NANO / 1000;
+pub(in crate::engine) const ROUNDING: i64 = crate::larder::NANO / 1000;
 
 /// Steps of choosing days and batches for one order of days before the exact program is
 /// asked instead.
 const MOST_STEPS: u32 = 5_000;
-/// Most work on exact programs for one set of lunches, and for one program: table cells.
-const MOST_WORK: u64 = 500_000_000;
-const MOST_WORK_EACH: u64 = 250_000_000;
-/// Ways to cook whole lunches tried to see whether a food minds.
-const MOST_SPREADS: u64 = 64;
 /// Choices of days for which the exact program is asked.
 const MOST_PROGRAMS: u32 = 200;
 /// Ways of cooking looked at for one order of days that only settle ties.
@@ -44,18 +36,18 @@ const MOST_TIES_FREE: u32 = 20_000;
 
 /// A component whose days matter.
 pub(in crate::engine) struct Asked {
-    component: u32,
+    pub(in crate::engine) component: u32,
     /// Its demands: a range of [`Cooking::demands`].
-    from: usize,
-    to: usize,
+    pub(in crate::engine) from: usize,
+    pub(in crate::engine) to: usize,
     /// Days on which any of it can be cooked, a bit each.
     all: u32,
     /// Cooking on one more day costs something, or may not fit.
-    counted: bool,
+    pub(in crate::engine) counted: bool,
     /// Fewest batches.
-    fewest: i64,
+    pub(in crate::engine) fewest: i64,
     /// Takes a food whose cost depends on its days. Those that do not come last.
-    touches: bool,
+    pub(in crate::engine) touches: bool,
 }
 
 /// A food whose cost depends on when those components are cooked.
@@ -105,9 +97,9 @@ pub(in crate::engine) struct Cooking<'l> {
     /// Steps before the exact program is asked for the whole order of days.
     pub(in crate::engine) steps_left: u32,
     /// Programs for chosen days before one is asked for the whole order of days.
-    programs_left: u32,
+    pub(in crate::engine) programs_left: u32,
     /// A limit on minutes shut out some way of cooking.
-    short_of_time: bool,
+    pub(in crate::engine) short_of_time: bool,
     /// Least floor of what was neither reached nor ruled out, if anything was not.
     pub(in crate::engine) open: Option<i64>,
 }
@@ -122,41 +114,7 @@ impl LeafSolver<'_, '_> {
         } else {
             MOST_TIES
         };
-        let mut base = self.idle_sum;
-        let mut minutes = vec![Minutes::default(); pool.last as usize + 1];
-        let mut week_minutes = Minutes::default();
-        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
-        for (day, &lunch) in leaf.order.iter().enumerate() {
-            let at = &leaf.at[lunch][pool.class_of_day[day]];
-            let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
-            base = base + self.lunch_score(at);
-            base.objective += pool.preference[recipe.index()][day] * weights.preference;
-            let own = pool.larder.recipes[recipe.index()].minutes_nano;
-            minutes[day + 1] += Minutes::active(own);
-            week_minutes += Minutes::active(at.minutes);
-            demands.extend(at.batches.iter().map(|batch| (day as Day + 1, batch)));
-        }
-        demands.sort_by_key(|&(day, demand)| (demand.component, day));
-        let mut cooking = Cooking {
-            leaf,
-            windows: demands
-                .iter()
-                .map(|&(day, demand)| pool.window(demand.component, day.into()))
-                .collect(),
-            demands,
-            asked: Vec::new(),
-            inert: Vec::new(),
-            touched: Vec::new(),
-            on_trips: Vec::new(),
-            minutes,
-            week_minutes,
-            spent: Vec::new(),
-            week_spent: Minutes::default(),
-            steps_left: MOST_STEPS,
-            programs_left: MOST_PROGRAMS,
-            short_of_time: false,
-            open: None,
-        };
+        let (mut cooking, mut base) = self.lunches_on_days(leaf);
         self.sort_components(&mut cooking);
         for choice in &cooking.inert {
             base.objective += weights.timed(choice.fixed_minutes);
@@ -208,6 +166,47 @@ impl LeafSolver<'_, '_> {
                 _ => self.undivided.push((open, leaf.items.clone())),
             }
         }
+    }
+
+    /// The lunches on their days, with what they ask of batches; and what they cost beside foods and batches.
+    fn lunches_on_days<'l>(&self, leaf: &'l Leaf) -> (Cooking<'l>, Score) {
+        let pool = self.pool();
+        let price = self.stage.gauges[0].weights.preference;
+        let mut base = self.idle_sum;
+        let mut minutes = vec![Minutes::default(); pool.last as usize + 1];
+        let mut week_minutes = Minutes::default();
+        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
+        for (day, &lunch) in leaf.order.iter().enumerate() {
+            let at = &leaf.at[lunch][pool.class_of_day[day]];
+            let recipe = self.stage.items[leaf.items[lunch] as usize].recipe;
+            base = base + self.lunch_score(at);
+            base.objective += pool.preference[recipe.index()][day] * price;
+            let own = pool.larder.recipes[recipe.index()].minutes_nano;
+            minutes[day + 1] += Minutes::active(own);
+            week_minutes += Minutes::active(at.minutes);
+            demands.extend(at.batches.iter().map(|batch| (day as Day + 1, batch)));
+        }
+        demands.sort_by_key(|&(day, demand)| (demand.component, day));
+        let windows = demands.iter();
+        let windows = windows.map(|&(day, demand)| pool.window(demand.component, day.into()));
+        let cooking = Cooking {
+            leaf,
+            windows: windows.collect(),
+            demands,
+            asked: Vec::new(),
+            inert: Vec::new(),
+            touched: Vec::new(),
+            on_trips: Vec::new(),
+            minutes,
+            week_minutes,
+            spent: Vec::new(),
+            week_spent: Minutes::default(),
+            steps_left: MOST_STEPS,
+            programs_left: MOST_PROGRAMS,
+            short_of_time: false,
+            open: None,
+        };
+        (cooking, base)
     }
 
     /// Whether `floor` is below the best week by more than rounding explains.
@@ -344,7 +343,11 @@ impl LeafSolver<'_, '_> {
         floor
     }
 
-    fn touched_floor(&mut self, touched: &Touched, days: &[u32]) -> Option<Drawn> {
+    pub(in crate::engine) fn touched_floor(
+        &mut self,
+        touched: &Touched,
+        days: &[u32],
+    ) -> Option<Drawn> {
         self.flexible(touched.food, &touched.direct, touched.on(days))
     }
 
@@ -645,7 +648,12 @@ impl LeafSolver<'_, '_> {
 
     /// Whether whole lunches from batches on these days, one day a lunch, are not beaten by what
     /// their foods cost.
-    fn worth(&mut self, cooking: &Cooking, days: &[u32], best: Option<&Found>) -> bool {
+    pub(in crate::engine) fn worth(
+        &mut self,
+        cooking: &Cooking,
+        days: &[u32],
+        best: Option<&Found>,
+    ) -> bool {
         let least_touched = cooking.least_touched();
         cooking.on_trips.iter().any(|on_trips| {
             let mut sum = on_trips.sum + least_touched;
@@ -678,355 +686,6 @@ impl LeafSolver<'_, '_> {
         })
     }
 
-    /// Serves lunches the way the draws behind the floors say, one food leading for each
-    /// component. Returns whether the best week found this way has whole lunches.
-    fn follow_draws(
-        &mut self,
-        cooking: &mut Cooking,
-        days: &[u32],
-        best: &mut Option<Found>,
-    ) -> bool {
-        let mut whole = false;
-        let mut leaders: Vec<Vec<usize>> = vec![Vec::new(); cooking.asked.len()];
-        for (which, touched) in cooking.touched.iter().enumerate() {
-            for (leads, asked) in leaders.iter_mut().zip(&cooking.asked) {
-                let takes = |&(at, _): &(usize, i64)| asked.from <= at && at < asked.to;
-                if touched.demands.iter().any(takes) {
-                    leads.push(which);
-                }
-            }
-        }
-        let draws: Vec<Arc<Vec<Draw>>> = cooking
-            .touched
-            .iter()
-            .map(|touched| {
-                self.touched_floor(touched, days)
-                    .map_or_else(Arc::default, |known| known.1)
-            })
-            .collect();
-        let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
-        let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
-        for turn in 0..most {
-            for early in [true, false] {
-                let mut shares: Vec<Vec<Part>> = vec![Vec::new(); cooking.demands.len()];
-                for (leads, asked) in leaders.iter().zip(&cooking.asked) {
-                    let leader = leads.get(turn % leads.len().max(1));
-                    for d in asked.from..asked.to {
-                        if let Some(&leader) = leader {
-                            let touched = &cooking.touched[leader];
-                            shares[d] = parts(touched, &draws[leader], d, early);
-                        }
-                        if shares[d].is_empty() {
-                            let day = days[d].trailing_zeros() as i32;
-                            shares[d] = vec![(day, 1, 1)];
-                        }
-                    }
-                }
-                let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
-                let mut asked_shares = Vec::new();
-                for asked in &cooking.asked {
-                    let mine = asked.from..asked.to;
-                    demands.extend_from_slice(&cooking.demands[mine.clone()]);
-                    asked_shares.extend(shares[mine].iter_mut().map(std::mem::take));
-                }
-                if tried.contains(&asked_shares) {
-                    continue;
-                }
-                let divided = asked_shares.iter().any(|shares| shares.len() > 1);
-                if !divided {
-                    let mut at = days.to_vec();
-                    let asked = cooking.asked.iter().flat_map(|asked| asked.from..asked.to);
-                    for (d, shares) in asked.zip(&asked_shares) {
-                        at[d] = 1 << shares[0].0;
-                    }
-                    if !self.worth(cooking, &at, best.as_ref()) {
-                        tried.push(asked_shares);
-                        continue;
-                    }
-                }
-                let before = best.as_ref().map(|best| best.score);
-                let trips = cooking.on_trips.first().map(|on_trips| on_trips.set);
-                for picked in self.rounded(cooking, &demands, &asked_shares, trips) {
-                    cooking.short_of_time |= !self.buy(cooking, &picked, best);
-                }
-                if best.as_ref().map(|best| best.score) != before {
-                    whole = !divided;
-                }
-                tried.push(asked_shares);
-            }
-        }
-        whole
-    }
-
-    /// The ways worth pricing of writing parts of lunches in whole milligrams: all foods rounded
-    /// alike, and each food so that its packs cost least by themselves on these trips.
-    fn rounded(
-        &mut self,
-        cooking: &Cooking,
-        demands: &[(Day, &BatchDemand)],
-        parts: &[Vec<Part>],
-        trips: Option<u16>,
-    ) -> Vec<Vec<BatchChoice>> {
-        let pool = self.pool();
-        let divided: Vec<usize> = (0..parts.len()).filter(|&at| parts[at].len() > 1).collect();
-        if divided.is_empty() {
-            return vec![lay_out(pool, demands, parts, false, &|_, _| false)];
-        }
-        let alike = ROUNDINGS.into_iter();
-        let mut rounded: Vec<Vec<BatchChoice>> = alike
-            .map(|(up, foods_up)| lay_out(pool, demands, parts, up, &|_, _| foods_up))
-            .collect();
-        let Some(trips) = trips else { return rounded };
-        for up in [false, true] {
-            let mut upward: Vec<(usize, u32)> = Vec::new();
-            for touched in &cooking.touched {
-                let food = touched.food;
-                let takes = |&at: &usize| amount_in(demands[at].1, food) > 0;
-                let asked: Vec<usize> = divided.iter().copied().filter(takes).collect();
-                let cost = |solver: &mut Self, up_in: &[usize]| {
-                    let here = |at: usize, _: u32| up_in.contains(&at);
-                    let mut uses = touched.direct;
-                    for choice in lay_out(solver.pool(), demands, parts, up, &here) {
-                        choice.add_uses(food, &mut uses);
-                    }
-                    // What cannot be served comes last.
-                    let least = least(&solver.ways(food, trips, &uses));
-                    (least.is_none(), least)
-                };
-                let mut best: Vec<usize> = Vec::new();
-                let mut lowest = cost(self, &best);
-                if !asked.is_empty() {
-                    let all = cost(self, &asked);
-                    if all < lowest {
-                        (best, lowest) = (asked.clone(), all);
-                    }
-                }
-                if asked.len() > 1 {
-                    for &at in &asked {
-                        let mut other = best.clone();
-                        match other.iter().position(|&known| known == at) {
-                            Some(place) => drop(other.remove(place)),
-                            None => other.push(at),
-                        }
-                        let turned = cost(self, &other);
-                        if turned < lowest {
-                            (best, lowest) = (other, turned);
-                        }
-                    }
-                }
-                upward.extend(best.into_iter().map(|at| (at, food)));
-            }
-            let own = |at: usize, food: u32| upward.contains(&(at, food));
-            rounded.push(lay_out(pool, demands, parts, up, &own));
-        }
-        rounded
-    }
-
-    /// Settles a set of lunches, with the exact program where dividing one over two batches
-    /// might pay. What is too large a question is left in `undivided`. Returns the work on
-    /// the program; `times` as much is allowed as usual.
-    pub(in crate::engine) fn divide(
-        &mut self,
-        set: &[u32],
-        times: u64,
-        best: &mut Option<Found>,
-    ) -> u64 {
-        self.dividing = Some(times * MOST_WORK);
-        self.most_each = times * MOST_WORK_EACH;
-        self.proved.clear();
-        self.solve(set, best);
-        times * MOST_WORK - self.dividing.take().unwrap_or(0)
-    }
-
-    /// Whether the exact program settles the days chosen for all batches.
-    fn divide_on_chosen(
-        &mut self,
-        cooking: &mut Cooking,
-        days: &[u32],
-        best: &mut Option<Found>,
-    ) -> bool {
-        cooking.programs_left -= 1;
-        (0..cooking.on_trips.len()).all(|at| {
-            let on_trips = &cooking.on_trips[at];
-            if self.divide_on(cooking, on_trips, Some(days), true, best) == Settled::Proved {
-                return true;
-            }
-            // With other days for what only takes time there may be minutes to divide lunches.
-            cooking.short_of_time = true;
-            let on_trips = &cooking.on_trips[at];
-            self.divide_on(cooking, on_trips, Some(days), false, best) == Settled::Proved
-        })
-    }
-
-    /// Whether the exact program settles the order of days, whatever the days of batches.
-    fn divide_on_any(&mut self, cooking: &Cooking, best: &mut Option<Found>) -> bool {
-        cooking.on_trips.iter().all(|on_trips| {
-            [true, false]
-                .iter()
-                .any(|&lean| self.divide_on(cooking, on_trips, None, lean, best) == Settled::Proved)
-        })
-    }
-
-    /// Whether a food costs the same, in all sums, whatever whole lunches are cooked on which
-    /// of `days`, and no less if they are divided.
-    fn indifferent(&mut self, touched: &Touched, trips: u16, days: &[u32]) -> bool {
-        let demands = touched.on(days);
-        let count: u64 = demands
-            .iter()
-            .map(|demand| u64::from(demand.0.count_ones()))
-            .product();
-        if count > MOST_SPREADS {
-            return false;
-        }
-        let floor = self.flexible_front(touched.food, &touched.direct, demands.clone());
-        let sums = |ways: &[Way]| -> Vec<Score> {
-            let mut sums: Vec<Score> = ways.iter().map(|way| way.score).collect();
-            sums.sort_unstable();
-            sums
-        };
-        let floor = if self.stage.wants_front(touched.food) {
-            sums(&floor)
-        } else {
-            floor
-                .iter()
-                .map(|way| way.score)
-                .min()
-                .into_iter()
-                .collect()
-        };
-        let choices = demands.iter().map(|&(days, mg)| {
-            let days = (0..32).filter(move |day| days & (1 << day) != 0);
-            days.map(move |day| (day, mg))
-        });
-        choices.multi_cartesian_product().all(|spread| {
-            let mut uses = touched.direct;
-            for (day, mg) in spread {
-                uses[day] += mg;
-            }
-            sums(&self.ways(touched.food, trips, &uses)) == floor
-        })
-    }
-
-    /// The program for one set of trips: on the days chosen for all batches, or on any;
-    /// `lean` without limits on minutes, what only takes time and foods that do not mind: what
-    /// that rules out is ruled out.
-    fn divide_on(
-        &mut self,
-        cooking: &Cooking,
-        on_trips: &OnTrips,
-        chosen: Option<&[u32]>,
-        lean: bool,
-        best: &mut Option<Found>,
-    ) -> Settled {
-        let stage = self.stage;
-        let pool = self.pool();
-        let ceilings = &stage.ceilings;
-        // Which foods are bought does not depend on batches, unless stock could spare one.
-        let all = ceilings.families.is_set() || ceilings.on_money();
-        let mut rest = on_trips.start;
-        let mut fronts = Vec::new();
-        for (food, ways) in &on_trips.fronts {
-            if all || stage.wants_front(*food) {
-                fronts.push((*food, Arc::clone(ways)));
-            } else if let Some(least) = least(ways) {
-                rest = rest + least;
-            }
-        }
-        let mut week_minutes = cooking.week_minutes;
-        let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
-        let mut windows: Vec<u32> = Vec::new();
-        let days = chosen.unwrap_or(&cooking.windows);
-        // What is left out is cooked on the first of its days, or in the fewest batches.
-        let mut beside: Vec<BatchChoice> = Vec::new();
-        for asked in &cooking.asked {
-            let of = &cooking.demands[asked.from..asked.to];
-            if lean && !asked.touches {
-                let at = if chosen.is_some() {
-                    let days = days[asked.from..asked.to].iter();
-                    days.map(|days| days.trailing_zeros() as Day).collect()
-                } else {
-                    let minutes = pool.batch(asked.component) * asked.fewest;
-                    rest.objective += stage.gauges[0].weights.timed(minutes);
-                    week_minutes += minutes;
-                    batches::fewest(&days[asked.from..asked.to])
-                };
-                beside.push(batches::make(pool, asked.component, of, &at));
-            } else {
-                demands.extend_from_slice(of);
-                windows.extend_from_slice(&days[asked.from..asked.to]);
-            }
-            if chosen.is_some() && asked.counted {
-                let here = days[asked.from..asked.to].iter();
-                let batches = here.fold(0, |all, days| all | days).count_ones();
-                let minutes = pool.batch(asked.component) * i64::from(batches);
-                rest.objective += stage.gauges[0].weights.timed(minutes);
-            }
-        }
-        let mut foods: Vec<(u32, Uses)> = Vec::new();
-        for touched in &cooking.touched {
-            if !lean || !self.indifferent(touched, on_trips.set, days) {
-                foods.push((touched.food, touched.direct));
-                continue;
-            }
-            let ways = self.flexible_front(touched.food, &touched.direct, touched.on(days));
-            if all || stage.wants_front(touched.food) {
-                fronts.push((touched.food, ways));
-            } else if let Some(least) = least(&ways) {
-                rest = rest + least;
-            }
-        }
-        let mut fixed = Fixed {
-            stage,
-            demands,
-            windows,
-            chosen: chosen.is_some(),
-            timed: !lean,
-            foods,
-            fronts,
-            minutes: if chosen.is_some() {
-                cooking.spent.clone()
-            } else {
-                cooking.minutes.clone()
-            },
-            week_minutes,
-            rest,
-            trips: on_trips.set,
-            room: ROOM,
-        };
-        let below = |best: &Option<Found>| best.as_ref().map(|best| best.score.objective);
-        let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
-            let mut left = self.dividing.unwrap_or(0);
-            let mut work = left.min(self.most_each);
-            left -= work;
-            let mut proved = std::mem::take(&mut self.proved);
-            let done = (&mut work, &mut proved);
-            let settled = fixed.search(below(best), ROUNDING, done, &mut |demands, parts| {
-                for mut picked in self.rounded(cooking, demands, parts, Some(on_trips.set)) {
-                    picked.extend(beside.iter().cloned());
-                    self.buy(cooking, &picked, best);
-                }
-                below(best)
-            });
-            self.proved = proved;
-            self.dividing = Some(left + work);
-            settled
-        };
-        let settled = search(&fixed, best);
-        if settled == Settled::Proved || !ceilings.spoiled.is_set() {
-            return settled;
-        }
-        // Fractions reach just above the ceiling where whole milligrams do not: look for a
-        // week a little below it, and hold the fractions against that.
-        let before = below(best);
-        fixed.room = -2 * ROOM;
-        search(&fixed, best);
-        if below(best) == before {
-            return Settled::Open;
-        }
-        fixed.room = ROOM;
-        search(&fixed, best)
-    }
-
     /// Direct and inert uses of a food.
     fn plain_uses(&self, cooking: &Cooking, here: &FoodHere) -> Uses {
         let mut uses = self.direct_uses(cooking.leaf, here.food);
@@ -1037,7 +696,12 @@ impl LeafSolver<'_, '_> {
     }
 
     /// Batches are known: trips and packs. Returns whether their minutes fit.
-    fn buy(&mut self, cooking: &Cooking, picked: &[BatchChoice], best: &mut Option<Found>) -> bool {
+    pub(in crate::engine) fn buy(
+        &mut self,
+        cooking: &Cooking,
+        picked: &[BatchChoice],
+        best: &mut Option<Found>,
+    ) -> bool {
         let leaf = cooking.leaf;
         let weights = self.stage.gauges[0].weights.clone();
         let asked: Minutes = picked.iter().map(|choice| choice.fixed_minutes).sum();
@@ -1171,34 +835,6 @@ impl Touched {
             ..self.floor
         }
     }
-}
-
-/// Days of demand `d` with its parts, as the draws of one of its foods have it.
-fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<Part> {
-    let Some(place) = touched.demands.iter().position(|&(at, _)| at == d) else {
-        return Vec::new();
-    };
-    let whole = touched.demands[place].1;
-    let mut parts: Vec<(i32, i64)> = Vec::new();
-    for &(at, days, mg) in draws {
-        if at != place {
-            continue;
-        }
-        let day = if early {
-            days.trailing_zeros()
-        } else {
-            days.ilog2()
-        } as i32;
-        match parts.iter_mut().find(|(old, _)| *old == day) {
-            Some((_, sum)) => *sum += mg,
-            None => parts.push((day, mg)),
-        }
-    }
-    parts.sort_unstable();
-    let parts = parts.into_iter();
-    parts
-        .map(|(day, mg)| (day, i128::from(mg), i128::from(whole)))
-        .collect()
 }
 
 /// Subsets of `all` with `count` members, rising.

@@ -5,6 +5,7 @@ pub(in crate::engine) mod ceilings;
 pub(in crate::engine) mod combine;
 pub(in crate::engine) mod cooking;
 pub(in crate::engine) mod days;
+pub(in crate::engine) mod dividing;
 pub(in crate::engine) mod food_program;
 pub(in crate::engine) mod least_costs;
 pub(in crate::engine) mod plan;

@@ -16,7 +16,7 @@ use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;
 use crate::larder::{Day, Pin, RecipeId, Trip};
 use crate::plan::Batch;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 /// A complete week as the search found it.
@@ -293,106 +293,25 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         if !self.stage.apart(&chosen.iter().copied()) {
             return;
         }
-        let pool = self.pool();
         let mut items = chosen.to_vec();
         items.sort_unstable();
-        let classes = pool.eaters.len();
-        let at: Vec<Vec<Arc<ItemAt>>> = items
-            .iter()
-            .map(|&index| {
-                (0..classes)
-                    .map(|class| self.item_at(index, class))
-                    .collect()
-            })
-            .collect();
-        let mut foods: Vec<FoodHere> = Vec::new();
-        for (lunch, at) in at.iter().enumerate() {
-            let mut note = |food: u32, direct: bool| {
-                let place = match foods.binary_search_by_key(&food, |f| f.food) {
-                    Ok(place) => place,
-                    Err(place) => {
-                        foods.insert(
-                            place,
-                            FoodHere {
-                                food,
-                                direct: 0,
-                                batched: 0,
-                                settled: false,
-                                floor: Score::default(),
-                            },
-                        );
-                        place
-                    }
-                };
-                if direct {
-                    foods[place].direct |= 1 << lunch;
-                } else {
-                    foods[place].batched |= 1 << lunch;
-                }
-            };
-            for &(food, _) in &at[classes - 1].direct {
-                note(food, true);
-            }
-            for batch in &at[classes - 1].batches {
-                for &(food, _) in &batch.foods {
-                    note(food, false);
-                }
-            }
-        }
-        let mut start = self.idle_sum;
-        let mut floors = Score::default();
-        for here in &mut foods {
-            let model = pool.foods[here.food as usize].as_ref().expect("counted");
-            if let Some(idle) = self.idle[here.food as usize] {
-                start = start - idle;
-            }
-            let mut totals = (0, 0);
-            for at in &at {
-                totals.0 += total_of(&at[0], here.food);
-                totals.1 += total_of(&at[classes - 1], here.food);
-            }
-            here.settled = model.timeless && classes == 1;
-            if here.settled {
-                let mut uses = [0; DAYS];
-                uses[pool.last as usize] = totals.0;
-                let known = self.ways(here.food, self.all_trips, &uses);
-                let Some(floor) = least(&known) else { return };
-                here.floor = floor;
-            } else {
-                let (cost, spoiled) = self.stage.tie_floors(here.food, totals.0, totals.1);
-                here.floor = Score {
-                    objective: self.stage.gauges[0].floor(here.food, totals.0, totals.1),
-                    foods: i64::from(totals.0 > model.on_hand),
-                    cost,
-                    spoiled,
-                };
-            }
-            floors = floors + here.floor;
-        }
-        // Batches: at least one of each component.
-        let weights = &self.stage.gauges[0].weights;
-        let mut components: Vec<u32> = at
-            .iter()
-            .flat_map(|at| at[0].batches.iter().map(|batch| batch.component))
-            .collect();
-        components.sort_unstable();
-        components.dedup();
-        let batch_floor: i64 = components
-            .iter()
-            .map(|&c| weights.timed(pool.batch(c)))
-            .sum();
-        let least_preference: Vec<i64> = items
-            .iter()
-            .map(|&index| self.stage.items[index as usize].preference * weights.preference)
-            .collect();
-        let mut lunches = Score {
-            objective: batch_floor + least_preference.iter().sum::<i64>(),
-            ..Score::default()
+        let classes = self.pool().eaters.len();
+        let lunch = |&index: &u32| {
+            let at = (0..classes).map(|class| self.item_at(index, class));
+            at.collect()
         };
-        for at in &at {
-            // The fewest eaters: what is certain before days are known.
-            lunches = lunches + self.lunch_score(&at[0]);
-        }
+        let at: Vec<Vec<Arc<ItemAt>>> = items.iter().map(lunch).collect();
+        let mut foods = foods_of(&at);
+        let Some(of_foods) = self.floors_of(&mut foods, &at) else {
+            return;
+        };
+        let price = self.stage.gauges[0].weights.preference;
+        let preferences = items.iter();
+        let preferences =
+            preferences.map(|&index| self.stage.items[index as usize].preference * price);
+        let least_preference: Vec<i64> = preferences.collect();
+        let mut floor = of_foods + self.batches_and_lunches(&at);
+        floor.objective += least_preference.iter().sum::<i64>();
         let rest = self.rest_of(&items, &foods);
         self.orders = 0;
         let mut leaf = Leaf {
@@ -403,7 +322,62 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             rest,
             order: Vec::new(),
         };
-        self.days(&mut leaf, 0, start + floors + lunches, best);
+        self.days(&mut leaf, 0, floor, best);
+    }
+
+    /// Notes the floor of each food, and adds them up with what foods on hand cost that no lunch takes; none if
+    /// one cannot be had.
+    fn floors_of(&mut self, foods: &mut [FoodHere], at: &[Vec<Arc<ItemAt>>]) -> Option<Score> {
+        let pool = self.pool();
+        let classes = pool.eaters.len();
+        let mut sum = self.idle_sum;
+        for here in foods {
+            let model = pool.foods[here.food as usize].as_ref().expect("counted");
+            if let Some(idle) = self.idle[here.food as usize] {
+                sum = sum - idle;
+            }
+            let mut totals = (0, 0);
+            for at in at {
+                totals.0 += total_of(&at[0], here.food);
+                totals.1 += total_of(&at[classes - 1], here.food);
+            }
+            here.settled = model.timeless && classes == 1;
+            here.floor = if here.settled {
+                let mut uses = [0; DAYS];
+                uses[pool.last as usize] = totals.0;
+                least(&self.ways(here.food, self.all_trips, &uses))?
+            } else {
+                let (cost, spoiled) = self.stage.tie_floors(here.food, totals.0, totals.1);
+                Score {
+                    objective: self.stage.gauges[0].floor(here.food, totals.0, totals.1),
+                    foods: i64::from(totals.0 > model.on_hand),
+                    cost,
+                    spoiled,
+                }
+            };
+            sum = sum + here.floor;
+        }
+        Some(sum)
+    }
+
+    /// What is certain before days are known: at least one batch of each component, and lunches for the fewest
+    /// eaters.
+    fn batches_and_lunches(&self, at: &[Vec<Arc<ItemAt>>]) -> Score {
+        let batches = at.iter().flat_map(|at| &at[0].batches);
+        let mut components: Vec<u32> = batches.map(|batch| batch.component).collect();
+        components.sort_unstable();
+        components.dedup();
+        let weights = &self.stage.gauges[0].weights;
+        let cooked = components.iter();
+        let cooked = cooked.map(|&component| weights.timed(self.pool().batch(component)));
+        let mut sum = Score {
+            objective: cooked.sum(),
+            ..Score::default()
+        };
+        for at in at {
+            sum = sum + self.lunch_score(&at[0]);
+        }
+        sum
     }
 
     /// Staples and minutes of a lunch.
@@ -631,6 +605,30 @@ fn add_up(mut amounts: Vec<(u32, i64)>) -> Vec<(u32, i64)> {
         }
     }
     sums
+}
+
+/// The foods that lunches take for the most eaters, and which lunches those are.
+fn foods_of(at: &[Vec<Arc<ItemAt>>]) -> Vec<FoodHere> {
+    let mut foods: BTreeMap<u32, (u32, u32)> = BTreeMap::new();
+    for (lunch, at) in at.iter().enumerate() {
+        let Some(most) = at.last() else { continue };
+        for &(food, _) in &most.direct {
+            foods.entry(food).or_default().0 |= 1 << lunch;
+        }
+        for &(food, _) in most.batches.iter().flat_map(|batch| &batch.foods) {
+            foods.entry(food).or_default().1 |= 1 << lunch;
+        }
+    }
+    let foods = foods.into_iter();
+    foods
+        .map(|(food, (direct, batched))| FoodHere {
+            food,
+            direct,
+            batched,
+            settled: false,
+            floor: Score::default(),
+        })
+        .collect()
 }
 
 fn total_of(at: &ItemAt, food: u32) -> i64 {
