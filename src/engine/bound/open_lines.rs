@@ -177,9 +177,12 @@ impl OpenLines {
         let idle = gauge.restless.iter();
         let idle = idle.filter(|&&unit| self.places[unit as usize] == NONE);
         let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
-        let sure = set.own[dimension] + gauge.constant + base + idle.sum::<i64>();
+        let paid = set.own[dimension] + gauge.constant + idle.sum::<i64>();
+        let sure = paid + base;
+        let top = set.lowered(dimension, (top, paid));
         let multipliers = self.propose(set, (dimension, start), top.saturating_sub(sure));
         let mut bounded = self.ascend(left, settled, (sure, top))?;
+        bounded.bound = set.raised(dimension, (bounded.bound, paid));
         bounded.multipliers = multipliers;
         Some(bounded)
     }
@@ -584,7 +587,11 @@ impl OpenLines {
         if top < i64::MAX {
             self.settle(settled, room);
         }
-        bounded.split = self.split(sum.unsigned_abs() as f64 * LITTLE);
+        let little = sum.unsigned_abs() as f64 * LITTLE;
+        bounded.split = self.split(little);
+        if bounded.split.is_none() {
+            bounded.split = self.split_by_picks(&picks, little);
+        }
         Some(bounded)
     }
 
@@ -628,6 +635,35 @@ impl OpenLines {
             }
             let part = (used - before as f64) / (to - before).max(1) as f64;
             let score = (cost as f64 - paid) * part.clamp(0.0, 1.0);
+            if score > little && best.is_none_or(|best| score > best.0) {
+                best = Some((score, unit.range.unit, least));
+            }
+        }
+        best.map(|(_, unit, least)| (unit, least))
+    }
+
+    /// The unit of which the cheapest alternatives together cost most beyond what is paid for it, and where to split
+    /// it: so many packs at least, or fewer.
+    fn split_by_picks(&self, picks: &[usize], little: f64) -> Option<(u32, i64)> {
+        let mut used = vec![0; self.units.len()];
+        for (line, &pick) in self.lines.iter().zip(picks) {
+            for &(slot, amount) in &self.uses[line.alternatives[pick].uses.clone()] {
+                used[self.slots[slot].place] += amount;
+            }
+        }
+        let mut best: Option<(f64, u32, i64)> = None;
+        for (unit, used) in self.units.iter().zip(used) {
+            let Some(curve) = &unit.curve else { continue };
+            let piece = curve.pieces.partition_point(|piece| piece.1 < used);
+            let (from, _, cost) = curve.pieces[piece.min(curve.pieces.len() - 1)];
+            let least = from + unit.range.made;
+            if used == 0
+                || least <= unit.range.settled.max(unit.range.made)
+                || least > unit.range.most
+            {
+                continue;
+            }
+            let score = (i128::from(cost) - unit.whole - floored(unit.slope, used)) as f64;
             if score > little && best.is_none_or(|best| score > best.0) {
                 best = Some((score, unit.range.unit, least));
             }
@@ -853,7 +889,7 @@ mod tests {
                 let needs = Needs::default();
                 let recipes = lines.iter();
                 let recipes: Vec<OpenRecipe> = recipes
-                    .map(|lines| OpenRecipe::new(lines, &[&gauge], &needs))
+                    .map(|lines| OpenRecipe::new(&pool, lines, &[&gauge], &needs))
                     .collect();
                 let some: Vec<usize> = (0..=next(3)).map(|_| next(recipes.len())).collect();
                 let set = OpenSet::new(some.iter().map(|&at| &recipes[at]), 1);

@@ -3,7 +3,9 @@
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::matching::Matching;
 use crate::engine::model::items::{Lines, Part};
+use crate::engine::model::lots::FoodModel;
 use crate::engine::model::pool::Pool;
+use crate::engine::packs::floor::gcd;
 use std::collections::{BTreeMap, BTreeSet};
 
 /// An alternative of a line, as the bound sees it.
@@ -41,6 +43,8 @@ pub(in crate::engine) struct OpenRecipe {
     pub(in crate::engine) own: Box<[i64]>,
     /// Lunch days on which it may be served, a bit each.
     days: u32,
+    /// By gauge: what it costs in whichever way is so many times this, beyond `own` ([`grain`]).
+    grain: Box<[i64]>,
 }
 
 /// A rule on nutrients or food groups: place among what an alternative gives, its sign and
@@ -129,7 +133,12 @@ impl Needs {
 
 impl OpenRecipe {
     /// A recipe as the gauges and rules see it.
-    pub(in crate::engine) fn new(lines: &Lines, gauges: &[&Gauge], needs: &Needs) -> Self {
+    pub(in crate::engine) fn new(
+        pool: &Pool,
+        lines: &Lines,
+        gauges: &[&Gauge],
+        needs: &Needs,
+    ) -> Self {
         let alternative = |part: &Part| {
             let mut units = part.units.clone();
             units.sort_unstable();
@@ -161,14 +170,49 @@ impl OpenRecipe {
         let own = gauges.iter().map(|gauge| {
             lines.minutes * gauge.weights.minute + lines.preference * gauge.weights.preference
         });
+        let lists: Vec<Vec<Alternative>> = list
+            .map(|line| line.iter().map(alternative).collect())
+            .collect();
+        let grains = gauges.iter().enumerate().map(|(at, gauge)| {
+            let alternatives = lists.iter().flatten();
+            alternatives.fold(0, |known, one| {
+                let units = one.units.iter();
+                units.fold(gcd(known, one.own[at]), |known, &(unit, _)| {
+                    gcd(known, grain(pool, gauge, unit))
+                })
+            })
+        });
         Self {
-            lines: list
-                .map(|line| line.iter().map(alternative).collect())
-                .collect(),
+            grain: grains.collect(),
+            lines: lists,
             own: own.collect(),
             days: lines.days,
         }
     }
+}
+
+/// What a unit costs is at least so many times this, and no less than its floor.
+///
+/// Proof. A week pays for a food its packs, each with a price in whole, the price of a food to buy, and what
+/// is left over by weight. Where no milligram left over of any lot weighs less than nothing, the first two
+/// alone are no more than what the week pays, a whole number of times the greatest common divisor of these prices, and
+/// no less than the floor if what is left over weighs nothing at the least. A batch costs its minutes.
+fn grain(pool: &Pool, gauge: &Gauge, unit: u32) -> i64 {
+    let weights = &gauge.weights;
+    let foods = pool.larder.foods.len();
+    if unit as usize >= foods {
+        return weights.timed(pool.batch(unit - foods as u32));
+    }
+    let lots = pool.foods[unit as usize].iter().flat_map(|food| &food.lots);
+    lots.fold(weights.food, |known, lot| {
+        if FoodModel::left_weight(lot, weights) != 0 {
+            1
+        } else if lot.stock {
+            known
+        } else {
+            gcd(known, lot.price * weights.pack)
+        }
+    })
 }
 
 /// A set of lunches with open lines.
@@ -181,6 +225,9 @@ pub(in crate::engine) struct OpenSet<'r> {
     pub(in crate::engine) own: Vec<i64>,
     /// Lunch days on which each lunch may be served, a bit each.
     days: Vec<u32>,
+    /// By gauge: no way costs anything else than `own`, what is paid whatever is taken, and so many times this, if
+    /// what it costs is counted as in [`grain`].
+    grain: Vec<i64>,
 }
 
 impl<'r> OpenSet<'r> {
@@ -194,6 +241,7 @@ impl<'r> OpenSet<'r> {
             start: vec![0],
             own: vec![0; gauges],
             days: Vec::new(),
+            grain: vec![0; gauges],
         };
         for recipe in recipes {
             set.days.push(recipe.days);
@@ -202,8 +250,30 @@ impl<'r> OpenSet<'r> {
             for (sum, own) in set.own.iter_mut().zip(&recipe.own) {
                 *sum += own;
             }
+            for (known, &grain) in set.grain.iter_mut().zip(&recipe.grain) {
+                *known = gcd(*known, grain);
+            }
         }
         set
+    }
+
+    /// A bound under a gauge that no way undercuts, raised to what a way can cost; so much is paid whatever is taken.
+    pub(in crate::engine) fn raised(&self, gauge: usize, (bound, paid): (i64, i64)) -> i64 {
+        let grain = self.grain[gauge].max(1);
+        let rest = (bound - paid).rem_euclid(grain);
+        if rest == 0 {
+            bound
+        } else {
+            bound + (grain - rest)
+        }
+    }
+
+    /// The most that a way costs which costs no more than so much.
+    pub(in crate::engine) fn lowered(&self, gauge: usize, (top, paid): (i64, i64)) -> i64 {
+        if top == i64::MAX {
+            return top;
+        }
+        top - (top - paid).rem_euclid(self.grain[gauge].max(1))
     }
 
     /// Units of some alternatives of it, rising.

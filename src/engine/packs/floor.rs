@@ -219,7 +219,7 @@ pub(in crate::engine) fn left_over(lot: &LotModel, kept: bool, weights: &Weights
     }
 }
 
-fn gcd(mut a: i64, mut b: i64) -> i64 {
+pub(in crate::engine) fn gcd(mut a: i64, mut b: i64) -> i64 {
     while b != 0 {
         (a, b) = (b, a % b);
     }

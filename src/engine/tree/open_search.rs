@@ -216,7 +216,7 @@ impl<'s> OpenSearch<'s> {
         let gauges: Vec<&Gauge> = gauges.chain(ties).collect();
         let needs = Needs::new(stage.pool);
         let recipes = lines.iter();
-        let recipes = recipes.map(|lines| OpenRecipe::new(lines, &gauges, &needs));
+        let recipes = recipes.map(|lines| OpenRecipe::new(stage.pool, lines, &gauges, &needs));
         Self {
             stage,
             dimensions: stage.gauges.len(),
