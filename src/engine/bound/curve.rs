@@ -14,6 +14,9 @@ pub(in crate::engine) struct Curve {
     pub(in crate::engine) pieces: Vec<(i64, i64, i64)>,
 }
 
+/// Prices by weight are whole numbers of such parts.
+pub(in crate::engine) const PRICE_PARTS: i64 = 1 << 16;
+
 /// Parts in which the range of sums is looked at, and packs that are told apart in it.
 const PARTS: i64 = 16;
 const PACKS: i64 = 64;
@@ -99,19 +102,6 @@ impl Curve {
         Self { base, hull, pieces }
     }
 
-    /// What is paid once and by the milligram, as a fraction, for a sum of about so much more. Where less than
-    /// nothing is paid once, that holds too where nothing more is used.
-    pub(in crate::engine) fn at(&self, about: i64) -> (i64, (i64, i64)) {
-        let place = self.hull.partition_point(|&(more, _)| more < about);
-        let place = place.min(self.hull.len() - 1);
-        if place == 0 {
-            return (self.hull[0].1, (0, 1));
-        }
-        let ((from, low), (to, high)) = (self.hull[place - 1], self.hull[place]);
-        let slope = (high - low, to - from);
-        (low - ceil(slope, from) as i64, slope)
-    }
-
     /// The points of the line below all pieces.
     pub(in crate::engine) fn hull(&self) -> &[(i64, i64)] {
         &self.hull
@@ -137,6 +127,44 @@ impl Curve {
         let (from, to, cost) = self.pieces[piece];
         let price = ceil(slope, from).max(ceil(slope, to));
         i128::from(cost) - once - price
+    }
+
+    /// The least and the most sum at both ends of which nothing costs more than a price once and by the milligram by more
+    /// than `room`.
+    pub(in crate::engine) fn within(
+        &self,
+        range: &Range,
+        price: (i128, (i64, i64)),
+        room: i128,
+    ) -> (i64, i64) {
+        let over = |piece: &usize| self.beyond(*piece, price) > room;
+        let pieces = 0..self.pieces.len();
+        let last = pieces.clone().rev().find(|piece| !over(piece));
+        let most = last.map_or(range.made, |piece| self.pieces[piece].1 + range.made);
+        let first = pieces.clone().find(|piece| !over(piece));
+        let first = first.filter(|&first| first > 0 && range.settled > range.made);
+        let least = first.map_or(range.settled, |piece| self.pieces[piece].0 + range.made);
+        (least, most)
+    }
+
+    /// Where to split sums of which so much is used in the mean, for so much: how much more that costs, and the least
+    /// sum of the part where more is used.
+    pub(in crate::engine) fn split(
+        &self,
+        range: &Range,
+        (used, paid): (f64, f64),
+    ) -> Option<(f64, i64)> {
+        let piece = self.pieces.partition_point(|piece| (piece.1 as f64) < used);
+        let piece = piece.min(self.pieces.len() - 1);
+        let (from, to, cost) = self.pieces[piece];
+        let before = piece.checked_sub(1).map_or(0, |at| self.pieces[at].1);
+        let to = to.min(range.most - range.made);
+        let least = from + range.made;
+        if least <= range.settled.max(range.made) || least > range.most {
+            return None;
+        }
+        let part = (used - before as f64) / (to - before).max(1) as f64;
+        Some(((cost as f64 - paid) * part.clamp(0.0, 1.0), least))
     }
 }
 

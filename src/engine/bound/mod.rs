@@ -10,6 +10,9 @@ pub(in crate::engine) mod mean_rules;
 pub(in crate::engine) mod most_users;
 pub(in crate::engine) mod multipliers;
 pub(in crate::engine) mod open_lines;
+pub(in crate::engine) mod open_recipes;
+#[cfg(test)]
+mod open_samples;
 pub(in crate::engine) mod open_set;
 pub(in crate::engine) mod prefilter;
 pub(in crate::engine) mod shares;

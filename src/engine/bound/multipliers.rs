@@ -102,13 +102,13 @@ struct Chosen {
 }
 
 /// Part of what was chosen last in the mean of all.
-const FRESH: f64 = 0.12;
+pub(in crate::engine) const FRESH: f64 = 0.12;
 
 /// How far the first step goes, and what becomes of that: no better several times, or better.
-const STEP: f64 = 0.8;
-const SHORTER: f64 = 0.6;
-const LONGER: f64 = 1.15;
-const PATIENCE: u32 = 5;
+pub(in crate::engine) const STEP: f64 = 0.8;
+pub(in crate::engine) const SHORTER: f64 = 0.6;
+pub(in crate::engine) const LONGER: f64 = 1.15;
+pub(in crate::engine) const PATIENCE: u32 = 5;
 
 impl Problem {
     /// Multipliers after so many turns, from those of a node before or none. Ends as soon as the sum is above

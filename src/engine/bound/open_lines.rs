@@ -25,13 +25,13 @@
 //! Erlenkotter, A dual-based procedure for uncapacitated facility location, Operations Research
 //! 26 (1978), with packs in steps in place of one fixed price (from memory).
 
-use crate::engine::bound::curve::{Curve, Range, floored};
+use crate::engine::bound::curve::{Curve, PRICE_PARTS, Range, floored};
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::multipliers::{Choice, Cost, Problem, Use};
-use crate::engine::bound::open_set::{OpenRecipe, OpenSet, left_of};
+use crate::engine::bound::open_set::{OpenSet, left_of};
 use crate::engine::model::pool::Pool;
 use crate::larder::{MOST_DAYS, MOST_SUM};
-use std::collections::{BTreeMap, HashMap};
+use std::collections::HashMap;
 use std::sync::Arc;
 
 /// How much of a unit is used: at least, and at most.
@@ -65,10 +65,7 @@ const TURNS: usize = 24;
 const FIRST_USES: usize = 1_500_000;
 
 /// What is too little to split a unit for, as a part of the bound.
-const LITTLE: f64 = 1e-6;
-
-/// Prices by weight are whole numbers of such parts.
-const PARTS: i64 = 1 << 16;
+pub(in crate::engine) const LITTLE: f64 = 1e-6;
 
 /// Scratch for bounds of sets with open lines.
 pub(in crate::engine) struct OpenLines {
@@ -177,84 +174,12 @@ impl OpenLines {
         let idle = gauge.restless.iter();
         let idle = idle.filter(|&&unit| self.places[unit as usize] == NONE);
         let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
-        let paid = set.own[dimension] + gauge.constant + idle.sum::<i64>();
-        let sure = paid + base;
-        let top = set.lowered(dimension, (top, paid));
+        let sure = set.own[dimension] + gauge.constant + base + idle.sum::<i64>();
+        let top = set.lowered((gauge, dimension), pool, top);
         let multipliers = self.propose(set, (dimension, start), top.saturating_sub(sure));
         let mut bounded = self.ascend(left, settled, (sure, top))?;
-        bounded.bound = set.raised(dimension, (bounded.bound, paid));
         bounded.multipliers = multipliers;
         Some(bounded)
-    }
-
-    /// The least that a week of any so many lunches has in any case, and a share of each recipe: no set of
-    /// lunches costs less than that and its shares together.
-    ///
-    /// Proof. As above, with the same part of F(u) for each lunch, which its lines that may use the unit divide
-    /// among them.
-    pub(in crate::engine) fn shares(
-        (gauge, dimension): (&Gauge, usize),
-        pool: &Pool,
-        recipes: &[&OpenRecipe],
-        lunches: usize,
-    ) -> (i64, Vec<i64>) {
-        let mut ranges: BTreeMap<u32, Range> = BTreeMap::new();
-        let mut users: Vec<BTreeMap<u32, i64>> = Vec::new();
-        for recipe in recipes {
-            let mut most: BTreeMap<u32, (i64, i64)> = BTreeMap::new();
-            for line in &recipe.lines {
-                let mut of_line: BTreeMap<u32, i64> = BTreeMap::new();
-                for &(unit, amount) in line.iter().flat_map(|one| &one.units) {
-                    let known = of_line.entry(unit).or_default();
-                    *known = amount.max(*known);
-                    let range = ranges.entry(unit).or_insert(Unit::new(unit).range);
-                    range.step = range.step.min(amount);
-                }
-                for (unit, amount) in of_line {
-                    let known = most.entry(unit).or_default();
-                    *known = (known.0 + amount, known.1 + 1);
-                }
-            }
-            for (unit, (sum, _)) in &most {
-                let range = ranges.get_mut(unit).expect("noted above");
-                range.most = range.most.max(sum * lunches as i64);
-            }
-            users.push(
-                most.into_iter()
-                    .map(|(unit, (_, lines))| (unit, lines))
-                    .collect(),
-            );
-        }
-        let mut base = gauge.constant;
-        let mut prices: BTreeMap<u32, (i64, (i64, i64))> = BTreeMap::new();
-        for (&unit, &range) in &ranges {
-            let curve = Curve::new(gauge, pool, range);
-            let (once, slope) = curve.at(range.most / 2);
-            base += curve.base + once.min(0);
-            prices.insert(unit, (once.max(0), slope));
-        }
-        let idle = gauge
-            .restless
-            .iter()
-            .filter(|unit| !ranges.contains_key(unit));
-        base += idle
-            .map(|&unit| gauge.floor(unit, 0, pool.stretch(0)))
-            .sum::<i64>();
-        let share = |(recipe, users): (&&OpenRecipe, BTreeMap<u32, i64>)| {
-            let lines = recipe.lines.iter().map(|line| {
-                let costs = line.iter().map(|one| {
-                    let units = one.units.iter().map(|&(unit, amount)| {
-                        let (once, slope) = prices[&unit];
-                        once / lunches as i64 / users[&unit] + floored(slope, amount) as i64
-                    });
-                    one.own[dimension] + units.sum::<i64>()
-                });
-                costs.min().unwrap_or(0)
-            });
-            recipe.own[dimension] + lines.sum::<i64>()
-        };
-        let shares = recipes.iter().zip(users).map(share).collect();
-        (base, shares)
     }
 
     /// Notes what all alternatives left use, and what each uses beyond that. Drops those that use more than was
@@ -599,17 +524,8 @@ impl OpenLines {
     fn settle(&self, settled: &mut Vec<Settled>, room: i64) {
         for unit in &self.units {
             let Some(curve) = &unit.curve else { continue };
-            let over = |piece: &usize| {
-                let beyond = curve.beyond(*piece, (unit.whole, unit.slope));
-                beyond + i128::from(unit.unpaid) > i128::from(room)
-            };
-            let made = unit.range.made;
-            let pieces = 0..curve.pieces.len();
-            let last = pieces.clone().rev().find(|piece| !over(piece));
-            let most = last.map_or(made, |piece| curve.pieces[piece].1 + made);
-            let first = pieces.clone().find(|piece| !over(piece));
-            let first = first.filter(|&first| first > 0 && unit.is_open());
-            let least = first.map_or(unit.range.settled, |piece| curve.pieces[piece].0 + made);
+            let rest = i128::from(room) - i128::from(unit.unpaid);
+            let (least, most) = curve.within(&unit.range, (unit.whole, unit.slope), rest);
             if most < unit.range.most || least > unit.range.settled {
                 note(settled, unit.range.unit, (least, most.min(unit.range.most)));
             }
@@ -621,20 +537,9 @@ impl OpenLines {
         let mut best: Option<(f64, u32, i64)> = None;
         for unit in &self.units {
             let Some(curve) = &unit.curve else { continue };
-            let (used, paid) = unit.mean;
-            let piece = curve
-                .pieces
-                .partition_point(|piece| (piece.1 as f64) < used);
-            let piece = piece.min(curve.pieces.len() - 1);
-            let (from, to, cost) = curve.pieces[piece];
-            let before = piece.checked_sub(1).map_or(0, |at| curve.pieces[at].1);
-            let to = to.min(unit.range.most - unit.range.made);
-            let least = from + unit.range.made;
-            if least <= unit.range.settled.max(unit.range.made) || least > unit.range.most {
+            let Some((score, least)) = curve.split(&unit.range, unit.mean) else {
                 continue;
-            }
-            let part = (used - before as f64) / (to - before).max(1) as f64;
-            let score = (cost as f64 - paid) * part.clamp(0.0, 1.0);
+            };
             if score > little && best.is_none_or(|best| score > best.0) {
                 best = Some((score, unit.range.unit, least));
             }
@@ -784,7 +689,7 @@ impl Unit {
         } else {
             slope.max(0.0)
         };
-        self.slope = ((low.min(most) * PARTS as f64) as i64, PARTS);
+        self.slope = ((low.min(most) * PRICE_PARTS as f64) as i64, PRICE_PARTS);
         self.whole = curve.once(self.slope, self.low());
         if self.whole.abs() > i128::from(MOST_SUM / 256) {
             self.slope = (0, 1);
@@ -818,47 +723,12 @@ pub(in crate::engine) fn note(settled: &mut Vec<Settled>, unit: u32, (least, mos
 mod tests {
     use super::*;
     use crate::engine::bound::amounts::Amounts;
-    use crate::engine::bound::open_set::Needs;
+    use crate::engine::bound::open_samples::changed;
+    use crate::engine::bound::open_set::{Needs, OpenRecipe};
     use crate::engine::model::items::{Item, Lines};
     use crate::engine::model::samples::{kitchen, numbers};
     use crate::engine::model::score::Weights;
-    use crate::larder::{Aim, Ingredient, Larder, value_nano};
-
-    /// A kitchen with other prices, amounts and alternatives.
-    fn changed(sound: &Larder, next: &mut impl FnMut(usize) -> usize) -> Larder {
-        let larder = sound.changed(|new| {
-            let tight = next(3);
-            for pack in &mut new.packs {
-                pack.price_minor = match tight {
-                    0 => 1 + next(900) as i64,
-                    1 => 100,
-                    _ => 1 << next(12),
-                };
-                pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
-            }
-            for stock in &mut new.stock {
-                let first = new.foods[stock.food.index()].packs.start as usize;
-                stock.value_nano = new.packs[first].value_nano;
-            }
-            let lines = new.recipes.iter().flat_map(|recipe| &recipe.lines);
-            let all = lines.flat_map(|line| &line.alternatives).cloned();
-            let all: Vec<_> = all.collect();
-            for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
-                for _ in 0..next(3) {
-                    let other = &all[next(all.len())];
-                    let taken =
-                        |what: Ingredient| line.alternatives.iter().any(|one| one.what == what);
-                    if !taken(other.what) {
-                        line.alternatives.push(other.clone());
-                    }
-                }
-                for one in &mut line.alternatives {
-                    one.mg += next(4) as i64 * one.mg / 3 + next(2) as i64;
-                }
-            }
-        });
-        larder.expect("a sound larder")
-    }
+    use crate::larder::Aim;
 
     /// No way of taking the alternatives costs less than the bound, and none within the top is left out, whatever
     /// was settled.

@@ -225,8 +225,8 @@ pub(in crate::engine) struct OpenSet<'r> {
     pub(in crate::engine) own: Vec<i64>,
     /// Lunch days on which each lunch may be served, a bit each.
     days: Vec<u32>,
-    /// By gauge: no way costs anything else than `own`, what is paid whatever is taken, and so many times this, if
-    /// what it costs is counted as in [`grain`].
+    /// By gauge: no way costs anything else than what is paid whatever is taken and so many times this, if what it
+    /// costs is counted as in [`grain`]. Of a unit with a floor where nothing is used it is 1.
     grain: Vec<i64>,
 }
 
@@ -257,10 +257,20 @@ impl<'r> OpenSet<'r> {
         set
     }
 
-    /// A bound under a gauge that no way undercuts, raised to what a way can cost; so much is paid whatever is taken.
-    pub(in crate::engine) fn raised(&self, gauge: usize, (bound, paid): (i64, i64)) -> i64 {
-        let grain = self.grain[gauge].max(1);
-        let rest = (bound - paid).rem_euclid(grain);
+    /// What is paid whatever is taken: ways differ from it by whole numbers of the grain.
+    fn paid(&self, (gauge, dimension): (&Gauge, usize), pool: &Pool) -> i64 {
+        let idle = gauge.restless.iter();
+        let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
+        self.own[dimension] + gauge.constant + idle.sum::<i64>()
+    }
+
+    /// A bound that no way undercuts, raised to what a way can cost.
+    pub(in crate::engine) fn raised(&self, gauge: (&Gauge, usize), pool: &Pool, bound: i64) -> i64 {
+        let grain = self.grain[gauge.1];
+        if grain <= 1 {
+            return bound;
+        }
+        let rest = (bound - self.paid(gauge, pool)).rem_euclid(grain);
         if rest == 0 {
             bound
         } else {
@@ -269,11 +279,12 @@ impl<'r> OpenSet<'r> {
     }
 
     /// The most that a way costs which costs no more than so much.
-    pub(in crate::engine) fn lowered(&self, gauge: usize, (top, paid): (i64, i64)) -> i64 {
-        if top == i64::MAX {
+    pub(in crate::engine) fn lowered(&self, gauge: (&Gauge, usize), pool: &Pool, top: i64) -> i64 {
+        let grain = self.grain[gauge.1];
+        if top == i64::MAX || grain <= 1 {
             return top;
         }
-        top - (top - paid).rem_euclid(self.grain[gauge].max(1))
+        top - (top - self.paid(gauge, pool)).rem_euclid(grain)
     }
 
     /// Units of some alternatives of it, rising.

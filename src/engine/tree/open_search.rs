@@ -1,5 +1,4 @@
-//! Searches kitchens whose recipes can be taken in more ways than are laid out: recipes first, then
-//! line by line.
+//! Searches a set of recipes of a kitchen whose recipes can be taken in more ways than are laid out, line by line.
 //!
 //! A set of recipes is bounded with all of its lines open ([`crate::engine::bound::open_lines`]). Below it
 //! a node leaves some alternatives of each line, and settles how much of units is used; it is split by a unit,
@@ -7,9 +6,6 @@
 //! cheapest alternative. What has few ways left is laid out and searched like any other kitchen, so that days, batches,
 //! packs and all rules are asked there and nowhere else: nothing here lets a week in, and each bound only shuts weeks
 //! out that are no better than the incumbent.
-//!
-//! Sets come in rounds, the lowest bounds first; each starts from the incumbent of the round's start, and
-//! finds are merged in a total order, so that threads change nothing.
 
 use crate::engine::answer::Limits;
 use crate::engine::bound::gauge::Gauge;
@@ -21,12 +17,12 @@ use crate::engine::model::score::Ceilings;
 use crate::engine::model::sums::least_of;
 use crate::engine::stage::Stage;
 use crate::engine::tree::given::Given;
+use crate::engine::tree::pending::{HasBound, Pending};
 use crate::engine::tree::picks::{Taking, improved};
 use crate::engine::tree::searched::Searched;
 use crate::engine::tree::staging::{Gauges, Laid, make_stage};
-use crate::larder::{Aim, NANO, Pin, RecipeId};
-use rayon::prelude::*;
-use std::collections::{BTreeMap, HashSet};
+use crate::larder::{Aim, NANO, RecipeId};
+use std::collections::HashSet;
 use std::sync::Arc;
 
 /// A week with its lunches as items of its own, which no list holds.
@@ -79,7 +75,7 @@ pub(in crate::engine) struct OpenSearched {
 }
 
 impl OpenSearched {
-    fn note(&mut self, kept: Kept) {
+    pub(in crate::engine) fn note(&mut self, kept: Kept) {
         if self
             .best
             .as_ref()
@@ -89,7 +85,7 @@ impl OpenSearched {
         }
     }
 
-    fn merge(&mut self, other: Self) {
+    pub(in crate::engine) fn merge(&mut self, other: Self) {
         self.open_bound = least_of(self.open_bound, other.open_bound);
         self.nodes += other.nodes;
         self.work += other.work;
@@ -112,15 +108,15 @@ pub(in crate::engine) struct Asking<'a> {
 /// A search of sets of recipes with open lines.
 pub(in crate::engine) struct OpenSearch<'s> {
     /// Of one item a recipe, which takes all of its alternatives.
-    stage: &'s Stage<'s>,
-    gauges: Vec<&'s Gauge>,
+    pub(in crate::engine) stage: &'s Stage<'s>,
+    pub(in crate::engine) gauges: Vec<&'s Gauge>,
     /// Gauges of the stage among these; the others settle ties.
     dimensions: usize,
     wide: &'s Gauges<'s>,
-    lines: &'s [Lines],
-    recipes: Vec<OpenRecipe>,
+    pub(in crate::engine) lines: &'s [Lines],
+    pub(in crate::engine) recipes: Vec<OpenRecipe>,
     needs: Needs,
-    asking: Asking<'s>,
+    pub(in crate::engine) asking: Asking<'s>,
 }
 
 /// Alternatives left of each line of a set, and how much of units is used.
@@ -133,65 +129,14 @@ struct Node {
     multipliers: Option<Arc<[f64]>>,
 }
 
-/// Nodes to search: the lowest bound first, and from there down to a week, as long as nodes are few; then the
-/// newest first.
-#[derive(Default)]
-struct Pending {
-    /// By bound and number.
-    lowest: BTreeMap<(i64, u64), Node>,
-    newest: Vec<Node>,
-    made: u64,
-    /// The child to go down to, and how deep this way is.
-    next: Option<Node>,
-    depth: u32,
-}
-
-/// Nodes held at most before the newest go first: memory.
-const MOST_PENDING: usize = 8_000;
-
-/// Nodes gone down in a row.
-const DEEPEST: u32 = 60;
-
-impl Pending {
-    /// Adds a node; the other child of its parent is the one to go down to.
-    fn push(&mut self, node: Node) {
-        if self.lowest.len() >= MOST_PENDING {
-            self.newest.push(node);
-            return;
-        }
-        self.made += 1;
-        // Of equal bounds the newest first.
-        self.lowest.insert((node.bound, u64::MAX - self.made), node);
-    }
-
-    fn pop(&mut self) -> Option<Node> {
-        if self.depth < DEEPEST
-            && let Some(next) = self.next.take()
-        {
-            self.depth += 1;
-            return Some(next);
-        }
-        if let Some(next) = self.next.take() {
-            self.push(next);
-        }
-        self.depth = 0;
-        let newest = self.newest.pop();
-        newest.or_else(|| self.lowest.pop_first().map(|(_, node)| node))
-    }
-
-    fn least(&self) -> Option<i64> {
-        let newest = self.newest.iter().chain(&self.next).map(|node| node.bound);
-        let lowest = self.lowest.first_key_value();
-        least_of(newest.min(), lowest.map(|(&(bound, _), _)| bound))
+impl HasBound for Node {
+    fn bound(&self) -> i64 {
+        self.bound
     }
 }
-
-/// Sets of recipes listed at most, and searched side by side.
-const MOST_SETS: usize = 50_000;
-const TOGETHER: usize = 8;
 
 /// Ways of a set's lunches that are laid out.
-const FEW_WAYS: usize = 48;
+pub(in crate::engine) const FEW_WAYS: usize = 48;
 
 /// Changes of a line tried to make a way of taking the alternatives better: of the first of a set, and of
 /// others.
@@ -229,71 +174,12 @@ impl<'s> OpenSearch<'s> {
         }
     }
 
-    /// Searches all weeks, from weeks known.
-    pub(in crate::engine) fn run(&self, known: impl Iterator<Item = Kept>) -> OpenSearched {
-        let mut total = OpenSearched::default();
-        for kept in known {
-            total.note(kept);
-        }
-        let (mut sets, open) = self.sets(self.bar(total.best.as_ref()));
-        total.open_bound = open;
-        sets.sort();
-        let mut sets = sets.into_iter().peekable();
-        let most_work = self.asking.given.most_work.unwrap_or(u64::MAX);
-        while let Some(&(least, _)) = sets.peek() {
-            if least > self.bar(total.best.as_ref()) {
-                break;
-            }
-            if self.stage.halted(true) || total.work >= most_work {
-                total.open_bound = least_of(total.open_bound, Some(least));
-                break;
-            }
-            let round: Vec<(i64, Vec<u32>)> = sets.by_ref().take(TOGETHER).collect();
-            let most = most_work - total.work;
-            let done: Vec<OpenSearched> = round
-                .par_iter()
-                .map(|(least, set)| self.below(set, *least, total.best.as_ref(), most))
-                .collect();
-            for done in done {
-                total.merge(done);
-            }
-        }
-        let bar = self.bar(total.best.as_ref());
-        total.open_bound = total.open_bound.filter(|&bound| bound <= bar);
-        if let Some(best) = &total.best
-            && best.found.score.objective > self.stage.most
-        {
-            total.best = None;
-        }
-        total
-    }
-
     /// The largest bound that may matter.
-    fn bar(&self, best: Option<&Kept>) -> i64 {
+    pub(in crate::engine) fn bar(&self, best: Option<&Kept>) -> i64 {
         let best = best.map_or(i64::MAX, |best| {
             best.found.score.objective - i64::from(!self.stage.settles_ties)
         });
         best.min(self.stage.most)
-    }
-
-    /// Sets of recipes that rules on recipes allow, with bounds up to `bar`; and the least bound of
-    /// those left out, where they are too many.
-    fn sets(&self, bar: i64) -> (Vec<(i64, Vec<u32>)>, Option<i64>) {
-        let lunches = self.stage.pool.last as usize;
-        let all: Vec<&OpenRecipe> = self.recipes.iter().collect();
-        let (base, shares) = OpenLines::shares((self.gauges[0], 0), self.stage.pool, &all, lunches);
-        let mut order: Vec<u32> = (0..shares.len() as u32).collect();
-        order.sort_by_key(|&at| (shares[at as usize], at));
-        let mut listing = Sets {
-            search: self,
-            order,
-            shares,
-            bar,
-            found: Vec::new(),
-            open: None,
-        };
-        listing.grow(&mut Vec::new(), 0, base);
-        (listing.found, listing.open)
     }
 
     /// Searches some items as a kitchen's whole list, for weeks up to `most`.
@@ -331,13 +217,13 @@ impl<'s> OpenSearch<'s> {
         searched.best.map(|found| Kept::new(&found, &kept.items))
     }
 
-    /// Searches below a set of recipes.
-    fn below(
+    /// Searches below a set of recipes: at most so much work, and so many nodes.
+    pub(in crate::engine) fn below(
         &self,
         recipes: &[u32],
         least: i64,
         best: Option<&Kept>,
-        most_work: u64,
+        (most_work, most_nodes): (u64, u64),
     ) -> OpenSearched {
         let lunches = recipes.iter().map(|&at| &self.recipes[at as usize]);
         let set = OpenSet::new(lunches, self.gauges.len());
@@ -363,74 +249,22 @@ impl<'s> OpenSearch<'s> {
             bound: least,
             multipliers: None,
         });
+        let mut nodes = 0;
         while let Some(node) = pending.pop() {
             if node.bound > self.bar(below.done.best.as_ref()) {
                 continue;
             }
-            if self.stage.halted(true) || below.done.work > most_work {
+            if self.stage.halted(true) || below.done.work > most_work || nodes == most_nodes {
                 let open = least_of(pending.least(), Some(node.bound));
                 below.done.open_bound = least_of(below.done.open_bound, open);
                 break;
             }
+            nodes += 1;
             below.node(node, &mut pending);
         }
+        let open = below.done.open_bound.take();
+        below.done.open_bound = open.map(|open| below.raised(open));
         below.done
-    }
-}
-
-/// Lists sets of recipes.
-struct Sets<'o, 's> {
-    search: &'o OpenSearch<'s>,
-    /// Recipes, the lowest shares first.
-    order: Vec<u32>,
-    shares: Vec<i64>,
-    bar: i64,
-    found: Vec<(i64, Vec<u32>)>,
-    open: Option<i64>,
-}
-
-impl Sets<'_, '_> {
-    /// Adds recipes from a place in the order on, with the sum so far.
-    fn grow(&mut self, chosen: &mut Vec<u32>, from: usize, sum: i64) {
-        let missing = self.search.stage.pool.last as usize - chosen.len();
-        if missing == 0 {
-            let mut set = chosen.clone();
-            set.sort_unstable();
-            if self.keeps_pins(&set) && self.search.stage.all_days_have_a_lunch(&set, &[]) {
-                self.found.push((sum, set));
-            }
-            return;
-        }
-        for place in from..self.order.len() {
-            let recipe = self.order[place];
-            let share = self.shares[recipe as usize];
-            // All that come later have shares as large.
-            let least = share.saturating_mul(missing as i64).saturating_add(sum);
-            if least > self.bar {
-                return;
-            }
-            if self.found.len() >= MOST_SETS || self.search.stage.halted(missing > 1) {
-                self.open = least_of(self.open, Some(least));
-                return;
-            }
-            if self.search.stage.fits(chosen, recipe) {
-                chosen.push(recipe);
-                self.grow(chosen, place, sum.saturating_add(share));
-                chosen.pop();
-            }
-        }
-    }
-
-    /// Whether all recipes that must come are there. Foods that must are asked about where all is laid out.
-    fn keeps_pins(&self, set: &[u32]) -> bool {
-        let comes = |recipe: &RecipeId| {
-            let mut lunches = set.iter();
-            lunches.any(|&at| self.search.lines[at as usize].recipe == *recipe)
-        };
-        self.search.stage.with().all(|pin| match pin {
-            Pin::Recipe(recipe, _) => comes(recipe),
-            Pin::Food(..) => true,
-        })
     }
 }
 
@@ -447,7 +281,7 @@ struct Below<'o, 's> {
 
 impl Below<'_, '_> {
     /// Bounds a node, settles what is cheapest there, and splits it.
-    fn node(&mut self, mut node: Node, pending: &mut Pending) {
+    fn node(&mut self, mut node: Node, pending: &mut Pending<Node>) {
         self.done.nodes += 1;
         let Some(bounded) = self.bound(&mut node) else {
             return;
@@ -507,6 +341,13 @@ impl Below<'_, '_> {
         last
     }
 
+    /// A bound raised to what a week of these recipes can cost.
+    fn raised(&self, bound: i64) -> i64 {
+        let search = self.search;
+        self.set
+            .raised((search.gauges[0], 0), search.stage.pool, bound)
+    }
+
     /// Whether all weeks below a node can only be equal to the incumbent, and none is before it by
     /// what settles ties.
     fn only_ties(&mut self, node: &mut Node) -> bool {
@@ -514,7 +355,8 @@ impl Below<'_, '_> {
         let Some(best) = &self.done.best else {
             return false;
         };
-        if node.bound < best.found.score.objective || !search.stage.settles_ties {
+        let bound = self.raised(node.bound);
+        if bound < best.found.score.objective || !search.stage.settles_ties {
             return false;
         }
         let score = best.found.score;
@@ -537,7 +379,10 @@ impl Below<'_, '_> {
                 (&mut node.left, i64::MAX),
                 None,
             );
-            let least = bounded.map_or(i64::MAX, |bounded| bounded.bound);
+            let least = bounded.map_or(i64::MAX, |bounded| {
+                let gauge = (search.gauges[dimension], dimension);
+                self.set.raised(gauge, search.stage.pool, bounded.bound)
+            });
             if least != known {
                 return least > known;
             }
@@ -632,17 +477,17 @@ impl Below<'_, '_> {
 }
 
 /// Splits a node: so much of the unit at least is used, or less.
-fn split_by_unit(node: Node, (unit, least): (u32, i64), pending: &mut Pending) {
+fn split_by_unit(node: Node, (unit, least): (u32, i64), pending: &mut Pending<Node>) {
     let mut less = node.clone();
     note(&mut less.settled, unit, (0, least - 1));
     pending.push(less);
     let mut more = node;
     note(&mut more.settled, unit, (least, i64::MAX));
-    pending.next = Some(more);
+    pending.go_down(more);
 }
 
 /// Splits a node by the line whose cheapest alternative is cheapest by most.
-fn split_by_line(node: Node, bounded: &Bounded, pending: &mut Pending) {
+fn split_by_line(node: Node, bounded: &Bounded, pending: &mut Pending<Node>) {
     let lines = (0..node.left.len()).filter(|&line| node.left[line].count_ones() > 1);
     let most = lines.max_by_key(|&line| (bounded.regret[line], std::cmp::Reverse(line)));
     let Some(line) = most else {
@@ -665,5 +510,5 @@ fn split_by_line(node: Node, bounded: &Bounded, pending: &mut Pending) {
     pending.push(without);
     let mut with = node;
     with.left[line] = pick;
-    pending.next = Some(with);
+    pending.go_down(with);
 }
