@@ -1,7 +1,7 @@
 """Times the search on random kitchens of odd shapes, many seeds of each, and a general solver beside it.
 
     cargo build --release
-    .venv/bin/python benches/families.py [--seeds N] [--families few,more,trips,shops,choices] [--highs SECONDS] [--scant BINARY]
+    .venv/bin/python benches/families.py [--seeds N] [--families few,more,trips,shops,choices,wide,pooled] [--highs SECONDS] [--scant BINARY]
 
 For each family: median, 90th and 99th percentile and worst of the processor time of `scant week --brief`
 (one thread, `--limit 20`), how many were proved, and the slowest seeds by name. With `--highs` the
@@ -14,6 +14,9 @@ the two optima are compared: another proved optimum ends the run with 1.
              eaters that differ by day
     shops    20 recipes, 30 foods, 5 components, three shops with five trips among them
     choices  1 to 8 recipes of 4 to 60 lines with 2 to 30 choices each
+    wide     one recipe of 60 lines with 30 choices each among 30 to 120 foods; packs of 50 to 200 g or 1 to 3 kg; prices
+             by weight, log-uniform or all the same
+    pooled   8 to 62 recipes of 6 to 14 lines with 6 to 10 choices each, five lunches
 
 Names, packs, prices and quantities are made up; nutrients are rows of the food table.
 """
@@ -152,9 +155,8 @@ def shops(dice):
     return kitchen
 
 
-def choices(dice):
-    count, lines, each = dice.randint(1, 8), dice.choice([4, 8, 14, 60]), dice.choice([2, 3, 6, 30])
-    food_count = max(40, each)
+def open_recipes(dice, count, lines, each, food_count):
+    """Recipes all of whose lines have choices."""
     text = "recipes:\n"
     for at in range(count):
         text += f"  - recipe: recipe {at}\n    form: form {at}\n    minutes: 5\n    lines:\n"
@@ -162,6 +164,13 @@ def choices(dice):
             taken = dice.sample(range(food_count), each)
             entries = ", ".join(f"{{ food: food {one:02}, amount: {dice.randint(2, 6) * 10} g }}" for one in taken)
             text += f"      - one_of: [ {entries} ]\n"
+    return text
+
+
+def choices(dice):
+    count, lines, each = dice.randint(1, 8), dice.choice([4, 8, 14, 60]), dice.choice([2, 3, 6, 30])
+    food_count = max(40, each)
+    text = open_recipes(dice, count, lines, each, food_count)
     return {
         "kitchen": head(f"  lunches: {min(5, count)}\n  eaters: 2\n", "  per_form: 2\n"),
         "foods": foods(dice, food_count, False),
@@ -169,7 +178,44 @@ def choices(dice):
     }
 
 
-FAMILIES = {"few": few, "more": more, "trips": trips, "shops": shops, "choices": choices}
+def lasting(dice, count, large, prices):
+    """Foods of one pack each that last the week."""
+    text = "foods:\n"
+    for at in range(count):
+        size = dice.randint(20, 60) * 50 if large else dice.randint(2, 8) * 25
+        price = {
+            "by weight": size * dice.randint(20, 120) // 100 + dice.randint(20, 90),
+            "log-uniform": round(20 * 2 ** dice.uniform(0, 7)),
+            "the same": 300,
+        }[prices]
+        text += food(dice, at, size, price, 365, 30, "")
+    return text
+
+
+def wide(dice):
+    food_count, large = dice.choice([30, 40, 80, 120]), dice.choice([False, True])
+    prices = dice.choice(["by weight", "log-uniform", "the same"])
+    return {
+        "kitchen": head("  lunches: 1\n  eaters: 2\n", "  per_form: 2\n"),
+        "foods": lasting(dice, food_count, large, prices),
+        "recipes": open_recipes(dice, 1, 60, 30, food_count),
+    }
+
+
+def pooled(dice):
+    count, lines, each = dice.choice([(62, 6, 6), (20, 8, 6), (8, 14, 10)])
+    return {
+        "kitchen": head("  lunches: 5\n  eaters: 2\n", "  per_form: 2\n"),
+        "foods": lasting(dice, 40, dice.choice([False, True]), dice.choice(["by weight", "log-uniform"])),
+        "recipes": open_recipes(dice, count, lines, each, 40),
+    }
+
+
+FAMILIES = {"few": few, "more": more, "trips": trips, "shops": shops, "choices": choices, "wide": wide, "pooled": pooled}
+
+
+# Too large for a general solver.
+OPEN = {"choices", "wide", "pooled"}
 
 
 def search(binary, folder):
@@ -235,7 +281,7 @@ def main():
                 outcome, total, took = search(given.scant, folder)
                 ours.append((took, seed))
                 words[outcome] = words.get(outcome, 0) + 1
-                if given.highs and family != "choices":
+                if given.highs and family not in OPEN:
                     word, value, their = highs(given.scant, folder, given.highs)
                     theirs.append(their)
                     ratios.append(their / took)
