@@ -3,89 +3,30 @@
 
 use crate::engine::leaf::combine::combine;
 use crate::engine::leaf::solver::Found;
-use crate::engine::packs::way::{DAYS, Uses, Way};
+use crate::engine::packs::way::{DAYS, LotUse, Uses, Way};
 use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;
-use crate::larder::{FoodId, Ingredient};
+use crate::larder::{FoodId, Ingredient, Larder};
 use crate::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-/// Spells out `found`. None only if the search's own books disagree, which the caller
+/// Spells out `found`. None only if the search's own sums disagree, which the caller
 /// reports as our fault.
 pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
-    let pool = stage.pool;
-    let larder = pool.larder;
-    let mut uses: BTreeMap<u32, Uses> = BTreeMap::new();
-    let mut lunches = Vec::new();
-    let mut batches: Vec<Batch> = found.batches.clone();
-    for batch in &mut batches {
-        batch
-            .foods
-            .retain(|(food, _)| !larder.foods[food.index()].staple);
-    }
-    for (day, &index) in found.items.iter().enumerate() {
-        let day = day as u8 + 1;
-        let item = &stage.items[index as usize];
-        lunches.push(Lunch {
-            recipe: item.recipe,
-            taken: item.taken.to_vec(),
-        });
-        let recipe = &larder.recipes[item.recipe.index()];
-        // Staples of this lunch's components go into its batches.
-        let mut staples: BTreeMap<(u32, FoodId), i64> = BTreeMap::new();
-        for (line, &taken) in recipe.lines.iter().zip(&item.taken) {
-            let alternative = &line.alternatives[usize::from(taken)];
-            let mg = larder.for_eaters(alternative.mg, day);
-            match alternative.what {
-                Ingredient::Food(food) => {
-                    if !larder.foods[food.index()].staple && mg > 0 {
-                        uses.entry(food.0).or_insert([0; DAYS])[usize::from(day)] += mg;
-                    }
-                }
-                Ingredient::Component(id) => {
-                    for (food, share) in larder.component_foods(id, mg) {
-                        if larder.foods[food.index()].staple {
-                            *staples.entry((id.0, food)).or_default() += share;
-                        }
-                    }
-                }
-            }
-        }
-        for ((component, food), mg) in staples {
-            share_out(&mut batches, component, day, food, mg);
-        }
-    }
-    for batch in &mut batches {
-        for &(food, mg) in &batch.foods {
-            if !larder.foods[food.index()].staple {
-                uses.entry(food.0).or_insert([0; DAYS])[usize::from(batch.day)] += mg;
-            }
-        }
-    }
-    batches.sort();
+    let (lunches, batches) = cooked(stage, found);
+    let uses = uses_by_food(stage.pool.larder, &lunches, &batches);
     // Foods on hand that nothing uses need no opening; foods in use are bought again with
     // their detail, the same way in the same order.
     let fronts: Vec<(u32, Arc<Vec<Way>>)> = uses
         .iter()
-        .map(|(&food, uses)| {
-            let model = pool.foods[food as usize].as_ref().expect("counted");
-            let weights = &stage.gauges[0].weights;
-            let asked = Asked {
-                front: stage.wants_front(food),
-                detail: true,
-                steps: stage.gauges[0].steps(food),
-                halted: &|| false,
-            };
-            let detailed = ways(model, weights, found.trips, uses, pool.last, &asked);
-            (food, Arc::new(detailed))
-        })
+        .map(|(&food, uses)| (food, Arc::new(detailed(stage, found, food, uses))))
         .collect();
     let (_, picked) = combine(stage, found.start, &fronts)?;
     let mut purchases = Vec::new();
     let mut openings = Vec::new();
     for ((food, ways), position) in fronts.iter().zip(picked) {
-        let model = pool.foods[*food as usize].as_ref().expect("counted");
+        let model = stage.pool.foods[*food as usize].as_ref().expect("counted");
         for used in &ways[position].detail {
             let lot = model.lots[used.lot].lot;
             if let Lot::Bought(pack, trip) = lot
@@ -97,22 +38,7 @@ pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
                     count: used.count,
                 });
             }
-            let mut by_day: BTreeMap<i32, Opening> = BTreeMap::new();
-            for (day, units, draws) in &used.openings {
-                let entry = by_day.entry(*day).or_insert_with(|| Opening {
-                    lot,
-                    day: *day as u8,
-                    units: 0,
-                    draws: Vec::new(),
-                });
-                entry.units += units;
-                for &(day, mg) in draws {
-                    if mg > 0 {
-                        entry.draws.push((day as u8, mg));
-                    }
-                }
-            }
-            openings.extend(by_day.into_values());
+            openings.extend(opened(lot, used));
         }
     }
     purchases.sort();
@@ -123,6 +49,104 @@ pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
         purchases,
         openings,
     })
+}
+
+/// The lunches, and the batches with the staples of what they serve.
+fn cooked(stage: &Stage, found: &Found) -> (Vec<Lunch>, Vec<Batch>) {
+    let larder = stage.pool.larder;
+    let mut batches: Vec<Batch> = found.batches.clone();
+    for batch in &mut batches {
+        batch
+            .foods
+            .retain(|(food, _)| !larder.foods[food.index()].staple);
+    }
+    let mut lunches = Vec::new();
+    for (day, &index) in (1..).zip(&found.items) {
+        let item = &stage.items[index as usize];
+        let lunch = Lunch {
+            recipe: item.recipe,
+            taken: item.taken.to_vec(),
+        };
+        let mut staples: BTreeMap<(u32, FoodId), i64> = BTreeMap::new();
+        for (what, mg) in taken(larder, &lunch, day) {
+            let Ingredient::Component(id) = what else {
+                continue;
+            };
+            for (food, share) in larder.component_foods(id, mg) {
+                if larder.foods[food.index()].staple {
+                    *staples.entry((id.0, food)).or_default() += share;
+                }
+            }
+        }
+        for ((component, food), mg) in staples {
+            share_out(&mut batches, component, day, food, mg);
+        }
+        lunches.push(lunch);
+    }
+    batches.sort();
+    (lunches, batches)
+}
+
+/// What a lunch takes on its day, in milligrams.
+fn taken(larder: &Larder, lunch: &Lunch, day: u8) -> impl Iterator<Item = (Ingredient, i64)> {
+    let lines = &larder.recipes[lunch.recipe.index()].lines;
+    lines.iter().zip(&lunch.taken).map(move |(line, &taken)| {
+        let alternative = &line.alternatives[usize::from(taken)];
+        (alternative.what, larder.for_eaters(alternative.mg, day))
+    })
+}
+
+/// What lunches and batches take of each food that is bought, by day.
+fn uses_by_food(larder: &Larder, lunches: &[Lunch], batches: &[Batch]) -> BTreeMap<u32, Uses> {
+    let mut uses: BTreeMap<u32, Uses> = BTreeMap::new();
+    let mut note = |food: FoodId, day: u8, mg: i64| {
+        if !larder.foods[food.index()].staple && mg > 0 {
+            uses.entry(food.0).or_insert([0; DAYS])[usize::from(day)] += mg;
+        }
+    };
+    for (day, lunch) in (1..).zip(lunches) {
+        for (what, mg) in taken(larder, lunch, day) {
+            if let Ingredient::Food(food) = what {
+                note(food, day, mg);
+            }
+        }
+    }
+    for batch in batches {
+        for &(food, mg) in &batch.foods {
+            note(food, batch.day, mg);
+        }
+    }
+    uses
+}
+
+/// The ways of buying and opening a food, with their detail.
+fn detailed(stage: &Stage, found: &Found, food: u32, uses: &Uses) -> Vec<Way> {
+    let model = stage.pool.foods[food as usize].as_ref().expect("counted");
+    let weights = &stage.gauges[0].weights;
+    let asked = Asked {
+        front: stage.wants_front(food),
+        detail: true,
+        steps: stage.gauges[0].steps(food),
+        halted: &|| false,
+    };
+    ways(model, weights, found.trips, uses, stage.pool.last, &asked)
+}
+
+/// What is opened of a lot, one entry a day.
+fn opened(lot: Lot, used: &LotUse) -> impl Iterator<Item = Opening> {
+    let mut by_day: BTreeMap<i32, Opening> = BTreeMap::new();
+    for (day, units, draws) in &used.openings {
+        let entry = by_day.entry(*day).or_insert_with(|| Opening {
+            lot,
+            day: *day as u8,
+            units: 0,
+            draws: Vec::new(),
+        });
+        entry.units += units;
+        let drawn = draws.iter().filter(|&&(_, mg)| mg > 0);
+        entry.draws.extend(drawn.map(|&(day, mg)| (day as u8, mg)));
+    }
+    by_day.into_values()
 }
 
 /// Gives a lunch's share of a staple to the batches that serve it, in proportion.

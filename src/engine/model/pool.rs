@@ -11,7 +11,7 @@ use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
 use crate::larder::{
-    ComponentId, FoodId, Ingredient, Larder, Line, MILLI, NUTRIENTS, Per, Pin, RecipeId,
+    ComponentId, FoodId, Ingredient, Larder, Line, MILLI, NUTRIENTS, Per, Pin, Recipe, RecipeId,
 };
 use std::sync::OnceLock;
 
@@ -115,54 +115,12 @@ impl<'a> Pool<'a> {
             .iter()
             .map(|food| food.as_ref().and_then(FoodModel::supply))
             .collect();
-        let mut preference = vec![vec![0; count]; larder.recipes.len()];
-        for wish in &larder.wishes.preferences {
-            for (index, recipe) in larder.recipes.iter().enumerate() {
-                let concerned = match wish.whom {
-                    Preferred::Form(form) => recipe.form == form,
-                    Preferred::Recipe(id) => id.index() == index,
-                };
-                if concerned {
-                    for &day in &wish.days {
-                        preference[index][usize::from(day) - 1] += wish.price_minor;
-                    }
-                }
-            }
-        }
-        let days: Vec<u32> = larder
-            .recipes
-            .iter()
-            .enumerate()
-            .map(|(index, recipe)| {
-                let mut mask = 0;
-                for (day, &ok) in recipe.days.iter().enumerate() {
-                    let pinned_away = larder.wishes.with.iter().any(|pin| match pin {
-                        Pin::Recipe(id, Some(pinned)) => {
-                            usize::from(*pinned) == day + 1 && id.index() != index
-                        }
-                        _ => false,
-                    });
-                    let most = larder.wishes.minutes_nano[day + 1];
-                    let in_time = most.is_none_or(|most| recipe.minutes_nano <= most);
-                    if ok && in_time && !pinned_away {
-                        mask |= 1 << day;
-                    }
-                }
-                mask
-            })
-            .collect();
         let wishes = &larder.wishes;
         let sameness = (wishes.sameness_milli.is_some()
             || wishes.sameness_adjacent_milli.is_some())
         .then(|| Sameness::new(larder));
         let lunches = count as i64;
-        let limits: Vec<DayLimit> = (wishes.minutes_nano.iter())
-            .zip(&wishes.kitchen_minutes_nano)
-            .map(|(&active, &kitchen)| DayLimit {
-                active: Ceiling::of(active),
-                kitchen: Ceiling::of(kitchen),
-            })
-            .collect();
+        let limits = limits_by_day(larder);
         let watches = wishes.asks_for_watched();
         let batches = larder.components.iter().map(|component| Minutes {
             active: component.batch_minutes_nano,
@@ -187,8 +145,8 @@ impl<'a> Pool<'a> {
             eaters,
             class_of_day,
             choosy: false,
-            days,
-            preference,
+            days: days_allowed(larder),
+            preference: preference_by_day(larder),
             sameness,
             clashes: vec![OnceLock::new(); larder.recipes.len()],
             alike: vec![OnceLock::new(); larder.recipes.len()],
@@ -459,6 +417,56 @@ fn cooking_days(larder: &Larder, had: &[u32], all: u32) -> Vec<u32> {
             let foods = larder.component_foods(ComponentId::new(index), mg.unwrap_or(0));
             let needs = foods.iter().map(|&(food, _)| had[food.index()]);
             needs.fold(allowed, |days, had| days & had)
+        })
+        .collect()
+}
+
+/// By recipe and day: what serving it then adds, minor units.
+fn preference_by_day(larder: &Larder) -> Vec<Vec<i64>> {
+    let mut preference = vec![vec![0; larder.lunch_count()]; larder.recipes.len()];
+    for wish in &larder.wishes.preferences {
+        for (index, recipe) in larder.recipes.iter().enumerate() {
+            let concerned = match wish.whom {
+                Preferred::Form(form) => recipe.form == form,
+                Preferred::Recipe(id) => id.index() == index,
+            };
+            if concerned {
+                for &day in &wish.days {
+                    preference[index][usize::from(day) - 1] += wish.price_minor;
+                }
+            }
+        }
+    }
+    preference
+}
+
+/// By recipe: days on which it may be served by what it and the wishes say, a bit each.
+fn days_allowed(larder: &Larder) -> Vec<u32> {
+    let allowed = |(index, recipe): (usize, &Recipe)| {
+        let on = |(day, &ok): (usize, &bool)| {
+            let pinned_away = larder.wishes.with.iter().any(|pin| match pin {
+                Pin::Recipe(id, Some(pinned)) => {
+                    usize::from(*pinned) == day + 1 && id.index() != index
+                }
+                _ => false,
+            });
+            let most = larder.wishes.minutes_nano[day + 1];
+            let in_time = most.is_none_or(|most| recipe.minutes_nano <= most);
+            u32::from(ok && in_time && !pinned_away) << day
+        };
+        recipe.days.iter().enumerate().map(on).sum()
+    };
+    larder.recipes.iter().enumerate().map(allowed).collect()
+}
+
+/// Most minutes of each day, from the prep day on.
+fn limits_by_day(larder: &Larder) -> Vec<DayLimit> {
+    let wishes = &larder.wishes;
+    let minutes = wishes.minutes_nano.iter().zip(&wishes.kitchen_minutes_nano);
+    minutes
+        .map(|(&active, &kitchen)| DayLimit {
+            active: Ceiling::of(active),
+            kitchen: Ceiling::of(kitchen),
         })
         .collect()
 }

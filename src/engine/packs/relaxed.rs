@@ -73,31 +73,66 @@ pub(in crate::engine) struct Relaxed {
 /// Choices of packs listed at most for one food.
 const MOST_CHOICES: usize = 1_000;
 
+/// What unusable stock adds in any case, what is on hand (capacity, and weight if left over), and the kinds of
+/// packs.
+fn sources(food: &FoodModel, weights: &Weights) -> (i64, Vec<(i64, i64)>, Vec<Choice>) {
+    let mut base = 0;
+    let mut stock = Vec::new();
+    let mut options: Vec<(crate::larder::PackId, Choice)> = Vec::new();
+    for lot in &food.lots {
+        let weight = FoodModel::left_weight(lot, weights);
+        match lot.lot {
+            Lot::Stock(_) if lot.usable => stock.push((lot.unit, weight)),
+            Lot::Stock(_) => base += weight * lot.unit,
+            Lot::Bought(pack, _) if lot.usable => {
+                let option = Choice {
+                    capacity: lot.unit * lot.units,
+                    price: lot.price * weights.pack,
+                    weight,
+                };
+                match options.iter_mut().find(|(id, _)| *id == pack) {
+                    Some((_, old)) => old.weight = old.weight.min(weight),
+                    None => options.push((pack, option)),
+                }
+            }
+            Lot::Bought(..) => {}
+        }
+    }
+    let options = options.into_iter().map(|(_, option)| option);
+    (base, stock, options.collect())
+}
+
+/// All choices of how many packs of each of these kinds, as few as hold `most`; and whether there are too many
+/// to list.
+fn choices_of(options: &[Choice], most: i64) -> (Vec<PackChoice>, bool) {
+    let mut choices: Vec<PackChoice> = vec![(0, 0, Vec::new())];
+    for option in options {
+        let mut grown = Vec::new();
+        for (capacity, price, parts) in &choices {
+            for count in 0.. {
+                if grown.len() == MOST_CHOICES {
+                    return (choices, true);
+                }
+                let mut parts: Vec<(i64, i64)> = parts.clone();
+                if count > 0 {
+                    parts.push((count * option.capacity, option.weight));
+                }
+                let held = capacity + count * option.capacity;
+                grown.push((held, price + count * option.price, parts));
+                if held >= most {
+                    break;
+                }
+            }
+        }
+        choices = grown;
+    }
+    (choices, false)
+}
+
 impl Relaxed {
     /// Prepares the floor of a food of which the week uses at most `most` milligrams.
     pub(in crate::engine) fn new(food: &FoodModel, weights: &Weights, most: i64) -> Self {
-        let mut base = 0;
-        let mut stock = Vec::new();
-        let mut options: Vec<(crate::larder::PackId, Choice)> = Vec::new();
-        for lot in &food.lots {
-            let weight = FoodModel::left_weight(lot, weights);
-            match lot.lot {
-                Lot::Stock(_) if lot.usable => stock.push((lot.unit, weight)),
-                Lot::Stock(_) => base += weight * lot.unit,
-                Lot::Bought(pack, _) if lot.usable => {
-                    let option = Choice {
-                        capacity: lot.unit * lot.units,
-                        price: lot.price * weights.pack,
-                        weight,
-                    };
-                    match options.iter_mut().find(|(id, _)| *id == pack) {
-                        Some((_, old)) => old.weight = old.weight.min(weight),
-                        None => options.push((pack, option)),
-                    }
-                }
-                Lot::Bought(..) => {}
-            }
-        }
+        let (base, stock, mut options) = sources(food, weights);
         let bought = food.lots.iter().filter(|lot| lot.usable && !lot.stock);
         let unit_prices = bought
             .clone()
@@ -105,41 +140,13 @@ impl Relaxed {
         let least_unit = unit_prices.min();
         let smallest = bought.min_by_key(|lot| (lot.unit * lot.units, lot.price));
         let filler_units = smallest.map_or(1, |lot| lot.units.max(1));
-        let mut options: Vec<Choice> = options.into_iter().map(|(_, option)| option).collect();
         options.sort_by_key(|option| (option.capacity, option.price));
         let filler = if options.is_empty() {
             None
         } else {
             Some(options.remove(0))
         };
-        let mut others = vec![(0, 0, Vec::new())];
-        let mut coarse = false;
-        'options: for option in &options {
-            let mut grown = Vec::new();
-            for (capacity, price, parts) in &others {
-                let mut count = 0;
-                loop {
-                    if grown.len() == MOST_CHOICES {
-                        coarse = true;
-                        break 'options;
-                    }
-                    let mut parts: Vec<(i64, i64)> = parts.clone();
-                    if count > 0 {
-                        parts.push((count * option.capacity, option.weight));
-                    }
-                    grown.push((
-                        capacity + count * option.capacity,
-                        price + count * option.price,
-                        parts,
-                    ));
-                    if capacity + count * option.capacity >= most {
-                        break;
-                    }
-                    count += 1;
-                }
-            }
-            others = grown;
-        }
+        let (mut others, coarse) = choices_of(&options, most);
         for (_, _, parts) in &mut others {
             parts.extend(stock.iter().copied());
             // Heaviest last: leftovers are counted from the lightest.
