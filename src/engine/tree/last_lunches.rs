@@ -225,6 +225,8 @@ impl<'w, 's, 'a> LastTwo<'w, 's, 'a> {
                 if !self.path.beaten(pair_bound) {
                     self.try_week(second, third);
                     if stage.halted(false) {
+                        // Thirds further on, dearer by their share, may have lower floors.
+                        self.path.leave_open(self.bound);
                         return;
                     }
                 }

@@ -226,6 +226,11 @@ impl<'a> Stage<'a> {
                 total.work += work / CELLS;
                 open.append(&mut undivided);
             }
+            if self.stopped.load(Ordering::Relaxed) {
+                // Told to stop among them: their floors hold whatever was looked at.
+                open.extend(asked.into_iter().cloned());
+                continue;
+            }
             let settled = asked.into_iter().map(|(_, set)| set.clone());
             total.divided.extend(settled);
         }
@@ -373,4 +378,124 @@ impl<'a> Stage<'a> {
     fn roots(&self) -> Vec<u32> {
         (0..self.items.len() as u32).collect()
     }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::engine::model::samples::{alone, kitchen, numbers, varied};
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::searched::Searched;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
+    use crate::engine::{Limits, Outcome, Ready, solve};
+    use crate::larder::Larder;
+    use std::sync::atomic::{AtomicU64, Ordering};
+
+    /// Asked to stop at that question, or at none; what comes of it, and how many were asked.
+    fn stopped_at(larder: &Larder, question: u64) -> (Outcome, u64) {
+        let asked = AtomicU64::new(0);
+        let stop = || asked.fetch_add(1, Ordering::Relaxed) >= question;
+        let limits = Limits {
+            stop: &stop,
+            ..alone()
+        };
+        let (outcome, _) = solve(larder, &limits).expect("an answer");
+        (outcome, asked.load(Ordering::Relaxed))
+    }
+
+    /// Wherever a search is stopped, best is said of the best week alone, and no bound is above it.
+    #[test]
+    fn a_search_stopped_anywhere_says_no_more_than_it_knows() {
+        let mut next = numbers(31);
+        let (mut asked, mut stopped) = (0, 0);
+        for name in KITCHENS {
+            let sound = kitchen(name);
+            for turn in 0..TURNS {
+                let larder = match turn {
+                    0 => sound.clone(),
+                    _ => varied(&sound, &mut next),
+                };
+                if !larder.wishes.order.is_empty() {
+                    continue;
+                }
+                let (whole, all) = stopped_at(&larder, u64::MAX);
+                let best = match &whole {
+                    Outcome::Best(solved) => Some(solved.tally.objective_nano),
+                    Outcome::Impossible => None,
+                    other => panic!("{name} {turn}: {other:?}"),
+                };
+                // The last questions one by one: there lunches are divided.
+                let spread = (0..PLACES).map(|at| all * at / PLACES);
+                let last = all.saturating_sub(PLACES)..all;
+                for question in spread.chain(last) {
+                    asked += 1;
+                    let told = match stopped_at(&larder, question).0 {
+                        Outcome::Best(solved) => (Some(solved.tally.objective_nano), None),
+                        Outcome::Impossible => (None, None),
+                        Outcome::Good { solved, bound_nano } => {
+                            stopped += 1;
+                            assert!(best <= Some(solved.tally.objective_nano));
+                            (best, Some(bound_nano))
+                        }
+                        Outcome::OutOfTime { bound_nano } => {
+                            stopped += 1;
+                            (best, Some(bound_nano))
+                        }
+                    };
+                    assert_eq!(
+                        told.0, best,
+                        "{name} {turn}: stopped at {question} of {all}"
+                    );
+                    if let (Some(bound), Some(best)) = (told.1, best) {
+                        assert!(
+                            bound <= best,
+                            "{name} {turn}: {question} of {all}: {bound} > {best}"
+                        );
+                    }
+                }
+            }
+        }
+        assert!(stopped > asked / 4, "{stopped} of {asked}");
+    }
+
+    /// Lunches that were to be divided when the search was told to stop may still make a better week.
+    #[test]
+    fn sets_that_were_being_divided_when_told_to_stop_stay_open() {
+        let larder = kitchen("stored/everything");
+        let ready = Ready::new(&larder, &|| false);
+        let given = Given::default();
+        let ceilings = first_ceilings(ready.laid().pool.larder);
+        let best = {
+            let limits = alone();
+            let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+            stage.run(None).best.expect("a week")
+        };
+        for stop in [false, true] {
+            let asked = || stop;
+            let limits = Limits {
+                stop: &asked,
+                ..alone()
+            };
+            let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+            let mut total = Searched::default();
+            total.undivided.push((7, best.items.clone()));
+            stage.divide_all(&mut total, &mut Vec::new(), Vec::new());
+            // The week at hand may have been found before anyone asked; others were not looked for.
+            assert_eq!(total.open_bound, stop.then_some(7));
+            let found = total.best.map(|week| week.score);
+            assert!(stop || found == Some(best.score));
+        }
+    }
+
+    const KITCHENS: [&str; 8] = [
+        "stored/everything",
+        "stored/nutrition",
+        "stored/ripening-fruit",
+        "stored/stock-on-hand",
+        "stored/two-trips",
+        "stored/cap-and-forms",
+        "stored/minutes-a-day",
+        "stored/budget-and-preferences",
+    ];
+    const TURNS: usize = 3;
+    const PLACES: u64 = 12;
 }
