@@ -10,6 +10,7 @@
 
 use crate::engine::bound::smallest::{Classes, KINDS, Room};
 use crate::engine::model::items::{Pairs, SET, UnitSet};
+use crate::engine::model::stamped::Stamped;
 use crate::larder::MOST_DAYS;
 
 /// Units with at least so many, by number; those with at least none are all.
@@ -26,9 +27,8 @@ pub(in crate::engine) struct MostUsers {
     node: Vec<UnitSet>,
     /// By class and number, while a word is counted.
     classes: Vec<UnitSet>,
-    /// Groups counted, valid by the stamp.
-    group_stamp: Vec<u32>,
-    stamp: u32,
+    /// Groups counted.
+    groups: Stamped<()>,
 }
 
 /// Nothing counted: at least none.
@@ -55,8 +55,7 @@ impl MostUsers {
             before: Vec::new(),
             node: Vec::new(),
             classes: Vec::new(),
-            group_stamp: vec![0; pairs.groups],
-            stamp: 0,
+            groups: Stamped::new(pairs.groups),
         }
     }
 
@@ -86,7 +85,7 @@ impl MostUsers {
         repeats: i64,
     ) {
         std::mem::swap(&mut self.now, &mut self.before);
-        self.stamp += 1;
+        self.groups.forget();
         for word in 0..self.words {
             if word >= pairs.shared_words && repeats == 1 {
                 // One recipe each: none of these has more than one user.
@@ -144,11 +143,10 @@ impl MostUsers {
             if units & shared != 0 {
                 for &(unit, group) in alike {
                     if units & unit != 0 {
-                        let seen = &mut self.group_stamp[group as usize];
-                        if *seen == self.stamp {
+                        if self.groups.get(group as usize).is_some() {
                             fresh &= !unit;
                         }
-                        *seen = self.stamp;
+                        self.groups.set(group as usize, ());
                     }
                 }
             }

@@ -61,13 +61,12 @@ impl Combine<'_, '_> {
             || self.ceilings.spoiled.passed(floor.spoiled)
             || self.ceilings.packs.passed(packs + rest_packs)
             || self.best.as_ref().is_some_and(|(best, _)| floor >= *best)
+            || !self.families_fit()
         {
             return;
         }
         if at == self.fronts.len() {
-            if self.families_fit() {
-                self.best = Some((sum, self.picked.clone()));
-            }
+            self.best = Some((sum, self.picked.clone()));
             return;
         }
         let ways = Arc::clone(&self.fronts[at].1);
@@ -78,6 +77,7 @@ impl Combine<'_, '_> {
         }
     }
 
+    /// Whether what is bought so far, which only grows, leaves the cap room by families.
     fn families_fit(&self) -> bool {
         if !self.ceilings.families.is_set() {
             return true;

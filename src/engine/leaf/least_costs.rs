@@ -77,14 +77,12 @@ impl<'s> LeafSolver<'s, '_> {
         known
     }
 
-    /// The least that a food can cost if so much is used on each day, or a number below it: what
-    /// is known to the last pack, or else the least objective with the ties' floors of the sum.
+    /// The least that a food can cost if so much is used on each day, or a number below it: where only its
+    /// least objective matters, that with the ties' floors of the sum. Whatever ways happen to be known
+    /// already: what is looked at may not depend on what a thread did before.
     pub(in crate::engine) fn least_cost(&mut self, food: u32, uses: &Uses) -> Option<Score> {
         if self.stage.wants_front(food) {
             return least(&self.ways(food, self.all_trips, uses));
-        }
-        if let Some(known) = self.known_ways(food, self.all_trips, uses) {
-            return least(&known);
         }
         let (objective, _) = self.flexible(food, uses, Vec::new())?;
         let total: i64 = uses.iter().sum();

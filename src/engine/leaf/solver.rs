@@ -245,16 +245,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         key
     }
 
-    /// The ways of a food, if they have been asked for before.
-    pub(in crate::engine) fn known_ways(
-        &self,
-        food: u32,
-        trips: u16,
-        uses: &Uses,
-    ) -> Option<Arc<Vec<Way>>> {
-        self.known.get(&self.way_key(food, trips, uses)).cloned()
-    }
-
     /// Returns the ways of a food, remembered.
     pub(in crate::engine) fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
         let model = self.pool().foods[food as usize]

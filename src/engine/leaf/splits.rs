@@ -10,7 +10,7 @@
 //! a pack is used to its last milligram, which way is up to each food and each lunch.
 
 use crate::engine::leaf::food_program::{FoodRows, FoodUse, Share, Sums};
-use crate::engine::mip::solver::{Cover, Problem, Sense, Settled};
+use crate::engine::mip::solver::{Budget, Cover, Problem, Sense, Settled};
 use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::score::Score;
@@ -133,13 +133,18 @@ impl Fixed<'_, '_> {
         // Most programs end soon as they are; of the others the rows beyond fractions are worth
         // their room in the table.
         let first = problem.cells().saturating_mul(SOON).min(*work);
-        let mut left = first;
-        let mut settled = problem.search(start, i128::from(slack), &stop, &mut left, &mut price);
-        *work -= first - left;
-        if settled == Settled::Open && left == 0 {
+        let mut budget = Budget {
+            left: first,
+            stop: &stop,
+        };
+        let mut settled = problem.search(start, i128::from(slack), &mut budget, &mut price);
+        *work -= first - budget.left;
+        if settled == Settled::Open && budget.left == 0 {
             let mut tight = problem.clone();
-            tight.tighten(covers, work);
-            settled = tight.search(below.get(), i128::from(slack), &stop, work, &mut price);
+            budget.left = *work;
+            tight.tighten(covers, &mut budget);
+            settled = tight.search(below.get(), i128::from(slack), &mut budget, &mut price);
+            *work = budget.left;
         }
         if settled == Settled::Proved && proved.len() < MOST_PROVED {
             proved.insert(problem, below.get());

@@ -69,6 +69,8 @@ const REFINED: usize = 3;
 const MOST_MENDED: usize = 3;
 /// Pivots at one node before giving up on it.
 const MOST_TURNS: usize = 2_000;
+/// Turns between two looks at the clock.
+const ASKED: usize = 64;
 /// Bounds on top of one another before giving up.
 const MOST_DEEP: usize = 400;
 /// Bounds widened at one node before giving up.
@@ -107,14 +109,14 @@ impl Problem {
     }
 
     /// Adds those of `covers`, which hold for all whole solutions, that the fractions of the
-    /// relaxation break: again and again, until they break none. What is done is taken off `work`.
-    pub(in crate::engine) fn tighten(&mut self, mut covers: Vec<Cover>, work: &mut u64) {
+    /// relaxation break: again and again, until they break none. What is done is taken off the budget.
+    pub(in crate::engine) fn tighten(&mut self, mut covers: Vec<Cover>, budget: &mut Budget) {
         for _ in 0..MOST_ROUNDS {
             if covers.is_empty() {
                 return;
             }
             let mut table = Table::new(self);
-            if !matches!(table.solve(work), Solved::Least) {
+            if !matches!(table.solve(budget), Solved::Least) {
                 return;
             }
             let missing = |cover: &Cover| {
@@ -137,21 +139,20 @@ impl Problem {
 
     /// Searches for solutions below `below`, or for all if there is no such value. Each one found
     /// is handed to `price`, which returns the value from which on solutions no longer matter. `slack` is what a
-    /// solution may be better and still not matter. What is done is taken off `work`, table
-    /// cells touched: a count, so that every machine gives up at the same place.
+    /// solution may be better and still not matter. What is done is taken off the budget: a count, so
+    /// that every machine gives up at the same place.
     pub(in crate::engine) fn search(
         &self,
         below: Option<i128>,
         slack: i128,
-        stop: &dyn Fn() -> bool,
-        work: &mut u64,
+        budget: &mut Budget,
         price: &mut dyn FnMut(&[f64]) -> Option<i128>,
     ) -> Settled {
         let mut search = Search {
             problem: self,
             below,
             slack,
-            work,
+            budget,
             open: false,
         };
         // What is left for later keeps its table while there is room, and bounds alone beyond.
@@ -161,7 +162,7 @@ impl Problem {
         let mut path: Vec<Bound> = Vec::new();
         let mut stack: Vec<Later> = Vec::new();
         loop {
-            if stop() || *search.work == 0 || path.len() > MOST_DEEP {
+            if search.budget.ended() || path.len() > MOST_DEEP {
                 return Settled::Open;
             }
             if let Some(Branch { column, at }) = search.node(&mut table, price) {
@@ -223,15 +224,33 @@ struct Branch {
     at: f64,
 }
 
-struct Search<'p> {
+/// What a program may use before it is given up.
+pub(in crate::engine) struct Budget<'b> {
+    /// Table cells touched.
+    pub(in crate::engine) left: u64,
+    /// Asked now and then; true means to give up.
+    pub(in crate::engine) stop: &'b dyn Fn() -> bool,
+}
+
+impl Budget<'_> {
+    fn spend(&mut self, cells: u64) {
+        self.left = self.left.saturating_sub(cells);
+    }
+
+    fn ended(&self) -> bool {
+        self.left == 0 || (self.stop)()
+    }
+}
+
+struct Search<'p, 'b> {
     problem: &'p Problem,
     below: Option<i128>,
     slack: i128,
-    work: &'p mut u64,
+    budget: &'p mut Budget<'b>,
     open: bool,
 }
 
-impl Search<'_> {
+impl Search<'_, '_> {
     /// Whether nothing above the bound, if there is one, matters.
     fn reached(&self, bound: Option<i128>) -> bool {
         let both = bound.zip(self.below);
@@ -279,7 +298,7 @@ impl Search<'_> {
         if bounds.any(|(lower, upper)| lower > upper) {
             return None;
         }
-        let mut solved = table.solve(self.work);
+        let mut solved = table.solve(self.budget);
         for _ in 0..MOST_WIDENED {
             let Solved::Impossible(row) = solved else {
                 break;
@@ -289,14 +308,14 @@ impl Search<'_> {
             }
             if table.pivots > 0 {
                 let cells = (table.renew() * table.reduced.len()) as u64;
-                *self.work = self.work.saturating_sub(cells);
-                solved = table.solve(self.work);
+                self.budget.spend(cells);
+                solved = table.solve(self.budget);
                 continue;
             }
             // Outside its bounds by no more than rounding, it seems. Letting it be can only
             // lower the bound, which is added up with the true bounds anyway.
             table.widen(row);
-            solved = table.solve(self.work);
+            solved = table.solve(self.budget);
         }
         match solved {
             // What was not shown here may be shown of its parts.
@@ -306,8 +325,8 @@ impl Search<'_> {
                 if !self.reached(bound) && table.pivots > 0 && self.falls_short(table, bound) {
                     // Rounding has added up: the bound is not that of these values.
                     let touched = table.renew() * table.reduced.len();
-                    *self.work = self.work.saturating_sub(touched as u64);
-                    if !matches!(table.solve(self.work), Solved::Least) {
+                    self.budget.spend(touched as u64);
+                    if !matches!(table.solve(self.budget), Solved::Least) {
                         return self.branch_on_any(table);
                     }
                     bound = self.dual_bound(table, 0);
@@ -798,16 +817,16 @@ impl Table {
 
     /// The dual simplex method: reduced costs keep their signs, the row furthest outside
     /// its bounds leaves.
-    fn solve(&mut self, work: &mut u64) -> Solved {
+    fn solve(&mut self, budget: &mut Budget) -> Solved {
         let width = self.columns + self.rows;
         let mut mended = 0;
         for turn in 0.. {
             let cells = (self.rows * width) as u64;
-            if *work < cells {
-                *work = 0;
+            if budget.left < cells {
+                budget.left = 0;
                 return Solved::Trouble;
             }
-            if turn > MOST_TURNS {
+            if turn > MOST_TURNS || turn % ASKED == ASKED - 1 && (budget.stop)() {
                 return Solved::Trouble;
             }
             // What goes in circles does not do so if the first of all is taken each time
@@ -831,14 +850,14 @@ impl Table {
                 if mended < MOST_MENDED && !self.signs_hold() {
                     mended += 1;
                     let touched = self.renew();
-                    *work = work.saturating_sub((touched * width) as u64);
+                    budget.spend((touched * width) as u64);
                     continue;
                 }
                 return Solved::Least;
             };
             if self.pivots >= MOST_PIVOTS {
                 let touched = self.renew();
-                *work = work.saturating_sub((touched * width) as u64);
+                budget.spend((touched * width) as u64);
                 continue;
             }
             let leaving = self.basis[row];
@@ -875,7 +894,7 @@ impl Table {
                 self.upper[leaving]
             };
             let touched = self.pivot(row, column, bound, !rises);
-            *work = work.saturating_sub((touched * width) as u64);
+            budget.spend((touched * width) as u64);
         }
         Solved::Trouble
     }
@@ -958,6 +977,13 @@ fn gcd(mut a: i128, mut b: i128) -> i128 {
 mod tests {
     use super::*;
 
+    fn work(left: u64) -> Budget<'static> {
+        Budget {
+            left,
+            stop: &|| false,
+        }
+    }
+
     /// Six foods in whole servings: the data of a numerical library's manual (routine
     /// h02bf), restated in the project's reference notes; fractions give 92.5, whole
     /// servings 97.
@@ -993,7 +1019,7 @@ mod tests {
                 best = best.min(value(x));
                 Some(best.round() as i128)
             };
-            let settled = problem.search(Some(1_000), 0, &|| false, &mut 1_000_000, &mut price);
+            let settled = problem.search(Some(1_000), 0, &mut work(1_000_000), &mut price);
             assert_eq!(settled, Settled::Proved);
             assert!((best - f64::from(twice)).abs() < 1e-6);
             let mut found = false;
@@ -1001,8 +1027,7 @@ mod tests {
                 found = true;
                 Some(0)
             };
-            let settled =
-                problem.search(Some(twice.into()), 0, &|| false, &mut 1_000_000, &mut price);
+            let settled = problem.search(Some(twice.into()), 0, &mut work(1_000_000), &mut price);
             assert_eq!((settled, found), (Settled::Proved, false));
         }
     }
@@ -1015,14 +1040,14 @@ mod tests {
             problem.column(1, true, 5);
         }
         problem.row(vec![(0, 2), (1, 2), (2, 2)], Sense::Equal, 3);
-        let settled = problem.search(None, 0, &|| false, &mut 1_000_000, &mut |_| {
+        let settled = problem.search(None, 0, &mut work(1_000_000), &mut |_| {
             unreachable!("no solution")
         });
         assert_eq!(settled, Settled::Proved);
         let mut problem = Problem::default();
         problem.column(1, false, 5);
         problem.row(vec![(0, 1)], Sense::AtLeast, 6);
-        let settled = problem.search(None, 0, &|| false, &mut 1_000_000, &mut |_| {
+        let settled = problem.search(None, 0, &mut work(1_000_000), &mut |_| {
             unreachable!("no solution")
         });
         assert_eq!(settled, Settled::Proved);
@@ -1087,7 +1112,7 @@ mod tests {
                 }
                 found
             };
-            let settled = problem.search(None, 0, &|| false, &mut 100_000_000, &mut price);
+            let settled = problem.search(None, 0, &mut work(100_000_000), &mut price);
             if settled == Settled::Proved {
                 assert_eq!(found, least);
                 proved += 1;
@@ -1114,7 +1139,7 @@ mod tests {
         }
         table.renew();
         assert_eq!(table.basis.iter().filter(|&&column| column < 2).count(), 1);
-        assert!(matches!(table.solve(&mut 1_000_000), Solved::Least));
+        assert!(matches!(table.solve(&mut work(1_000_000)), Solved::Least));
         assert!((table.value(0) + table.value(1) - 4.0).abs() < 1e-9);
     }
 
@@ -1143,7 +1168,7 @@ mod tests {
         for _ in 0..500 {
             let problem = fractions(&mut next);
             let mut table = Table::new(&problem);
-            match table.solve(&mut 1_000_000) {
+            match table.solve(&mut work(1_000_000)) {
                 Solved::Least => least += 1,
                 Solved::Impossible(_) => {
                     without += 1;
@@ -1202,11 +1227,30 @@ mod tests {
         problem.row(vec![(0, 10), (1, 8)], Sense::AtLeast, 4);
         let cover = |terms: Vec<(usize, i128)>| Cover { terms, least: 1 };
         let covers = vec![cover(vec![(0, 1), (1, 1)]), cover(vec![(0, 2), (1, 2)])];
-        problem.tighten(covers, &mut 1_000_000);
+        problem.tighten(covers, &mut work(1_000_000));
         assert_eq!(problem.rows.len(), 2);
         let mut table = Table::new(&problem);
-        assert!(matches!(table.solve(&mut 1_000_000), Solved::Least));
+        assert!(matches!(table.solve(&mut work(1_000_000)), Solved::Least));
         assert!((table.value(0) + table.value(1) - 1.0).abs() < 1e-6);
+    }
+
+    /// Told to stop, a table is given up among its turns.
+    #[test]
+    fn a_table_is_given_up_when_told_to_stop() {
+        let mut problem = Problem::default();
+        // Each row makes one more column enter.
+        for at in 0..2 * ASKED {
+            problem.column(1, false, 9);
+            problem.row(vec![(at, 1)], Sense::AtLeast, 1);
+        }
+        for stop in [false, true] {
+            let mut budget = Budget {
+                left: 100_000_000,
+                stop: &|| stop,
+            };
+            let solved = Table::new(&problem).solve(&mut budget);
+            assert_eq!(matches!(solved, Solved::Trouble), stop);
+        }
     }
 
     /// What no work is left for is not solved.
@@ -1215,9 +1259,9 @@ mod tests {
         let mut problem = Problem::default();
         problem.column(1, false, 9);
         problem.row(vec![(0, 1)], Sense::AtLeast, 4);
-        let mut work = 1;
-        let solved = Table::new(&problem).solve(&mut work);
+        let mut budget = work(1);
+        let solved = Table::new(&problem).solve(&mut budget);
         assert!(matches!(solved, Solved::Trouble));
-        assert_eq!(work, 0);
+        assert_eq!(budget.left, 0);
     }
 }

@@ -9,5 +9,6 @@ pub(in crate::engine) mod pool;
 #[cfg(test)]
 pub(in crate::engine) mod samples;
 pub(in crate::engine) mod score;
+pub(in crate::engine) mod stamped;
 pub(in crate::engine) mod sums;
 pub(in crate::engine) mod times;

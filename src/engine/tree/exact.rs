@@ -1,12 +1,11 @@
 //! What single candidates add to exact floors, each pair of unit and amount worked out once.
 
+use crate::engine::model::stamped::Stamped;
 use crate::engine::stage::Stage;
 
-/// Increases by pair, valid by the stamp.
+/// Increases by pair.
 pub(in crate::engine) struct ExactIncreases {
-    stamp: Vec<u32>,
-    now: u32,
-    by_pair: Vec<i64>,
+    by_pair: Stamped<i64>,
 }
 
 /// Increases beside what is used, in one dimension.
@@ -19,11 +18,8 @@ pub(in crate::engine) struct Beside<'w, 's, 'a> {
 
 impl ExactIncreases {
     pub(in crate::engine) fn new(stage: &Stage) -> Self {
-        let pairs = stage.pairs.list.len();
         Self {
-            stamp: vec![0; pairs],
-            now: 0,
-            by_pair: vec![0; pairs],
+            by_pair: Stamped::new(stage.pairs.list.len()),
         }
     }
 
@@ -34,7 +30,7 @@ impl ExactIncreases {
         dimension: usize,
         used: &'w [i64],
     ) -> Beside<'w, 's, 'a> {
-        self.now += 1;
+        self.by_pair.forget();
         Beside {
             increases: self,
             stage,
@@ -49,15 +45,16 @@ impl Beside<'_, '_, '_> {
     #[inline]
     pub(in crate::engine) fn of(&mut self, item: u32) -> i64 {
         let stage = self.stage;
-        let known = &mut *self.increases;
+        let known = &mut self.increases.by_pair;
         let mut more = stage.fixed[self.dimension][item as usize];
         for &pair in stage.pairs.of(item) {
-            let p = pair as usize;
-            if known.stamp[p] != known.now {
-                known.stamp[p] = known.now;
-                known.by_pair[p] = stage.exact_more(self.dimension, self.used, stage.pairs.list[p]);
-            }
-            more += known.by_pair[p];
+            let place = pair as usize;
+            more += known.get(place).unwrap_or_else(|| {
+                let (dimension, used) = (self.dimension, self.used);
+                let more = stage.exact_more(dimension, used, stage.pairs.list[place]);
+                known.set(place, more);
+                more
+            });
         }
         more
     }

@@ -26,6 +26,8 @@ const FREE: usize = 2;
 
 /// Items looked at between two looks at the clock.
 const ASKED: usize = 4_096;
+/// The same where each is worked out for all days.
+const FEW_ASKED: usize = 64;
 
 /// Ways, beside the cheapest, in which a recipe that must be in the week is tried.
 const FIRST_WAYS: usize = 4;
@@ -218,10 +220,15 @@ impl<'s> Worker<'s, '_> {
     /// The items that may be served on a day, by what is left to spoil if no other lunch uses
     /// the same foods.
     fn on_day(&mut self, all: &[u32], day: usize) -> Vec<u32> {
-        let costs = all
-            .iter()
-            .filter_map(|&index| Some((self.path.leaf.item_days(index).on(day + 1)?, index)));
-        let mut order: Vec<(i64, u32)> = costs.collect();
+        let mut order: Vec<(i64, u32)> = Vec::new();
+        for (at, &index) in all.iter().enumerate() {
+            // Told to stop, nothing is kept of what an item costs: each would be worked out anew.
+            if self.path.stage.halted(at % FEW_ASKED == FEW_ASKED - 1) {
+                return Vec::new();
+            }
+            let cost = self.path.leaf.item_days(index).on(day + 1);
+            order.extend(cost.map(|cost| (cost, index)));
+        }
         order.sort_unstable();
         order.into_iter().map(|(_, index)| index).collect()
     }

@@ -3,6 +3,7 @@
 use crate::engine::bound::forced::Forced;
 use crate::engine::bound::prefilter::Prefilter;
 use crate::engine::bound::smallest::Room;
+use crate::engine::model::stamped::Stamped;
 use crate::engine::stage::Stage;
 use crate::engine::tree::pairing::Pairing;
 
@@ -21,28 +22,21 @@ pub(in crate::engine) struct LastScratch {
     pub(in crate::engine) room: Room,
 }
 
-/// Units of the second of the last three lunches, by the stamp, and its pair of each.
-pub(in crate::engine) struct SecondUnits {
-    stamp: Vec<u32>,
-    now: u32,
-    pair: Vec<u32>,
-}
+/// Units of the second of the last three lunches: its pair of each.
+pub(in crate::engine) struct SecondUnits(Stamped<u32>);
 
 impl SecondUnits {
     pub(in crate::engine) fn set(&mut self, stage: &Stage, second: u32) {
-        self.now += 1;
+        self.0.forget();
         for &pair in stage.pairs.of(second) {
-            let u = stage.pairs.list[pair as usize].0 as usize;
-            self.stamp[u] = self.now;
-            self.pair[u] = pair;
+            self.0.set(stage.pairs.list[pair as usize].0 as usize, pair);
         }
     }
 
     /// The second lunch's pair of a unit, if it uses it.
     #[inline]
     pub(in crate::engine) fn pair(&self, unit: u32) -> Option<u32> {
-        let u = unit as usize;
-        (self.stamp[u] == self.now).then(|| self.pair[u])
+        self.0.get(unit as usize)
     }
 }
 
@@ -52,11 +46,7 @@ impl LastScratch {
         Self {
             alone: Prefilter::new(units),
             part: vec![0; stage.pairs.list.len()],
-            second: SecondUnits {
-                stamp: vec![0; units],
-                now: 0,
-                pair: vec![0; units],
-            },
+            second: SecondUnits(Stamped::new(units)),
             shared: Vec::new(),
             pairing: Pairing::default(),
             forced: Forced::default(),

@@ -9,6 +9,7 @@ use crate::engine::bound::most_users::MostUsers;
 use crate::engine::bound::shares::Known;
 use crate::engine::bound::smallest::Room;
 use crate::engine::model::items::SET;
+use crate::engine::model::stamped::Stamped;
 use crate::engine::model::sums::split;
 use crate::engine::stage::Stage;
 use crate::engine::tree::path::Path;
@@ -26,11 +27,9 @@ pub(in crate::engine) struct Opened {
 /// A node's figures.
 pub(in crate::engine) struct Figures {
     /// How many of the lunches to choose may use each unit, all units at once; and those of each
-    /// unit, valid when the stamp is the node's.
+    /// unit.
     counter: MostUsers,
-    most_users: Vec<i64>,
-    stamp: Vec<u32>,
-    now: u32,
+    most_users: Stamped<i64>,
     /// Units that some candidate uses.
     touched: Vec<u32>,
     /// By gauge: shares worked out so far.
@@ -88,9 +87,7 @@ impl Figures {
         let (units, pairs) = (stage.units(), stage.pairs.list.len());
         Self {
             counter: MostUsers::new(stage.pairs),
-            most_users: vec![0; units],
-            stamp: vec![0; units],
-            now: 0,
+            most_users: Stamped::new(units),
             touched: Vec::new(),
             known: stage.gauges.iter().map(|_| Known::default()).collect(),
             here: vec![0; units],
@@ -118,7 +115,7 @@ impl Figures {
         room: &Room,
     ) -> Counted<'w> {
         let pairs = stage.pairs;
-        self.now += 1;
+        self.most_users.forget();
         self.touched.clear();
         self.counter.start(missing);
         self.counter
@@ -129,8 +126,7 @@ impl Figures {
                 let bit = (word * SET) as u32 + bits.trailing_zeros();
                 bits &= bits - 1;
                 let unit = pairs.unit[bit as usize];
-                self.stamp[unit as usize] = self.now;
-                self.most_users[unit as usize] = self.counter.of(bit);
+                self.most_users.set(unit as usize, self.counter.of(bit));
                 self.touched.push(unit);
             }
         }
@@ -144,7 +140,7 @@ impl Figures {
 
     /// Lunches that may use a unit touched.
     pub(in crate::engine) fn most_users(&self, unit: u32) -> i64 {
-        self.most_users[unit as usize]
+        self.most_users.get(unit as usize).unwrap_or(0)
     }
 
     /// Floor of a unit touched, as it stands.
@@ -245,11 +241,12 @@ impl Figures {
         let u = unit as usize;
         let (used, pool) = (path.used()[u], path.stage.pool);
         let gauge = &path.stage.gauges[dimension];
-        let floor = if self.stamp[u] == self.now {
-            let known = &mut self.known[dimension];
-            known.of(gauge, pool, unit, used, self.most_users[u]).here
-        } else {
-            gauge.floor(unit, used, pool.stretch(used))
+        let floor = match self.most_users.get(u) {
+            Some(users) => {
+                let known = &mut self.known[dimension];
+                known.of(gauge, pool, unit, used, users).here
+            }
+            None => gauge.floor(unit, used, pool.stretch(used)),
         };
         self.here[u] = floor;
         floor
@@ -263,7 +260,8 @@ impl Figures {
         let by_pair = &mut self.by_pair;
         for &unit in &self.touched {
             let u = unit as usize;
-            let (used, users, here) = (path.used()[u], self.most_users[u], self.here[u]);
+            let users = self.most_users.get(u).unwrap_or(0);
+            let (used, here) = (path.used()[u], self.here[u]);
             let further = users.min(missing - 1).max(1);
             let places = stage.pairs.of_unit(unit);
             let now = known.of(gauge, stage.pool, unit, used, users);

@@ -4,34 +4,31 @@
 //! by what both make it rise together. So what is worked out for one lunch serves all pairs that
 //! it is in, but for the units that its partner uses too.
 
+use crate::engine::model::stamped::Stamped;
 use crate::engine::stage::Stage;
 
 /// What the last two lunches add to what is chosen, by gauge.
 #[derive(Default)]
 pub(in crate::engine) struct Pairing {
-    now: u32,
     gauges: Vec<Sums>,
 }
 
-/// What one gauge says, valid by the stamps.
+/// What one gauge says.
 #[derive(Default)]
 struct Sums {
     base: Option<i64>,
-    by_pair: Vec<(u32, i64)>,
-    by_item: Vec<(u32, i64)>,
+    by_pair: Stamped<i64>,
+    by_item: Stamped<i64>,
 }
 
 impl Pairing {
     /// Forgets what other lunches have made of it.
     pub(in crate::engine) fn start(&mut self, stage: &Stage) {
-        self.now += 1;
         self.gauges.resize_with(stage.gauges.len(), Sums::default);
         for sums in &mut self.gauges {
             sums.base = None;
-            if sums.by_pair.is_empty() {
-                sums.by_pair.resize(stage.pairs.list.len(), (0, 0));
-                sums.by_item.resize(stage.items.len(), (0, 0));
-            }
+            sums.by_pair.clear(stage.pairs.list.len());
+            sums.by_item.clear(stage.items.len());
         }
     }
 
@@ -64,26 +61,25 @@ impl Pairing {
 
     /// What an item adds by itself.
     fn of_item(&mut self, stage: &Stage, (gauge, used): (usize, &[i64]), item: u32) -> i64 {
-        let (stamp, known) = self.gauges[gauge].by_item[item as usize];
-        if stamp == self.now {
+        if let Some(known) = self.gauges[gauge].by_item.get(item as usize) {
             return known;
         }
         let mut sum = stage.fixed[gauge][item as usize];
         for &pair in stage.pairs.of(item) {
             sum += self.of_pair(stage, (gauge, used), pair);
         }
-        self.gauges[gauge].by_item[item as usize] = (self.now, sum);
+        self.gauges[gauge].by_item.set(item as usize, sum);
         sum
     }
 
     /// What a pair adds to its unit's floor by itself.
     fn of_pair(&mut self, stage: &Stage, (gauge, used): (usize, &[i64]), pair: u32) -> i64 {
-        let known = &mut self.gauges[gauge].by_pair[pair as usize];
-        if known.0 != self.now {
+        let known = &mut self.gauges[gauge].by_pair;
+        known.get(pair as usize).unwrap_or_else(|| {
             let more = stage.exact_more(gauge, used, stage.pairs.list[pair as usize]);
-            *known = (self.now, more);
-        }
-        known.1
+            known.set(pair as usize, more);
+            more
+        })
     }
 }
 
