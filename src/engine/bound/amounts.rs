@@ -77,16 +77,16 @@ impl Sums {
         let mut all: Vec<Vec<i64>> = vec![Vec::new(); last + 1];
         all[0].push(0);
         for (&amount, &times) in amounts.list.iter().zip(&amounts.times) {
-            for most_users in (1..all.len()).rev() {
-                for n in 1..=times.min(most_users) {
-                    let (before, now) = all.split_at_mut(most_users);
-                    let more = before[most_users - n]
+            for count in (1..all.len()).rev() {
+                for n in 1..=times.min(count) {
+                    let (before, now) = all.split_at_mut(count);
+                    let more = before[count - n]
                         .iter()
                         .map(|sum| sum + n as i64 * amount);
                     now[0].extend(more);
                 }
-                all[most_users].sort_unstable();
-                all[most_users].dedup();
+                all[count].sort_unstable();
+                all[count].dedup();
             }
             let mut steps = 0;
             let few = all.iter().take_while(|sums| {

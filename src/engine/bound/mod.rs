@@ -1,4 +1,5 @@
-//! Bounds: what no week below a node can undercut. One file a bound, its proof at the head.
+//! Bounds: what no week below a node can undercut. One file a bound, its proof at the head; beside them what proposes
+//! their figures (`multipliers`), counts what they closed (`verdict`) and watches that none cuts the best week (`witness`).
 
 pub(in crate::engine) mod amounts;
 pub(in crate::engine) mod compatible;

@@ -176,8 +176,8 @@ impl Shares {
             let food = split(gauge.weights.food, most_users);
             let by_weight = amounts.list.iter().map(|amount| rate * amount + food);
             let all = amounts.items.iter().zip(&shares).zip(by_weight.clone());
-            let more = all.map(|((&items, most_users), weight)| {
-                i128::from(items) * i128::from(weight - most_users.share)
+            let more = all.map(|((&items, by_users), weight)| {
+                i128::from(items) * i128::from(weight - by_users.share)
             });
             if more.sum::<i128>() > 0 {
                 for (one, share) in shares.iter_mut().zip(by_weight) {

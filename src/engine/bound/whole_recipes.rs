@@ -10,7 +10,7 @@
 //! said. Let n be the least share of the recipe's items, and e = s - n what an item with
 //! share s has beyond it. Each unit u has a discount d(u), no more than the least e of the
 //! items that use it, and so that the discounts of no item's units add up to more than its e.
-//! Compatible the candidate an item's share is n + e less its parts of the units U that both use;
+//! Beside the candidate an item's share is n + e less its parts of the units U that both use;
 //! that is n less the sum over U of part(u) - d(u), at least; the saving of u is the largest
 //! part less the discount.
 //!

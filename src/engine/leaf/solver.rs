@@ -1,8 +1,8 @@
 //! A complete set of lunches: days, batches, packs.
 //!
 //! Days are settled depth first in day order, lunches tried in name order, so that of equal
-//! weeks the first found is the one the tie rule wants. A food's floor is replaced by its
-//! exact cost as soon as the days of all lunches that use it are known.
+//! weeks the first found is the one the tie rule wants. A food's floor is replaced by the
+//! least that it can cost on its days as soon as the days of all lunches that use it are known.
 
 use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::splits::Proved;

@@ -66,6 +66,49 @@ const MUCH_LONGER: u64 = 16;
 /// Cells that take about as long as looking at one candidate.
 const CELLS: u64 = 100;
 
+/// Partial weeks still to search below: first choices to split, and those that were split.
+struct Left {
+    first: std::vec::IntoIter<Task>,
+    second: Vec<Task>,
+}
+
+impl Left {
+    fn bounds(&self) -> impl Iterator<Item = i64> {
+        let all = self.second.iter().chain(self.first.as_slice());
+        all.map(|task| task.bound)
+    }
+
+    /// The next first choices to split together.
+    fn few_first(&mut self) -> Vec<Task> {
+        let mut candidates = 0;
+        let few = self.first.as_slice().iter().take(SPLIT).take_while(|task| {
+            let before = candidates;
+            candidates += task.candidates.len();
+            before < SPLIT_CANDIDATES
+        });
+        let few = few.count();
+        self.first.by_ref().take(few).collect()
+    }
+
+    /// So many of those split, the lowest bounds first.
+    fn lowest(&mut self, most: usize) -> Vec<Task> {
+        self.second.sort_by_key(|task| task.bound);
+        self.second.drain(..self.second.len().min(most)).collect()
+    }
+}
+
+impl Worker<'_, '_> {
+    /// Whether an incumbent closes a task; counts it.
+    fn closed(&mut self, task: &Task) -> bool {
+        let beaten = self.path.beaten(task.bound);
+        if beaten {
+            let node = || (task.chosen.clone(), task.candidates.list());
+            self.path.close_at(BoundId::Incumbent, node);
+        }
+        beaten
+    }
+}
+
 impl Told<'_> {
     /// Notes where a round leaves the search, and tells the listener.
     fn round(&self, total: &Searched, open: impl Iterator<Item = i64>) {
@@ -87,7 +130,6 @@ impl Told<'_> {
 impl<'a> Stage<'a> {
     /// Searches all weeks; `seed` holds a set of lunches to begin with, if the rules allow it.
     pub(in crate::engine) fn run(&self, seed: Option<&[u32]>) -> Searched {
-        let lunches = self.pool.last as usize;
         let mut worker = Worker::new(self);
         if let Some(items) = seed
             && self.allows(items)
@@ -105,49 +147,23 @@ impl<'a> Stage<'a> {
         }
         self.told.round(&total, std::iter::once(i64::MIN));
         // The first choices, then the second ones, as tasks in a fixed order.
-        let mut pending: std::collections::VecDeque<Task> = std::collections::VecDeque::new();
         let first = self.first_choices(&roots, &mut total, &mut spare);
         if roots.len() > MANY_ROOTS {
             // Its scratch holds more than is needed further down.
             spare.clear();
         }
-        let mut first = first.into_iter();
+        let mut left = Left {
+            first: first.into_iter(),
+            second: Vec::new(),
+        };
         let mut undivided = Vec::new();
         let (mut rounds, mut together) = (0_usize, 1);
         loop {
-            // Too few tasks for a round: split the next few first choices, side by side.
-            while pending.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
-                let mut candidates = 0;
-                let few = first.as_slice().iter().take(SPLIT).take_while(|task| {
-                    let before = candidates;
-                    candidates += task.candidates.len();
-                    before < SPLIT_CANDIDATES
-                });
-                let few = few.count();
-                let batch: Vec<Task> = first.by_ref().take(few).collect();
-                if batch.is_empty() {
-                    break;
-                }
-                let done = self.in_parallel(&batch, &mut total, &mut spare, |worker, task| {
-                    if worker.path.beaten(task.bound) {
-                        let node = || (task.chosen.clone(), task.candidates.list());
-                        worker.path.close_at(BoundId::Incumbent, node);
-                        return Vec::new();
-                    }
-                    let candidates = task.candidates.list();
-                    if lunches <= 2 || candidates.len() < 2 {
-                        return vec![task.clone()];
-                    }
-                    let mut second = Vec::new();
-                    worker.children(&task.chosen, &candidates, lunches - 1, &mut second);
-                    second
-                });
-                pending.extend(done.into_iter().flatten());
-            }
+            self.split_first(&mut left, &mut total, &mut spare);
             if total.listed.len() >= MOST_LISTED {
                 self.too_long.store(true, Ordering::Relaxed);
             }
-            if pending.is_empty() && first.as_slice().is_empty() {
+            if left.bounds().next().is_none() {
                 break;
             }
             if self.most_work.is_some_and(|most| total.work >= most)
@@ -156,38 +172,70 @@ impl<'a> Stage<'a> {
                 self.stopped.store(true, Ordering::Relaxed);
             }
             if self.stopped.load(Ordering::Relaxed) {
-                let open = pending.iter().map(|task| task.bound);
-                let rest = first.map(|task| task.bound);
-                let least = open.chain(rest).min();
-                total.open_bound = least_of(total.open_bound, least);
+                total.open_bound = least_of(total.open_bound, left.bounds().min());
                 break;
             }
-            pending.make_contiguous().sort_by_key(|task| task.bound);
-            let round: Vec<Task> = pending.drain(..pending.len().min(together)).collect();
+            let round = left.lowest(together);
             together = (2 * together).min(ROUND);
-            self.in_parallel(&round, &mut total, &mut spare, |worker, task| {
-                if worker.path.beaten(task.bound) {
-                    let node = || (task.chosen.clone(), task.candidates.list());
-                    worker.path.close_at(BoundId::Incumbent, node);
-                } else {
-                    let missing = lunches - task.chosen.len();
-                    let mut chosen = task.chosen.clone();
-                    worker.path.set_used(&chosen);
-                    let candidates = task.candidates.list();
-                    worker.node(&mut chosen, &candidates, missing, task.bound);
-                }
-            });
+            self.search_below(&round, &mut total, &mut spare);
             rounds += 1;
             if rounds.is_multiple_of(LONG) {
                 // A better week found now spares others.
                 self.divide(&mut total, &mut spare, (DIVIDED, 1), &mut undivided);
             }
-            let open = pending.iter().chain(first.as_slice());
-            self.told.round(&total, open.map(|task| task.bound));
+            self.told.round(&total, left.bounds());
         }
         self.divide_all(&mut total, &mut spare, undivided);
         self.asked_for(&mut total);
         total
+    }
+
+    /// Splits the next few first choices, side by side, where too few tasks are left for a round.
+    fn split_first<'s>(
+        &'s self,
+        left: &mut Left,
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) {
+        let lunches = self.pool.last as usize;
+        while left.second.len() < ROUND && !self.stopped.load(Ordering::Relaxed) {
+            let few = left.few_first();
+            if few.is_empty() {
+                break;
+            }
+            let done = self.in_parallel(&few, total, spare, |worker, task| {
+                if worker.closed(task) {
+                    return Vec::new();
+                }
+                let candidates = task.candidates.list();
+                if lunches <= 2 || candidates.len() < 2 {
+                    return vec![task.clone()];
+                }
+                let mut second = Vec::new();
+                worker.children(&task.chosen, &candidates, lunches - 1, &mut second);
+                second
+            });
+            left.second.extend(done.into_iter().flatten());
+        }
+    }
+
+    /// Searches all weeks below some partial ones.
+    fn search_below<'s>(
+        &'s self,
+        round: &[Task],
+        total: &mut Searched,
+        spare: &mut Vec<Worker<'s, 'a>>,
+    ) {
+        let lunches = self.pool.last as usize;
+        self.in_parallel(round, total, spare, |worker, task| {
+            if !worker.closed(task) {
+                let missing = lunches - task.chosen.len();
+                let mut chosen = task.chosen.clone();
+                worker.path.set_used(&chosen);
+                let candidates = task.candidates.list();
+                worker.node(&mut chosen, &candidates, missing, task.bound);
+            }
+        });
     }
 
     /// Settles sets whose lunches might be divided to advantage, the lowest floors first, and at
