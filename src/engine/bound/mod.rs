@@ -10,12 +10,17 @@ pub(in crate::engine) mod matching;
 pub(in crate::engine) mod mean_rules;
 pub(in crate::engine) mod most_users;
 pub(in crate::engine) mod multipliers;
+pub(in crate::engine) mod open_exchange;
 pub(in crate::engine) mod open_lines;
+pub(in crate::engine) mod open_node;
+pub(in crate::engine) mod open_partial;
+pub(in crate::engine) mod open_partial_multipliers;
 pub(in crate::engine) mod open_recipes;
 #[cfg(test)]
 mod open_samples;
 pub(in crate::engine) mod open_set;
 pub(in crate::engine) mod prefilter;
+pub(in crate::engine) mod settled;
 pub(in crate::engine) mod shares;
 pub(in crate::engine) mod smallest;
 pub(in crate::engine) mod verdict;

@@ -9,8 +9,9 @@
 //! Parts come in rounds, the lowest bounds first; each starts from the incumbent of the round's start, and finds are merged in
 //! a total order, so that threads change nothing.
 
-use crate::engine::bound::open_lines::{Settled, note};
-use crate::engine::bound::open_recipes::{OpenRecipes, Partial, PartialBound};
+use crate::engine::bound::open_partial::Partial;
+use crate::engine::bound::open_recipes::{OpenRecipes, PartialBound};
+use crate::engine::bound::settled::{Settled, note};
 use crate::engine::model::sums::least_of;
 use crate::engine::tree::open_search::{FEW_WAYS, Kept, OpenSearch, OpenSearched};
 use crate::engine::tree::pending::{HasBound, Pending};

@@ -9,8 +9,9 @@
 
 use crate::engine::answer::Limits;
 use crate::engine::bound::gauge::Gauge;
-use crate::engine::bound::open_lines::{Bounded, OpenLines, Settled, note};
+use crate::engine::bound::open_lines::{Bounded, OpenLines};
 use crate::engine::bound::open_set::{Needs, OpenRecipe, OpenSet};
+use crate::engine::bound::settled::{Settled, note};
 use crate::engine::leaf::solver::Found;
 use crate::engine::model::items::{Item, Lines, Pairs};
 use crate::engine::model::score::Ceilings;
