@@ -264,27 +264,34 @@ impl<'r> OpenSet<'r> {
         self.own[dimension] + gauge.constant + idle.sum::<i64>()
     }
 
-    /// A bound that no way undercuts, raised to what a way can cost.
+    /// A bound that no way undercuts, raised to what a way can cost; `i64::MIN`, nothing known, stays.
     pub(in crate::engine) fn raised(&self, gauge: (&Gauge, usize), pool: &Pool, bound: i64) -> i64 {
-        let grain = self.grain[gauge.1];
-        if grain <= 1 {
+        if bound == i64::MIN {
             return bound;
         }
-        let rest = (bound - self.paid(gauge, pool)).rem_euclid(grain);
-        if rest == 0 {
-            bound
-        } else {
-            bound + (grain - rest)
+        match self.beyond(gauge, pool, bound) {
+            (_, 0) => bound,
+            (grain, rest) => bound.saturating_add(grain - rest),
         }
     }
 
-    /// The most that a way costs which costs no more than so much.
+    /// The most that a way costs which costs no more than so much; `i64::MAX`, anything, stays.
     pub(in crate::engine) fn lowered(&self, gauge: (&Gauge, usize), pool: &Pool, top: i64) -> i64 {
-        let grain = self.grain[gauge.1];
-        if top == i64::MAX || grain <= 1 {
+        if top == i64::MAX {
             return top;
         }
-        top - (top - self.paid(gauge, pool)).rem_euclid(grain)
+        top.saturating_sub(self.beyond(gauge, pool, top).1)
+    }
+
+    /// The grain of what ways cost, and by how much a sum is beyond the next such cost below it.
+    fn beyond(&self, gauge: (&Gauge, usize), pool: &Pool, sum: i64) -> (i64, i64) {
+        let grain = self.grain[gauge.1];
+        if grain <= 1 {
+            return (grain, 0);
+        }
+        // Sums may be as far from what is paid as numbers go.
+        let beyond = i128::from(sum) - i128::from(self.paid(gauge, pool));
+        (grain, beyond.rem_euclid(i128::from(grain)) as i64)
     }
 
     /// Units of some alternatives of it, rising.
@@ -425,4 +432,45 @@ fn keep_need(
         }
     }
     true
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::bound::open_samples::{count_ways, on_changed_kitchens, ways};
+    use crate::engine::model::samples::numbers;
+
+    /// Bounds are raised to no more than the next way costs, tops lowered to no less than the last one within them
+    /// does, and both say nothing where nothing is known.
+    #[test]
+    fn bounds_and_tops_move_to_what_ways_can_cost() {
+        let mut moved = 0;
+        on_changed_kitchens(20, &mut numbers(7), |kitchen, next| {
+            let some: Vec<usize> = (0..=next(2)).map(|_| next(kitchen.recipes.len())).collect();
+            let set = OpenSet::new(some.iter().map(|&at| &kitchen.recipes[at]), 1);
+            if count_ways(&set) > 1_000 {
+                return;
+            }
+            let raised = |bound: i64| set.raised((kitchen.gauge, 0), kitchen.pool, bound);
+            let lowered = |top: i64| set.lowered((kitchen.gauge, 0), kitchen.pool, top);
+            let label = &kitchen.label;
+            for cost in ways(&set).map(|picks| kitchen.cost(&set, &picks)) {
+                for apart in [0, 1, 1 + next(1 << 20) as i64, 1 << 40] {
+                    let (bound, top) = (cost - apart, cost + apart);
+                    assert!((bound..=cost).contains(&raised(bound)), "{label}: {bound}");
+                    assert!((cost..=top).contains(&lowered(top)), "{label}: {top}");
+                    moved += i32::from(raised(bound) > bound) + i32::from(lowered(top) < top);
+                }
+            }
+            assert_eq!(raised(i64::MIN), i64::MIN, "{label}");
+            assert_eq!(lowered(i64::MAX), i64::MAX, "{label}");
+            for far in [i64::MIN + 1, i64::MAX] {
+                assert!(raised(far) >= far, "{label}");
+            }
+            for far in [i64::MIN, i64::MAX - 1] {
+                assert!(lowered(far) <= far, "{label}");
+            }
+        });
+        assert!(moved > 100, "{moved}");
+    }
 }
