@@ -80,9 +80,7 @@ impl Sums {
             for count in (1..all.len()).rev() {
                 for n in 1..=times.min(count) {
                     let (before, now) = all.split_at_mut(count);
-                    let more = before[count - n]
-                        .iter()
-                        .map(|sum| sum + n as i64 * amount);
+                    let more = before[count - n].iter().map(|sum| sum + n as i64 * amount);
                     now[0].extend(more);
                 }
                 all[count].sort_unstable();
