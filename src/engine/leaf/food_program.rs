@@ -1,6 +1,6 @@
 //! One food in the program of divided lunches: packs, openings and draws of a day.
 
-use crate::engine::mip::solver::{Cover, Problem, Sense};
+use crate::engine::mip::problem::{Cover, Problem, Sense};
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Weights;

@@ -10,7 +10,8 @@
 //! a pack is used to its last milligram, which way is up to each food and each lunch.
 
 use crate::engine::leaf::food_program::{FoodRows, FoodUse, Share, Sums};
-use crate::engine::mip::solver::{Budget, Cover, Problem, Sense, Settled};
+use crate::engine::mip::problem::{Budget, Cover, Problem, Sense};
+use crate::engine::mip::solver::Settled;
 use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::score::Score;
