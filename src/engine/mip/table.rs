@@ -450,9 +450,12 @@ impl Table {
             let value = self.values[row];
             let near = 1e-8 * (1.0 + value.abs());
             let off = (self.lower[column] - value).max(value - self.upper[column]);
-            let before = |&(most, other): &(f64, usize)| match first_of_all {
-                true => column < self.basis[other],
-                false => off > most,
+            let before = |&(most, other): &(f64, usize)| {
+                if first_of_all {
+                    column < self.basis[other]
+                } else {
+                    off > most
+                }
             };
             if off > near && leaves.as_ref().is_none_or(before) {
                 leaves = Some((off, row));

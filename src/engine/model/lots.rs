@@ -121,73 +121,12 @@ impl FoodModel {
     pub(in crate::engine) fn new(larder: &Larder, food: FoodId) -> Self {
         let carry = larder.week.carry_day;
         let last = i32::from(larder.week.lunches);
-        let mut lots = Vec::new();
-        for (id, stock) in larder.stock.iter().enumerate() {
-            if stock.food != food {
-                continue;
-            }
-            // Once open it is good to its day, whenever it is first drawn from.
-            let (life, open_to) = if stock.opened {
-                (stock.end.max(0), stock.end)
-            } else {
-                (stock.open_life, stock.ready_to)
-            };
-            lots.push(finish(
-                LotModel {
-                    lot: Lot::Stock(crate::larder::StockId::new(id)),
-                    trip: None,
-                    unit: stock.left_mg,
-                    units: 1,
-                    price: 0,
-                    value: stock.value_nano,
-                    open_from: stock.ready_from.max(0),
-                    open_to,
-                    life,
-                    end: stock.end,
-                    sealed_kept: stock.ready_to.max(if stock.opened { stock.end } else { 0 })
-                        >= carry,
-                    pool: None,
-                    stock: true,
-                    keepable: false,
-                    usable: false,
-                    reach: 0,
-                    carry,
-                },
-                carry,
-                last,
-            ));
-        }
-        for (id, pack) in larder.packs_of(food) {
-            for trip in 0..larder.week.trips.len() as Trip {
-                if !larder.sells(trip, id) {
-                    continue;
-                }
-                let day = i32::from(larder.trip_day(trip));
-                lots.push(finish(
-                    LotModel {
-                        lot: Lot::Bought(id, trip),
-                        trip: Some(trip),
-                        unit: pack.unit_mg,
-                        units: pack.units,
-                        price: pack.price_minor,
-                        value: pack.value_nano,
-                        open_from: day + pack.ready_from.max(0),
-                        open_to: day + pack.ready_to,
-                        life: pack.open_life,
-                        end: day + pack.end,
-                        sealed_kept: day + pack.ready_to >= carry,
-                        pool: None,
-                        stock: false,
-                        keepable: false,
-                        usable: false,
-                        reach: 0,
-                        carry,
-                    },
-                    carry,
-                    last,
-                ));
-            }
-        }
+        let mut lots = on_hand(larder, food);
+        lots.extend(bought(larder, food));
+        let mut lots: Vec<LotModel> = lots
+            .into_iter()
+            .map(|lot| finish(lot, carry, last))
+            .collect();
         drop_later(&mut lots, last, &|trip| larder.trip_price_minor(trip) == 0);
         let timeless = lots
             .iter()
@@ -265,6 +204,72 @@ pub(in crate::engine) fn drop_later(
                     && does(early, lot)
             })
     });
+}
+
+/// The lots of a food on hand, as stored; [`finish`] says what they are good for.
+fn on_hand(larder: &Larder, food: FoodId) -> Vec<LotModel> {
+    let carry = larder.week.carry_day;
+    let mine = (larder.stock.iter().enumerate()).filter(|(_, stock)| stock.food == food);
+    let lots = mine.map(|(id, stock)| {
+        // Once open it is good to its day, whenever it is first drawn from.
+        let (life, open_to) = if stock.opened {
+            (stock.end.max(0), stock.end)
+        } else {
+            (stock.open_life, stock.ready_to)
+        };
+        LotModel {
+            lot: Lot::Stock(crate::larder::StockId::new(id)),
+            trip: None,
+            unit: stock.left_mg,
+            units: 1,
+            price: 0,
+            value: stock.value_nano,
+            open_from: stock.ready_from.max(0),
+            open_to,
+            life,
+            end: stock.end,
+            sealed_kept: stock.ready_to.max(if stock.opened { stock.end } else { 0 }) >= carry,
+            pool: None,
+            stock: true,
+            keepable: false,
+            usable: false,
+            reach: 0,
+            carry,
+        }
+    });
+    lots.collect()
+}
+
+/// The lots of a food that trips can buy.
+fn bought(larder: &Larder, food: FoodId) -> Vec<LotModel> {
+    let carry = larder.week.carry_day;
+    let mut lots = Vec::new();
+    for (id, pack) in larder.packs_of(food) {
+        let trips = 0..larder.week.trips.len() as Trip;
+        lots.extend(trips.filter(|&trip| larder.sells(trip, id)).map(|trip| {
+            let day = i32::from(larder.trip_day(trip));
+            LotModel {
+                lot: Lot::Bought(id, trip),
+                trip: Some(trip),
+                unit: pack.unit_mg,
+                units: pack.units,
+                price: pack.price_minor,
+                value: pack.value_nano,
+                open_from: day + pack.ready_from.max(0),
+                open_to: day + pack.ready_to,
+                life: pack.open_life,
+                end: day + pack.end,
+                sealed_kept: day + pack.ready_to >= carry,
+                pool: None,
+                stock: false,
+                keepable: false,
+                usable: false,
+                reach: 0,
+                carry,
+            }
+        }));
+    }
+    lots
 }
 
 /// A lot with what follows from its days.

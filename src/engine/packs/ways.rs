@@ -35,7 +35,6 @@ struct Search<'a> {
     weights: &'a Weights,
     uses: &'a Uses,
     last: i32,
-    counted: bool,
     total: i64,
     front: bool,
     detail: bool,
@@ -145,7 +144,6 @@ pub(in crate::engine) fn ways(
         weights,
         uses,
         last,
-        counted: true,
         total,
         front: asked.front,
         detail: asked.detail,
@@ -593,7 +591,7 @@ impl Search<'_> {
                 score = score + leftover(lot, lot.sealed_kept, sealed * lot.unit, self.weights);
             }
         }
-        let foods = i64::from(bought && self.counted);
+        let foods = i64::from(bought);
         score = score
             + Score {
                 objective: packs * self.weights.pack + foods * self.weights.food,
