@@ -24,6 +24,8 @@ pub(in crate::engine) struct Partial<'p> {
 /// Recipes, lines, alternatives and units left of lunches partly chosen, and curves of all of these.
 #[derive(Debug)]
 pub(in crate::engine) struct OpenPartial<'r> {
+    /// The gauge among those that recipes know what they cost under.
+    dimension: usize,
     recipes: &'r [OpenRecipe],
     /// First line of each recipe among all, and the end.
     pub(in crate::engine) start: Vec<usize>,
@@ -98,13 +100,18 @@ pub(in crate::engine) const MOST_PRICE: i64 = MOST_SUM / 256;
 const NONE: u32 = u32::MAX;
 
 impl<'r> OpenPartial<'r> {
-    /// Scratch for recipes of a larder with so many units.
-    pub(in crate::engine) fn new(recipes: &'r [OpenRecipe], units: usize) -> Self {
+    /// Scratch for recipes of a larder with so many units, under one of their gauges.
+    pub(in crate::engine) fn new(
+        recipes: &'r [OpenRecipe],
+        units: usize,
+        dimension: usize,
+    ) -> Self {
         let mut start = vec![0];
         for recipe in recipes {
             start.push(start[start.len() - 1] + recipe.lines.len());
         }
         Self {
+            dimension,
             recipes,
             start,
             curves: HashMap::new(),
@@ -189,7 +196,7 @@ impl<'r> OpenPartial<'r> {
         self.members.push(Member {
             recipe: at,
             chosen,
-            own: recipe.own[0],
+            own: recipe.own[self.dimension],
             lines: from..self.lines.len(),
         });
     }
@@ -220,7 +227,7 @@ impl<'r> OpenPartial<'r> {
                     None => most.push((unit, amount)),
                 }
             }
-            let own = alternative.own[0];
+            let own = alternative.own[self.dimension];
             if alternative.units.is_empty() {
                 free = free.min(own as f64);
             }

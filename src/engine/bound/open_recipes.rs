@@ -60,12 +60,16 @@ struct Term {
 }
 
 impl<'r> OpenRecipes<'r> {
-    /// Scratch for recipes of a larder with so many units.
-    pub(in crate::engine) fn new(recipes: &'r [OpenRecipe], units: usize) -> Self {
-        Self(OpenPartial::new(recipes, units))
+    /// Scratch for recipes of a larder with so many units, under one of their gauges.
+    pub(in crate::engine) fn new(
+        recipes: &'r [OpenRecipe],
+        units: usize,
+        dimension: usize,
+    ) -> Self {
+        Self(OpenPartial::new(recipes, units, dimension))
     }
 
-    /// Bounds lunches partly chosen under the first gauge, leaves candidates out with which the bound would pass `top`, and
+    /// Bounds lunches partly chosen under that gauge, leaves candidates out with which the bound would pass `top`, and
     /// settles how much of units may be used. None: nothing within `top` is left.
     pub(in crate::engine) fn bound(
         &mut self,
@@ -390,7 +394,7 @@ mod tests {
         count: &mut Count,
     ) {
         let label = &kitchen.label;
-        let mut bounding = OpenRecipes::new(kitchen.recipes, kitchen.units);
+        let mut bounding = OpenRecipes::new(kitchen.recipes, kitchen.units, 0);
         let mut candidates = partial.candidates.to_vec();
         let mut settled = Vec::new();
         let mut multipliers: Option<Arc<[f64]>> = None;

@@ -55,11 +55,12 @@ struct Round<'b, 'r> {
     /// Only this part is left.
     alone: bool,
     sets: &'b Sets,
-    scratch: &'b Mutex<Vec<OpenRecipes<'r>>>,
+    /// By dimension, for each thread at work.
+    scratch: &'b Mutex<Vec<Vec<OpenRecipes<'r>>>>,
 }
 
 impl<'r> Round<'_, 'r> {
-    fn known(&self) -> MutexGuard<'_, Vec<OpenRecipes<'r>>> {
+    fn known(&self) -> MutexGuard<'_, Vec<Vec<OpenRecipes<'r>>>> {
         self.scratch.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
@@ -197,25 +198,35 @@ impl OpenSearch<'_> {
         let top = self.bar(round.best);
         let mut bounding = round.known().pop().unwrap_or_else(|| {
             let larder = self.stage.pool.larder;
-            OpenRecipes::new(&self.recipes, larder.foods.len() + larder.components.len())
+            let units = larder.foods.len() + larder.components.len();
+            let all = 0..self.dimensions;
+            all.map(|dimension| OpenRecipes::new(&self.recipes, units, dimension))
+                .collect()
         });
-        let partial = Partial {
-            chosen: &part.chosen,
-            candidates: &part.candidates,
-            missing,
-            copies,
-        };
-        let turns = match part.multipliers {
-            Some(_) => TURNS,
-            None => FIRST_TURNS,
-        };
-        let bounded = bounding.bound(
-            (self.gauges[0], self.stage.pool),
-            &partial,
-            (&mut part.settled, top),
-            (part.multipliers.as_deref(), turns),
-        );
-        looked.searched.work += bounding.size() as u64;
+        let mut bounded = None;
+        // The objective last: its figures are those that a part is split by.
+        for dimension in (0..self.dimensions).rev() {
+            let partial = Partial {
+                chosen: &part.chosen,
+                candidates: &part.candidates,
+                missing,
+                copies,
+            };
+            let (start, turns, most) = match dimension {
+                0 if part.multipliers.is_some() => (part.multipliers.as_deref(), TURNS, top),
+                0 => (None, FIRST_TURNS, top),
+                _ => (None, TURNS, self.stage.limits[dimension - 1]),
+            };
+            bounded = bounding[dimension].bound(
+                (self.gauges[dimension], self.stage.pool),
+                &partial,
+                (&mut part.settled, most),
+                (start, turns),
+            );
+            looked.searched.work += bounding[dimension].size() as u64;
+            let Some(bounded) = &bounded else { break };
+            part.candidates = bounded.shares.iter().map(|one| one.1).collect();
+        }
         looked.searched.nodes += 1;
         round.known().push(bounding);
         let Some(bounded) = bounded else {
@@ -223,7 +234,6 @@ impl OpenSearch<'_> {
         };
         part.bound = part.bound.max(bounded.bound);
         part.multipliers = Some(Arc::clone(&bounded.multipliers));
-        part.candidates = bounded.shares.iter().map(|one| one.1).collect();
         if guess {
             self.guess(&part, round, &mut looked);
         }

@@ -112,7 +112,7 @@ pub(in crate::engine) struct OpenSearch<'s> {
     pub(in crate::engine) stage: &'s Stage<'s>,
     pub(in crate::engine) gauges: Vec<&'s Gauge>,
     /// Gauges of the stage among these; the others settle ties.
-    dimensions: usize,
+    pub(in crate::engine) dimensions: usize,
     wide: &'s Gauges<'s>,
     pub(in crate::engine) lines: &'s [Lines],
     pub(in crate::engine) recipes: Vec<OpenRecipe>,
