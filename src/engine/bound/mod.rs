@@ -19,6 +19,7 @@ pub(in crate::engine) mod open_recipes;
 #[cfg(test)]
 mod open_samples;
 pub(in crate::engine) mod open_set;
+pub(in crate::engine) mod places;
 pub(in crate::engine) mod prefilter;
 pub(in crate::engine) mod settled;
 pub(in crate::engine) mod shares;

@@ -105,10 +105,57 @@ struct Chosen {
 pub(in crate::engine) const FRESH: f64 = 0.12;
 
 /// How far the first step goes, and what becomes of that: no better several times, or better.
-pub(in crate::engine) const STEP: f64 = 0.8;
-pub(in crate::engine) const SHORTER: f64 = 0.6;
-pub(in crate::engine) const LONGER: f64 = 1.15;
-pub(in crate::engine) const PATIENCE: u32 = 5;
+const STEP: f64 = 0.8;
+const SHORTER: f64 = 0.6;
+const LONGER: f64 = 1.15;
+const LONGEST: f64 = 2.0;
+const PATIENCE: u32 = 5;
+
+/// How far multipliers move in the direction of what the mean lacks.
+pub(in crate::engine) struct Steps {
+    step: f64,
+    stale: u32,
+}
+
+impl Steps {
+    /// Those of the first turn.
+    pub(in crate::engine) fn new() -> Self {
+        Self {
+            step: STEP,
+            stale: 0,
+        }
+    }
+
+    /// What the direction, of this square length, is taken times, from the best sum so far; none where the
+    /// mean lacks nothing, or a sum above `top` is reached.
+    pub(in crate::engine) fn length(
+        &self,
+        best: f64,
+        top: f64,
+        direction: impl Iterator<Item = f64>,
+    ) -> Option<f64> {
+        if best > top {
+            return None;
+        }
+        let square: f64 = direction.map(|part| part * part).sum();
+        if square < 1e-12 {
+            return None;
+        }
+        // A little above what is reached, and no more than would do.
+        let target = best + (0.05 * best.abs()).min((top - best) * 1.1).max(1.0);
+        Some(self.step * (target - best) / square)
+    }
+
+    /// Goes further after a better sum, and less far after several that were not.
+    pub(in crate::engine) fn note(&mut self, better: bool) {
+        self.stale += 1;
+        if better {
+            (self.step, self.stale) = ((self.step * LONGER).min(LONGEST), 0);
+        } else if self.stale == PATIENCE {
+            (self.step, self.stale) = (self.step * SHORTER, 0);
+        }
+    }
+}
 
 impl Problem {
     /// Multipliers after so many turns, from those of a node before or none. Ends as soon as the sum is above
@@ -140,21 +187,15 @@ impl Problem {
         };
         keep(&mut best, &chosen);
         let mut mean = chosen.clone();
-        let (mut step, mut stale) = (STEP, 0);
+        let mut steps = Steps::new();
         let mut lines = best.lines.clone();
         let mut beyond = best.beyond.clone();
         for _ in 0..turns {
-            if best.sum > top {
-                break;
-            }
             let (over, apart) = self.slack(&mean);
-            let square: f64 = over.iter().chain(&apart).map(|part| part * part).sum();
-            if square < 1e-12 {
+            let direction = over.iter().chain(&apart).copied();
+            let Some(length) = steps.length(best.sum, top, direction) else {
                 break;
-            }
-            // A little above what is reached, and no more than would do.
-            let target = best.sum + (0.05 * best.sum.abs()).min((top - best.sum) * 1.1).max(1.0);
-            let length = step * (target - best.sum) / square;
+            };
             for (line, (&from, over)) in lines.iter_mut().zip(best.lines.iter().zip(&over)) {
                 *line = from + length * over;
             }
@@ -163,17 +204,13 @@ impl Problem {
             }
             self.choose((&lines, &beyond), &by_unit, &mut scratch, &mut chosen);
             mix(&mut mean, &chosen);
-            if chosen.sum > best.sum {
+            let better = chosen.sum > best.sum;
+            if better {
                 best.lines.clone_from(&lines);
                 best.beyond.clone_from(&beyond);
                 keep(&mut best, &chosen);
-                (step, stale) = ((step * LONGER).min(2.0), 0);
-            } else {
-                stale += 1;
-                if stale == PATIENCE {
-                    (step, stale) = (step * SHORTER, 0);
-                }
             }
+            steps.note(better);
         }
         best.means = mean.used;
         best

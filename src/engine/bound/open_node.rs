@@ -4,6 +4,7 @@
 use crate::engine::bound::curve::{Curve, PRICE_PARTS, Range};
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::open_set::{Alternative, OpenSet, left_of};
+use crate::engine::bound::places::Places;
 use crate::engine::bound::settled::Settled;
 use crate::engine::model::pool::Pool;
 use crate::larder::{MOST_DAYS, MOST_SUM};
@@ -16,7 +17,7 @@ use std::sync::Arc;
 pub(in crate::engine) struct OpenNode {
     curves: HashMap<(usize, Range), Arc<Curve>>,
     /// By unit of the larder: its place among the node's.
-    places: Vec<u32>,
+    places: Places,
     pub(in crate::engine) units: Vec<Unit>,
     pub(in crate::engine) lines: Vec<Line>,
     /// Units that a line may use more of, one line after the other.
@@ -93,15 +94,12 @@ pub(in crate::engine) struct Unit {
 /// Curves kept at most: memory, not exactness.
 const MOST_CURVES: usize = 100_000;
 
-/// No place.
-const NONE: u32 = u32::MAX;
-
 impl OpenNode {
     /// Scratch for nodes of a larder with so many units.
     pub(in crate::engine) fn new(units: usize) -> Self {
         Self {
             curves: HashMap::new(),
-            places: vec![NONE; units],
+            places: Places::new(units),
             units: Vec::new(),
             lines: Vec::new(),
             slots: Vec::new(),
@@ -117,9 +115,8 @@ impl OpenNode {
         settled: &[Settled],
         left: &mut [u32],
     ) -> Option<bool> {
-        for unit in self.units.drain(..) {
-            self.places[unit.range.unit as usize] = NONE;
-        }
+        self.units.clear();
+        self.places.forget();
         self.lines.clear();
         self.slots.clear();
         self.uses.clear();
@@ -127,7 +124,9 @@ impl OpenNode {
         for (at, (line, &bits)) in set.lines.iter().zip(left.iter()).enumerate() {
             self.lay_line((line, bits), set.lunch_of(at), &mut of_line);
         }
-        self.settle(settled)?;
+        self.places.settle(settled, &mut self.units, |unit| {
+            (&mut unit.range, &mut unit.cap)
+        })?;
         let dropped = self.drop_over_caps(left)?;
         for unit in &mut self.units {
             unit.count_lunches();
@@ -137,7 +136,7 @@ impl OpenNode {
 
     /// Whether some alternative left uses a unit of the larder.
     pub(in crate::engine) fn has(&self, unit: u32) -> bool {
-        self.places[unit as usize] != NONE
+        self.places.get(unit).is_some()
     }
 
     /// Notes a line's alternatives of some bits, and what they use.
@@ -190,35 +189,7 @@ impl OpenNode {
     }
 
     fn place_of(&mut self, unit: u32) -> usize {
-        let place = &mut self.places[unit as usize];
-        if *place == NONE {
-            *place = self.units.len() as u32;
-            self.units.push(Unit::new(unit));
-        }
-        *place as usize
-    }
-
-    /// Takes over what is settled of units; none where what is left cannot keep it.
-    fn settle(&mut self, settled: &[Settled]) -> Option<()> {
-        for one in settled {
-            if one.least > one.most {
-                return None;
-            }
-            let place = self.places[one.unit as usize];
-            if place == NONE {
-                if one.least > 0 {
-                    return None;
-                }
-                continue;
-            }
-            let unit = &mut self.units[place as usize];
-            if unit.range.most < one.least || unit.range.made > one.most {
-                return None;
-            }
-            unit.range.settled = one.least;
-            unit.cap = one.most;
-        }
-        Some(())
+        self.places.of(unit, &mut self.units, Unit::new)
     }
 
     /// Drops alternatives that use more of a unit than may be, and says so; none where a line has no other.

@@ -4,6 +4,7 @@
 use crate::engine::bound::curve::{Curve, PRICE_PARTS, Range};
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::open_set::{Alternative, OpenRecipe};
+use crate::engine::bound::places::Places;
 use crate::engine::bound::settled::Settled;
 use crate::engine::model::pool::Pool;
 use crate::larder::MOST_SUM;
@@ -31,7 +32,7 @@ pub(in crate::engine) struct OpenPartial<'r> {
     pub(in crate::engine) start: Vec<usize>,
     curves: HashMap<Range, Arc<Curve>>,
     /// By unit of the larder: its place among those left.
-    places: Vec<u32>,
+    places: Places,
     pub(in crate::engine) members: Vec<Member>,
     pub(in crate::engine) lines: Vec<Line>,
     pub(in crate::engine) choices: Vec<Choice>,
@@ -96,9 +97,6 @@ const SLOPES: usize = 5;
 /// What all of a unit may cost by weight, or once: sums of all units stay far below what fits.
 pub(in crate::engine) const MOST_PRICE: i64 = MOST_SUM / 256;
 
-/// No place.
-const NONE: u32 = u32::MAX;
-
 impl<'r> OpenPartial<'r> {
     /// Scratch for recipes of a larder with so many units, under one of their gauges.
     pub(in crate::engine) fn new(
@@ -115,7 +113,7 @@ impl<'r> OpenPartial<'r> {
             recipes,
             start,
             curves: HashMap::new(),
-            places: vec![NONE; units],
+            places: Places::new(units),
             members: Vec::new(),
             lines: Vec::new(),
             choices: Vec::new(),
@@ -126,9 +124,8 @@ impl<'r> OpenPartial<'r> {
 
     /// Lists what is left; none where no week is.
     pub(in crate::engine) fn lay(&mut self, partial: &Partial, settled: &[Settled]) -> Option<()> {
-        for unit in self.units.drain(..) {
-            self.places[unit.range.unit as usize] = NONE;
-        }
+        self.units.clear();
+        self.places.forget();
         self.members.clear();
         self.lines.clear();
         self.choices.clear();
@@ -154,14 +151,16 @@ impl<'r> OpenPartial<'r> {
             let more = largest.get(&unit.range.unit).copied().unwrap_or(0);
             unit.range.most += more * partial.missing as i64;
         }
-        self.settle(settled)?;
+        self.places.settle(settled, &mut self.units, |unit| {
+            (&mut unit.range, &mut unit.cap)
+        })?;
         let left = self.members.iter().filter(|member| !member.chosen).count();
         (left * partial.copies >= partial.missing).then_some(())
     }
 
     /// Whether some alternative left uses a unit of the larder.
     pub(in crate::engine) fn has(&self, unit: u32) -> bool {
-        self.places[unit as usize] != NONE
+        self.places.get(unit).is_some()
     }
 
     /// Lists a recipe with the alternatives that fit; keeps the most that a candidate uses of a unit.
@@ -186,7 +185,7 @@ impl<'r> OpenPartial<'r> {
                 continue;
             };
             if chosen {
-                let place = self.places[unit as usize] as usize;
+                let place = self.place_of(unit);
                 self.units[place].range.most += sum;
             } else {
                 let known = largest.entry(unit).or_default();
@@ -244,31 +243,7 @@ impl<'r> OpenPartial<'r> {
     }
 
     fn place_of(&mut self, unit: u32) -> usize {
-        let place = &mut self.places[unit as usize];
-        if *place == NONE {
-            *place = self.units.len() as u32;
-            self.units.push(Unit::new(unit));
-        }
-        *place as usize
-    }
-
-    /// Takes over what is settled of units; none where what is left cannot keep it.
-    fn settle(&mut self, settled: &[Settled]) -> Option<()> {
-        for one in settled {
-            let place = self.places[one.unit as usize];
-            if one.least > one.most || place == NONE && one.least > 0 {
-                return None;
-            }
-            if place != NONE {
-                let unit = &mut self.units[place as usize];
-                if unit.range.most < one.least {
-                    return None;
-                }
-                unit.range.settled = one.least;
-                unit.cap = one.most;
-            }
-        }
-        Some(())
+        self.places.of(unit, &mut self.units, Unit::new)
     }
 
     /// Draws the curves; returns what units cost in any case.

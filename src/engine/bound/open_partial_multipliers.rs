@@ -6,7 +6,7 @@
 //! the smallest sums of multipliers are chosen. Multipliers move by the difference of both, as in
 //! [`crate::engine::bound::multipliers`].
 
-use crate::engine::bound::multipliers::{FRESH, LONGER, PATIENCE, SHORTER, STEP};
+use crate::engine::bound::multipliers::{FRESH, Steps};
 use crate::engine::bound::open_partial::{OpenPartial, Partial, Unit};
 
 /// What is proposed for lunches partly chosen.
@@ -47,19 +47,14 @@ impl OpenPartial<'_> {
         let mut sums: Vec<(f64, usize)> = Vec::new();
         self.choose(partial, (&best_lines, &best_beyond), &mut sums, &mut best);
         let (mut mean, mut chosen) = (best.clone(), best.clone());
-        let (mut step, mut stale) = (STEP, 0);
+        let mut steps = Steps::new();
         let (mut lines, mut beyond) = (best_lines.clone(), best_beyond.clone());
         for _ in 0..turns {
-            if best.sum > top {
-                break;
-            }
             let (over, apart) = self.slack(&mean);
-            let square: f64 = over.iter().chain(&apart).map(|part| part * part).sum();
-            if square < 1e-12 {
+            let direction = over.iter().chain(&apart).copied();
+            let Some(length) = steps.length(best.sum, top, direction) else {
                 break;
-            }
-            let target = best.sum + (0.05 * best.sum.abs()).min((top - best.sum) * 1.1).max(1.0);
-            let length = step * (target - best.sum) / square;
+            };
             for (at, line) in lines.iter_mut().enumerate() {
                 *line = (best_lines[at] + length * over[at]).min(self.lines[at].free);
             }
@@ -68,17 +63,13 @@ impl OpenPartial<'_> {
             }
             self.choose(partial, (&lines, &beyond), &mut sums, &mut chosen);
             mix(&mut mean, &chosen);
-            if chosen.sum > best.sum {
+            let better = chosen.sum > best.sum;
+            if better {
                 best_lines.clone_from(&lines);
                 best_beyond.clone_from(&beyond);
                 best.clone_from(&chosen);
-                (step, stale) = ((step * LONGER).min(2.0), 0);
-            } else {
-                stale += 1;
-                if stale == PATIENCE {
-                    (step, stale) = (step * SHORTER, 0);
-                }
             }
+            steps.note(better);
         }
         let means = mean.used.iter().zip(&best.slopes);
         for (unit, (&mean, &slope)) in self.units.iter_mut().zip(means) {

@@ -280,7 +280,7 @@ fn of_first(sums: &[(i128, usize)], partial: &Partial) -> i128 {
 mod tests {
     use super::*;
     use crate::engine::bound::open_samples::{
-        OpenKitchen, count_ways, on_changed_kitchens, used, ways,
+        OpenKitchen, count_ways, on_changed_kitchens, one_side, used, ways,
     };
     use crate::engine::bound::open_set::OpenSet;
     use crate::engine::model::samples::numbers;
@@ -432,12 +432,7 @@ mod tests {
                 break;
             };
             count.split += 1;
-            let range = if next(2) == 0 {
-                (0, least - 1)
-            } else {
-                (least, i64::MAX)
-            };
-            note(&mut settled, unit, range);
+            note(&mut settled, unit, one_side(least, next));
         }
     }
 

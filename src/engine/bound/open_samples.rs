@@ -131,3 +131,11 @@ pub(in crate::engine) fn used(set: &OpenSet, picks: &[u8], unit: u32) -> i64 {
     let units = lines.flat_map(|(line, &pick)| &line[usize::from(pick)].units);
     units.filter(|one| one.0 == unit).map(|one| one.1).sum()
 }
+
+/// One of the two parts that a unit is split into at a sum.
+pub(in crate::engine) fn one_side(least: i64, next: &mut impl FnMut(usize) -> usize) -> (i64, i64) {
+    match next(2) {
+        0 => (0, least - 1),
+        _ => (least, i64::MAX),
+    }
+}
