@@ -179,7 +179,15 @@ impl Stage<'_> {
         self.listing.is_some() && listed >= MOST_LISTED
     }
 
-    /// The floors of what is chosen.
+    /// The floors of a whole set of lunches, of which all units use so much: no week of these lunches comes to less under the
+    /// gauge. Plain definition: what the items cost in any case, and of every unit the floor of what is used, whether that is
+    /// something or nothing.
+    ///
+    /// Proof: that of [`Gauge`]. A unit is counted where the first item that uses it stands; one that none uses costs nothing,
+    /// but for stock that may be left over. Whole numbers, nothing is rounded here.
+    ///
+    /// Of a part of a week these are not a bound: one lunch more may use up what is left over. It is what
+    /// [`Stage::exact_more`] is added to, until the set is whole.
     pub(in crate::engine) fn exact_base(&self, gauge: usize, used: &[i64], chosen: &[u32]) -> i64 {
         let pairs = self.pairs;
         let fixed = &self.fixed[gauge];
@@ -203,7 +211,8 @@ impl Stage<'_> {
         base
     }
 
-    /// What so much more of a unit adds to its floor.
+    /// What so much more of a unit adds to its floor, which may be less than nothing. Added to [`Stage::exact_base`] for each
+    /// unit of a lunch it makes the floors of the set with that lunch, since units of other lunches stay as they are.
     pub(in crate::engine) fn exact_more(
         &self,
         gauge: usize,
@@ -219,5 +228,80 @@ impl Stage<'_> {
             0
         };
         gauge.floor(unit, with, self.pool.stretch(with)) - before
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::engine::model::samples::{alone, kitchen, numbers, varied};
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::ready::Ready;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
+    use crate::engine::tree::worker::Worker;
+
+    /// The floors of a set of lunches are those of all units, one by one; and no week of these lunches costs less.
+    #[test]
+    fn no_week_of_a_set_costs_less_than_its_floors() {
+        let mut next = numbers(3);
+        let (mut compared, mut settled, mut met) = (0, 0, 0);
+        for name in [
+            "stored/everything",
+            "stored/stock-on-hand",
+            "stored/repeats",
+            "stored/two-trips",
+            "stored/ripening-fruit",
+            "stored/plain-packs",
+            "stored/sameness",
+        ] {
+            let sound = kitchen(name);
+            for _ in 0..4 {
+                let larder = varied(&sound, &mut next);
+                let limits = alone();
+                let ready = Ready::new(&larder, &|| false);
+                let (given, ceilings) = (Given::default(), first_ceilings(&larder));
+                let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+                for _ in 0..60 {
+                    let mut week: Vec<u32> = Vec::new();
+                    for _ in 0..20 * stage.pool.last {
+                        let item = next(stage.items.len()) as u32;
+                        if week.len() < stage.pool.last as usize && stage.fits(&week, item) {
+                            week.push(item);
+                        }
+                    }
+                    let mut worker = Worker::new(&stage);
+                    worker.path.set_used(&week);
+                    let used = worker.path.used().to_vec();
+                    let floors = stage.gauges.iter().enumerate().map(|(at, gauge)| {
+                        let items = week.iter().map(|&item| gauge.fixed(stage.item(item)));
+                        let units = (0..).zip(&used);
+                        let units = units
+                            .map(|(unit, &used)| gauge.floor(unit, used, stage.pool.stretch(used)));
+                        let plain = gauge.constant + items.sum::<i64>() + units.sum::<i64>();
+                        compared += 1;
+                        assert_eq!(
+                            stage.exact_base(at, &used, &week),
+                            plain,
+                            "{name}: {week:?}"
+                        );
+                        plain
+                    });
+                    let floors: Vec<i64> = floors.collect();
+                    if week.len() < stage.pool.last as usize || !stage.allows(&week) {
+                        continue;
+                    }
+                    worker.path.settle(&week);
+                    if let Some(found) = worker.path.take().best {
+                        let objective = found.score.objective;
+                        assert!(floors[0] <= objective, "{name}: {week:?}");
+                        settled += 1;
+                        met += i32::from(floors[0] == objective);
+                    }
+                }
+            }
+        }
+        assert!(
+            compared > 2_000 && settled > 300 && met > 30,
+            "{compared} {settled} {met}"
+        );
     }
 }

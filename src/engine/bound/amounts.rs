@@ -146,3 +146,63 @@ pub(in crate::engine) type Table = HashMap<(u32, i64, i64), Arc<Shares>, Mixer>;
 /// Shares that any thread has worked out for a gauge.
 #[derive(Debug, Default)]
 pub(in crate::engine) struct All(pub(in crate::engine) RwLock<Table>);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::numbers;
+    use std::collections::BTreeSet;
+
+    /// Every sum of so many amounts, taken one by one, is there, and no other; and from each the next ones.
+    #[test]
+    fn sums_are_those_of_all_choices_of_amounts() {
+        let mut next = numbers(1);
+        let (mut whole, mut few) = (0, 0);
+        for turn in 0..300 {
+            let wide = turn % 10 == 0;
+            let mut list: Vec<i64> = (0..=next(if wide { 60 } else { 4 }))
+                .map(|_| 1 + next(if wide { 100_000 } else { 12 }) as i64)
+                .collect();
+            list.sort_unstable();
+            list.dedup();
+            let amounts = Amounts {
+                times: list.iter().map(|_| 1 + next(3)).collect(),
+                list,
+                ..Amounts::default()
+            };
+            let last = 1 + next(4);
+            let sums = Sums::new(&amounts, last);
+            // By how many amounts: sums of the first ones so far.
+            let mut all: Vec<BTreeSet<i64>> = vec![BTreeSet::new(); last + 1];
+            all[0].insert(0);
+            for (&amount, &times) in amounts.list.iter().zip(&amounts.times) {
+                let before = all.clone();
+                for (count, sums) in before.iter().enumerate() {
+                    for n in 1..=times.min(last - count) {
+                        all[count + n].extend(sums.iter().map(|sum| sum + n as i64 * amount));
+                    }
+                }
+            }
+            assert!(sums.most_users() <= last);
+            *(if sums.most_users() == last {
+                &mut whole
+            } else {
+                &mut few
+            }) += 1;
+            for count in 0..=sums.most_users() {
+                let places = sums.start[count]..sums.start[count + 1];
+                let plain: Vec<i64> = all[count].iter().copied().collect();
+                assert_eq!(sums.list[places.clone()], plain, "{amounts:?}");
+                for from in places.filter(|_| count < sums.most_users()) {
+                    for (place, amount) in amounts.list.iter().enumerate() {
+                        let to = sums.next[from * amounts.list.len() + place];
+                        let sum = sums.list[from] + amount;
+                        let to = (to != NONE).then(|| sums.list[to as usize]);
+                        assert_eq!(to, all[count + 1].contains(&sum).then_some(sum));
+                    }
+                }
+            }
+        }
+        assert!(whole > 200 && few > 5, "{whole} {few}");
+    }
+}

@@ -1,5 +1,14 @@
 //! Which candidates of a node the rules on recipes let stand beside a lunch, a bit each.
 //!
+//! Plain definition: a candidate stands beside the lunch taken if it comes no earlier in the node's order and
+//! [`crate::engine::stage::Stage::fits`] beside it and what is chosen.
+//!
+//! Proof that no week is lost. Lunches of a week may be chosen in any order; each week is looked for once, from the lunch of it
+//! that comes first in the node's order, so that its others come later. They are not too much like it, are of it no more
+//! often than a recipe may come, and of each of its classes no more than is left beside it. What the rules say of two
+//! candidates, both beside the lunch, is not asked here. No costs, nothing is rounded. The caller gives candidates that
+//! stand beside what is chosen already, in item order, and room that the lunch itself has been taken from.
+//!
 //! Candidates go by rank: their place in item order, so that those of a recipe are side by
 //! side.
 
@@ -126,5 +135,74 @@ impl Compatible {
     /// The same, to take more out.
     pub(in crate::engine) fn allowed_mut(&mut self) -> &mut [u64] {
         &mut self.allowed
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::model::samples::{alone, kitchen, numbers};
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::ready::Ready;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
+
+    /// Candidate by candidate, by the rules on recipes.
+    #[test]
+    fn those_are_allowed_that_the_rules_let_stand_beside_a_lunch() {
+        let mut next = numbers(1);
+        let (mut allowed, mut barred) = (0, 0);
+        for name in [
+            "stored/sameness",
+            "stored/cap-and-forms",
+            "stored/repeats",
+            "boatyard",
+        ] {
+            let larder = kitchen(name);
+            let limits = alone();
+            let ready = Ready::new(&larder, &|| false);
+            let given = Given::default();
+            let stage = make_stage(ready.laid(), None, first_ceilings(&larder), &given, &limits);
+            let (pairs, classes) = (stage.pairs, &stage.classes);
+            let mut compatible = Compatible::new(stage.items.len(), larder.recipes.len());
+            for _ in 0..60 {
+                let mut chosen: Vec<u32> = Vec::new();
+                for _ in 0..next(3) {
+                    let item = next(stage.items.len()) as u32;
+                    if stage.fits(&chosen, item) {
+                        chosen.push(item);
+                    }
+                }
+                let part = 1 + next(6);
+                let items: Vec<u32> = (0..stage.items.len() as u32)
+                    .filter(|&item| next(6) < part && stage.fits(&chosen, item))
+                    .collect();
+                let mut order: Vec<(i64, u32)> =
+                    items.iter().map(|&item| (next(50) as i64, item)).collect();
+                order.sort_unstable();
+                compatible.start(&items, pairs, classes);
+                for at in (0..order.len()).filter(|at| at % 3 == 0) {
+                    let with: Vec<u32> = chosen.iter().copied().chain([order[at].1]).collect();
+                    let recipes = with.iter().map(|&item| pairs.recipe[item as usize]);
+                    let recipe = pairs.recipe[order[at].1 as usize];
+                    let times = recipes.clone().filter(|&other| other == recipe).count() as i64;
+                    let from = if stage.repeats() > 1 { at } else { at + 1 };
+                    compatible.allow(
+                        (recipe, times < stage.repeats()),
+                        (&order, from),
+                        stage.pool,
+                        classes,
+                        &classes.room(recipes),
+                    );
+                    for (rank, item) in items.iter().enumerate() {
+                        let place = order.iter().position(|one| one.1 == *item);
+                        let may = place >= Some(from) && stage.fits(&with, *item);
+                        let bit = compatible.allowed()[rank / BLOCK] >> (rank % BLOCK) & 1 != 0;
+                        assert_eq!(bit, may, "{name}: {item} beside {with:?}");
+                        *(if may { &mut allowed } else { &mut barred }) += 1;
+                    }
+                }
+            }
+        }
+        assert!(allowed > 3_000 && barred > 3_000, "{allowed} {barred}");
     }
 }

@@ -1,4 +1,23 @@
-//! What a unit costs the more of it is used, as straight lines that lie below every way of buying it.
+//! What a unit costs at least the more of it is used: pieces and straight lines, in 1e-9 minor units by milligram, that
+//! lie below every way of buying it.
+//!
+//! Plain definition: with F(s) the floor of a week that uses s of the unit ([`Gauge::floor_over`]), a week that may use s
+//! pays F(s). The curve says of F what is asked of it thousands of times: a sum in any case, b ([`Curve::base`]), the least
+//! more in each of some pieces of sums, and how much once if each milligram beyond m has a price c ([`Curve::once`]).
+//!
+//! Proof. s is what all alternatives make the lines use, m, or m + step at least; no less than is settled; and no more than
+//! `most`: that is the caller's to see to. b is the floor over all of that. A piece has the floor over all its sums, with no
+//! more days than the least of them asks for, so no sum in it costs less than the larger of that and b. To take for a piece the
+//! least of all later ones where that is less, and to end the last one beyond `most`, only lowers what is said. So F(m + t) >=
+//! b + g(t), where g rises in steps.
+//! - *A price c >= 0.* In a piece up to t' no t is beyond t' and g is the same, so g(t) - c t >= g(t') - c t'. The least of that over
+//!   the ends of pieces is reached at a corner of the line below them, the lower convex hull.
+//! - *A price c < 0*, where so much more, `low`, is used for certain: g(t) - c t >= g at its least - c low.
+//! - *Beyond a price*: wherever in a piece t lies, c t is no more than at one of both ends.
+//!
+//! Rounding. F, g and b are whole. c is a fraction of whole numbers; what it comes to is rounded up where it is taken off
+//! here, and lines pay it rounded down each ([`floored`]): together no more than c t. So b, what is paid once and what lines
+//! pay are never more than F.
 
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::model::pool::Pool;
@@ -186,4 +205,100 @@ pub(in crate::engine) fn floored((of, by): (i64, i64), amount: i64) -> i128 {
 /// The same, rounded up.
 fn ceil((of, by): (i64, i64), amount: i64) -> i128 {
     -floored((-of, by), amount)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::bound::open_samples::on_tiny_kitchens;
+    use crate::engine::model::samples::numbers;
+
+    /// A unit that some recipe uses, and what may be used of it.
+    fn range(unit: u32, most: i64, next: &mut impl FnMut(usize) -> usize) -> Range {
+        let made = next(2) as i64 * next(20) as i64;
+        let settled = next(2) as i64 * next(30) as i64;
+        let most = (made.max(settled) + next(40) as i64).min(most);
+        Range {
+            unit,
+            made: made.min(most),
+            settled: settled.min(most),
+            most,
+            step: 1 + next(6) as i64,
+            lunches: next(4) as i64,
+            a_lunch: next(2) as i64 * (1 + next(12) as i64),
+        }
+    }
+
+    /// Sum by sum: no way of using so much costs less than its piece, than once and by the milligram at any price, and
+    /// none within the room lies outside what is kept.
+    #[test]
+    fn no_sum_costs_less_than_the_curve_says() {
+        let (mut tried, mut met, mut tight, mut cut) = (0, 0, 0, 0);
+        on_tiny_kitchens(20, &mut numbers(41), |kitchen, next| {
+            let (gauge, pool) = (kitchen.gauge, kitchen.pool);
+            for unit in 0..kitchen.units as u32 {
+                let largest = gauge.amounts[unit as usize].list.last();
+                let Some(&largest) = largest else { continue };
+                let range = range(unit, largest * i64::from(pool.last), next);
+                if range.most <= range.made {
+                    continue;
+                }
+                let curve = Curve::new(gauge, pool, range);
+                let open = range.settled > range.made;
+                let size = curve
+                    .hull
+                    .last()
+                    .map_or(1, |point| point.1 / point.0.max(1) + 1);
+                let parts = next(1 << 18) as i64 * size / 4;
+                let slope = (
+                    if open && next(3) == 0 { -parts } else { parts },
+                    PRICE_PARTS,
+                );
+                let once = curve.once(slope, (range.settled - range.made).max(0));
+                let room = i128::from(size) * next(50) as i128;
+                let (least, most) = curve.within(&range, (once, slope), room);
+                for sum in range.made.max(range.settled)..=range.most {
+                    if sum > range.made && sum < range.made + range.step {
+                        continue;
+                    }
+                    let days = match range.a_lunch {
+                        0 => range.lunches,
+                        each => range
+                            .lunches
+                            .max(sum.unsigned_abs().div_ceil(each.unsigned_abs()) as i64),
+                    };
+                    let cost = gauge.floor_over(unit, (sum, pool.stretch(sum)), days);
+                    let label = format!("{} {sum} of {range:?}", kitchen.label);
+                    assert!(curve.base <= cost, "{label}");
+                    tried += 1;
+                    let more = sum - range.made;
+                    if more == 0 {
+                        assert!((least..=most).contains(&sum), "{label}");
+                        continue;
+                    }
+                    let mut pieces = curve.pieces.iter();
+                    let piece = pieces.position(|&(from, to, _)| (from..=to).contains(&more));
+                    let piece = piece.expect("a piece for every sum");
+                    assert!(curve.base + curve.pieces[piece].2 <= cost, "{label}");
+                    met += i32::from(curve.base + curve.pieces[piece].2 == cost);
+                    // What is beyond the price, in parts of a unit of money.
+                    let beyond = (i128::from(cost - curve.base) - once) * i128::from(slope.1)
+                        - i128::from(slope.0) * i128::from(more);
+                    assert!(beyond >= 0, "{label} at {slope:?}");
+                    tight += i32::from(beyond < i128::from(slope.1));
+                    let said = curve.beyond(piece, (once, slope)) * i128::from(slope.1);
+                    assert!(said <= beyond, "{label} at {slope:?}");
+                    if beyond <= room * i128::from(slope.1) {
+                        assert!((least..=most).contains(&sum), "{label} within {room}");
+                    } else {
+                        cut += i32::from(!(least..=most).contains(&sum));
+                    }
+                }
+            }
+        });
+        assert!(
+            tried > 20_000 && met * 2 > tried && tight > 500 && cut > 1_000,
+            "{tried} {met} {tight} {cut}"
+        );
+    }
 }

@@ -1,4 +1,15 @@
-//! What lunches make the week buy for certain, as bits against the cap.
+//! How many foods, or families of foods, lunches make the week buy for certain, as bits against the cap.
+//!
+//! Proof. A lunch that takes a food of which nothing usable is on hand, be it a milligram at the fewest eaters, makes the week
+//! buy it: on every day that lunch takes no less. So each week below a node buys the foods of all that is chosen, each
+//! counted once, or their families, a food without one by itself. The cap is on what is bought; so neither is what staples
+//! and stock give counted, nor components, whose foods are among the lunch's own. Counts are whole, nothing is
+//! rounded. A node where they pass the cap has no week, and a candidate with which they would is in none.
+//!
+//! Fast form: [`MoreForced`] counts, for 64 candidates at once, the numbers that each needs beyond what is held, takes
+//! one off where the lunch looked ahead from needs it too, and compares with the room left. Its plain definition is
+//! [`Forced::fits`], one candidate at a time. Where the room is no smaller than the most that any item needs (twice that,
+//! before the lunch is taken), nothing needs to be counted. The caller has seen that the lunch itself fits.
 
 use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::items::Item;
@@ -251,8 +262,32 @@ mod tests {
     use super::*;
     use crate::engine::model::items::all_items;
     use crate::engine::model::samples::{kitchen, numbers};
+    use std::collections::BTreeSet;
 
-    /// 64 candidates at once against one at a time.
+    /// What some lunches make a week buy, food by food: those of which nothing is on hand, and of these one a family.
+    fn bought(pool: &Pool, lunches: &[&Item]) -> (usize, usize) {
+        let larder = pool.larder;
+        let units = lunches.iter().flat_map(|item| item.units.iter());
+        let units = units.map(|&(unit, _)| unit as usize);
+        let bought = units.filter(|&unit| {
+            unit < larder.foods.len()
+                && !larder.foods[unit].staple
+                && pool.foods[unit]
+                    .as_ref()
+                    .is_some_and(|food| food.on_hand == 0)
+        });
+        let foods: BTreeSet<usize> = bought.collect();
+        let of = |&food: &usize| match larder.foods[food].family {
+            Some(family) => (1, family.0 as usize),
+            None => (0, food),
+        };
+        (
+            foods.len(),
+            foods.iter().map(of).collect::<BTreeSet<_>>().len(),
+        )
+    }
+
+    /// 64 candidates at once against one at a time, and both against the foods of all lunches together.
     #[test]
     fn limits_to_what_fits() {
         let mut next = numbers(1);
@@ -270,9 +305,18 @@ mod tests {
             let covers = Cover::all(&pool, &items, &ceilings);
             let mut before = Forced::default();
             before.clear(&covers);
-            for _ in 0..next(3) {
-                before.add(&covers, next(items.len()) as u32);
+            let chosen: Vec<u32> = (0..next(3)).map(|_| next(items.len()) as u32).collect();
+            for &item in &chosen {
+                before.add(&covers, item);
             }
+            let buys = |lunches: &[u32]| {
+                let lunches: Vec<&Item> = lunches.iter().map(|&at| &items[at as usize]).collect();
+                let (foods, families) = bought(&pool, &lunches);
+                let within = |ceiling: Ceiling, count: usize| {
+                    ceiling.most().is_none_or(|most| count as i64 <= most)
+                };
+                within(ceilings.foods, foods) && within(ceilings.families, families)
+            };
             let share = 1 + next(10);
             let candidates: Vec<u32> = (0..items.len() as u32)
                 .filter(|_| next(10) < share)
@@ -282,7 +326,10 @@ mod tests {
                 let item = next(items.len()) as u32;
                 let mut after = Forced::default();
                 after.copy(&before);
-                if !after.add(&covers, item) {
+                let with = [chosen.as_slice(), &[item]].concat();
+                let holds = after.add(&covers, item);
+                assert_eq!(holds, buys(&with), "{with:?}");
+                if !holds {
                     continue;
                 }
                 let mut allowed = vec![u64::MAX; candidates.len().div_ceil(64)];
@@ -290,6 +337,7 @@ mod tests {
                 for (rank, &other) in candidates.iter().enumerate() {
                     let fits = allowed[rank / 64] >> (rank % 64) & 1 != 0;
                     assert_eq!(fits, after.fits(&covers, other), "{other} beside {item}");
+                    assert_eq!(fits, buys(&[with.as_slice(), &[other]].concat()));
                     *(if fits { &mut kept } else { &mut dropped }) += 1;
                 }
             }

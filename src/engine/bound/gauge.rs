@@ -1,5 +1,17 @@
 //! Floors of all units in one dimension: the objective of the stage, or a sum with a
-//! ceiling (cap, budget, a settled aim).
+//! ceiling (cap, budget, a settled aim). In 1e-9 minor units, foods or minutes, as weighed.
+//!
+//! Proof that a week of lunches costs at least its items' own costs ([`Gauge::fixed`]), the floors of all units that they use,
+//! those of stock that they do not use, and [`Gauge::constant`]. What a week pays is for staples and minutes by portion,
+//! preferences, batches, and food by food for packs, openings and what is left over; other parts of it (trips) are never
+//! below nothing. Items say what the fewest eaters take. On the day it is served a lunch takes that or more, and of a food no
+//! more than [`Pool::stretch`] of the sum of all, which also makes up for what rounding down hides; so each food's floor
+//! is asked between both. A batch is cooked once at least where any lunch takes some of the component, and costs its minutes.
+//! Preferences count with those of the best day. A food that no item uses costs what is on hand of it: [`Gauge::constant`].
+//!
+//! Floors are whole ([`Relaxed`] says how they are rounded), and are those of as much as all lunches of the
+//! week could take of a unit at the most: the caller asks for no more, or with other items for no more than these
+//! took ([`Gauge::for_fewer`]).
 
 use crate::engine::bound::amounts::{All, Amounts};
 use crate::engine::model::items::Item;

@@ -3,7 +3,9 @@
 //! Proof of what a node may ask. Lunches chosen that cannot all have a day at once can never have one
 //! each. And where no choice of candidates beside them gives all days a lunch, no completion does. Both
 //! are asked with one matching: candidates come in by augmenting paths, on which a lunch that had a
-//! day keeps one (H. W. Kuhn, Naval Research Logistics Quarterly 2 (1955), 83-97, from memory).
+//! day keeps one (H. W. Kuhn, Naval Research Logistics Quarterly 2 (1955), 83-97, from memory). Days are bits, nothing is
+//! rounded. The plain definition is every way of giving lunches days; the caller places what is chosen before candidates,
+//! and a recipe as often as it may still come.
 
 use crate::larder::MOST_DAYS;
 

@@ -1,4 +1,17 @@
-//! Rules on the week's mean, each as a sum over its lunches that must not be too small.
+//! Rules on the week's mean, each as a sum over its lunches that must not be too small: how much the lunches still to choose
+//! can add at the most, in the figure's thousandths by milligram (credits in millionths).
+//!
+//! Plain definition: a candidate is dropped if no choice of so many candidates with it, of different recipes (of each
+//! no more than it may come), brings the sum to what it must be.
+//!
+//! Proof. What the week's mean must be, so many times over as there are lunches, is what their figures must add up to; these are
+//! the whole numbers that the judge adds up, so nothing is rounded. A ceiling is a floor with signs turned. The others beside
+//! a candidate are of different recipes, none of them its own: each gives no more than the largest figure of an item of its
+//! recipe, and so all no more than the largest of so many other recipes. (With repeats: the largest of all each time.) What
+//! the rules on recipes or costs forbid only leaves fewer choices. Too few recipes: no week. What one rule drops
+//! is in no week that keeps it, so the next may begin with what is left.
+//!
+//! The caller gives candidates in item order, where those of a recipe stand together, and at least one lunch to choose.
 
 use crate::engine::model::items::Item;
 use crate::engine::model::pool::Pool;
@@ -153,14 +166,12 @@ mod tests {
             let given = Given::default();
             let ceilings = first_ceilings(&larder);
             let stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
-            let rules = (
-                stage.means.as_slice(),
-                stage.pairs.recipe.as_slice(),
-                larder.wishes.repeats,
-            );
             let recipe = |item: u32| stage.pairs.recipe[item as usize];
             let (items, lunches) = (ready.items.len(), ready.pool.last as usize);
-            for _ in 0..300 {
+            for turn in 0..400 {
+                let repeats = 1 + turn % 2;
+                let recipes = stage.pairs.recipe.as_slice();
+                let rules = (stage.means.as_slice(), recipes, repeats as i64);
                 let missing = 1 + next(3.min(lunches));
                 let chosen: Vec<u32> = (missing..lunches).map(|_| next(items) as u32).collect();
                 let mut candidates: Vec<u32> = (0..12).map(|_| next(items) as u32).collect();
@@ -169,11 +180,17 @@ mod tests {
                 let mut kept = candidates.clone();
                 drop_by_means(rules, &chosen.iter().copied(), &mut kept, missing);
                 left += kept.len();
-                let choices = || candidates.iter().copied().combinations(missing);
+                let choices = || {
+                    candidates
+                        .iter()
+                        .copied()
+                        .combinations_with_replacement(missing)
+                };
                 for &item in candidates.iter().filter(|item| !kept.contains(item)) {
                     dropped += 1;
                     let could = choices().any(|choice| {
-                        let apart = choice.iter().map(|&one| recipe(one)).all_unique();
+                        let often = choice.iter().map(|&one| recipe(one)).counts();
+                        let apart = often.values().all(|&times| times <= repeats);
                         let week: Vec<u32> = chosen.iter().chain(&choice).copied().collect();
                         let holds = stage.means.iter().all(|mean| mean.holds(&week));
                         choice.contains(&item) && apart && holds

@@ -1,9 +1,11 @@
-//! How many of the lunches still to choose may use each unit, counted for all units at once.
+//! How many of the lunches still to choose may use each unit at the most, counted for all units at once.
 //!
 //! Proof. The lunches that use a unit are different recipes (or the same up to `repeats`
 //! times) among its users; of each class no more than its room; of each group of recipes too
 //! alike for one week no more than one; and no more than there are to choose. Each of these
-//! bounds their number by itself.
+//! bounds their number by itself. Whole counts; the caller gives candidates in item order, and room that is left beside
+//! what is chosen. The plain definition is the least of these numbers, unit by unit (`one_by_one` in the tests); no
+//! choice of lunches has more users.
 //!
 //! What is counted up to a few is kept as sets: the units with at least one, with at least
 //! two, and so on, a bit for each unit. Adding a recipe moves its units one set on.
@@ -206,6 +208,7 @@ mod tests {
     use crate::engine::model::items::all_items;
     use crate::engine::model::pool::Pool;
     use crate::engine::model::samples::{kitchen, numbers};
+    use crate::larder::RecipeId;
     use std::collections::{BTreeMap, BTreeSet};
 
     /// The most users of a unit, from its users and their groups.
@@ -231,11 +234,44 @@ mod tests {
         most_users
     }
 
-    /// All sets at once against the count one unit at a time.
+    /// The most lunches of these recipes that any choice has which the rules on recipes allow.
+    fn largest(
+        pool: &Pool,
+        recipes: &[u32],
+        (classes, room): (&Classes, &Room),
+        (more, repeats): (usize, usize),
+    ) -> usize {
+        let Some((&recipe, rest)) = recipes.split_first() else {
+            return 0;
+        };
+        let without = largest(pool, rest, (classes, room), (more, repeats));
+        let mut left = room.clone();
+        let mut times = 0;
+        while times < repeats.min(more) && classes.of(recipe).all(|class| left.of(class) > 0) {
+            classes.take(&mut left, recipe);
+            times += 1;
+        }
+        if times == 0 {
+            return without;
+        }
+        let beside: Vec<u32> = rest
+            .iter()
+            .copied()
+            .filter(|&other| !pool.clash(RecipeId(recipe), RecipeId(other)))
+            .collect();
+        let with = (1..=times).map(|times| {
+            let mut left = room.clone();
+            (0..times).for_each(|_| classes.take(&mut left, recipe));
+            times + largest(pool, &beside, (classes, &left), (more - times, repeats))
+        });
+        with.max().unwrap_or(0).max(without)
+    }
+
+    /// All sets at once against the count one unit at a time, and against all choices of recipes.
     #[test]
     fn counts_what_is_counted_one_by_one() {
         let mut next = numbers(1);
-        let mut compared = 0;
+        let (mut compared, mut chosen_from, mut met) = (0, 0, 0);
         for name in [
             "boatyard",
             "stored/sameness",
@@ -280,10 +316,22 @@ mod tests {
                         let alone = one_by_one(users, (&classes, &room), (more, repeats as usize));
                         assert_eq!(most_users.of(bit), alone as i64, "{name}: unit {unit}");
                         compared += 1;
+                        if users.len() <= 8 {
+                            let users: Vec<u32> = users.iter().map(|user| user.0).collect();
+                            let limits = (more, repeats as usize);
+                            let choice = largest(&pool, &users, (&classes, &room), limits);
+                            assert!(choice <= alone, "{name}: unit {unit}");
+                            chosen_from += 1;
+                            met += i32::from(choice == alone);
+                        }
                     }
                 }
             }
         }
         assert!(compared > 10_000, "{compared}");
+        assert!(
+            met * 2 > chosen_from && chosen_from > 10_000,
+            "{met} of {chosen_from}"
+        );
     }
 }

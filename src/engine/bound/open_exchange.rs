@@ -8,12 +8,15 @@ use crate::engine::bound::open_node::OpenNode;
 const MOST_EXCHANGED: usize = 10_000;
 
 /// Alternatives to take if each unit costs something once and by weight, as the node was bounded last; none where a
-/// line has none.
-pub(in crate::engine) fn exchanged(node: &OpenNode) -> Option<Vec<u8>> {
+/// line has none, or where it was told to stop: how many changes are made depends on the kitchen.
+pub(in crate::engine) fn exchanged(node: &OpenNode, halted: &dyn Fn() -> bool) -> Option<Vec<u8>> {
     let sites = Sites::new(node);
     let mut open = vec![true; node.units.len()];
     let mut best = sites.cost(&open)?;
-    while let Some((found, changed)) = sites.change(&open, best) {
+    while let Some((found, changed)) = sites.change(&open, best, halted) {
+        if halted() {
+            return None;
+        }
         (best, open) = (found, changed);
     }
     let lines = node.lines.iter().enumerate();
@@ -71,7 +74,12 @@ impl<'n> Sites<'n> {
     }
 
     /// The cheapest change of what is open that costs less than the best: of one unit, or else of one for another.
-    fn change(&self, open: &[bool], best: i64) -> Option<(i64, Vec<bool>)> {
+    fn change(
+        &self,
+        open: &[bool],
+        best: i64,
+        halted: &dyn Fn() -> bool,
+    ) -> Option<(i64, Vec<bool>)> {
         let tried = |changes: &[usize]| {
             let mut changed = open.to_vec();
             for &at in changes {
@@ -85,7 +93,7 @@ impl<'n> Sites<'n> {
         if better.is_some() || self.node.uses.len() > MOST_EXCHANGED {
             return better;
         }
-        let closed = units().filter(|&at| open[at]);
+        let closed = units().filter(|&at| open[at]).take_while(|_| !halted());
         let pairs = closed.flat_map(|close| {
             let shut = units().filter(|&at| !open[at]);
             shut.map(move |add| [close, add])

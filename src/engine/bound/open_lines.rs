@@ -1,4 +1,5 @@
-//! What a set of lunches costs at least while lines of it still have several alternatives.
+//! What a set of lunches costs at least while lines of it still have several alternatives, 1e-9 minor units (or the unit
+//! of a sum with a ceiling).
 //!
 //! Each line takes one of its alternatives, and all lines share what they use: a unit (a food, a
 //! batch) costs the floor of its sum over all of them, not a sum of prices.
@@ -20,6 +21,12 @@
 //! for each unit that it opens, since that is then paid in full. A week with a sum in a piece of the curve costs as much
 //! more as that piece lies above F(u) + c(u) t(u), and R(u). What would so pass the incumbent (or a
 //! ceiling) is in no week that matters: alternatives are dropped, and sums at both ends settled.
+//!
+//! Rounding. Floors and what alternatives cost by themselves are whole. c(u) is a fraction of whole numbers, which F(u) and lines round as
+//! [`crate::engine::bound::curve`] says; w(l, u) is a whole part of F(u), and what lines are paid beyond F(u) is taken off again. Prices are kept so
+//! small that what an alternative pays fits; a sum below all that weeks cost is told as the least of these, but what is
+//! dropped is held against the sum itself. The caller leaves bits of every line's alternatives, and says of units only
+//! what holds for all weeks that are to be found. The plain definition: the least of [`OpenSet::cost`] over all ways left.
 //!
 //! This is the dual of placing sites (here: foods to open) and customers (lines) of
 //! Erlenkotter, A dual-based procedure for uncapacitated facility location, Operations Research
@@ -84,12 +91,7 @@ impl OpenLines {
         (left, top): (&mut [u32], i64),
         start: Option<&[f64]>,
     ) -> Option<Bounded> {
-        while self.node.lay(set, settled, left)? {}
-        let base = self.node.draw(gauge, dimension, pool);
-        let idle = gauge.restless.iter();
-        let idle = idle.filter(|&&unit| !self.node.has(unit));
-        let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
-        let sure = set.own[dimension] + gauge.constant + base + idle.sum::<i64>();
+        let sure = self.lay((gauge, dimension), pool, (set, settled), left)?;
         let top = set.lowered((gauge, dimension), pool, top);
         let multipliers = self.propose(set, (dimension, start), top.saturating_sub(sure));
         let mut bounded = self.pay(left, settled, (sure, top))?;
@@ -97,9 +99,27 @@ impl OpenLines {
         Some(bounded)
     }
 
-    /// Alternatives to take if each unit costs something once and by weight, as it was bounded last.
-    pub(in crate::engine) fn opened(&self) -> Option<Vec<u8>> {
-        exchanged(&self.node)
+    /// Lays out what is left; returns what it costs whatever is taken. None: nothing is left.
+    fn lay(
+        &mut self,
+        (gauge, dimension): (&Gauge, usize),
+        pool: &Pool,
+        (set, settled): (&OpenSet, &[Settled]),
+        left: &mut [u32],
+    ) -> Option<i64> {
+        // Each turn but the last drops an alternative at least.
+        while self.node.lay(set, settled, left)? {}
+        let base = self.node.draw(gauge, dimension, pool);
+        let idle = gauge.restless.iter();
+        let idle = idle.filter(|&&unit| !self.node.has(unit));
+        let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
+        Some(set.own[dimension] + gauge.constant + base + idle.sum::<i64>())
+    }
+
+    /// Alternatives to take if each unit costs something once and by weight, as it was bounded last; none where it
+    /// was told to stop.
+    pub(in crate::engine) fn opened(&self, halted: &dyn Fn() -> bool) -> Option<Vec<u8>> {
+        exchanged(&self.node, halted)
     }
 
     /// Proposes prices by weight, and what lines bear of what opening units costs. Fractions only propose:
@@ -186,12 +206,16 @@ impl OpenLines {
             bounded.regret.push(next.map_or(0, |next| next - least));
             picks.push(pick);
         }
-        // A bound that no week can have says as much as any above all of them.
+        // No week costs more or less than this. What is held against alternatives is the sum itself.
         bounded.bound = sum.clamp(-i128::from(MOST_SUM), i128::from(MOST_SUM)) as i64;
         if bounded.bound > top {
             return None;
         }
-        let room = top.saturating_sub(bounded.bound);
+        if sum < i128::from(bounded.bound) {
+            // The next dearer alternatives are dearer than the sum, not than the bound.
+            bounded.regret.fill(0);
+        }
+        let room = (i128::from(top) - sum).min(i128::from(i64::MAX)) as i64;
         self.drop_dear(left, &picks, room)?;
         if top < i64::MAX {
             self.settle(settled, room);
@@ -384,7 +408,7 @@ impl OpenLines {
 mod tests {
     use super::*;
     use crate::engine::bound::open_samples::{
-        OpenKitchen, count_ways, on_changed_kitchens, one_side, used, ways,
+        OpenKitchen, count_ways, on_changed_kitchens, on_tiny_kitchens, one_side, used, ways, wild,
     };
     use crate::engine::model::samples::numbers;
 
@@ -464,6 +488,68 @@ mod tests {
             count.split += 1;
             note(&mut settled, unit, one_side(least, next));
         }
+    }
+
+    /// Whatever prices and shares are proposed, numbers or none, no way costs less than the bound, and none within
+    /// the top is left out.
+    #[test]
+    fn bounds_hold_whatever_is_proposed() {
+        let (mut asked, mut dropped, mut open) = (0, 0, 0);
+        on_tiny_kitchens(60, &mut numbers(12), |kitchen, next| {
+            let some: Vec<usize> = (0..=next(3)).map(|_| next(kitchen.recipes.len())).collect();
+            let set = OpenSet::new(some.iter().map(|&at| &kitchen.recipes[at]), 1);
+            if !(4..=1_000).contains(&count_ways(&set)) {
+                return;
+            }
+            let label = &kitchen.label;
+            let all: Vec<(i64, Vec<u8>)> = ways(&set)
+                .map(|picks| (kitchen.cost(&set, &picks), picks))
+                .collect();
+            let gauge = (kitchen.gauge, 0);
+            let mut bounding = OpenLines::new(1, kitchen.units);
+            let (mut left, mut settled) = (set.all_left(), Vec::new());
+            for _ in 0..6 {
+                let top = all[next(all.len())].0 + next(3) as i64;
+                let asking = (&set, settled.as_slice());
+                let before = left.clone();
+                let Some(sure) = bounding.lay(gauge, kitchen.pool, asking, &mut left) else {
+                    break;
+                };
+                bounding.propose(&set, (0, None), top);
+                for unit in &mut bounding.node.units {
+                    unit.offer(wild(next));
+                    open += i32::from(unit.slope.0 < 0);
+                }
+                for slot in &mut bounding.node.slots {
+                    slot.share = wild(next);
+                }
+                let known = settled.clone();
+                let lowered = set.lowered(gauge, kitchen.pool, top);
+                let bounded = bounding.pay(&mut left, &mut settled, (sure, lowered));
+                asked += 1;
+                let still = all
+                    .iter()
+                    .filter(|(cost, picks)| *cost <= top && within(&set, picks, (&before, &known)));
+                for (cost, picks) in still {
+                    let bounded = bounded.as_ref().expect("a way is left");
+                    assert!(bounded.bound <= *cost, "{label}: {picks:?}");
+                    assert!(within(&set, picks, (&left, &settled)), "{label}: {picks:?}");
+                }
+                if bounded.is_none() {
+                    break;
+                }
+                dropped += i32::from(left != before || settled.len() > known.len());
+                let unit = &bounding.node.units[next(bounding.node.units.len())].range;
+                if unit.most > unit.made {
+                    let least = unit.made + 1 + next((unit.most - unit.made) as usize) as i64;
+                    note(&mut settled, unit.unit, one_side(least, next));
+                }
+            }
+        });
+        assert!(
+            asked > 500 && dropped > 100 && open > 50,
+            "{asked} {dropped} {open}"
+        );
     }
 
     /// Whether a way takes what is left and uses of units what is settled.

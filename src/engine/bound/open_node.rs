@@ -301,7 +301,9 @@ impl Unit {
         } else {
             slope.max(0.0)
         };
-        self.slope = ((low.min(most) * PRICE_PARTS as f64) as i64, PRICE_PARTS);
+        // What is beyond all numbers becomes the largest of them, with a sign that can be turned.
+        let parts = (low.min(most) * PRICE_PARTS as f64) as i64;
+        self.slope = (parts.max(-i64::MAX), PRICE_PARTS);
         self.whole = curve.once(self.slope, self.low());
         if self.whole.abs() > i128::from(MOST_SUM / 256) {
             self.slope = (0, 1);

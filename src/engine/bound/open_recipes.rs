@@ -1,4 +1,4 @@
-//! What weeks cost at least of which some lunches are chosen, others are still to be chosen among candidates, and lines
+//! What weeks cost at least, 1e-9 minor units (or the unit of a sum with a ceiling), of which some lunches are chosen, others are still to be chosen among candidates, and lines
 //! of all of them still have several alternatives.
 //!
 //! Proof. Let F(u) and c(u) be as in [`crate::engine::bound::open_lines`], with nothing that must be used. Give each line l
@@ -11,6 +11,14 @@
 //! F(u), no part of which is given to lines), and the shares of its lunches: what a recipe costs in any case and, over
 //! its lines, the least of what an alternative costs by itself with c(u) times what it uses and w(l, u) of each unit of it. The
 //! candidates of any week have shares of no less in all than the smallest of so many.
+//!
+//! A week with a candidate has its share in the place of the dearest of the smallest, and a week with a sum in a piece of
+//! the curve costs as much more as that piece lies above F(u) + c(u) t(u), and R(u): what would so pass the top is left out.
+//!
+//! Rounding as in [`crate::engine::bound::open_lines`]: floors, shares and parts are whole, prices are fractions that F(u) rounds down and
+//! lines round down each; a price is never below 0 here. The caller gives each candidate once, and `copies` no less than a
+//! recipe may still come. The plain definition: the least of [`crate::engine::bound::open_set::OpenSet::cost`] over all
+//! ways of all choices of so many candidates.
 //!
 //! The parts come from [`crate::engine::bound::open_partial_multipliers`], in fractions; they are paid in whole numbers.
 
@@ -27,8 +35,9 @@ use std::sync::Arc;
 /// What is known of lunches partly chosen.
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct PartialBound {
-    /// What any week costs beside the candidates' shares.
-    pub(in crate::engine) paid: i64,
+    /// What any week costs beside the candidates' shares: so wide because it is no bound by itself, and may be as
+    /// low as prices go.
+    pub(in crate::engine) paid: i128,
     /// Candidates left with their shares, the smallest first.
     pub(in crate::engine) shares: Vec<(i64, u32)>,
     pub(in crate::engine) bound: i64,
@@ -78,15 +87,25 @@ impl<'r> OpenRecipes<'r> {
         (settled, top): (&mut Vec<Settled>, i64),
         (start, turns): (Option<&[f64]>, usize),
     ) -> Option<PartialBound> {
+        let sure = self.lay((gauge, pool), partial, settled)?;
+        let turns = (turns, top as f64 - sure as f64);
+        let proposed = self.0.propose(partial, start, turns);
+        self.pay(partial, (settled, top), sure, &proposed)
+    }
+
+    /// Lays out what is left; returns what units cost whatever is taken. None: nothing is left.
+    fn lay(
+        &mut self,
+        (gauge, pool): (&Gauge, &Pool),
+        partial: &Partial,
+        settled: &[Settled],
+    ) -> Option<i64> {
         self.0.lay(partial, settled)?;
         let floors = self.0.draw(gauge, pool);
         let idle = gauge.restless.iter();
         let idle = idle.filter(|&&unit| !self.0.has(unit));
         let idle = idle.map(|&unit| gauge.floor(unit, 0, pool.stretch(0)));
-        let sure = gauge.constant + floors + idle.sum::<i64>();
-        let turns = (turns, top as f64 - sure as f64);
-        let proposed = self.0.propose(partial, start, turns);
-        self.pay(partial, (settled, top), sure, &proposed)
+        Some(gauge.constant + floors + idle.sum::<i64>())
     }
 
     /// Uses that were looked at last.
@@ -104,13 +123,14 @@ impl<'r> OpenRecipes<'r> {
     ) -> Option<PartialBound> {
         let payment = self.pay_units(partial, &proposed.worth)?;
         let (of_chosen, mut shares) = self.shares(&payment.costs);
-        let paid = clamped(i128::from(sure) + payment.paid + of_chosen);
+        let paid = i128::from(sure) + payment.paid + of_chosen;
         let sums: Vec<(i128, usize)> = shares.iter().map(|one| (one.0.into(), 0)).collect();
-        let bound = clamped(i128::from(paid) + of_first(&sums, partial));
+        let sum = paid + of_first(&sums, partial);
+        let bound = clamped(sum);
         if bound > top {
             return None;
         }
-        let room = i128::from(top) - i128::from(bound);
+        let room = i128::from(top) - sum;
         if partial.missing > 0 {
             // One more of a recipe takes the place of the dearest of the smallest.
             let dearest = shares[(partial.missing - 1) / partial.copies].0;
@@ -259,8 +279,8 @@ impl<'r> OpenRecipes<'r> {
     }
 }
 
-/// A sum as any bound above all that a week can have.
-fn clamped(sum: i128) -> i64 {
+/// A bound as one that says no less: no week costs more or less than this.
+pub(in crate::engine) fn clamped(sum: i128) -> i64 {
     sum.clamp(-i128::from(MOST_SUM), i128::from(MOST_SUM)) as i64
 }
 
@@ -280,7 +300,7 @@ fn of_first(sums: &[(i128, usize)], partial: &Partial) -> i128 {
 mod tests {
     use super::*;
     use crate::engine::bound::open_samples::{
-        OpenKitchen, count_ways, on_changed_kitchens, one_side, used, ways,
+        OpenKitchen, count_ways, on_changed_kitchens, on_tiny_kitchens, one_side, used, ways, wild,
     };
     use crate::engine::bound::open_set::OpenSet;
     use crate::engine::model::samples::numbers;
@@ -436,6 +456,72 @@ mod tests {
         }
     }
 
+    /// Whatever prices and parts are proposed, numbers or none, the same is true.
+    #[test]
+    fn bounds_hold_whatever_is_proposed() {
+        let (mut asked, mut dropped) = (0, 0);
+        on_tiny_kitchens(80, &mut numbers(20), |kitchen, next| {
+            let mut some = |most: usize| -> Vec<u32> {
+                let some = (0..most).map(|_| next(kitchen.recipes.len()) as u32);
+                let mut some: Vec<u32> = some.collect();
+                some.sort_unstable();
+                some.dedup();
+                some
+            };
+            let (one, mut candidates) = (some(1), some(4));
+            let (missing, copies) = (1 + next(2), 1 + next(2));
+            let partial = Partial {
+                chosen: &one[..next(2)],
+                candidates: &candidates.clone(),
+                missing,
+                copies,
+            };
+            let Some(all) = weeks(kitchen, &partial).filter(|all| !all.is_empty()) else {
+                return;
+            };
+            let mut bounding = OpenRecipes::new(kitchen.recipes, kitchen.units, 0);
+            let mut settled = Vec::new();
+            for _ in 0..5 {
+                let top = all[next(all.len())].cost + next(3) as i64;
+                let partial = Partial {
+                    candidates: &candidates,
+                    ..partial.clone()
+                };
+                let before: Vec<&Week> = all
+                    .iter()
+                    .filter(|week| week.cost <= top && week.within(&settled, &candidates))
+                    .collect();
+                let gauge = (kitchen.gauge, kitchen.pool);
+                let Some(sure) = bounding.lay(gauge, &partial, &settled) else {
+                    assert!(before.is_empty(), "{}", kitchen.label);
+                    break;
+                };
+                let mut proposed = bounding.0.propose(&partial, None, (1, 0.0));
+                for unit in &mut bounding.0.units {
+                    unit.slope = wild(next);
+                }
+                for worth in &mut proposed.worth {
+                    *worth = wild(next);
+                }
+                asked += 1;
+                let found = bounding.pay(&partial, (&mut settled, top), sure, &proposed);
+                let Some(found) = found else {
+                    assert!(before.is_empty(), "{}", kitchen.label);
+                    break;
+                };
+                holds(&found, &before, &settled, &kitchen.label);
+                dropped += i32::from(found.shares.len() < candidates.len());
+                candidates = found.shares.iter().map(|one| one.1).collect();
+                let unit = &bounding.0.units[next(bounding.0.units.len())].range;
+                if unit.most > 0 {
+                    let least = 1 + next(unit.most as usize) as i64;
+                    note(&mut settled, unit.unit, one_side(least, next));
+                }
+            }
+        });
+        assert!(asked > 500 && dropped > 50, "{asked} {dropped}");
+    }
+
     /// What is found is true of all weeks that were left.
     fn holds(found: &PartialBound, before: &[&Week], settled: &[Settled], label: &str) {
         let kept: Vec<u32> = found.shares.iter().map(|one| one.1).collect();
@@ -443,8 +529,14 @@ mod tests {
             assert!(week.within(settled, &kept), "{label}");
             assert!(found.bound <= week.cost, "{label}");
             let share = |at: &u32| found.shares.iter().find(|one| one.1 == *at);
-            let shares = week.more.iter().map(|at| share(at).expect("left").0);
-            assert!(found.paid + shares.sum::<i64>() <= week.cost, "{label}");
+            let shares = week
+                .more
+                .iter()
+                .map(|at| i128::from(share(at).expect("left").0));
+            assert!(
+                found.paid + shares.sum::<i128>() <= week.cost.into(),
+                "{label}"
+            );
         }
     }
 }

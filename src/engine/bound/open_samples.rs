@@ -67,6 +67,50 @@ impl OpenKitchen<'_> {
 pub(in crate::engine) fn on_changed_kitchens<N: FnMut(usize) -> usize>(
     turns: usize,
     next: &mut N,
+    ask: impl FnMut(&OpenKitchen, &mut N),
+) {
+    on_kitchens(turns, next, changed, ask);
+}
+
+/// The same of kitchens whose packs hold a few milligrams, of which a lunch takes a few: all sums can be tried.
+pub(in crate::engine) fn on_tiny_kitchens<N: FnMut(usize) -> usize>(
+    turns: usize,
+    next: &mut N,
+    ask: impl FnMut(&OpenKitchen, &mut N),
+) {
+    on_kitchens(
+        turns,
+        next,
+        |sound, next| tiny(&changed(sound, next), next),
+        ask,
+    );
+}
+
+/// A kitchen with small packs and amounts.
+fn tiny(sound: &Larder, next: &mut impl FnMut(usize) -> usize) -> Larder {
+    let larder = sound.changed(|new| {
+        for pack in &mut new.packs {
+            (pack.unit_mg, pack.units) = (2 + next(12) as i64, 1 + next(3) as i64);
+            pack.value_nano = value_nano(pack.price_minor, pack.unit_mg * pack.units);
+        }
+        for stock in &mut new.stock {
+            let first = new.foods[stock.food.index()].packs.start as usize;
+            stock.left_mg = 1 + next(9) as i64;
+            stock.value_nano = new.packs[first].value_nano;
+        }
+        for line in new.recipes.iter_mut().flat_map(|recipe| &mut recipe.lines) {
+            for one in &mut line.alternatives {
+                one.mg = 1 + next(9) as i64;
+            }
+        }
+    });
+    larder.expect("a sound larder")
+}
+
+fn on_kitchens<N: FnMut(usize) -> usize>(
+    turns: usize,
+    next: &mut N,
+    changed: impl Fn(&Larder, &mut N) -> Larder,
     mut ask: impl FnMut(&OpenKitchen, &mut N),
 ) {
     for name in [
@@ -102,6 +146,22 @@ pub(in crate::engine) fn on_changed_kitchens<N: FnMut(usize) -> usize>(
                 units: larder.foods.len() + larder.components.len(),
             };
             ask(&open, next);
+        }
+    }
+}
+
+/// What proposals may be at the worst: of any size and sign, or no number at all.
+pub(in crate::engine) fn wild(next: &mut impl FnMut(usize) -> usize) -> f64 {
+    match next(12) {
+        0 => 0.0,
+        1 => 1e300,
+        2 => -1e300,
+        3 => f64::NAN,
+        4 => f64::INFINITY,
+        5 => f64::NEG_INFINITY,
+        at => {
+            let size = next(1 << 16) as f64 * 10_f64.powi(next(16) as i32 - 5);
+            if at % 2 == 0 { size } else { -size }
         }
     }
 }

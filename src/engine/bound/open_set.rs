@@ -408,7 +408,13 @@ pub(in crate::engine) fn left_of(bits: u32) -> impl Iterator<Item = usize> {
         .map(|bits| bits.trailing_zeros() as usize)
 }
 
-/// Drops alternatives of some lines with which a signed sum cannot come to what it must.
+/// Drops alternatives of some lines with which a signed sum cannot come to what it must; false if it cannot at all.
+///
+/// Proof. Each line takes one of its alternatives, which gives no more than the most that one left of it does; so the sum is no
+/// larger than all of these together, and with one alternative than that with it in the place of its line's most. Both are
+/// whole numbers, those of the judge: nothing is rounded. What is dropped from one line was no line's most unless its
+/// sum was too small, so the sums of the others stay what they were. A line that has nothing left counts for nothing:
+/// below it there is no week. The plain definition: no way of taking what is left with that alternative comes to it.
 fn keep_need(
     set: &OpenSet,
     (need, least): (usize, i64),
@@ -438,7 +444,97 @@ fn keep_need(
 mod tests {
     use super::*;
     use crate::engine::bound::open_samples::{count_ways, on_changed_kitchens, ways};
-    use crate::engine::model::samples::numbers;
+    use crate::engine::model::pool::SumRule;
+    use crate::engine::model::samples::{kitchen, numbers};
+    use crate::larder::NUTRIENTS;
+
+    /// Whether lunches can have a day each, tried one after the other.
+    fn served(days: &[u32], taken: u32) -> bool {
+        let Some((&first, rest)) = days.split_first() else {
+            return true;
+        };
+        left_of(first & !taken).any(|day| served(rest, taken | 1 << day))
+    }
+
+    /// Rules on nutrients and food groups, and days, drop no alternative of a way that keeps them, way by way.
+    #[test]
+    fn rules_and_days_drop_nothing_that_some_way_keeps() {
+        let mut next = numbers(8);
+        let (mut kept, mut dropped, mut closed) = (0, 0, 0);
+        for turn in 0..900 {
+            let name = [
+                "stored/nutrition",
+                "stored/food-groups",
+                "stored/everything",
+            ][turn % 3];
+            let sound = kitchen(name);
+            let larder = sound.changed(|new| {
+                for rule in &mut new.wishes.nutrition {
+                    let least = &mut rule.at_least_milli;
+                    *least = least.map(|value| value * (2 + next(9) as i64) / 10);
+                    let most = &mut rule.at_most_milli;
+                    *most = most.map(|value| value * (9 + next(9) as i64) / 10);
+                }
+            });
+            let Ok(larder) = larder else { continue };
+            let pool = Pool::new(&larder);
+            let recipes = pool.servable_recipes();
+            let lines: Vec<Lines> = recipes.map(|recipe| Lines::new(&pool, recipe)).collect();
+            let needs = Needs::new(&pool);
+            let some: Vec<&Lines> = (0..pool.last).map(|_| &lines[next(lines.len())]).collect();
+            let recipes = some.iter().map(|lines| {
+                let mut open = OpenRecipe::new(&pool, lines, &[], &needs);
+                let mut some = || next(1 << pool.last) as u32;
+                let mut days = || some() | some() | some();
+                open.days &= days();
+                for one in open.lines.iter_mut().flatten() {
+                    one.days &= days();
+                }
+                open
+            });
+            let recipes: Vec<OpenRecipe> = recipes.collect();
+            let set = OpenSet::new(recipes.iter(), 0);
+            if count_ways(&set) > 2_000 {
+                continue;
+            }
+            let keeps = |picks: &Vec<u8>| {
+                let mut sums = vec![vec![0; NUTRIENTS + larder.wishes.credits.len()]; some.len()];
+                let mut days = set.days.clone();
+                for (at, &pick) in picks.iter().enumerate() {
+                    let lunch = set.lunch_of(at);
+                    let part = &some[lunch].list[at - set.start[lunch]][usize::from(pick)];
+                    for (sum, more) in sums[lunch].iter_mut().zip(&part.nutrients) {
+                        *sum += more;
+                    }
+                    days[lunch] &= set.lines[at][usize::from(pick)].days;
+                }
+                let holds = |sum: i64, &(_, least, most): &SumRule| {
+                    least.is_none_or(|least| sum >= least) && most.is_none_or(|most| sum <= most)
+                };
+                let of_week = pool.week_rules.iter();
+                let mut of_week =
+                    of_week.map(|rule| (sums.iter().map(|lunch| lunch[rule.0]).sum::<i64>(), rule));
+                let mut of_lunch = pool.lunch_rules.iter();
+                of_week.all(|(sum, rule)| holds(sum, rule))
+                    && of_lunch.all(|rule| sums.iter().all(|lunch| holds(lunch[rule.0], rule)))
+                    && served(&days, 0)
+            };
+            let mut left = set.all_left();
+            let some = needs.narrow(&set, &mut left) && set.narrow_by_days(&mut left);
+            dropped += u32::from(some && left != set.all_left());
+            closed += u32::from(!some);
+            for picks in ways(&set).filter(keeps) {
+                kept += 1;
+                let mut open = picks.iter().zip(&left);
+                let within = open.all(|(&pick, bits)| bits >> pick & 1 == 1);
+                assert!(some && within, "{name}: {picks:?}");
+            }
+        }
+        assert!(
+            kept > 1_000 && dropped > 30 && closed > 50,
+            "{kept} {dropped} {closed}"
+        );
+    }
 
     /// Bounds are raised to no more than the next way costs, tops lowered to no less than the last one within them
     /// does, and both say nothing where nothing is known.

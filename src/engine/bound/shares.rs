@@ -1,4 +1,5 @@
-//! What each lunch's share of a unit may be: as much as every set of lunches bears.
+//! What each lunch's share of a unit may be: as much as every set of lunches bears, 1e-9 minor units (or the unit of
+//! a sum with a ceiling).
 //!
 //! A week uses some of a unit, and up to k more lunches may use it. Let F(x) be the floor of
 //! using x in all, and *here* the least F over what is used and every sum that up to k lunches
@@ -19,6 +20,13 @@
 //! until some sum of shares would be too large. All sums of shares are tried, by how many
 //! lunches and how much they take in all: packs and amounts come in few sizes, so these are few.
 //! An amount stands no more often than there are recipes that take it.
+//!
+//! Rounding: a k-th, the price by the milligram and how far a share can be raised are rounded down, and smaller shares are
+//! good where larger ones are. Floors may be asked of a sum alone, since a week that uses it in the terms of the fewest
+//! eaters uses between it and [`Pool::stretch`] of it. The caller says what is used, and no fewer users than there can be
+//! ([`crate::engine::bound::most_users`]). Where there are too many sums to try, floors of any use in between stand for them
+//! all ([`Shares`] made coarse): they are no larger. The plain definition: for each choice of lunches, no more than the floor
+//! of what it makes the unit's use, less *here*.
 
 use crate::engine::bound::amounts::{All, Amounts, NONE, Share, Shares, Sums, Table};
 use crate::engine::bound::gauge::Gauge;

@@ -1,4 +1,20 @@
-//! The smallest shares that a choice of different recipes must add up.
+//! The smallest shares that a choice of different recipes must add up, in 1e-9 minor units (or the unit of the sum with a
+//! ceiling): how little the lunches still to choose can cost, and how little beside one of them.
+//!
+//! Plain definition: the least sum of shares over all choices of so many of what was offered, of different recipes, no more
+//! of a class than there is room for; and the same beside a recipe that is chosen too. Whole numbers, nothing is rounded.
+//!
+//! Proof. Choices of different recipes, no more of each class than its room, no more than so many in all, are the independent
+//! sets of a matroid: a recipe lies in one class of a kind and all classes in the whole, a laminar family. In a matroid the
+//! least sum is kept if what is offered is put in and, where that is one too many, the largest is taken out of those that
+//! cannot stand together with it: those of its recipe, else of its full class, else all. A basis less its largest is
+//! the least of one fewer; beside a recipe the largest of those that it cannot stand beside makes room for it, and all
+//! else stays. Of classes only the first kind is asked: other rules only forbid choices, and the least of more is no larger.
+//! With repeats each share counts as often as its recipe may come, whatever else of the recipe counts: that only adds
+//! choices, and classes are not asked.
+//!
+//! The caller offers every share that may matter, each as often as it likes; one no smaller than [`Least::worst`] changes
+//! nothing. The room is what is left beside what is chosen.
 
 use crate::larder::MOST_DAYS;
 
@@ -353,6 +369,55 @@ mod tests {
             found > 300 && none > 100 && limited > 30,
             "{found} {none} {limited}"
         );
+    }
+
+    /// Where recipes may come again, no choice of lunches adds up to less.
+    #[test]
+    fn no_choice_with_repeats_adds_up_to_less() {
+        let mut next = numbers(2);
+        let larder = kitchen("stored/cap-and-forms");
+        let pool = Pool::new(&larder);
+        let classes = Classes::new(&larder, &pool.days);
+        let (mut met, mut none) = (0, 0);
+        for _ in 0..1_500 {
+            let room = classes.room(std::iter::empty());
+            let (count, repeats) = (1 + next(4), 2 + next(2));
+            let mut least = Least::new(&classes, &room, count, repeats as i64);
+            // Recipes with several items each.
+            let offered: Vec<(i64, u32)> = (0..next(6))
+                .map(|_| (next(30) as i64 - 10, next(3) as u32))
+                .collect();
+            for &(share, recipe) in &offered {
+                least.add(share, recipe);
+            }
+            let choices = |count| offered.iter().combinations_with_replacement(count);
+            let sum = |choice: &[&(i64, u32)]| choice.iter().map(|one| one.0).sum::<i64>();
+            let may = |choice: &[&(i64, u32)]| {
+                let often = choice.iter().map(|one| one.1).counts();
+                often.values().all(|&times| times <= repeats)
+            };
+            let plain = choices(count)
+                .filter(|choice| may(choice))
+                .map(|choice| sum(&choice))
+                .min();
+            let Some(sums) = least.sums() else {
+                assert_eq!(plain, None);
+                none += 1;
+                continue;
+            };
+            assert!(plain.is_none_or(|plain| sums.0 <= plain), "{offered:?}");
+            met += i32::from(plain == Some(sums.0));
+            for &one in &offered {
+                let beside = choices(count - 1).filter(|others| {
+                    let with: Vec<&(i64, u32)> = others.iter().copied().chain([&one]).collect();
+                    may(&with)
+                });
+                let plain = beside.map(|others| sum(&others)).min();
+                let said = least.beside(one.1, sums);
+                assert!(plain.is_none_or(|plain| said <= plain), "{offered:?}");
+            }
+        }
+        assert!(met > 300 && none > 100, "{met} {none}");
     }
 
     fn is(classes: &Classes, recipe: u32, class: u32) -> bool {

@@ -14,6 +14,11 @@
 //! that is n less the sum over U of part(u) - d(u), at least; the saving of u is the largest
 //! part less the discount.
 //!
+//! What is dropped is dropped by the node's base, what the candidate adds, and the smallest of these: 1e-9 minor units, or the
+//! unit of a sum with a ceiling. Discounts are rounded down, which makes savings larger and shares smaller. The plain
+//! definition is the same sum with exact shares, item by item (the test in [`crate::engine::tree::by_recipe`]). The caller gives
+//! candidates in item order with the figures of their node.
+//!
 //! Shares are kept in sixteen bits, whole ones rounded down and savings up, as in
 //! [`crate::engine::bound::prefilter`].
 

@@ -1,4 +1,15 @@
-//! The least that one food costs a set of lunches, remembered by what is used when.
+//! The least that one food costs a set of lunches, remembered by what is used when: 1e-9 minor units.
+//!
+//! Plain definition: the least objective over all ways of dividing each lunch that is cooked ahead over the days it may be
+//! cooked on, and of buying and opening for that.
+//!
+//! Proof. Whole lunches, each on its first day or on its last, are such ways: what they cost is no less than the least. The floor
+//! of what is used in all ([`crate::engine::packs::relaxed`], of the very sum, so with nothing to stretch) is no more than it: where both
+//! meet, that is the least. Else [`floor`] finds the least below what is known, says that there is none, or gives up; then the
+//! floor of the sum stands, with draws that need not reach it. All are whole numbers, and no step rounds up. Sums that settle
+//! ties have the floors of what is used in all under their own gauges; a food counts as bought where more is used than is
+//! on hand. The caller asks for no more of a food than all lunches of a week could take, and for demands in a fixed order: what
+//! is remembered is what would be worked out.
 
 use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
 use crate::engine::model::score::Score;

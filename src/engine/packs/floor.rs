@@ -14,6 +14,11 @@
 //!   that hold M are paid for. It stands only where nothing kept earns credit;
 //! - *what is kept.* Where it does, it earns at most the credit on all that is held and can be
 //!   kept.
+//!
+//! Money in 1e-9 minor units, packs' prices in minor units, foods by number. Rounding: U is rounded up to whole units where what is
+//! left open is made of whole units; all else is whole already. The caller counts all that is chosen or on hand as held, and
+//! opens units on no other days than it said. The plain definition is the least, sum by sum, over every way that goes on
+//! from what is chosen.
 
 use crate::engine::model::lots::{FoodModel, LotModel};
 use crate::engine::model::score::{Score, Weights};

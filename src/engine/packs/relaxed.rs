@@ -13,6 +13,11 @@
 //! needed only adds a pack's price and a leftover, whose sum is never negative because the
 //! credit for what is kept stays below the price.
 //!
+//! In 1e-9 minor units, or the unit of a sum with a ceiling. Rounding: packs are whole, so as many as hold `used` are rounded up;
+//! prices by weight ([`Relaxed::by_weight`]), prices of a unit of a pack ([`Relaxed::floor_over`]) are rounded down. The caller gives
+//! `used <= most`, and no more used than the most this floor was prepared for: choices of packs are listed as far as
+//! they hold that. The plain definition is the least over every way of buying and opening (`every_way` in the tests).
+//!
 //! A food that no pack can supply has a floor for what is on hand, however much is used: that
 //! there is not enough of it is said by [`crate::engine::model::pool::Pool::supply`], not by a cost.
 

@@ -397,9 +397,14 @@ impl Worker<'_, '_> {
             let top = path.top(dimension);
             let base = stage.exact_base(dimension, path.used(), chosen);
             if stage.halted(true) {
-                // Nothing of this node was looked at: its own floors hold for all of it.
-                let bound = stage.exact_base(0, path.used(), chosen);
-                path.leave_open(bound);
+                // Nothing of this node was looked at. Floors of what is chosen alone say nothing of its weeks: one lunch
+                // more may use up what would be left over. Those with each of the candidates do.
+                let base = stage.exact_base(0, path.used(), chosen);
+                let mut more = exact.beside(stage, 0, path.used());
+                let least = candidates.iter().map(|&index| base + more.of(index)).min();
+                if let Some(least) = least {
+                    path.leave_open(least);
+                }
                 return None;
             }
             let mut more = exact.beside(stage, dimension, path.used());
@@ -421,5 +426,58 @@ impl Worker<'_, '_> {
         }
         left.sort_unstable();
         Some(left)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::answer::Limits;
+    use crate::engine::model::samples::{alone, kitchen, numbers, varied};
+    use crate::engine::tree::given::Given;
+    use crate::engine::tree::ready::Ready;
+    use crate::engine::tree::staging::{first_ceilings, make_stage};
+
+    /// Told to stop before the last lunch, the bound left open is no more than any lunch makes of it: one more may
+    /// use up what else would be left over.
+    #[test]
+    fn stopped_before_the_last_lunch_no_bound_is_above_a_week_with_it() {
+        let mut next = numbers(1);
+        let (mut asked, mut less) = (0, 0);
+        for turn in 0..40 {
+            let name = ["stored/stock-on-hand", "stored/everything"][turn % 2];
+            let larder = varied(&kitchen(name), &mut next);
+            let stopped = Limits {
+                stop: &|| true,
+                ..alone()
+            };
+            let ready = Ready::new(&larder, &|| false);
+            let given = Given::default();
+            let ceilings = first_ceilings(&larder);
+            let items = ready.items.len();
+            for _ in 0..20 {
+                let stage = make_stage(ready.laid(), None, ceilings, &given, &stopped);
+                let mut worker = Worker::new(&stage);
+                let chosen: Vec<u32> = (1..ready.pool.last).map(|_| next(items) as u32).collect();
+                let mut candidates: Vec<u32> = (0..8).map(|_| next(items) as u32).collect();
+                candidates.sort_unstable();
+                candidates.dedup();
+                let weeks = candidates.iter().map(|&last| {
+                    let week: Vec<u32> = chosen.iter().copied().chain([last]).collect();
+                    worker.path.set_used(&week);
+                    stage.exact_base(0, worker.path.used(), &week)
+                });
+                let least = weeks.min().expect("some candidate");
+                worker.path.set_used(&chosen);
+                less += i32::from(least < stage.exact_base(0, worker.path.used(), &chosen));
+                if worker.last_within_floors(&chosen, &candidates).is_none()
+                    && let Some(bound) = worker.path.found.open_bound
+                {
+                    assert!(bound <= least, "{name}: {bound} above {least}");
+                    asked += 1;
+                }
+            }
+        }
+        assert!(asked > 500 && less > 20, "{asked} {less}");
     }
 }

@@ -2,6 +2,8 @@
 
 pub(in crate::engine) mod branching;
 pub(in crate::engine) mod by_recipe;
+#[cfg(test)]
+mod every_week;
 pub(in crate::engine) mod exact;
 pub(in crate::engine) mod finishing;
 pub(in crate::engine) mod first_weeks;

@@ -10,7 +10,7 @@
 //! a total order, so that threads change nothing.
 
 use crate::engine::bound::open_partial::Partial;
-use crate::engine::bound::open_recipes::{OpenRecipes, PartialBound};
+use crate::engine::bound::open_recipes::{OpenRecipes, PartialBound, clamped};
 use crate::engine::bound::settled::{Settled, note};
 use crate::engine::model::sums::least_of;
 use crate::engine::tree::open_search::{FEW_WAYS, Kept, OpenSearch, OpenSearched};
@@ -180,7 +180,11 @@ impl OpenSearch<'_> {
             let known = round.sets.get(&part.chosen).copied().flatten();
             let least = known.unwrap_or(i64::MIN);
             let mut done = self.below(&part.chosen, least, round.best, work);
-            if whole {
+            if done.nodes == 0 && done.open_bound.is_some() {
+                // Told to stop before anything was looked at: the part is as open as it was.
+                done.open_bound = None;
+                looked.parts.push(part);
+            } else if whole {
                 looked.set = Some((part.chosen, None));
             } else {
                 let open = done.open_bound.take();
@@ -287,8 +291,8 @@ impl OpenSearch<'_> {
             steps: 0,
         };
         if few.grow(&mut part.chosen.clone(), 0, bounded.paid) {
-            for (bound, set) in few.found {
-                let bound = bound.max(part.bound);
+            for (sum, set) in few.found {
+                let bound = clamped(sum).max(part.bound);
                 if bound <= top {
                     parts.push(Part {
                         bound,
@@ -314,8 +318,8 @@ impl OpenSearch<'_> {
         let missing = lunches - part.chosen.len();
         for (place, &(share, recipe)) in bounded.shares.iter().enumerate() {
             // All that come later have shares as large.
-            let least = share.saturating_mul(missing as i64);
-            let bound = least.saturating_add(bounded.paid).max(part.bound);
+            let least = i128::from(share) * missing as i128;
+            let bound = clamped(least + bounded.paid).max(part.bound);
             if bound > top {
                 break;
             }
@@ -380,13 +384,13 @@ struct Few<'f, 's> {
     top: i64,
     /// Sets and steps.
     most: (usize, usize),
-    found: Vec<(i64, Vec<u32>)>,
+    found: Vec<(i128, Vec<u32>)>,
     steps: usize,
 }
 
 impl Few<'_, '_> {
     /// Adds recipes from a place in the order of shares on, with the sum so far; false if sets are too many.
-    fn grow(&mut self, chosen: &mut Vec<u32>, from: usize, sum: i64) -> bool {
+    fn grow(&mut self, chosen: &mut Vec<u32>, from: usize, sum: i128) -> bool {
         if chosen.len() == self.lunches {
             let mut set = chosen.clone();
             if self.search.may_be(&mut set) {
@@ -396,8 +400,8 @@ impl Few<'_, '_> {
         }
         for (place, &(share, recipe)) in self.shares.iter().enumerate().skip(from) {
             // All that come later have shares as large.
-            let missing = (self.lunches - chosen.len()) as i64;
-            if share.saturating_mul(missing).saturating_add(sum) > self.top {
+            let missing = (self.lunches - chosen.len()) as i128;
+            if i128::from(share) * missing + sum > self.top.into() {
                 break;
             }
             self.steps += 1;
@@ -406,7 +410,7 @@ impl Few<'_, '_> {
             }
             if self.search.stage.fits(chosen, recipe) {
                 chosen.push(recipe);
-                let few = self.grow(chosen, place, sum.saturating_add(share));
+                let few = self.grow(chosen, place, sum + i128::from(share));
                 chosen.pop();
                 if !few {
                     return false;

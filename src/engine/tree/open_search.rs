@@ -432,7 +432,8 @@ impl Below<'_, '_> {
             improved(&asked, &had.collect::<Vec<u8>>(), left, changes)
         };
         let first = changes == MOST_CHANGES;
-        let opened = first.then(|| self.bounding.opened()).flatten();
+        let halted = || search.stage.halted(true);
+        let opened = first.then(|| self.bounding.opened(&halted)).flatten();
         let opened = opened.map(|picks| better(&picks));
         let better = better(picks);
         for taken in opened.into_iter().chain([better, picks.to_vec()]) {

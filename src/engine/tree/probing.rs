@@ -213,8 +213,14 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         self.opened.base + self.stage.fixed[0][item as usize] + own
     }
 
-    /// Bound of the child that takes candidate `at` and only later ones: they are in
-    /// order of share, so the next ones of different recipes are the smallest.
+    /// What a week costs at least that takes candidate `at` and of the others only later ones, 1e-9 minor units; none if
+    /// there are too few of these. Rising in `at`.
+    ///
+    /// Proof. The base of the node and the shares of the lunches of any completion are no more than it costs
+    /// ([`crate::engine::tree::search`]). They are in order of share, so the next ones of different recipes are the smallest that may
+    /// come; what else the rules forbid is not asked. Where a recipe may come again, so may the candidate itself: every
+    /// lunch has its share at least, or, where too few are counted, its share or nothing, whichever is less. Shares are
+    /// whole. Plain definition: the least of base and shares over all such completions.
     pub(in crate::engine) fn child_bound(&self, at: usize) -> Option<i64> {
         let opened = self.opened;
         let repeats = self.stage.repeats();
@@ -612,9 +618,12 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         let known = self.node.known();
         let shares = known.of(&stage.gauges[0], stage.pool, unit, used, users);
         let rise = split((shares.here - here).max(0), users);
+        // What a week pays is no less than what is there and its shares beyond that. Where the base is more already, as
+        // the lunch's own floor leaves out what no lunch beside it may add, each user has that much less to pay.
+        let less = (here - shares.here).max(0);
         for (p, one) in pairs.of_unit(unit).zip(&shares.by_amount) {
             lunch.alone[p] = (one.floor - here).max(0);
-            lunch.share[p] = one.share + rise;
+            lunch.share[p] = (one.share - less).max(0) + rise;
         }
     }
 }
