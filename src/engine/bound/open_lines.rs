@@ -516,12 +516,17 @@ mod tests {
                     break;
                 };
                 bounding.propose(&set, (0, None), top);
+                let few = 1 + next(12);
                 for unit in &mut bounding.node.units {
-                    unit.offer(wild(next));
-                    open += i32::from(unit.slope.0 < 0);
+                    if next(few) == 0 {
+                        unit.offer(wild(next));
+                        open += i32::from(unit.slope.0 < 0);
+                    }
                 }
                 for slot in &mut bounding.node.slots {
-                    slot.share = wild(next);
+                    if next(few) == 0 {
+                        slot.share = wild(next);
+                    }
                 }
                 let known = settled.clone();
                 let lowered = set.lowered(gauge, kitchen.pool, top);

@@ -496,12 +496,18 @@ mod tests {
                     assert!(before.is_empty(), "{}", kitchen.label);
                     break;
                 };
-                let mut proposed = bounding.0.propose(&partial, None, (1, 0.0));
+                let mut proposed = bounding.0.propose(&partial, None, (20, top as f64));
+                // One in so many; none is left as it was, or all are that are not drawn.
+                let few = 1 + next(12);
                 for unit in &mut bounding.0.units {
-                    unit.slope = wild(next);
+                    if next(few) == 0 {
+                        unit.slope = wild(next);
+                    }
                 }
                 for worth in &mut proposed.worth {
-                    *worth = wild(next);
+                    if next(few) == 0 {
+                        *worth = wild(next);
+                    }
                 }
                 asked += 1;
                 let found = bounding.pay(&partial, (&mut settled, top), sure, &proposed);

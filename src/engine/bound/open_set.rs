@@ -521,7 +521,12 @@ mod tests {
             };
             let mut left = set.all_left();
             let some = needs.narrow(&set, &mut left) && set.narrow_by_days(&mut left);
-            dropped += u32::from(some && left != set.all_left());
+            if some {
+                let each = left.iter().zip(set.all_left());
+                dropped += each
+                    .map(|(left, all)| (all & !left).count_ones())
+                    .sum::<u32>();
+            }
             closed += u32::from(!some);
             for picks in ways(&set).filter(keeps) {
                 kept += 1;
@@ -531,7 +536,7 @@ mod tests {
             }
         }
         assert!(
-            kept > 1_000 && dropped > 30 && closed > 50,
+            kept > 1_000 && dropped > 20 && closed > 50,
             "{kept} {dropped} {closed}"
         );
     }
