@@ -6,6 +6,7 @@ use crate::engine::tree::given::Given;
 use crate::engine::tree::ready::Ready;
 use crate::engine::tree::staging::{first_ceilings, make_stage};
 use crate::engine::tree::worker::Worker;
+use std::collections::HashSet;
 
 /// A week below a node: lunches beside what is chosen, rising, and their floors by gauge.
 struct Week {
@@ -180,4 +181,58 @@ fn node(stage: &mut Stage, name: &str, next: &mut impl FnMut(usize) -> usize, co
             );
         }
     }
+}
+
+/// A search that lists weeks leaves out no set of lunches of which a week is within what was asked for.
+#[test]
+fn every_set_of_lunches_within_a_margin_is_listed() {
+    let mut next = numbers(23);
+    let (mut searched, mut within, mut sets) = (0, 0, 0);
+    for name in [
+        "stored/stock-on-hand",
+        "stored/everything",
+        "stored/plain-packs",
+        "stored/repeats",
+        "stored/sameness",
+        "stored/cap-and-forms",
+    ] {
+        let sound = kitchen(name);
+        for _ in 0..12 {
+            let larder = varied(&sound, &mut next);
+            let limits = alone();
+            let ready = Ready::new(&larder, &|| false);
+            let (given, ceilings) = (Given::default(), first_ceilings(&larder));
+            let mut stage = make_stage(ready.laid(), None, ceilings, &given, &limits);
+            let Some(best) = stage.run(None).best else {
+                continue;
+            };
+            let best = best.score.objective;
+            let below = best + best.abs() / 6;
+            let all: Vec<u32> = (0..stage.items.len() as u32).collect();
+            let weeks = weeks(&stage, &[], &all, stage.pool.last as usize);
+            stage.listing = Some(below);
+            let listed: HashSet<Vec<u32>> = stage
+                .run(None)
+                .listed
+                .into_iter()
+                .map(|(_, set)| set)
+                .collect();
+            stage.listing = None;
+            let mut worker = Worker::new(&stage);
+            searched += 1;
+            sets += weeks.len();
+            for week in weeks.iter().filter(|week| week.floors[0] <= below) {
+                worker.path.settle(&week.more);
+                let found = worker.path.take().best;
+                if found.is_some_and(|found| found.score.objective <= below) {
+                    within += 1;
+                    assert!(listed.contains(&week.more), "{name}: {:?}", week.more);
+                }
+            }
+        }
+    }
+    assert!(
+        searched > 30 && within > 200 && sets > 2_000,
+        "{searched} {within} {sets}"
+    );
 }

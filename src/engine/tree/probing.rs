@@ -269,8 +269,9 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
     /// order.
     ///
     /// Proof. Let i be the lunch taken and R the m - 1 lunches after it. The floor of a unit
-    /// that i uses is at least what i makes it. For a unit that i does not use, the shares of
-    /// R hold as in the bound above, with m - 1 for m.
+    /// that i uses is at least what i makes it, whatever R adds. For a unit that i does not use, the shares of
+    /// R hold as in the bound above, with m - 1 for m; for one that it uses, further rounds have shares of what comes on
+    /// top, brought to the same base ([`Self::patch_unit`]). Amounts and floors are whole, a part of a rise is rounded down.
     pub(in crate::engine) fn look(&mut self, path: &mut Path<'s, 'a>, at: usize) -> Option<i64> {
         let stage = self.stage;
         let index = self.opened.order[at].1;
@@ -597,7 +598,8 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         any
     }
 
-    /// The same of one unit.
+    /// The same of one unit. Its base is `here`, its shares lie on `shares.here`: how one is brought to the other, and why
+    /// that holds, is in models/search.md ("What all bounds rest on").
     fn patch_unit(&mut self, path: &Path, index: u32, bit: u32) {
         let stage = self.stage;
         let pairs = stage.pairs;
@@ -618,8 +620,8 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         let known = self.node.known();
         let shares = known.of(&stage.gauges[0], stage.pool, unit, used, users);
         let rise = split((shares.here - here).max(0), users);
-        // What a week pays is no less than what is there and its shares beyond that. Where the base is more already, as
-        // the lunch's own floor leaves out what no lunch beside it may add, each user has that much less to pay.
+        // Below the base: `used` with the lunch, an amount may come again of which no other lunch takes any, and bring
+        // the floor down.
         let less = (here - shares.here).max(0);
         for (p, one) in pairs.of_unit(unit).zip(&shares.by_amount) {
             lunch.alone[p] = (one.floor - here).max(0);
