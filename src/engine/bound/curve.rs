@@ -8,10 +8,10 @@
 //! Proof. s is what all alternatives make the lines use, m, or m + step at least; no less than is settled; and no more than
 //! `most`: that is the caller's to see to. b is the floor over all of that. A piece has the floor over all its sums, with no
 //! more days than the least of them asks for, so no sum in it costs less than the larger of that and b. To take for a piece the
-//! least of all later ones where that is less, and to end the last one beyond `most`, only lowers what is said. So F(m + t) >=
-//! b + g(t), where g rises in steps.
-//! - *A price c >= 0.* In a piece up to t' no t is beyond t' and g is the same, so g(t) - c t >= g(t') - c t'. The least of that over
-//!   the ends of pieces is reached at a corner of the line below them, the lower convex hull.
+//! least of all later ones where that is less, and to end the last one beyond `most`, only lowers what is said. So
+//! F(m + t) >= b + g(t), where g rises in steps.
+//! - *A price c >= 0.* In a piece up to t' no t is beyond t' and g is the same, so g(t) - c t >= g(t') - c t'. The least of
+//!   that over the ends of pieces is reached at a corner of the line below them, the lower convex hull.
 //! - *A price c < 0*, where so much more, `low`, is used for certain: g(t) - c t >= g at its least - c low.
 //! - *Beyond a price*: wherever in a piece t lies, c t is no more than at one of both ends.
 //!

@@ -22,9 +22,9 @@
 //! more as that piece lies above F(u) + c(u) t(u), and R(u). What would so pass the incumbent (or a
 //! ceiling) is in no week that matters: alternatives are dropped, and sums at both ends settled.
 //!
-//! Rounding. Floors and what alternatives cost by themselves are whole. c(u) is a fraction of whole numbers, which F(u) and lines round as
-//! [`crate::engine::bound::curve`] says; w(l, u) is a whole part of F(u), and what lines are paid beyond F(u) is taken off again. Prices are kept so
-//! small that what an alternative pays fits; a sum below all that weeks cost is told as the least of these, but what is
+//! Rounding. Floors and what alternatives cost by themselves are whole. c(u) is a fraction of whole numbers, which F(u) and
+//! lines round as [`crate::engine::bound::curve`] says; w(l, u) is a whole part of F(u), and what lines pay beyond F(u) is
+//! taken off again. Prices are kept so small that what an alternative pays fits; a sum below all that weeks cost is told as the least of these, but what is
 //! dropped is held against the sum itself. The caller leaves bits of every line's alternatives, and says of units only
 //! what holds for all weeks that are to be found. The plain definition: the least of [`OpenSet::cost`] over all ways left.
 //!

@@ -1,4 +1,5 @@
-//! What weeks cost at least, 1e-9 minor units (or the unit of a sum with a ceiling), of which some lunches are chosen, others are still to be chosen among candidates, and lines
+//! What weeks cost at least, 1e-9 minor units (or the unit of a sum with a ceiling), of which some lunches are chosen,
+//! others are still to be chosen among candidates, and lines
 //! of all of them still have several alternatives.
 //!
 //! Proof. Let F(u) and c(u) be as in [`crate::engine::bound::open_lines`], with nothing that must be used. Give each line l
@@ -15,8 +16,8 @@
 //! A week with a candidate has its share in the place of the dearest of the smallest, and a week with a sum in a piece of
 //! the curve costs as much more as that piece lies above F(u) + c(u) t(u), and R(u): what would so pass the top is left out.
 //!
-//! Rounding as in [`crate::engine::bound::open_lines`]: floors, shares and parts are whole, prices are fractions that F(u) rounds down and
-//! lines round down each; a price is never below 0 here. The caller gives each candidate once, and `copies` no less than a
+//! Rounding as in [`crate::engine::bound::open_lines`]: floors, shares and parts are whole, prices are fractions that F(u)
+//! rounds down and lines round down each; a price is never below 0 here. The caller gives each candidate once, and `copies` no less than a
 //! recipe may still come. The plain definition: the least of [`crate::engine::bound::open_set::OpenSet::cost`] over all
 //! ways of all choices of so many candidates.
 //!

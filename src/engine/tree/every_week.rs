@@ -197,8 +197,15 @@ fn every_set_of_lunches_within_a_margin_is_listed() {
         "stored/cap-and-forms",
     ] {
         let sound = kitchen(name);
-        for _ in 0..12 {
-            let larder = varied(&sound, &mut next);
+        for turn in 0..12 {
+            // Where nothing left over counts, floors are often met: then little is between a set and the margin.
+            let larder = varied(&sound, &mut next).changed(|new| {
+                if turn % 2 == 0 {
+                    new.wishes.spoil_weight_milli = 0;
+                    new.wishes.carry_credit_milli = 0;
+                }
+            });
+            let larder = larder.expect("a sound larder");
             let limits = alone();
             let ready = Ready::new(&larder, &|| false);
             let (given, ceilings) = (Given::default(), first_ceilings(&larder));

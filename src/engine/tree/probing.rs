@@ -217,8 +217,8 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
     /// there are too few of these. Rising in `at`.
     ///
     /// Proof. The base of the node and the shares of the lunches of any completion are no more than it costs
-    /// ([`crate::engine::tree::search`]). They are in order of share, so the next ones of different recipes are the smallest that may
-    /// come; what else the rules forbid is not asked. Where a recipe may come again, so may the candidate itself: every
+    /// ([`crate::engine::tree::search`]). They are in order of share, so the next ones of different recipes are the smallest
+    /// that may come; what else the rules forbid is not asked. Where a recipe may come again, so may the candidate itself: every
     /// lunch has its share at least, or, where too few are counted, its share or nothing, whichever is less. Shares are
     /// whole. Plain definition: the least of base and shares over all such completions.
     pub(in crate::engine) fn child_bound(&self, at: usize) -> Option<i64> {
