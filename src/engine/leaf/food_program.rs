@@ -155,6 +155,10 @@ impl<'f> FoodRows<'f> {
         }
         rows.draw_by_day();
         let missing = i128::from(rows.total) - rows.stock;
+        if missing > 0 {
+            // All of its uses are in the program: what stock does not hold is bought.
+            rows.problem.row(vec![(bought, 1)], Sense::AtLeast, 1);
+        }
         cover(rows.problem, &rows.held, missing);
         rows.sums.covers.extend(rounded(&rows.held, missing));
         rows.cover_spans();
@@ -291,14 +295,17 @@ impl<'f> FoodRows<'f> {
             until,
             holds: unit,
         });
+        // A milligram of each unit is used on the day it is opened. Only where opening is worth something by
+        // itself, or comes too late on the days after, does that say more than the rest: else what is opened
+        // before it is used may as well be opened then. Where something is used in any case it is next to
+        // nothing. Its figures are a million times apart, and leaving it out rules nothing out.
+        let gains = open.weight < sealed.weight || open.spoils < sealed.spoils;
+        let first_use = !used && (gains || until > lot.open_to);
         let mut row = vec![(opened, -unit.min(self.of.used_in(day, until)))];
         for at in self.of.days(day, until) {
             let draw = self.draw(at, open);
             row.push((draw, 1));
-            // A milligram of each unit is used on the day it is opened. Where something is
-            // used in any case that is next to nothing, and not worth a row whose figures
-            // are a million times apart; leaving it out rules nothing out.
-            if at == day && !used {
+            if at == day && first_use {
                 self.problem
                     .row(vec![(draw, 1), (opened, -1)], Sense::AtLeast, 0);
             }

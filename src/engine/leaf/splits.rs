@@ -83,7 +83,7 @@ pub(in crate::engine) const ROOM: i64 = NANO / 1000;
 pub(in crate::engine) type Proved = HashMap<Problem, Option<i128>>;
 
 /// Pivots that a program may take before it is given more rows.
-const SOON: u64 = 200;
+const SOON: u64 = 50;
 
 /// Programs kept at most.
 const MOST_PROVED: usize = 10_000;

@@ -1,19 +1,14 @@
 //! A small solver for mixed integer programs, proved without trusting its own arithmetic.
 //!
-//! Linear relaxations are solved in floating point (a dual simplex on a dense table with
-//! bounds on every column), and nothing they say is believed: the dual values are rounded
-//! to fractions with a fixed denominator, and the bound they give is added up again in
-//! whole numbers. For any dual values y of the right signs,
-//!
-//! `y b + sum over columns of min(0, cost - y A) * upper bound`
-//!
-//! is below every solution (weak duality; A. Neumaier and O. Shcherbina, Mathematical
-//! Programming 99 (2004), 283-296). With costs of zero the same sum above zero proves that
-//! there is no solution at all. Solutions are priced by the caller, in whole numbers too.
-//! So rounding can make the solver give up, and never make it wrong.
+//! Linear relaxations are solved in floating point (`simplex.rs`, on the dense table of `table.rs`), and nothing
+//! they say is believed: dual values are rounded to fractions with a fixed denominator, and the bound they
+//! give is added up again in whole numbers (`proof.rs`). Solutions are priced by the caller, in whole
+//! numbers too. So rounding can make the solver give up, and never make it wrong.
 
 use crate::engine::mip::problem::{Budget, Cover, Problem, Sense};
-use crate::engine::mip::table::{Bound, Solved, Table};
+use crate::engine::mip::proof::{DualBound, REFINED};
+use crate::engine::mip::simplex::Solved;
+use crate::engine::mip::table::{Bound, Table};
 
 /// What is known of a program.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,12 +21,13 @@ pub(in crate::engine) enum Settled {
 
 /// Rounds of rows that the relaxation breaks.
 const MOST_ROUNDS: usize = 6;
+/// Rows from rounding at a time, and in all.
+const CUT: usize = 12;
+const MOST_CUT: usize = 40;
 /// By how much a row of small whole numbers counts as broken.
 const BROKEN: f64 = 0.01;
 /// Cells of tables kept for later: some tens of megabytes.
 const MOST_CELLS: usize = 4_000_000;
-/// Times that dual values are bettered where they leave a gap.
-const REFINED: usize = 3;
 /// Bounds on top of one another before giving up.
 const MOST_DEEP: usize = 400;
 /// Bounds widened at one node before giving up.
@@ -40,15 +36,13 @@ const MOST_WIDENED: usize = 30;
 const NEAR: f64 = 1e-6;
 
 impl Problem {
-    /// Adds those of `covers`, which hold for all whole solutions, that the fractions of the
-    /// relaxation break: again and again, until they break none. What is done is taken off the budget.
+    /// Adds those of `covers`, which hold for all whole solutions, and rows from rounding (`cuts.rs`) that the fractions
+    /// of the relaxation break: again and again, until they break none. What is done is taken off the budget.
     pub(in crate::engine) fn tighten(&mut self, mut covers: Vec<Cover>, budget: &mut Budget) {
+        let given = self.rows.len();
         for _ in 0..MOST_ROUNDS {
-            if covers.is_empty() {
-                return;
-            }
             let mut table = Table::new(self);
-            if !matches!(table.solve(budget), Solved::Least) {
+            if !matches!(table.solve(budget, None), Solved::Least) {
                 return;
             }
             let missing = |cover: &Cover| {
@@ -59,12 +53,17 @@ impl Problem {
             let (broken, rest): (Vec<Cover>, Vec<Cover>) = std::mem::take(&mut covers)
                 .into_iter()
                 .partition(|cover| missing(cover) > BROKEN);
-            if broken.is_empty() {
+            covers = rest;
+            let room = (given + MOST_CUT).saturating_sub(self.rows.len());
+            let cuts = self.cuts(&table, room.min(CUT));
+            if broken.is_empty() && cuts.is_empty() {
                 return;
             }
-            covers = rest;
             for cover in broken {
                 self.row(cover.terms, Sense::AtLeast, cover.least);
+            }
+            for cut in cuts {
+                self.row(cut.terms, cut.sense, cut.right);
             }
         }
     }
@@ -159,40 +158,114 @@ struct Search<'p, 'b> {
 
 impl Search<'_, '_> {
     /// Whether nothing above the bound, if there is one, matters.
-    fn reached(&self, bound: Option<i128>) -> bool {
+    fn reached(&self, bound: Option<&DualBound>) -> bool {
         let both = bound.zip(self.below);
-        both.is_some_and(|(bound, below)| bound >= below - self.slack)
+        both.is_some_and(|(bound, below)| bound.floor() >= below - self.slack)
     }
 
-    /// The whole column furthest from a whole number, by at least `near`, that is not settled yet.
+    /// Leaves out values of whole columns that no solution that matters has: each step away from the bound that a
+    /// column's part of the dual bound stands on adds what is left of its cost. All in whole numbers.
+    fn tighten_bounds(&self, table: &mut Table, bound: &DualBound) {
+        let Some(room) = self.below.and_then(|below| {
+            let most = (below - self.slack).checked_mul(bound.costs)?;
+            most.checked_sub(1)?.checked_sub(bound.sum)
+        }) else {
+            return;
+        };
+        for (column, &left) in bound.left.iter().enumerate() {
+            if left == 0 || !self.problem.whole[column] {
+                continue;
+            }
+            let (lower, upper) = table.bounds(column);
+            let steps = (room / left.abs()) as f64;
+            if steps < upper - lower {
+                table.hold(if left > 0 {
+                    Bound::AtMost(column, lower + steps)
+                } else {
+                    Bound::AtLeast(column, upper - steps)
+                });
+            }
+        }
+    }
+
+    /// The whole column to branch on, of those that are not settled yet and further than `near` from a whole number:
+    /// the one whose parts promise the most, by the product of what the first pivot of each adds to the
+    /// bound (N. J. Driebeek, Management Science 12 (1966), 576-587, from memory).
     fn branch(&self, table: &Table, near: f64) -> Option<Branch> {
         let problem = self.problem;
-        let mut pick: Option<(f64, Branch)> = None;
+        let mut pick: Option<(f64, f64, Branch)> = None;
         for column in (0..problem.cost.len()).filter(|&column| problem.whole[column]) {
             let (lower, upper) = table.bounds(column);
             let value = table.value(column);
             let off = (value - value.round()).abs();
-            if lower < upper && off >= near && pick.as_ref().is_none_or(|(most, _)| off > *most) {
-                let at = value.floor().clamp(lower, upper - 1.0);
-                pick = Some((off, Branch { column, at }));
+            if lower >= upper || off < near {
+                continue;
+            }
+            let at = value.floor().clamp(lower, upper - 1.0);
+            let (down, up) = table.first_steps(column, value - at);
+            let promise = down.max(1.0) * up.max(1.0);
+            if pick
+                .as_ref()
+                .is_none_or(|&(most, other, _)| (promise, off) > (most, other))
+            {
+                pick = Some((promise, off, Branch { column, at }));
             }
         }
-        pick.map(|(_, branch)| branch)
+        pick.map(|(_, _, branch)| branch)
     }
 
     /// Whether a bound is far below what the values of the table cost.
-    fn falls_short(&self, table: &Table, bound: Option<i128>) -> bool {
+    fn falls_short(&self, table: &Table, bound: Option<&DualBound>) -> bool {
         let costs = self.problem.cost.iter().enumerate();
         let costs = costs.map(|(column, &cost)| table.value(column) * cost as f64);
         let value: f64 = costs.sum();
-        bound.is_none_or(|bound| value - bound as f64 > self.slack as f64 + 1e-9 * value.abs())
+        bound.is_none_or(|bound| {
+            value - bound.floor() as f64 > self.slack as f64 + 1e-9 * value.abs()
+        })
     }
 
-    /// Branches on any column that is not settled yet; where all are, nothing was shown.
+    /// Branches on any column that is not settled yet, unless the bound of where the table stands is enough; where all
+    /// are settled, nothing was shown.
     fn branch_on_any(&mut self, table: &Table) -> Option<Branch> {
+        if self.reached(self.problem.dual_bound(table, REFINED).as_ref()) {
+            return None;
+        }
         let branch = self.branch(table, 0.0);
         self.open |= branch.is_none();
         branch
+    }
+
+    /// Solves the relaxation of a node, as far as what is beyond the best solution known; none if nothing in it
+    /// matters.
+    fn relax(&mut self, table: &mut Table) -> Option<Solved> {
+        let cutoff = self.below.map(|below| (below - self.slack) as f64);
+        let mut solved = table.solve(self.budget, cutoff);
+        if matches!(solved, Solved::Beyond) {
+            if self.reached(self.problem.dual_bound(table, 0).as_ref()) {
+                return None;
+            }
+            solved = table.solve(self.budget, None);
+        }
+        let mut anew = false;
+        for _ in 0..MOST_WIDENED {
+            let Solved::Impossible(row) = solved else {
+                break;
+            };
+            if self.problem.shown_impossible(table, row) {
+                return None;
+            }
+            if table.pivots > 0 && !anew {
+                let cells = (table.renew() * table.reduced.len()) as u64;
+                self.budget.spend(cells);
+            } else {
+                // Outside its bounds by no more than rounding, it seems. Letting it be can only
+                // lower the bound, which is added up with the true bounds anyway.
+                table.widen(row);
+            }
+            anew = !anew;
+            solved = table.solve(self.budget, None);
+        }
+        Some(solved)
     }
 
     /// Settles a node, or returns where to branch.
@@ -205,169 +278,52 @@ impl Search<'_, '_> {
         if bounds.any(|(lower, upper)| lower > upper) {
             return None;
         }
-        let mut solved = table.solve(self.budget);
-        for _ in 0..MOST_WIDENED {
-            let Solved::Impossible(row) = solved else {
-                break;
-            };
-            if self.shown_impossible(table, row) {
-                return None;
-            }
-            if table.pivots > 0 {
-                let cells = (table.renew() * table.reduced.len()) as u64;
-                self.budget.spend(cells);
-                solved = table.solve(self.budget);
-                continue;
-            }
-            // Outside its bounds by no more than rounding, it seems. Letting it be can only
-            // lower the bound, which is added up with the true bounds anyway.
-            table.widen(row);
-            solved = table.solve(self.budget);
+        if !matches!(self.relax(table)?, Solved::Least) {
+            // The bound holds wherever the table has stopped. What is not shown here may be shown of its parts.
+            return self.branch_on_any(table);
         }
-        match solved {
-            // What was not shown here may be shown of its parts.
-            Solved::Impossible(_) | Solved::Trouble => self.branch_on_any(table),
-            Solved::Least => {
-                let mut bound = self.dual_bound(table, 0);
-                if !self.reached(bound) && table.pivots > 0 && self.falls_short(table, bound) {
-                    // Rounding has added up: the bound is not that of these values.
-                    let touched = table.renew() * table.reduced.len();
-                    self.budget.spend(touched as u64);
-                    if !matches!(table.solve(self.budget), Solved::Least) {
-                        return self.branch_on_any(table);
-                    }
-                    bound = self.dual_bound(table, 0);
-                }
-                if self.reached(bound) {
-                    return None;
-                }
-                if let Some(branch) = self.branch(table, NEAR) {
-                    return Some(branch);
-                }
-                let problem = self.problem;
-                let x: Vec<f64> = (0..problem.cost.len()).map(|j| table.value(j)).collect();
-                self.below = match (self.below, price(&x)) {
-                    (Some(old), Some(new)) => Some(old.min(new)),
-                    (old, new) => old.or(new),
-                };
-                if self.reached(self.dual_bound(table, REFINED)) {
-                    return None;
-                }
-                // A column that is near a whole number may hide what its pack lacks: with units of
-                // a kilogram a milligram is less than `NEAR`.
-                self.branch_on_any(table)
+        let mut bound = self.problem.dual_bound(table, 0);
+        if !self.reached(bound.as_ref())
+            && table.pivots > 0
+            && self.falls_short(table, bound.as_ref())
+        {
+            // Rounding has added up: the bound is not that of these values.
+            let touched = table.renew() * table.reduced.len();
+            self.budget.spend(touched as u64);
+            if !matches!(table.solve(self.budget, None), Solved::Least) {
+                return self.branch_on_any(table);
             }
+            bound = self.problem.dual_bound(table, 0);
         }
-    }
-
-    /// Whether the row that cannot be met proves that there is no solution.
-    fn shown_impossible(&self, table: &Table, row: usize) -> bool {
-        let ray = table.ray(row);
-        let size = ray.iter().fold(0.0f64, |size, y| size.max(y.abs()));
-        if size == 0.0 {
-            return false;
-        }
-        // As fine as the numbers allow: a large factor leaves rounding small, but not every
-        // sum fits.
-        let powers = [96, 88, 80, 72, 64, 56, 48, 40];
-        [0, REFINED].into_iter().any(|refined| {
-            powers.into_iter().any(|power| {
-                [1.0, -1.0].iter().any(|sign| {
-                    let factor = sign * f64::from(power).exp2() / size;
-                    let ray: Vec<f64> = ray.iter().map(|y| y * factor).collect();
-                    let bound = self.bound(table, &ray, 0, (refined, Some(row)));
-                    bound.is_some_and(|bound| bound > 0)
-                })
-            })
-        })
-    }
-
-    /// The bound of the table's dual values, as fine as the numbers allow.
-    fn dual_bound(&self, table: &Table, refined: usize) -> Option<i128> {
-        let duals = table.duals();
-        [40, 30, 20].into_iter().find_map(|power| {
-            let by = f64::from(power).exp2();
-            let duals: Vec<f64> = duals.iter().map(|dual| dual * by).collect();
-            self.bound(table, &duals, 1 << power, (refined, None))
-        })
-    }
-
-    /// The largest bound of dual values, which are bettered up to `refined` times (where a row
-    /// cannot be met, for its multipliers); none if the numbers grow too large.
-    fn bound(
-        &self,
-        table: &Table,
-        duals: &[f64],
-        costs: i128,
-        (refined, row): (usize, Option<usize>),
-    ) -> Option<i128> {
-        let too_large = |dual: &f64| dual.is_nan() || dual.abs() > 1e30;
-        if duals.iter().any(too_large) {
+        if self.reached(bound.as_ref()) {
             return None;
         }
-        let rounded = duals.iter().map(|dual| dual.round() as i128);
-        let mut duals: Vec<i128> = rounded.collect();
-        let mut best = None;
-        for turn in 0..=refined {
-            for (dual, row) in duals.iter_mut().zip(&self.problem.rows) {
-                match row.sense {
-                    Sense::AtMost => *dual = (*dual).min(0),
-                    Sense::AtLeast => *dual = (*dual).max(0),
-                    Sense::Equal => {}
-                }
-            }
-            let Some((bound, left)) = self.add_up(table, &duals, costs) else {
-                break;
-            };
-            best = best.max(Some(bound));
-            if turn < refined && !table.refine(&mut duals, &left, row) {
-                break;
-            }
+        if let Some(bound) = &bound {
+            self.tighten_bounds(table, bound);
         }
-        best
-    }
-
-    /// Adds up the bound of dual values in whole numbers, costs taken `costs` times (0 asks for
-    /// a proof that there is no solution), with what is left of each column's cost; none if the
-    /// numbers grow too large.
-    fn add_up(&self, table: &Table, duals: &[i128], costs: i128) -> Option<(i128, Vec<i128>)> {
-        let problem = self.problem;
-        let mut left: Vec<i128> = problem
-            .cost
-            .iter()
-            .map(|&cost| cost.checked_mul(costs))
-            .collect::<Option<_>>()?;
-        let mut sum: i128 = 0;
-        for (row, &y) in problem.rows.iter().zip(duals).filter(|(_, y)| **y != 0) {
-            sum = sum.checked_add(y.checked_mul(row.right)?)?;
-            for &(column, c) in &row.terms {
-                left[column] = left[column].checked_sub(y.checked_mul(c)?)?;
-            }
+        if let Some(branch) = self.branch(table, NEAR) {
+            return Some(branch);
         }
-        for (column, &reduced) in left.iter().enumerate() {
-            // Branching keeps bounds whole.
-            let side = if reduced < 0 {
-                table.upper[column] / table.scale[column]
-            } else {
-                table.lower[column] / table.scale[column]
-            };
-            let side = side.round() as i128;
-            sum = sum.checked_add(reduced.checked_mul(side)?)?;
-        }
-        Some((sum.div_euclid(costs.max(1)), left))
+        let columns = 0..self.problem.cost.len();
+        let x: Vec<f64> = columns.map(|column| table.value(column)).collect();
+        self.below = match (self.below, price(&x)) {
+            (Some(old), Some(new)) => Some(old.min(new)),
+            (old, new) => old.or(new),
+        };
+        // A column that is near a whole number may hide what its pack lacks: with units of
+        // a kilogram a milligram is less than `NEAR`.
+        self.branch_on_any(table)
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::engine::mip::samples::{fractions, lots, work};
 
-    fn work(left: u64) -> Budget<'static> {
-        Budget {
-            left,
-            stop: &|| false,
-        }
-    }
+    /// Work for each of the programs of packs, in table cells, and how many of them are proved at least.
+    const MOST_LOTS: u64 = 40_000_000;
+    const LEAST_LOTS: i32 = 50;
 
     /// Six foods in whole servings: the data of a numerical library's manual (routine
     /// h02bf), restated in the project's reference notes; fractions give 92.5, whole
@@ -524,24 +480,11 @@ mod tests {
         }
         table.renew();
         assert_eq!(table.basis.iter().filter(|&&column| column < 2).count(), 1);
-        assert!(matches!(table.solve(&mut work(1_000_000)), Solved::Least));
+        assert!(matches!(
+            table.solve(&mut work(1_000_000), None),
+            Solved::Least
+        ));
         assert!((table.value(0) + table.value(1) - 4.0).abs() < 1e-9);
-    }
-
-    /// Programs of fractions, some of which have no solution.
-    fn fractions(next: &mut impl FnMut(usize) -> usize) -> Problem {
-        let mut problem = Problem::default();
-        let columns = 3 + next(5);
-        for _ in 0..columns {
-            problem.column(next(2_000) as i128 - 500, false, 1 + next(9) as i128);
-        }
-        for _ in 0..3 + next(5) {
-            let terms = (0..columns).map(|column| (column, next(9) as i128 - 2));
-            let terms = terms.filter(|term| term.1 != 0).collect();
-            let sense = [Sense::AtMost, Sense::AtLeast, Sense::Equal][next(5) / 2];
-            problem.row(terms, sense, next(30) as i128);
-        }
-        problem
     }
 
     /// A table worked out anew stands where pivots had brought it: on the same basis, with the
@@ -553,13 +496,13 @@ mod tests {
         for _ in 0..500 {
             let problem = fractions(&mut next);
             let mut table = Table::new(&problem);
-            match table.solve(&mut work(1_000_000)) {
+            match table.solve(&mut work(1_000_000), None) {
                 Solved::Least => least += 1,
                 Solved::Impossible(_) => {
                     without += 1;
                     continue;
                 }
-                Solved::Trouble => continue,
+                Solved::Trouble | Solved::Beyond => continue,
             }
             let basis = |table: &Table| {
                 let mut basis = table.basis.clone();
@@ -613,9 +556,37 @@ mod tests {
         let cover = |terms: Vec<(usize, i128)>| Cover { terms, least: 1 };
         let covers = vec![cover(vec![(0, 1), (1, 1)]), cover(vec![(0, 2), (1, 2)])];
         problem.tighten(covers, &mut work(1_000_000));
-        assert_eq!(problem.rows.len(), 2);
+        let says = |terms: &[(usize, i128)]| problem.rows.iter().any(|row| row.terms == terms);
+        assert!(says(&[(0, 1), (1, 1)]) && !says(&[(0, 2), (1, 2)]));
         let mut table = Table::new(&problem);
-        assert!(matches!(table.solve(&mut work(1_000_000)), Solved::Least));
+        assert!(matches!(
+            table.solve(&mut work(1_000_000), None),
+            Solved::Least
+        ));
         assert!((table.value(0) + table.value(1) - 1.0).abs() < 1e-6);
+    }
+
+    /// Programs with a milligram beside a kilogram are proved, nearly all of them, in a few hundred to a few thousand
+    /// pivots: reduced costs on the wrong side of zero, pivots of noise and openings that might be any do not
+    /// keep them open. (Without rows from rounding 45 of 60 are not.)
+    #[test]
+    fn programs_of_packs_and_milligrams_are_proved() {
+        let mut next = crate::engine::model::samples::numbers(5);
+        let mut proved = 0;
+        for _ in 0..60 {
+            let mut problem = lots(&mut next);
+            let mut budget = work(MOST_LOTS);
+            let costs = problem.cost.clone();
+            let mut best = None;
+            let mut price = |x: &[f64]| {
+                let value: f64 = costs.iter().zip(x).map(|(&cost, x)| cost as f64 * x).sum();
+                best = Some(best.map_or(value, |old: f64| old.min(value)));
+                best.map(|best| best.round() as i128)
+            };
+            problem.tighten(Vec::new(), &mut budget);
+            let settled = problem.search(None, 1_000_000, &mut budget, &mut price);
+            proved += i32::from(settled == Settled::Proved);
+        }
+        assert!(proved > LEAST_LOTS, "{proved}");
     }
 }

@@ -1,19 +1,10 @@
-//! The dense table of the dual simplex method that the search solves at each node. It is in floating point: what it
-//! says is proposed, and proved elsewhere.
+//! The dense table of the dual simplex method (`simplex.rs`), in floating point: a program with bounds on every column,
+//! worked out from its rows for a basis.
 
-use crate::engine::mip::problem::{Budget, Problem, Sense};
+use crate::engine::mip::problem::{Problem, Sense};
 use std::rc::Rc;
 
-/// Pivots before a table is worked out anew.
-const MOST_PIVOTS: usize = 400;
-/// Times that a table is worked out anew at one node because reduced costs have lost their signs.
-const MOST_MENDED: usize = 3;
-/// Pivots at one node before giving up on it.
-const MOST_TURNS: usize = 2_000;
-/// Turns between two looks at the clock.
-const ASKED: usize = 64;
-/// Least size of a pivot, in scaled cells, and what counts as nothing in them.
-const SMALLEST: f64 = 1e-8;
+/// What counts as nothing in scaled cells.
 const NOTHING: f64 = 1e-12;
 /// Size of a cell that a column is put into the basis on before others are.
 const SOUND: f64 = 1e-6;
@@ -25,24 +16,19 @@ pub(super) enum Bound {
     AtLeast(usize, f64),
 }
 
-pub(super) enum Solved {
-    Least,
-    /// This row cannot be met.
-    Impossible(usize),
-    Trouble,
-}
-
 /// The rows as given, scaled.
-struct Given {
+pub(super) struct Given {
     cells: Vec<f64>,
     right: Vec<f64>,
-    cost: Vec<f64>,
+    pub(super) cost: Vec<f64>,
+    /// Columns that cost something.
+    pub(super) costly: Vec<usize>,
 }
 
 /// A dense table: columns, then a slack for every row.
 #[derive(Clone)]
 pub(super) struct Table {
-    given: Rc<Given>,
+    pub(super) given: Rc<Given>,
     /// Pivots since it was last worked out from what was given.
     pub(super) pivots: usize,
     pub(super) rows: usize,
@@ -155,6 +141,7 @@ impl Table {
             cells: cells.clone(),
             right,
             cost: reduced.clone(),
+            costly: (0..columns).filter(|&j| problem.cost[j] != 0).collect(),
         };
         Self {
             given: Rc::new(given),
@@ -332,14 +319,18 @@ impl Table {
         )
     }
 
-    /// True value of a column.
-    pub(super) fn value(&self, column: usize) -> f64 {
-        let value = match self.place[column] {
+    /// Scaled value of a column.
+    pub(super) fn stands(&self, column: usize) -> f64 {
+        match self.place[column] {
             Some(row) => self.values[row],
             None if self.at_upper[column] => self.upper[column],
             None => self.lower[column],
-        };
-        value / self.scale[column]
+        }
+    }
+
+    /// True value of a column.
+    pub(super) fn value(&self, column: usize) -> f64 {
+        self.stands(column) / self.scale[column]
     }
 
     /// Dual values of the rows as they were given.
@@ -395,134 +386,9 @@ impl Table {
         changed
     }
 
-    /// The dual simplex method: reduced costs keep their signs, the row furthest outside
-    /// its bounds leaves.
-    pub(super) fn solve(&mut self, budget: &mut Budget) -> Solved {
-        let width = self.columns + self.rows;
-        let mut mended = 0;
-        for turn in 0.. {
-            let cells = (self.rows * width) as u64;
-            if budget.left < cells {
-                budget.left = 0;
-                return Solved::Trouble;
-            }
-            if turn > MOST_TURNS || turn % ASKED == ASKED - 1 && (budget.stop)() {
-                return Solved::Trouble;
-            }
-            // What goes in circles does not do so if the first of all is taken each time
-            // (R. G. Bland, Mathematics of Operations Research 2 (1977), 103-107).
-            let circles = turn > MOST_TURNS / 2;
-            let Some(row) = self.leaving_row(circles) else {
-                if mended < MOST_MENDED && !self.signs_hold() {
-                    mended += 1;
-                    let touched = self.renew();
-                    budget.spend((touched * width) as u64);
-                    continue;
-                }
-                return Solved::Least;
-            };
-            if self.pivots >= MOST_PIVOTS {
-                let touched = self.renew();
-                budget.spend((touched * width) as u64);
-                continue;
-            }
-            let leaving = self.basis[row];
-            let rises = self.values[row] < self.lower[leaving];
-            let Some(column) = self.entering_column(row, rises, circles) else {
-                return Solved::Impossible(row);
-            };
-            let bound = if rises {
-                self.lower[leaving]
-            } else {
-                self.upper[leaving]
-            };
-            let touched = self.pivot(row, column, bound, !rises);
-            budget.spend((touched * width) as u64);
-        }
-        Solved::Trouble
-    }
-
-    /// The row that is furthest outside its bounds, or the first of them by column; none if none is.
-    fn leaving_row(&self, first_of_all: bool) -> Option<usize> {
-        let mut leaves: Option<(f64, usize)> = None;
-        for row in 0..self.rows {
-            let column = self.basis[row];
-            let value = self.values[row];
-            let near = 1e-8 * (1.0 + value.abs());
-            let off = (self.lower[column] - value).max(value - self.upper[column]);
-            let before = |&(most, other): &(f64, usize)| {
-                if first_of_all {
-                    column < self.basis[other]
-                } else {
-                    off > most
-                }
-            };
-            if off > near && leaves.as_ref().is_none_or(before) {
-                leaves = Some((off, row));
-            }
-        }
-        leaves.map(|(_, row)| row)
-    }
-
-    /// The column that comes in on a row whose value is to rise, or to fall; none if no column can make it.
-    fn entering_column(&self, row: usize, rises: bool, first_of_all: bool) -> Option<usize> {
-        let width = self.columns + self.rows;
-        let line = &self.cells[row * width..(row + 1) * width];
-        // A column on its lower bound can only rise, on its upper only fall.
-        let helps = |&(column, &cell): &(usize, &f64)| {
-            self.place[column].is_none()
-                && cell.abs() >= SMALLEST
-                && self.upper[column] > self.lower[column]
-                && (cell < 0.0) == (rises != self.at_upper[column])
-        };
-        // Reduced costs may pass zero by a trifle, for a pivot that does not blow up
-        // rounding (P. M. J. Harris, Mathematical Programming 5 (1973), 1-28).
-        let candidates = || line.iter().enumerate().filter(helps);
-        let most = candidates()
-            .map(|(column, cell)| (self.reduced[column].abs() + self.trifle) / cell.abs())
-            .fold(f64::INFINITY, f64::min);
-        let mut enters: Option<(f64, usize)> = None;
-        for (column, cell) in candidates() {
-            let size = cell.abs();
-            if self.reduced[column].abs() / size <= most
-                && enters.is_none_or(|(largest, _)| !first_of_all && size > largest)
-            {
-                enters = Some((size, column));
-            }
-        }
-        enters.map(|(_, column)| column)
-    }
-
-    /// `column` comes in on `row`; what leaves goes to `bound`. Returns how many rows changed.
-    fn pivot(&mut self, row: usize, column: usize, bound: f64, to_upper: bool) -> usize {
-        let width = self.columns + self.rows;
-        let leaving = self.basis[row];
-        let by = self.cells[row * width + column];
-        // How far the entering column moves.
-        let step = (self.values[row] - bound) / by;
-        let from = if self.at_upper[column] {
-            self.upper[column]
-        } else {
-            self.lower[column]
-        };
-        for other in 0..self.rows {
-            if other != row {
-                self.values[other] -= self.cells[other * width + column] * step;
-            }
-        }
-        let touched = self.eliminate(row, column, false);
-        self.values[row] = from + step;
-        self.basis[row] = column;
-        self.place[column] = Some(row);
-        self.place[leaving] = None;
-        self.at_upper[leaving] = to_upper;
-        self.pivots += 1;
-        touched
-    }
-
     /// Leaves `column` in `row` alone, with the values too if they are right-hand sides.
     /// Returns how many rows changed.
-    fn eliminate(&mut self, row: usize, column: usize, values: bool) -> usize {
+    pub(super) fn eliminate(&mut self, row: usize, column: usize, values: bool) -> usize {
         let width = self.columns + self.rows;
         let by = self.cells[row * width + column];
         for cell in &mut self.cells[row * width..(row + 1) * width] {
@@ -544,8 +410,10 @@ impl Table {
             }
             let cells = &mut self.cells[other * width..(other + 1) * width];
             for (cell, more) in cells.iter_mut().zip(&line) {
+                // What is left of a difference is noise where nearly all of it is gone.
+                let before = cell.abs();
                 *cell -= times * more;
-                if cell.abs() < NOTHING {
+                if cell.abs() < NOTHING * before.max(1.0) {
                     *cell = 0.0;
                 }
             }
@@ -557,44 +425,5 @@ impl Table {
         }
         self.reduced[column] = 0.0;
         touched
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Told to stop, a table is given up among its turns.
-    #[test]
-    fn a_table_is_given_up_when_told_to_stop() {
-        let mut problem = Problem::default();
-        // Each row makes one more column enter.
-        for at in 0..2 * ASKED {
-            problem.column(1, false, 9);
-            problem.row(vec![(at, 1)], Sense::AtLeast, 1);
-        }
-        for stop in [false, true] {
-            let mut budget = Budget {
-                left: 100_000_000,
-                stop: &|| stop,
-            };
-            let solved = Table::new(&problem).solve(&mut budget);
-            assert_eq!(matches!(solved, Solved::Trouble), stop);
-        }
-    }
-
-    /// What no work is left for is not solved.
-    #[test]
-    fn no_table_is_solved_without_work() {
-        let mut problem = Problem::default();
-        problem.column(1, false, 9);
-        problem.row(vec![(0, 1)], Sense::AtLeast, 4);
-        let mut budget = Budget {
-            left: 1,
-            stop: &|| false,
-        };
-        let solved = Table::new(&problem).solve(&mut budget);
-        assert!(matches!(solved, Solved::Trouble));
-        assert_eq!(budget.left, 0);
     }
 }
