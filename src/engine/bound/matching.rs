@@ -7,47 +7,49 @@
 //! rounded. The plain definition is every way of giving lunches days; the caller places what is chosen before candidates,
 //! and a recipe as often as it may still come.
 
-use crate::larder::MOST_DAYS;
+use crate::engine::model::day_sets::LunchDays;
+use crate::larder::{Day, MOST_DAYS};
 
 /// Lunches on different days.
 #[derive(Default)]
 pub(in crate::engine) struct Matching {
-    /// By day: the days that its lunch may be served on, a bit each; 0 where there is none.
-    lunches: [u32; MOST_DAYS],
+    /// By day: the days that its lunch may be served on; none where there is no lunch.
+    lunches: [LunchDays; MOST_DAYS + 1],
 }
 
 impl Matching {
     /// Gives a lunch one of `days`, and others another one of theirs if need be; false if there is
     /// none to give.
-    pub(in crate::engine) fn place(&mut self, days: u32) -> bool {
-        self.look(days, &mut 0)
+    pub(in crate::engine) fn place(&mut self, days: LunchDays) -> bool {
+        let mut seen = LunchDays::NONE;
+        self.look(days, &mut seen)
     }
 
-    fn look(&mut self, days: u32, seen: &mut u32) -> bool {
-        for day in 0..MOST_DAYS {
-            if days & !*seen & (1 << day) == 0 {
+    fn look(&mut self, days: LunchDays, seen: &mut LunchDays) -> bool {
+        for day in days.iter() {
+            if seen.contains(day.into()) {
                 continue;
             }
-            *seen |= 1 << day;
-            let other = self.lunches[day];
-            if other == 0 || self.look(other, seen) {
-                self.lunches[day] = days;
+            *seen |= LunchDays::one(day.into());
+            let other = self.lunches[usize::from(day)];
+            if other.is_empty() || self.look(other, seen) {
+                self.lunches[usize::from(day)] = days;
                 return true;
             }
         }
         false
     }
 
-    /// Takes a lunch that may be served on these days off its day, and returns that (0 is the first).
-    pub(in crate::engine) fn take(&mut self, days: u32) -> Option<usize> {
+    /// Takes a lunch that may be served on these days off its day, and returns that.
+    pub(in crate::engine) fn take(&mut self, days: LunchDays) -> Option<Day> {
         let day = self.lunches.iter().position(|&lunch| lunch == days)?;
-        self.lunches[day] = 0;
-        Some(day)
+        self.lunches[day] = LunchDays::NONE;
+        Some(day as Day)
     }
 
     /// Returns how many days have a lunch.
     pub(in crate::engine) fn count(&self) -> usize {
-        self.lunches.iter().filter(|&&days| days != 0).count()
+        self.lunches.iter().filter(|days| !days.is_empty()).count()
     }
 }
 
@@ -56,12 +58,13 @@ mod tests {
     use super::*;
 
     /// Against every way of giving lunches days, one after the other.
-    fn most(lunches: &[u32], taken: u32) -> usize {
+    fn most(lunches: &[LunchDays], taken: LunchDays) -> usize {
         let Some((&days, rest)) = lunches.split_first() else {
             return 0;
         };
-        let on = (0..5).filter(|day| days & !taken & (1 << day) != 0);
-        let best = on.map(|day| 1 + most(rest, taken | 1 << day)).max();
+        let on = (1..=5).filter(|&day| days.contains(day) && !taken.contains(day));
+        let best = on.map(|day| 1 + most(rest, taken | LunchDays::one(day)));
+        let best = best.max();
         best.unwrap_or(0).max(most(rest, taken))
     }
 
@@ -74,11 +77,15 @@ mod tests {
                 seed >> 16
             };
             let count = next() % 7;
-            let lunches: Vec<u32> = (0..count).map(|_| next() & next() & 31).collect();
+            let mut days = || {
+                let bits = next() & next();
+                (1..=5).filter(|day| bits >> day & 1 != 0).collect()
+            };
+            let lunches: Vec<LunchDays> = (0..count).map(|_| days()).collect();
             let mut matching = Matching::default();
             let placed = lunches.iter().filter(|&&days| matching.place(days)).count();
             assert_eq!(placed, matching.count());
-            assert_eq!(placed, most(&lunches, 0), "{lunches:?}");
+            assert_eq!(placed, most(&lunches, LunchDays::NONE), "{lunches:?}");
         }
     }
 }

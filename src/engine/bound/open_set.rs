@@ -2,6 +2,7 @@
 
 use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::matching::Matching;
+use crate::engine::model::day_sets::LunchDays;
 use crate::engine::model::items::{Lines, Part};
 use crate::engine::model::lots::FoodModel;
 use crate::engine::model::pool::Pool;
@@ -15,8 +16,8 @@ pub(in crate::engine) struct Alternative {
     pub(in crate::engine) units: Box<[(u32, i64)]>,
     /// Those used on the day itself, rising.
     direct: Box<[u32]>,
-    /// Lunch days on which it can be had, a bit each.
-    days: u32,
+    /// Days on which it can be had.
+    days: LunchDays,
     /// What it costs by itself, by gauge.
     pub(in crate::engine) own: Box<[i64]>,
     /// What it gives to each rule on nutrients and food groups, by [`Needs`].
@@ -41,8 +42,8 @@ pub(in crate::engine) struct OpenRecipe {
     pub(in crate::engine) lines: Vec<Vec<Alternative>>,
     /// What it costs whatever is taken, by gauge.
     pub(in crate::engine) own: Box<[i64]>,
-    /// Lunch days on which it may be served, a bit each.
-    days: u32,
+    /// Days on which it may be served.
+    days: LunchDays,
     /// By gauge: what it costs in whichever way is so many times this, beyond `own` ([`grain`]).
     grain: Box<[i64]>,
 }
@@ -223,8 +224,8 @@ pub(in crate::engine) struct OpenSet<'r> {
     pub(in crate::engine) start: Vec<usize>,
     /// What the lunches cost whatever is taken, by gauge.
     pub(in crate::engine) own: Vec<i64>,
-    /// Lunch days on which each lunch may be served, a bit each.
-    days: Vec<u32>,
+    /// Days on which each lunch may be served.
+    days: Vec<LunchDays>,
     /// By gauge: no way costs anything else than what is paid whatever is taken and so many times this, if what it
     /// costs is counted as in [`grain`]. Of a unit with a floor where nothing is used it is 1.
     grain: Vec<i64>,
@@ -312,13 +313,13 @@ impl<'r> OpenSet<'r> {
         self.start.partition_point(|&start| start <= line) - 1
     }
 
-    /// Days on which each lunch can be had with what is left, a bit each.
-    fn days(&self, left: &[u32]) -> Vec<u32> {
+    /// Days on which each lunch can be had with what is left.
+    fn days(&self, left: &[u32]) -> Vec<LunchDays> {
         let lunches = self.start.windows(2).zip(&self.days);
         let days = lunches.map(|(lines, &days)| {
             (lines[0]..lines[1]).fold(days, |days, line| {
                 let any = left_of(left[line]).map(|at| self.lines[line][at].days);
-                days & any.fold(0, |any, days| any | days)
+                days & any.sum()
             })
         });
         days.collect()
@@ -345,18 +346,18 @@ impl<'r> OpenSet<'r> {
         }
         let of_lunch = days
             .iter()
-            .map(|&days| served.take(days).map(|day| 1 << day));
-        let of_lunch: Vec<u32> = of_lunch.collect::<Option<_>>()?;
+            .map(|&days| Some(LunchDays::one(served.take(days)?.into())));
+        let of_lunch: Vec<LunchDays> = of_lunch.collect::<Option<_>>()?;
         let mut left = left.to_vec();
         self.keep_days(&mut left, &of_lunch);
         Some(left)
     }
 
-    fn keep_days(&self, left: &mut [u32], days: &[u32]) {
+    fn keep_days(&self, left: &mut [u32], days: &[LunchDays]) {
         for (line, bits) in left.iter_mut().enumerate() {
             let days = days[self.lunch_of(line)];
             for at in left_of(*bits) {
-                if self.lines[line][at].days & days == 0 {
+                if !self.lines[line][at].days.meets(days) {
                     *bits &= !(1 << at);
                 }
             }

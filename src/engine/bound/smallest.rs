@@ -16,6 +16,7 @@
 //! The caller offers every share that may matter, each as often as it likes; one no smaller than [`Least::worst`] changes
 //! nothing. The room is what is left beside what is chosen.
 
+use crate::engine::model::day_sets::LunchDays;
 use crate::larder::MOST_DAYS;
 
 /// Most kinds of classes.
@@ -44,8 +45,8 @@ struct Kind {
 pub(in crate::engine) struct Room(Vec<u32>);
 
 impl Classes {
-    /// Classes of a kitchen's recipes; `days` has the days each may be served on, a bit each.
-    pub(in crate::engine) fn new(larder: &crate::larder::Larder, days: &[u32]) -> Self {
+    /// Classes of a kitchen's recipes; `days` has the days each may be served on.
+    pub(in crate::engine) fn new(larder: &crate::larder::Larder, days: &[LunchDays]) -> Self {
         let (wishes, recipes) = (&larder.wishes, &larder.recipes);
         let forms = wishes.per_form.map(|most| {
             let of = recipes.iter().map(|recipe| Some(recipe.form.index()));
@@ -55,10 +56,7 @@ impl Classes {
             let of = recipes.iter().map(|recipe| Some(recipe.protein?.index()));
             (most, of.collect())
         });
-        let only = |days: &u32| {
-            days.is_power_of_two()
-                .then(|| days.trailing_zeros() as usize)
-        };
+        let only = |days: &LunchDays| Some(usize::from(days.only()?) - 1);
         let by_day: Vec<Option<usize>> = days.iter().map(only).collect();
         let pinned = by_day.iter().flatten().count();
         let mut kinds: Vec<(i64, Vec<Option<usize>>)> =

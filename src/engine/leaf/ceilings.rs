@@ -2,7 +2,9 @@
 
 use crate::engine::leaf::combine::combine;
 use crate::engine::leaf::cooking::{Cooking, OnTrips};
-use crate::engine::leaf::solver::{Found, LeafSolver};
+use crate::engine::leaf::found::Found;
+use crate::engine::leaf::solver::LeafSolver;
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::score::Score;
 use crate::engine::packs::way::Way;
 use std::sync::Arc;
@@ -64,7 +66,7 @@ impl LeafSolver<'_, '_> {
     pub(in crate::engine) fn within(
         &mut self,
         cooking: &Cooking,
-        days: &[u32],
+        days: &[KitchenDays],
         sum: &Score,
         floors: &[i64],
         best: Option<&Found>,

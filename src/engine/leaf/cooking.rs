@@ -9,7 +9,10 @@
 //! draws behind the floors say; and only if a gap remains, and the search is otherwise done,
 //! the exact program ([`crate::engine::leaf::splits`]) is asked.
 
-use crate::engine::leaf::solver::{FoodHere, Found, Leaf, LeafSolver, least};
+use crate::engine::leaf::found::Found;
+use crate::engine::leaf::settling::{Effort, Settling};
+use crate::engine::leaf::solver::{FoodHere, Leaf, LeafSolver, least};
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
@@ -40,8 +43,8 @@ pub(in crate::engine) struct Asked {
     /// Its demands: a range of [`Cooking::demands`].
     pub(in crate::engine) from: usize,
     pub(in crate::engine) to: usize,
-    /// Days on which any of it can be cooked, a bit each.
-    all: u32,
+    /// Days on which any of it can be cooked.
+    all: KitchenDays,
     /// Cooking on one more day costs something, or may not fit.
     pub(in crate::engine) counted: bool,
     /// Fewest batches.
@@ -71,7 +74,7 @@ pub(in crate::engine) struct OnTrips {
 
 /// A search for whole lunches.
 struct Assign {
-    days: Vec<u32>,
+    days: Vec<KitchenDays>,
     /// No week here is below this.
     target: i64,
     /// Only weeks at or below this matter; none is all of them.
@@ -83,7 +86,7 @@ pub(in crate::engine) struct Cooking<'l> {
     pub(in crate::engine) leaf: &'l Leaf,
     pub(in crate::engine) demands: Vec<(Day, &'l BatchDemand)>,
     /// Days on which each demand may be cooked.
-    pub(in crate::engine) windows: Vec<u32>,
+    pub(in crate::engine) windows: Vec<KitchenDays>,
     pub(in crate::engine) asked: Vec<Asked>,
     pub(in crate::engine) inert: Vec<BatchChoice>,
     pub(in crate::engine) touched: Vec<Touched>,
@@ -94,6 +97,8 @@ pub(in crate::engine) struct Cooking<'l> {
     /// The same with the batches whose days are chosen so far.
     pub(in crate::engine) spent: Vec<Minutes>,
     pub(in crate::engine) week_spent: Minutes,
+    /// Ways of cooking that may still be looked at to settle ties.
+    ties_left: u32,
     /// Steps before the exact program is asked for the whole order of days.
     pub(in crate::engine) steps_left: u32,
     /// Programs for chosen days before one is asked for the whole order of days.
@@ -106,14 +111,9 @@ pub(in crate::engine) struct Cooking<'l> {
 
 impl LeafSolver<'_, '_> {
     /// All days are known: batches, trips and packs.
-    pub(in crate::engine) fn settle(&mut self, leaf: &Leaf, best: &mut Option<Found>) {
+    pub(in crate::engine) fn settle(&mut self, leaf: &Leaf, settling: &mut Settling) {
         let pool = self.pool();
         let weights = self.stage.gauges[0].weights.clone();
-        self.ties_left = if weights.spoil == 0 {
-            MOST_TIES_FREE
-        } else {
-            MOST_TIES
-        };
         let (mut cooking, mut base) = self.lunches_on_days(leaf);
         self.sort_components(&mut cooking);
         for choice in &cooking.inert {
@@ -126,7 +126,7 @@ impl LeafSolver<'_, '_> {
         if !cooking.fits(self, &[], Minutes::default()) {
             return;
         }
-        let Some(floor) = self.sort_foods(&mut cooking, base, best.as_ref()) else {
+        let Some(floor) = self.sort_foods(&mut cooking, base, settling.best.as_ref()) else {
             return;
         };
         let mut sum = floor;
@@ -143,28 +143,32 @@ impl LeafSolver<'_, '_> {
             sum = sum + touched.score(objective);
             floors.push(objective);
         }
-        if self.beaten(&sum, leaf, best.as_ref()) || !self.within_ceilings(&cooking) {
+        if self.beaten(&sum, leaf, settling.best.as_ref()) || !self.within_ceilings(&cooking) {
             return;
         }
         if cooking.asked.is_empty() {
-            self.buy(&cooking, &[], best);
+            self.buy(&cooking, &[], settling.best);
             return;
         }
         cooking.spent.clone_from(&cooking.minutes);
         cooking.week_spent = cooking.week_minutes;
-        self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, best);
+        self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, settling);
         if cooking.steps_left == 0 {
             cooking.open = least_of(cooking.open, Some(sum.objective));
         }
         let Some(open) = cooking.open else { return };
-        if self.quick || !Self::better_by_more(open, best.as_ref()) {
+        if settling.effort == Effort::FirstBetter
+            || !Self::better_by_more(open, settling.best.as_ref())
+        {
             return;
         }
-        if self.dividing.is_none() || !self.divide_on_any(&cooking, best) {
-            match self.undivided.last_mut() {
-                Some((floor, items)) if *items == leaf.items => *floor = open.min(*floor),
-                _ => self.undivided.push((open, leaf.items.clone())),
-            }
+        let best = &mut *settling.best;
+        let settled = settling
+            .dividing
+            .as_mut()
+            .is_some_and(|dividing| self.divide_on_any(&cooking, dividing, best));
+        if !settled {
+            settling.undivided = least_of(settling.undivided, Some(open));
         }
     }
 
@@ -201,6 +205,11 @@ impl LeafSolver<'_, '_> {
             week_minutes,
             spent: Vec::new(),
             week_spent: Minutes::default(),
+            ties_left: if self.stage.gauges[0].weights.spoil == 0 {
+                MOST_TIES_FREE
+            } else {
+                MOST_TIES
+            },
             steps_left: MOST_STEPS,
             programs_left: MOST_PROGRAMS,
             short_of_time: false,
@@ -246,9 +255,7 @@ impl LeafSolver<'_, '_> {
                     component,
                     from,
                     to,
-                    all: cooking.windows[from..to]
-                        .iter()
-                        .fold(0, |all, days| all | days),
+                    all: cooking.windows[from..to].iter().copied().sum(),
                     counted: stage.gauges[0].weights.timed(batch) > 0
                         || limited && !batch.is_none(),
                     fewest: distinct.len() as i64,
@@ -346,7 +353,7 @@ impl LeafSolver<'_, '_> {
     pub(in crate::engine) fn touched_floor(
         &mut self,
         touched: &Touched,
-        days: &[u32],
+        days: &[KitchenDays],
     ) -> Option<Drawn> {
         self.flexible(touched.food, &touched.direct, touched.on(days))
     }
@@ -358,7 +365,7 @@ impl LeafSolver<'_, '_> {
         cooking: &Cooking,
         from: usize,
         to: usize,
-        days: &[u32],
+        days: &[KitchenDays],
         floors: &mut [i64],
         mut sum: Score,
     ) -> Option<Score> {
@@ -379,70 +386,72 @@ impl LeafSolver<'_, '_> {
         &mut self,
         cooking: &mut Cooking,
         at: usize,
-        days: &mut Vec<u32>,
+        days: &mut Vec<KitchenDays>,
         floors: &mut Vec<i64>,
         sum: Score,
-        best: &mut Option<Found>,
+        settling: &mut Settling,
     ) -> bool {
+        let best = settling.best.as_ref();
         if self.halted()
             || cooking.out_of_steps()
-            || self.beaten(&sum, cooking.leaf, best.as_ref())
-            || self.tied_out(&sum, best.as_ref())
+            || self.beaten(&sum, cooking.leaf, best)
+            || cooking.tied_out(&sum, best)
         {
             return true;
         }
         if !self.minutes_fit(cooking, at, days) {
             return false;
         }
-        let Some(target) = self.within(cooking, days, &sum, floors, best.as_ref()) else {
+        let Some(target) = self.within(cooking, days, &sum, floors, best) else {
             return true;
         };
         let Some(asked) = cooking.asked.get(at) else {
             cooking.short_of_time = false;
-            self.cook(cooking, days, floors, sum, target, best);
+            self.cook(cooking, days, floors, sum, target, settling);
             return !cooking.short_of_time;
         };
         let pool = self.pool();
         let (component, from, to, all) = (asked.component, asked.from, asked.to, asked.all);
         let (counted, fewest, touches) = (asked.counted, asked.fewest, asked.touches);
         if !counted {
-            return self.choose_days(cooking, at + 1, days, floors, sum, best);
+            return self.choose_days(cooking, at + 1, days, floors, sum, settling);
         }
         let minutes = pool.batch(component);
         let price = self.stage.gauges[0].weights.timed(minutes);
-        for count in fewest..=i64::from(all.count_ones()) {
+        for count in fewest..=i64::from(all.count()) {
             let mut more = sum;
             more.objective += (count - fewest) * price;
             let spent = cooking.week_spent + minutes * count;
-            if self.beaten(&more, cooking.leaf, best.as_ref())
+            if self.beaten(&more, cooking.leaf, settling.best.as_ref())
                 || self.stage.ceilings.minutes.passed(spent.active)
             {
                 break;
             }
-            for set in subsets(all, count as u32) {
+            for set in all.choices(count as u32) {
                 if self.halted() {
                     return true;
                 }
-                let serves = (from..to).all(|d| cooking.windows[d] & set != 0);
-                let fits = (0..=pool.last as usize).all(|day| {
-                    set & (1 << day) == 0 || !pool.limits[day].passed(cooking.spent[day] + minutes)
-                });
+                let serves = (from..to).all(|d| cooking.windows[d].meets(set));
+                let mut set_days = set.iter().map(usize::from);
+                let fits =
+                    set_days.all(|day| !pool.limits[day].passed(cooking.spent[day] + minutes));
                 if !serves || !fits {
                     continue;
                 }
                 for (days, window) in days[from..to].iter_mut().zip(&cooking.windows[from..to]) {
-                    *days = window & set;
+                    *days = *window & set;
                 }
                 let mut here = floors.clone();
                 if let Some(next) = self.renew(cooking, from, to, days, &mut here, more) {
-                    for day in 0..=pool.last as usize {
-                        cooking.spent[day] += minutes * i64::from(set >> day & 1);
+                    for day in set.iter() {
+                        cooking.spent[usize::from(day)] += minutes;
                     }
                     cooking.week_spent += minutes * count;
-                    let settled = self.choose_days(cooking, at + 1, days, &mut here, next, best);
+                    let settled =
+                        self.choose_days(cooking, at + 1, days, &mut here, next, settling);
                     cooking.week_spent -= minutes * count;
-                    for day in 0..=pool.last as usize {
-                        cooking.spent[day] -= minutes * i64::from(set >> day & 1);
+                    for day in set.iter() {
+                        cooking.spent[usize::from(day)] -= minutes;
                     }
                     if settled && !touches && count == fewest {
                         days[from..to].copy_from_slice(&cooking.windows[from..to]);
@@ -462,14 +471,14 @@ impl LeafSolver<'_, '_> {
     /// days are open, lunches that have no day in common have a batch each: its own minutes
     /// come to one of those days on which, by itself, it still fits, and are divided over them
     /// here.
-    fn minutes_fit(&self, cooking: &Cooking, at: usize, days: &[u32]) -> bool {
+    fn minutes_fit(&self, cooking: &Cooking, at: usize, days: &[KitchenDays]) -> bool {
         let pool = self.pool();
         if !pool.timed {
             return true;
         }
         // By portion, all active; and of batches whose days are open.
         let mut portions: Vec<Demand> = Vec::new();
-        let mut batches: Vec<(u32, Minutes)> = Vec::new();
+        let mut batches: Vec<(KitchenDays, Minutes)> = Vec::new();
         for (place, asked) in cooking.asked.iter().enumerate() {
             let rate = pool.component(asked.component).minutes_per_mg_nano;
             let batch = pool.batch(asked.component);
@@ -478,21 +487,22 @@ impl LeafSolver<'_, '_> {
                 let fits = |day: &usize| !pool.limits[*day].passed(cooking.spent[*day] + batch);
                 (0..cooking.spent.len())
                     .filter(fits)
-                    .fold(0, |all, day| all | 1 << day)
+                    .map(|day| day as i32)
+                    .collect()
             } else {
-                u32::MAX
+                KitchenDays::ANY
             };
-            let mut met = 0;
+            let mut met = KitchenDays::NONE;
             let mine = asked.from..asked.to;
             for (&days, (_, demand)) in days[mine.clone()].iter().zip(&cooking.demands[mine]) {
                 let here = days & room;
-                if here == 0 {
+                if here.is_empty() {
                     return false;
                 }
                 if rate > 0 {
                     portions.push((here, rate * demand.mg));
                 }
-                if open && met & days == 0 {
+                if open && !met.meets(days) {
                     met |= days;
                     batches.push((here, batch));
                 }
@@ -528,12 +538,13 @@ impl LeafSolver<'_, '_> {
     fn cook(
         &mut self,
         cooking: &mut Cooking,
-        days: &[u32],
+        days: &[KitchenDays],
         floors: &[i64],
         sum: Score,
         target: i64,
-        best: &mut Option<Found>,
+        settling: &mut Settling,
     ) {
+        let best = &mut *settling.best;
         // What the draws say is often whole lunches, and then the best there is.
         let mut drawn = best.clone();
         let whole = self.follow_draws(cooking, days, &mut drawn);
@@ -561,30 +572,16 @@ impl LeafSolver<'_, '_> {
         let short = cooking.short_of_time;
         let could_divide = cooking.asked.iter().any(|asked| {
             let mut days = days[asked.from..asked.to].iter();
-            (asked.touches || short) && days.any(|days| days.count_ones() > 1)
+            (asked.touches || short) && days.any(|days| days.count() > 1)
         });
         if could_divide && Self::better_by_more(target, best.as_ref()) {
-            let settled = self.dividing.is_some()
-                && cooking.programs_left > 0
-                && self.divide_on_chosen(cooking, days, best);
+            let settled = settling.dividing.as_mut().is_some_and(|dividing| {
+                cooking.programs_left > 0 && self.divide_on_chosen(cooking, days, dividing, best)
+            });
             if !settled {
                 cooking.open = least_of(cooking.open, Some(target));
             }
         }
-    }
-
-    /// Whether enough ways of cooking that cannot lower the objective have been looked at
-    /// for this order of days. They could only differ in what comes next (cost, spoilage),
-    /// and hardly ever do unless spoilage is free.
-    fn tied_out(&mut self, sum: &Score, best: Option<&Found>) -> bool {
-        if best.is_none_or(|best| sum.objective < best.score.objective) {
-            return false;
-        }
-        if self.ties_left == 0 {
-            return true;
-        }
-        self.ties_left -= 1;
-        false
     }
 
     /// Gives each demand one day; stops once a week reaches `target`. Returns whether other
@@ -605,7 +602,7 @@ impl LeafSolver<'_, '_> {
         if self.halted()
             || to.cut.is_some_and(|cut| sum.objective > cut)
             || cooking.out_of_steps()
-            || self.tied_out(&sum, best.as_ref())
+            || cooking.tied_out(&sum, best.as_ref())
             || self.beaten(&sum, cooking.leaf, best.as_ref())
             || self
                 .within(cooking, &to.days, &sum, floors, best.as_ref())
@@ -618,7 +615,7 @@ impl LeafSolver<'_, '_> {
         let next = |touches: bool| {
             let asked = cooking.asked.iter().filter(|a| a.touches == touches);
             let mut demands = asked.flat_map(|a| a.from..a.to);
-            demands.find(|&d| to.days[d].count_ones() > 1)
+            demands.find(|&d| to.days[d].count() > 1)
         };
         let touching = next(true);
         let Some(next) = touching.or_else(|| next(false)) else {
@@ -631,8 +628,8 @@ impl LeafSolver<'_, '_> {
             return fits;
         };
         let open = to.days[next];
-        for day in (0..32).filter(|day| open & (1 << day) != 0) {
-            to.days[next] = 1 << day;
+        for day in open.iter() {
+            to.days[next] = KitchenDays::one(day.into());
             let mut here = floors.to_vec();
             if let Some(sum) = self.renew(cooking, next, next + 1, &to.days, &mut here, sum) {
                 let settled = self.assign(cooking, at + 1, to, &mut here, sum, best);
@@ -651,7 +648,7 @@ impl LeafSolver<'_, '_> {
     pub(in crate::engine) fn worth(
         &mut self,
         cooking: &Cooking,
-        days: &[u32],
+        days: &[KitchenDays],
         best: Option<&Found>,
     ) -> bool {
         let least_touched = cooking.least_touched();
@@ -660,7 +657,7 @@ impl LeafSolver<'_, '_> {
             cooking.touched.iter().all(|touched| {
                 let mut uses = touched.direct;
                 for &(at, mg) in &touched.demands {
-                    uses[days[at].trailing_zeros() as usize] += mg;
+                    uses[usize::from(days[at].first())] += mg;
                 }
                 let ways = self.ways(touched.food, on_trips.set, &uses);
                 let Some(least) = least(&ways) else {
@@ -786,6 +783,20 @@ impl Cooking<'_> {
         self.steps_left == 0
     }
 
+    /// Whether enough ways of cooking that cannot lower the objective have been looked at
+    /// for this order of days. They could only differ in what comes next (cost, spoilage),
+    /// and hardly ever do unless spoilage is free.
+    fn tied_out(&mut self, sum: &Score, best: Option<&Found>) -> bool {
+        if best.is_none_or(|best| sum.objective < best.score.objective) {
+            return false;
+        }
+        if self.ties_left == 0 {
+            return true;
+        }
+        self.ties_left -= 1;
+        false
+    }
+
     /// Floors of the foods touched, whatever the days.
     fn least_touched(&self) -> Score {
         let floors = self.touched.iter().map(|touched| touched.floor);
@@ -793,13 +804,13 @@ impl Cooking<'_> {
     }
 
     /// Batches for demands that all have one day.
-    fn whole(&self, solver: &LeafSolver, days: &[u32]) -> Vec<BatchChoice> {
+    fn whole(&self, solver: &LeafSolver, days: &[KitchenDays]) -> Vec<BatchChoice> {
         self.asked
             .iter()
             .map(|asked| {
                 let days: Vec<Day> = days[asked.from..asked.to]
                     .iter()
-                    .map(|days| days.trailing_zeros() as Day)
+                    .map(|days| days.first())
                     .collect();
                 let demands = &self.demands[asked.from..asked.to];
                 batches::make(solver.pool(), asked.component, demands, &days)
@@ -824,7 +835,7 @@ impl Cooking<'_> {
 
 impl Touched {
     /// Its demands on the days on which each is cooked.
-    pub(in crate::engine) fn on(&self, days: &[u32]) -> Vec<Demand> {
+    pub(in crate::engine) fn on(&self, days: &[KitchenDays]) -> Vec<Demand> {
         let demands = self.demands.iter();
         demands.map(|&(at, mg)| (days[at], mg)).collect()
     }
@@ -835,19 +846,4 @@ impl Touched {
             ..self.floor
         }
     }
-}
-
-/// Subsets of `all` with `count` members, rising.
-fn subsets(all: u32, count: u32) -> impl Iterator<Item = u32> {
-    let mut next = Some(0u32);
-    std::iter::from_fn(move || {
-        // The next larger subset, until one has the size asked for.
-        loop {
-            let here = next?;
-            next = (here != all).then(|| here.wrapping_sub(all) & all);
-            if here.count_ones() == count {
-                return Some(here);
-            }
-        }
-    })
 }

@@ -73,7 +73,7 @@ impl LeafSolver<'_, '_> {
         let first = self.item_at(index, 0);
         for day in 1..=pool.last as usize {
             let at = self.item_at(index, pool.class_of_day[day - 1]);
-            let allowed = item.days >> (day - 1) & 1 != 0
+            let allowed = item.days.contains(day as i32)
                 && self.time_allows(day as Day, item.recipe, &at)
                 && self.food_pins_hold(day as Day, index);
             if !allowed {

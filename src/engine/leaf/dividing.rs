@@ -1,9 +1,12 @@
 //! Lunches divided over two batches: the ways worth trying, and when the exact program is asked.
 
 use crate::engine::leaf::cooking::{Cooking, OnTrips, ROUNDING, Touched};
-use crate::engine::leaf::solver::{Found, LeafSolver, least};
-use crate::engine::leaf::splits::{Fixed, Part, ROOM, ROUNDINGS, lay_out};
+use crate::engine::leaf::found::Found;
+use crate::engine::leaf::settling::{Dividing, Effort, Settling};
+use crate::engine::leaf::solver::{LeafSolver, least};
+use crate::engine::leaf::splits::{Fixed, Part, Proved, ROOM, ROUNDINGS, lay_out};
 use crate::engine::mip::solver::Settled;
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::packs::batches::{self, BatchChoice};
@@ -19,13 +22,23 @@ const MOST_WORK_EACH: u64 = 250_000_000;
 /// Ways to cook whole lunches tried to see whether a food minds.
 const MOST_SPREADS: u64 = 64;
 
+/// A program of dividing lunches.
+struct Program<'p> {
+    on_trips: &'p OnTrips,
+    /// The days chosen for all batches; none is any of those they may be cooked on.
+    chosen: Option<&'p [KitchenDays]>,
+    /// Without limits on minutes, what only takes time and foods that do not mind: what that rules
+    /// out is ruled out.
+    lean: bool,
+}
+
 impl<'s, 'a> LeafSolver<'s, 'a> {
     /// Serves lunches the way the draws behind the floors say, one food leading for each
     /// component. Returns whether the best week found this way has whole lunches.
     pub(in crate::engine) fn follow_draws(
         &mut self,
         cooking: &mut Cooking,
-        days: &[u32],
+        days: &[KitchenDays],
         best: &mut Option<Found>,
     ) -> bool {
         let mut whole = false;
@@ -59,8 +72,8 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                             shares[d] = parts(touched, &draws[leader], d, early);
                         }
                         if shares[d].is_empty() {
-                            let day = days[d].trailing_zeros() as i32;
-                            shares[d] = vec![(day, 1, 1)];
+                            let day = days[d].first();
+                            shares[d] = vec![(day.into(), 1, 1)];
                         }
                     }
                 }
@@ -79,7 +92,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                     let mut at = days.to_vec();
                     let asked = cooking.asked.iter().flat_map(|asked| asked.from..asked.to);
                     for (d, shares) in asked.zip(&asked_shares) {
-                        at[d] = 1 << shares[0].0;
+                        at[d] = KitchenDays::one(shares[0].0);
                     }
                     if !self.worth(cooking, &at, best.as_ref()) {
                         tried.push(asked_shares);
@@ -165,38 +178,49 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Settles a set of lunches, with the exact program where dividing one over two batches
-    /// might pay. What is too large a question is left in `undivided`. Returns the work on
-    /// the program; `times` as much is allowed as usual.
+    /// might pay; `times` as much work is allowed on it as usual. Returns that work, and as [`Self::solve`] does what
+    /// was too large a question.
     pub(in crate::engine) fn divide(
         &mut self,
         set: &[u32],
         times: u64,
         best: &mut Option<Found>,
-    ) -> u64 {
-        self.dividing = Some(times * MOST_WORK);
-        self.most_each = times * MOST_WORK_EACH;
-        self.proved.clear();
-        self.solve(set, best);
-        times * MOST_WORK - self.dividing.take().unwrap_or(0)
+    ) -> (u64, Option<i64>) {
+        let mut settling = Settling::new(best, Effort::Whole);
+        settling.dividing = Some(Dividing {
+            work_left: times * MOST_WORK,
+            most_each: times * MOST_WORK_EACH,
+            proved: Proved::default(),
+        });
+        self.settle_set(set, &mut settling);
+        let left = settling.dividing.map_or(0, |dividing| dividing.work_left);
+        (times * MOST_WORK - left, settling.undivided)
     }
 
     /// Whether the exact program settles the days chosen for all batches.
     pub(in crate::engine) fn divide_on_chosen(
         &mut self,
         cooking: &mut Cooking,
-        days: &[u32],
+        days: &[KitchenDays],
+        dividing: &mut Dividing,
         best: &mut Option<Found>,
     ) -> bool {
         cooking.programs_left -= 1;
         (0..cooking.on_trips.len()).all(|at| {
-            let on_trips = &cooking.on_trips[at];
-            if self.divide_on(cooking, on_trips, Some(days), true, best) == Settled::Proved {
+            let mut settles = |cooking: &Cooking, lean: bool| {
+                let asked = Program {
+                    on_trips: &cooking.on_trips[at],
+                    chosen: Some(days),
+                    lean,
+                };
+                self.divide_on(cooking, &asked, dividing, best) == Settled::Proved
+            };
+            if settles(cooking, true) {
                 return true;
             }
             // With other days for what only takes time there may be minutes to divide lunches.
             cooking.short_of_time = true;
-            let on_trips = &cooking.on_trips[at];
-            self.divide_on(cooking, on_trips, Some(days), false, best) == Settled::Proved
+            settles(cooking, false)
         })
     }
 
@@ -204,22 +228,28 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     pub(in crate::engine) fn divide_on_any(
         &mut self,
         cooking: &Cooking,
+        dividing: &mut Dividing,
         best: &mut Option<Found>,
     ) -> bool {
         cooking.on_trips.iter().all(|on_trips| {
-            [true, false]
-                .iter()
-                .any(|&lean| self.divide_on(cooking, on_trips, None, lean, best) == Settled::Proved)
+            [true, false].into_iter().any(|lean| {
+                let asked = Program {
+                    on_trips,
+                    chosen: None,
+                    lean,
+                };
+                self.divide_on(cooking, &asked, dividing, best) == Settled::Proved
+            })
         })
     }
 
     /// Whether a food costs the same, in all sums, whatever whole lunches are cooked on which
     /// of `days`, and no less if they are divided.
-    fn indifferent(&mut self, touched: &Touched, trips: u16, days: &[u32]) -> bool {
+    fn indifferent(&mut self, touched: &Touched, trips: u16, days: &[KitchenDays]) -> bool {
         let demands = touched.on(days);
         let count: u64 = demands
             .iter()
-            .map(|demand| u64::from(demand.0.count_ones()))
+            .map(|demand| u64::from(demand.0.count()))
             .product();
         if count > MOST_SPREADS {
             return false;
@@ -240,10 +270,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 .into_iter()
                 .collect()
         };
-        let choices = demands.iter().map(|&(days, mg)| {
-            let days = (0..32).filter(move |day| days & (1 << day) != 0);
-            days.map(move |day| (day, mg))
-        });
+        let choices = demands
+            .iter()
+            .map(|&(days, mg)| days.iter().map(move |day| (usize::from(day), mg)));
         choices.multi_cartesian_product().all(|spread| {
             let mut uses = touched.direct;
             for (day, mg) in spread {
@@ -253,34 +282,29 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         })
     }
 
-    /// The program for one set of trips: on the days chosen for all batches, or on any;
-    /// `lean` without limits on minutes, what only takes time and foods that do not mind: what
-    /// that rules out is ruled out.
+    /// Searches one program, for weeks below the best one.
     fn divide_on(
         &mut self,
         cooking: &Cooking,
-        on_trips: &OnTrips,
-        chosen: Option<&[u32]>,
-        lean: bool,
+        asked: &Program,
+        dividing: &mut Dividing,
         best: &mut Option<Found>,
     ) -> Settled {
-        let (mut fixed, beside) = self.program(cooking, on_trips, chosen, lean);
+        let (mut fixed, beside) = self.program(cooking, asked);
+        let trips = Some(asked.on_trips.set);
         let below = |best: &Option<Found>| best.as_ref().map(|best| best.score.objective);
         let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
-            let mut left = self.dividing.unwrap_or(0);
-            let mut work = left.min(self.most_each);
-            left -= work;
-            let mut proved = std::mem::take(&mut self.proved);
-            let done = (&mut work, &mut proved);
+            let mut work = dividing.work_left.min(dividing.most_each);
+            let left = dividing.work_left - work;
+            let done = (&mut work, &mut dividing.proved);
             let settled = fixed.search(below(best), ROUNDING, done, &mut |demands, parts| {
-                for mut picked in self.rounded(cooking, demands, parts, Some(on_trips.set)) {
+                for mut picked in self.rounded(cooking, demands, parts, trips) {
                     picked.extend(beside.iter().cloned());
                     self.buy(cooking, &picked, best);
                 }
                 below(best)
             });
-            self.proved = proved;
-            self.dividing = Some(left + work);
+            dividing.work_left = left + work;
             settled
         };
         let settled = search(&fixed, best);
@@ -303,13 +327,16 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     fn program<'c>(
         &mut self,
         cooking: &Cooking<'c>,
-        on_trips: &OnTrips,
-        chosen: Option<&[u32]>,
-        lean: bool,
+        asked: &Program,
     ) -> (Fixed<'c, 'a>, Vec<BatchChoice>)
     where
         's: 'c,
     {
+        let &Program {
+            on_trips,
+            chosen,
+            lean,
+        } = asked;
         let stage = self.stage;
         let mut fixed = Fixed {
             stage,
@@ -350,7 +377,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         &self,
         fixed: &mut Fixed<'c, 'a>,
         cooking: &Cooking<'c>,
-        days: &[u32],
+        days: &[KitchenDays],
         lean: bool,
     ) -> Vec<BatchChoice> {
         let pool = self.pool();
@@ -361,7 +388,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             let here = &days[asked.from..asked.to];
             if lean && !asked.touches {
                 let at = if fixed.chosen {
-                    let first = here.iter().map(|days| days.trailing_zeros() as Day);
+                    let first = here.iter().map(|days| days.first());
                     first.collect()
                 } else {
                     let minutes = pool.batch(asked.component) * asked.fewest;
@@ -375,7 +402,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 fixed.windows.extend_from_slice(here);
             }
             if fixed.chosen && asked.counted {
-                let batches = here.iter().fold(0, |all, days| all | days).count_ones();
+                let batches = here.iter().copied().sum::<KitchenDays>().count();
                 let minutes = pool.batch(asked.component) * i64::from(batches);
                 fixed.rest.objective += weights.timed(minutes);
             }
@@ -407,11 +434,7 @@ fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<Part> 
         if at != place {
             continue;
         }
-        let day = if early {
-            days.trailing_zeros()
-        } else {
-            days.ilog2()
-        } as i32;
+        let day = i32::from(if early { days.first() } else { days.last() });
         match parts.iter_mut().find(|(old, _)| *old == day) {
             Some((_, sum)) => *sum += mg,
             None => parts.push((day, mg)),

@@ -1,6 +1,7 @@
 //! One food in the program of divided lunches: packs, openings and draws of a day.
 
 use crate::engine::mip::problem::{Cover, Problem, Sense};
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Weights;
@@ -38,7 +39,7 @@ pub(in crate::engine) struct FoodUse<'f> {
     pub(in crate::engine) uses: &'f Uses,
     /// What is asked of batches, and the days on which each may be cooked.
     pub(in crate::engine) demands: &'f [(Day, &'f BatchDemand)],
-    pub(in crate::engine) windows: &'f [u32],
+    pub(in crate::engine) windows: &'f [KitchenDays],
     pub(in crate::engine) shares: &'f [Share],
     /// Trips made.
     pub(in crate::engine) trips: u16,
@@ -99,7 +100,7 @@ impl FoodUse<'_> {
     }
 
     /// What divided lunches ask in all, of those whose days `take` says.
-    fn divided(&self, take: impl Fn(u32) -> bool) -> i64 {
+    fn divided(&self, take: impl Fn(KitchenDays) -> bool) -> i64 {
         let demands = self.demands.iter().zip(self.windows);
         let taken = demands.filter(|&(_, &window)| take(window));
         taken
@@ -111,24 +112,20 @@ impl FoodUse<'_> {
     /// in fractions would only be a smaller part of a unit.
     fn used_in(&self, from: i32, until: i32) -> i128 {
         let days = from.max(0)..=until.min(self.last);
-        let set = set_of(days.clone());
-        i128::from(self.direct(days) + self.divided(|window| window & set != 0))
+        let set = KitchenDays::within(from, until, self.last);
+        i128::from(self.direct(days) + self.divided(|window| window.meets(set)))
     }
 
     /// The least that days `from..=until` use: what is asked of them and no others.
     fn asked_of(&self, from: i32, until: i32) -> i128 {
-        let set = set_of(from..=until);
-        i128::from(self.direct(from..=until) + self.divided(|window| window & !set == 0))
+        let set = KitchenDays::span(from, until);
+        i128::from(self.direct(from..=until) + self.divided(|window| window.is_within(set)))
     }
 
     /// Days up to `until` on which some of it may be used.
     fn days(&self, from: i32, until: i32) -> impl Iterator<Item = i32> {
         (from.max(0)..=until.min(self.last)).filter(|&day| self.used_in(day, day) > 0)
     }
-}
-
-fn set_of(days: impl Iterator<Item = i32>) -> u32 {
-    days.fold(0, |set, day| set | 1 << day)
 }
 
 impl<'f> FoodRows<'f> {

@@ -12,6 +12,7 @@
 //! is remembered is what would be worked out.
 
 use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::score::Score;
 use crate::engine::packs::flexible::{
     Asked, Demand, Draw, Drawn, Least, all_demands, floor, front,
@@ -41,7 +42,7 @@ impl<'s> LeafSolver<'s, '_> {
         };
         // Whole lunches first: as early as may be, and as late.
         let mut known: Option<(i64, Vec<Draw>)> = None;
-        let divided = demands.iter().any(|&(days, _)| days.count_ones() > 1);
+        let divided = demands.iter().any(|&(days, _)| days.count() > 1);
         for early in [true, false] {
             if demands.is_empty() || !early && !divided {
                 break;
@@ -51,13 +52,9 @@ impl<'s> LeafSolver<'s, '_> {
                 .iter()
                 .enumerate()
                 .map(|(at, &(days, mg))| {
-                    let day = if early {
-                        days.trailing_zeros()
-                    } else {
-                        days.ilog2()
-                    };
-                    uses[day as usize] += mg;
-                    (at, 1 << day, mg)
+                    let day = if early { days.first() } else { days.last() };
+                    uses[usize::from(day)] += mg;
+                    (at, KitchenDays::one(day.into()), mg)
                 })
                 .collect();
             if let Some((least, _)) = self.flexible(food, &uses, Vec::new())

@@ -2,7 +2,7 @@
 //! draws spelt out.
 
 use crate::engine::leaf::combine::combine;
-use crate::engine::leaf::solver::Found;
+use crate::engine::leaf::found::Found;
 use crate::engine::packs::way::{DAYS, LotUse, Uses, Way};
 use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;

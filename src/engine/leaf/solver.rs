@@ -5,7 +5,8 @@
 //! least that it can cost on its days as soon as the days of all lunches that use it are known.
 
 use crate::engine::leaf::assignment::{ItemDays, Rest};
-use crate::engine::leaf::splits::Proved;
+use crate::engine::leaf::found::Found;
+use crate::engine::leaf::settling::{Effort, Settling};
 use crate::engine::model::hash::Mixer;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
 use crate::engine::model::score::{Score, Weights};
@@ -15,24 +16,8 @@ use crate::engine::packs::way::{DAYS, Uses, Way};
 use crate::engine::packs::ways::{Asked, ways};
 use crate::engine::stage::Stage;
 use crate::larder::{Day, Pin, RecipeId, Trip};
-use crate::plan::Batch;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
-
-/// A complete week as the search found it.
-#[derive(Clone, Debug)]
-pub(in crate::engine) struct Found {
-    pub(in crate::engine) score: Score,
-    /// The part of it that packs do not change.
-    pub(in crate::engine) start: Score,
-    /// Recipe of each day.
-    pub(in crate::engine) recipes: Vec<RecipeId>,
-    /// Item of each day.
-    pub(in crate::engine) items: Vec<u32>,
-    /// Trips allowed.
-    pub(in crate::engine) trips: u16,
-    pub(in crate::engine) batches: Vec<Batch>,
-}
 
 /// What an item takes for one number of eaters.
 #[derive(Debug)]
@@ -59,22 +44,6 @@ pub(in crate::engine) struct LeafSolver<'s, 'a> {
     /// What items cost by their day.
     pub(in crate::engine) days_known: Vec<Option<Arc<ItemDays>>>,
     ticks: u32,
-    /// The first better week of a set of lunches will do: for weeks to start from.
-    pub(in crate::engine) quick: bool,
-    /// Partial orders of days looked at for one set of lunches at most; those of the set at hand.
-    pub(in crate::engine) most_orders: u32,
-    orders: u32,
-    /// Ways of cooking that may still be looked at to settle ties.
-    pub(in crate::engine) ties_left: u32,
-    /// Sets whose lunches might be divided over batches to advantage, with the least floor of
-    /// such a week: asked last, when most of them can no longer matter.
-    pub(in crate::engine) undivided: Vec<(i64, Vec<u32>)>,
-    /// Ask about dividing lunches now, with so much work left.
-    pub(in crate::engine) dividing: Option<u64>,
-    /// Most of it for one program.
-    pub(in crate::engine) most_each: u64,
-    /// What is proved about dividing the lunches of the set at hand.
-    pub(in crate::engine) proved: Proved,
     /// Sum of the idle scores of all foods on hand, and each of them.
     pub(in crate::engine) idle: Vec<Option<Score>>,
     pub(in crate::engine) idle_sum: Score,
@@ -157,14 +126,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             fronts: HashMap::with_hasher(Mixer),
             days_known: Vec::new(),
             ticks: 0,
-            quick: false,
-            most_orders: u32::MAX,
-            orders: 0,
-            ties_left: 0,
-            undivided: Vec::new(),
-            dividing: None,
-            most_each: 0,
-            proved: Proved::default(),
             idle: vec![None; pool.foods.len()],
             idle_sum: Score::default(),
             trip_sets,
@@ -278,8 +239,21 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         found
     }
 
-    /// Settles the best week of `chosen` items and keeps it in `best` if it is better.
-    pub(in crate::engine) fn solve(&mut self, chosen: &[u32], best: &mut Option<Found>) {
+    /// Settles the best week of `chosen` items and keeps it in `best` if it is better. Returns the least
+    /// floor of a week with lunches divided over batches that might be better still, if there may be one: it is
+    /// asked about last ([`Self::divide`]), when most such sets can no longer matter.
+    pub(in crate::engine) fn solve(
+        &mut self,
+        chosen: &[u32],
+        effort: Effort,
+        best: &mut Option<Found>,
+    ) -> Option<i64> {
+        let mut settling = Settling::new(best, effort);
+        self.settle_set(chosen, &mut settling);
+        settling.undivided
+    }
+
+    pub(in crate::engine) fn settle_set(&mut self, chosen: &[u32], settling: &mut Settling) {
         if !self.stage.apart(&chosen.iter().copied()) {
             return;
         }
@@ -303,7 +277,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let mut floor = of_foods + self.batches_and_lunches(&at);
         floor.objective += least_preference.iter().sum::<i64>();
         let rest = self.rest_of(&items, &foods);
-        self.orders = 0;
         let mut leaf = Leaf {
             items,
             at,
@@ -312,7 +285,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             rest,
             order: Vec::new(),
         };
-        self.days(&mut leaf, 0, floor, best);
+        self.days(&mut leaf, 0, floor, settling);
     }
 
     /// Notes the floor of each food, and adds them up with what foods on hand cost that no lunch takes; none if
@@ -417,24 +390,23 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Chooses the lunch of the next day.
-    fn days(&mut self, leaf: &mut Leaf, taken: u32, floor: Score, best: &mut Option<Found>) {
+    fn days(&mut self, leaf: &mut Leaf, taken: u32, floor: Score, settling: &mut Settling) {
         let mut with_rest = floor;
         let Some((objective, spoiled)) = leaf.rest.0.of(taken).zip(leaf.rest.1.of(taken)) else {
             return;
         };
         with_rest.objective += objective;
         with_rest.spoiled += spoiled;
-        if self.beaten(&with_rest, leaf, best.as_ref()) || self.halted() {
+        if self.beaten(&with_rest, leaf, settling.best.as_ref()) || self.halted() {
             return;
         }
-        self.orders = self.orders.saturating_add(1);
-        if self.orders > self.most_orders {
+        if !settling.may_look_at_order() {
             return;
         }
         let pool = self.pool();
         let day = leaf.order.len();
         if day == leaf.items.len() {
-            self.settle(leaf, best);
+            self.settle(leaf, settling);
             return;
         }
         let class = pool.class_of_day[day];
@@ -448,7 +420,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             tried = Some(index);
             let item = &self.stage.items[index as usize];
             let recipe = item.recipe;
-            if item.days & (1 << day) == 0 {
+            if !item.days.contains(day as i32 + 1) {
                 continue;
             }
             if let Some(&before) = leaf.order.last() {
@@ -473,11 +445,11 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             }
             leaf.order.push(lunch);
             if let Some(next) = self.known_foods(leaf, now, lunch, next) {
-                self.days(leaf, now, next, best);
+                self.days(leaf, now, next, settling);
             }
             leaf.order.pop();
-            if self.quick
-                && let Some(best) = best
+            if settling.effort == Effort::FirstBetter
+                && let Some(best) = settling.best.as_ref()
                 && best.items.len() == leaf.items.len()
                 && best.items.iter().all(|item| leaf.items.contains(item))
             {
@@ -493,7 +465,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let own = Minutes::active(pool.larder.recipes[recipe.index()].minutes_nano);
         let mut batches = at.batches.iter();
         !pool.limits[usize::from(day)].passed(own)
-            && batches.all(|batch| pool.window(batch.component, day.into()) != 0)
+            && batches.all(|batch| !pool.window(batch.component, day.into()).is_empty())
     }
 
     /// Whether a food pinned to `day` is in the item.
@@ -628,11 +600,4 @@ fn total_of(at: &ItemAt, food: u32) -> i64 {
             .map_or(0, |place| amounts[place].1)
     };
     pick(&at.direct) + at.batches.iter().map(|b| pick(&b.foods)).sum::<i64>()
-}
-
-impl Found {
-    /// The total order in which weeks are compared.
-    pub(in crate::engine) fn key(&self) -> (Score, Vec<RecipeId>, Vec<u32>) {
-        (self.score, self.recipes.clone(), self.items.clone())
-    }
 }

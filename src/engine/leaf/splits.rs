@@ -13,11 +13,12 @@ use crate::engine::leaf::food_program::{FoodRows, FoodUse, Share, Sums};
 use crate::engine::mip::problem::{Budget, Cover, Problem, Sense};
 use crate::engine::mip::solver::Settled;
 use crate::engine::model::ceiling::Ceiling;
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::score::Score;
 use crate::engine::model::times::Minutes;
 use crate::engine::packs::batches::BatchChoice;
-use crate::engine::packs::way::{DAYS, Uses, Way};
+use crate::engine::packs::way::{Uses, Way};
 use crate::engine::stage::Stage;
 use crate::larder::{Day, NANO};
 use std::cell::Cell;
@@ -30,7 +31,7 @@ pub(in crate::engine) struct Fixed<'c, 'a> {
     /// Lunches and what they ask of components, by component then day.
     pub(in crate::engine) demands: Vec<(Day, &'c BatchDemand)>,
     /// Days on which each may be cooked.
-    pub(in crate::engine) windows: Vec<u32>,
+    pub(in crate::engine) windows: Vec<KitchenDays>,
     /// The days of all batches are chosen, paid and counted in the minutes.
     pub(in crate::engine) chosen: bool,
     /// Limits on minutes hold; without them what is ruled out is ruled out in any case.
@@ -165,7 +166,7 @@ impl Fixed<'_, '_> {
         for (at, (_, demand)) in self.demands.iter().enumerate() {
             let minutes = self.pool().batch(demand.component);
             let mut whole = Vec::new();
-            for day in (0..DAYS as i32).filter(|day| self.windows[at] & (1 << day) != 0) {
+            for day in self.windows[at].iter().map(i32::from) {
                 let column = problem.column(0, false, 1);
                 whole.push((column, 1));
                 shares.push(Share {

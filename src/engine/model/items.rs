@@ -4,6 +4,7 @@
 //! use at the least (the fewest eaters of any lunch day), so that sums over items bound
 //! the week from below; the leaf works with the true eaters of each day.
 
+use crate::engine::model::day_sets::LunchDays;
 use crate::engine::model::pool::Pool;
 use crate::larder::{FoodId, Ingredient, NUTRIENTS, Pin, RecipeId};
 use std::cell::Cell;
@@ -21,9 +22,8 @@ pub(in crate::engine) struct Item {
     pub(in crate::engine) staples: i64,
     /// Minutes of the lunch and per-portion minutes of its components, 1e-9.
     pub(in crate::engine) minutes: i64,
-    /// Lunch days on which all that it takes can be had, a bit each (bit 0 = day 1): of those of its
-    /// recipe.
-    pub(in crate::engine) days: u32,
+    /// Days on which all that it takes can be had: of those of its recipe.
+    pub(in crate::engine) days: LunchDays,
     /// Least day preference, minor units.
     pub(in crate::engine) preference: i64,
     /// What it adds to each rule on the week's mean.
@@ -360,8 +360,8 @@ pub(in crate::engine) struct Part {
     pub(in crate::engine) minutes: i64,
     /// Nutrients, then what credit rules count: [`Pool::nutrients`].
     pub(in crate::engine) nutrients: Vec<i64>,
-    /// Lunch days on which it can be had, a bit each.
-    pub(in crate::engine) days: u32,
+    /// Days on which it can be had.
+    pub(in crate::engine) days: LunchDays,
 }
 
 /// A recipe line by line, with what each alternative adds.
@@ -375,7 +375,7 @@ pub(in crate::engine) struct Lines {
     /// Least day preference, minor units.
     pub(in crate::engine) preference: i64,
     /// Days on which it may be served.
-    pub(in crate::engine) days: u32,
+    pub(in crate::engine) days: LunchDays,
 }
 
 impl Lines {
@@ -403,9 +403,9 @@ impl Lines {
         let lines = pool.allowed.of(recipe).lines.iter().enumerate();
         let list = lines.map(|(line, left)| left.iter().map(|&at| part(line, at)).collect());
         let days = pool.days[recipe.index()];
-        let preference = (0..pool.last as usize)
-            .filter(|d| days & (1 << d) != 0)
-            .map(|d| pool.preference[recipe.index()][d])
+        let preference = days
+            .iter()
+            .map(|day| pool.preference[recipe.index()][usize::from(day) - 1])
             .min()
             .unwrap_or(0);
         Self {
@@ -505,7 +505,7 @@ impl Lines {
             }
         }
         let units = merge(units, base);
-        if days == 0 || !fits_lunch_rules(pool, &nutrients) || !pool.supplies(|_| 0, &units) {
+        if days.is_empty() || !fits_lunch_rules(pool, &nutrients) || !pool.supplies(|_| 0, &units) {
             return None;
         }
         let taken = self.list.iter().zip(choice);

@@ -5,6 +5,7 @@
 //! holds may be eaten on days `from..=until` whatever is opened when, and every remainder,
 //! opened or not, has the same fate. Everything else is *dated*.
 
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::score::Weights;
 use crate::larder::{FoodId, Larder, Trip};
 use crate::plan::Lot;
@@ -87,8 +88,8 @@ impl FoodModel {
         (!buys).then_some(self.on_hand)
     }
 
-    /// Days 0..=N on which anything of it may be used, a bit each.
-    pub(in crate::engine) fn had_on(&self) -> u32 {
+    /// Days on which anything of it may be used.
+    pub(in crate::engine) fn had_on(&self) -> KitchenDays {
         let usable = self.lots.iter().filter(|lot| lot.usable);
         let spans = usable.flat_map(|lot| {
             // Of what others open earlier something may be left.
@@ -97,9 +98,9 @@ impl FoodModel {
             let pool = lot.pool.into_iter();
             pool.chain(dated.filter(|_| lot.pool.is_none()))
         });
-        spans.fold(0, |days, (from, until)| {
-            (from.max(0)..=until).fold(days, |days, day| days | 1 << day)
-        })
+        spans
+            .map(|(from, until)| KitchenDays::span(from.max(0), until))
+            .sum()
     }
 
     /// Whether something kept may earn more credit than a fresh pack costs to use instead: then
@@ -329,7 +330,7 @@ mod tests {
             }
             let model = with_lots(drawn);
             let days = model.had_on();
-            assert_eq!(days >> (LAST + 1), 0, "{model:?}");
+            assert!(days.is_within(KitchenDays::span(0, LAST)), "{model:?}");
             for day in 0..=LAST {
                 let open = |lot: &LotModel| {
                     (0..=day).any(|opened| {
@@ -338,7 +339,7 @@ mod tests {
                     })
                 };
                 let good = model.lots.iter().any(open);
-                assert_eq!(days >> day & 1 != 0, good, "day {day} of {model:?}");
+                assert_eq!(days.contains(day), good, "day {day} of {model:?}");
                 *(if good { &mut had } else { &mut not }) += 1;
             }
         }

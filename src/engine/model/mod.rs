@@ -2,6 +2,7 @@
 
 pub(in crate::engine) mod apart;
 pub(in crate::engine) mod ceiling;
+pub(in crate::engine) mod day_sets;
 pub(in crate::engine) mod hash;
 pub(in crate::engine) mod items;
 pub(in crate::engine) mod lots;

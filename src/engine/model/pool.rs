@@ -3,10 +3,10 @@
 //! Everything here is the same for all stages of a run; nothing depends on weights.
 
 use crate::engine::model::ceiling::Ceiling;
+use crate::engine::model::day_sets::{KitchenDays, LunchDays};
 use crate::engine::model::lots::FoodModel;
 use crate::engine::model::times::DayLimit;
 use crate::engine::model::times::Minutes;
-use crate::engine::model::times::days;
 use crate::larder::allowed::{Allowed, allowed_alternatives};
 use crate::larder::sameness::Sameness;
 use crate::larder::wishes::Preferred;
@@ -57,10 +57,9 @@ pub(in crate::engine) struct Pool<'a> {
     /// Distinct eater counts, rising, and the class of each lunch day (index 0 = day 1).
     pub(in crate::engine) eaters: Vec<i64>,
     pub(in crate::engine) class_of_day: Vec<usize>,
-    /// Days a recipe may be served on, a bit per lunch day (bit 0 = day 1): those it is for, where
-    /// its minutes alone keep the day's limit and no other recipe is pinned, and all of its lines can
-    /// be had.
-    pub(in crate::engine) days: Vec<u32>,
+    /// Days a recipe may be served on: those it is for, where its minutes alone keep the day's limit
+    /// and no other recipe is pinned, and all of its lines can be had.
+    pub(in crate::engine) days: Vec<LunchDays>,
     /// Most milligrams that rounding down at the fewest eaters may hide of a food in a week.
     stray: i64,
     /// Some recipe may not be served on each day.
@@ -83,10 +82,10 @@ pub(in crate::engine) struct Pool<'a> {
     pub(in crate::engine) timed: bool,
     /// By component: minutes of a batch, whatever its size.
     batches: Vec<Minutes>,
-    /// By component: days on which it may be cooked and its batch alone keeps the day's limits, a bit each.
-    cooks: Vec<u32>,
-    /// By food: days on which anything of it may be used, a bit each.
-    had: Vec<u32>,
+    /// By component: days on which it may be cooked and its batch alone keeps the day's limits.
+    cooks: Vec<KitchenDays>,
+    /// By food: days on which anything of it may be used.
+    had: Vec<KitchenDays>,
 }
 
 /// Milligrams in the 100 g that nutrient figures stand for.
@@ -127,9 +126,9 @@ impl<'a> Pool<'a> {
             watched: if watches { component.watched_nano() } else { 0 },
         });
         let batches: Vec<Minutes> = batches.collect();
-        let all = u32::MAX >> (31 - u32::from(larder.week.lunches));
+        let all = KitchenDays::span(0, larder.week.lunches.into());
         let of = |food: &Option<FoodModel>| food.as_ref().map_or(all, FoodModel::had_on);
-        let had: Vec<u32> = foods.iter().map(of).collect();
+        let had: Vec<KitchenDays> = foods.iter().map(of).collect();
         let mut cooks = cooking_days(larder, &had, all);
         for (days, &batch) in cooks.iter_mut().zip(&batches) {
             *days &= room_for(&limits, batch);
@@ -161,7 +160,8 @@ impl<'a> Pool<'a> {
         pool.days = (0..larder.recipes.len())
             .map(|index| pool.days[index] & pool.days_had(RecipeId::new(index)))
             .collect();
-        pool.choosy = pool.days.iter().any(|&days| days != (1 << count) - 1);
+        let all = LunchDays::span(1, pool.last);
+        pool.choosy = pool.days.iter().any(|&days| days != all);
         pool
     }
 
@@ -261,7 +261,7 @@ impl<'a> Pool<'a> {
 
     /// Whether a recipe may be served at all.
     pub(in crate::engine) fn servable(&self, recipe: RecipeId) -> bool {
-        self.allowed.of(recipe).can_be_served() && self.days[recipe.index()] != 0
+        self.allowed.of(recipe).can_be_served() && !self.days[recipe.index()].is_empty()
     }
 
     /// Recipes that may be served, rising.
@@ -328,35 +328,39 @@ impl<'a> Pool<'a> {
         self.batches[ComponentId(component).index()]
     }
 
-    /// Days on which what a lunch takes of a component may be cooked, a bit each; none of them
-    /// where it cannot be had on that day.
-    pub(in crate::engine) fn window(&self, component: u32, lunch: i32) -> u32 {
+    /// Days on which what a lunch takes of a component may be cooked; none where it cannot
+    /// be had on that day.
+    pub(in crate::engine) fn window(&self, component: u32, lunch: i32) -> KitchenDays {
         let keeps = self.component(component).keeps;
-        days(lunch - keeps, lunch, self.last) & self.cooks[component as usize]
+        KitchenDays::within(lunch - keeps, lunch, self.last) & self.cooks[component as usize]
     }
 
-    /// Lunch days on which a line can be filled with an alternative, a bit each (bit 0 = day 1).
-    pub(in crate::engine) fn days_of(&self, recipe: RecipeId, line: usize, position: u16) -> u32 {
+    /// Days on which a line can be filled with an alternative.
+    pub(in crate::engine) fn days_of(
+        &self,
+        recipe: RecipeId,
+        line: usize,
+        position: u16,
+    ) -> LunchDays {
         let lines = &self.larder.recipes[recipe.index()].lines;
         let alternative = &lines[line].alternatives[usize::from(position)];
         let can = |day: i32| {
             let mg = self.larder.for_eaters(alternative.mg, day as u8);
             mg == 0
                 || match alternative.what {
-                    Ingredient::Food(food) => self.had[food.index()] >> day & 1 != 0,
-                    Ingredient::Component(id) => self.window(id.0, day) != 0,
+                    Ingredient::Food(food) => self.had[food.index()].contains(day),
+                    Ingredient::Component(id) => !self.window(id.0, day).is_empty(),
                 }
         };
-        let lunches = (1..=self.last).filter(|&day| can(day));
-        lunches.fold(0, |days, day| days | 1 << (day - 1))
+        (1..=self.last).filter(|&day| can(day)).collect()
     }
 
-    /// Lunch days on which every line of a recipe can be filled by itself.
-    fn days_had(&self, recipe: RecipeId) -> u32 {
+    /// Days on which every line of a recipe can be filled by itself.
+    fn days_had(&self, recipe: RecipeId) -> LunchDays {
         let lines = self.allowed.of(recipe).lines.iter().enumerate();
-        lines.fold(u32::MAX, |days, (line, left)| {
+        lines.fold(LunchDays::ANY, |days, (line, left)| {
             let had = left.iter().map(|&at| self.days_of(recipe, line, at));
-            days & had.fold(0, |days, had| days | had)
+            days & had.sum()
         })
     }
 
@@ -396,11 +400,11 @@ fn sum_rules(larder: &Larder, per: Per, times: i64) -> Vec<SumRule> {
 
 /// By component: days on which a batch may be cooked, as all that goes into the smallest that any
 /// lunch asks for can be had then.
-fn cooking_days(larder: &Larder, had: &[u32], all: u32) -> Vec<u32> {
+fn cooking_days(larder: &Larder, had: &[KitchenDays], all: KitchenDays) -> Vec<KitchenDays> {
     let wishes = &larder.wishes;
     let days = 0..=larder.week.lunches;
     let allowed = days.filter(|&day| wishes.may_cook(day));
-    let allowed = allowed.fold(0, |days, day| days | 1 << day) & all;
+    let allowed = allowed.map(i32::from).collect::<KitchenDays>() & all;
     let eaters = larder.week.eaters_milli.iter().min().copied();
     let mut least: Vec<Option<i64>> = vec![None; larder.components.len()];
     let lines = larder.recipes.iter().flat_map(|recipe| &recipe.lines);
@@ -440,10 +444,10 @@ fn preference_by_day(larder: &Larder) -> Vec<Vec<i64>> {
     preference
 }
 
-/// By recipe: days on which it may be served by what it and the wishes say, a bit each.
-fn days_allowed(larder: &Larder) -> Vec<u32> {
+/// By recipe: days on which it may be served by what it and the wishes say.
+fn days_allowed(larder: &Larder) -> Vec<LunchDays> {
     let allowed = |(index, recipe): (usize, &Recipe)| {
-        let on = |(day, &ok): (usize, &bool)| {
+        let may = |&(day, &ok): &(usize, &bool)| {
             let pinned_away = larder.wishes.with.iter().any(|pin| match pin {
                 Pin::Recipe(id, Some(pinned)) => {
                     usize::from(*pinned) == day + 1 && id.index() != index
@@ -452,9 +456,10 @@ fn days_allowed(larder: &Larder) -> Vec<u32> {
             });
             let most = larder.wishes.minutes_nano[day + 1];
             let in_time = most.is_none_or(|most| recipe.minutes_nano <= most);
-            u32::from(ok && in_time && !pinned_away) << day
+            ok && in_time && !pinned_away
         };
-        recipe.days.iter().enumerate().map(on).sum()
+        let days = recipe.days.iter().enumerate().filter(may);
+        days.map(|(day, _)| day as i32 + 1).collect()
     };
     larder.recipes.iter().enumerate().map(allowed).collect()
 }
@@ -472,12 +477,12 @@ fn limits_by_day(larder: &Larder) -> Vec<DayLimit> {
 }
 
 /// Days whose limits leave room for the minutes of a batch, whatever its size, if nothing else is done then.
-fn room_for(limits: &[DayLimit], batch: Minutes) -> u32 {
+fn room_for(limits: &[DayLimit], batch: Minutes) -> KitchenDays {
     let open = limits
         .iter()
         .zip(0..)
         .filter(|(limit, _)| !limit.passed(batch));
-    open.fold(0, |days, (_, day)| days | 1 << day)
+    open.map(|(_, day)| day).collect()
 }
 
 /// Most milligrams that rounding down at the fewest eaters may hide of a food in a week.
@@ -579,9 +584,9 @@ mod tests {
         for (mg, any) in [(1, true), (2, false), (1_000, false)] {
             let (larder, _, recipe, line) = scarce(mg);
             let pool = Pool::new(&larder);
-            let all = (1 << pool.last) - 1;
+            let last = if any { pool.last } else { 1 };
             let days = pool.days_of(recipe, line, 0);
-            assert_eq!(days, if any { all } else { 1 }, "{mg} mg");
+            assert_eq!(days, LunchDays::span(1, last), "{mg} mg");
         }
     }
 
@@ -596,10 +601,10 @@ mod tests {
         };
         let larder = kitchen("boatyard");
         let wrap = name(&larder, "Roasted cauliflower and chickpea wrap");
-        assert_eq!(Pool::new(&larder).days[wrap.index()], 0b00111);
+        assert_eq!(Pool::new(&larder).days[wrap.index()], LunchDays::span(1, 3));
         let free = larder.changed(|new| new.wishes.kitchen_minutes_nano.fill(None));
         let free = free.expect("a sound larder");
-        assert_eq!(Pool::new(&free).days[wrap.index()], 0b11111);
+        assert_eq!(Pool::new(&free).days[wrap.index()], LunchDays::span(1, 5));
     }
 
     /// However many more eat on some day: what lunches take at the fewest, stretched, is no less
@@ -654,13 +659,13 @@ mod tests {
                 new.components[component].foods[0].1 = makes / (4 * mg) + 1;
             });
             let larder = larder.expect("a sound larder");
-            let all = u32::MAX >> (31 - u32::from(larder.week.lunches));
+            let all = KitchenDays::span(0, larder.week.lunches.into());
             let mut had = vec![all; larder.foods.len()];
             let before = cooking_days(&larder, &had, all)[component];
-            had[food.index()] = 0;
+            had[food.index()] = KitchenDays::NONE;
             let without = cooking_days(&larder, &had, all)[component];
-            assert_ne!(before, 0);
-            assert_eq!(without, if needed { 0 } else { before });
+            assert!(!before.is_empty());
+            assert_eq!(without, if needed { KitchenDays::NONE } else { before });
         }
     }
 }

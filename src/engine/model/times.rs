@@ -104,8 +104,3 @@ impl DayLimit {
         least.unwrap_or(all)
     }
 }
-
-/// Days `from..=until` as bits, within the week.
-pub(in crate::engine) fn days(from: i32, until: i32, last: i32) -> u32 {
-    (from.max(0)..=until.min(last)).fold(0, |bits, day| bits | 1 << day)
-}

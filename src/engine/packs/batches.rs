@@ -1,5 +1,6 @@
 //! The batches of one component for lunches whose days are known.
 
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::{BatchDemand, Pool};
 use crate::engine::model::times::Minutes;
 use crate::engine::packs::way::Uses;
@@ -78,18 +79,19 @@ impl BatchChoice {
 /// Days of the fewest batches: each batch as late as its first lunch allows decides who
 /// shares it; it is then cooked as early as its last lunch allows. `windows` are the days on
 /// which each demand may be cooked, at least one: in the order of lunches both ends only rise.
-pub(in crate::engine) fn fewest(windows: &[u32]) -> Vec<Day> {
+pub(in crate::engine) fn fewest(windows: &[KitchenDays]) -> Vec<Day> {
     let mut days = Vec::with_capacity(windows.len());
     let mut at = 0;
     while at < windows.len() {
-        let latest = 1 << windows[at].ilog2();
-        let shares = windows[at..].iter().take_while(|&days| days & latest != 0);
+        let latest = i32::from(windows[at].last());
+        let shares = windows[at..]
+            .iter()
+            .take_while(|days| days.contains(latest));
         let end = at + shares.count();
         let common = windows[at..end]
             .iter()
-            .fold(u32::MAX, |all, days| all & days);
-        let day = common.trailing_zeros() as Day;
-        days.extend(std::iter::repeat_n(day, end - at));
+            .fold(KitchenDays::ANY, |all, &days| all & days);
+        days.extend(std::iter::repeat_n(common.first(), end - at));
         at = end;
     }
     days

@@ -7,28 +7,28 @@
 //! some use is possible on it. The draws that give the least cost are returned, so that a
 //! division can be tried that reaches it.
 
+use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::lots::{FoodModel, LotModel, day_index};
 use crate::engine::model::score::{Score, Weights};
-use crate::engine::model::times::days;
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor, left_over};
 use crate::engine::packs::way::{Uses, Way};
 use crate::engine::packs::ways::dominates;
 use crate::larder::NANO;
 use std::sync::Arc;
 
-/// What must be served: the days it may be used on (a bit each), milligrams.
-pub(in crate::engine) type Demand = (u32, i64);
+/// What must be served: the days it may be used on, milligrams.
+pub(in crate::engine) type Demand = (KitchenDays, i64);
 
 /// What a demand draws: its position, the days it may be drawn on, milligrams.
-pub(in crate::engine) type Draw = (usize, u32, i64);
+pub(in crate::engine) type Draw = (usize, KitchenDays, i64);
 /// The least cost, 1e-9 minor units, and the draws that have it.
 pub(in crate::engine) type Drawn = (i64, Arc<Vec<Draw>>);
 
 /// Units opened together, or a whole pool.
 #[derive(Clone)]
 struct Slot {
-    /// Days on which it may be drawn from, a bit each.
-    days: u32,
+    /// Days on which it may be drawn from.
+    days: KitchenDays,
     capacity: i64,
     weight: i64,
     /// Value of what is left in it that spoils.
@@ -45,8 +45,8 @@ struct Place {
     most: i64,
     /// What one holds.
     unit: i64,
-    /// Days on which it may be drawn from, a bit each.
-    days: u32,
+    /// Days on which it may be drawn from.
+    days: KitchenDays,
     /// Of a milligram left in it: weight in the objective, and value that spoils.
     weight: i64,
     spoils: i64,
@@ -55,7 +55,7 @@ struct Place {
 /// Days that some demands must be met on, whatever else is: the units that can be drawn from on
 /// one of them must hold those demands.
 struct Span {
-    days: u32,
+    days: KitchenDays,
     /// Most that each place and those after it can hold for it.
     to_come: Vec<i64>,
 }
@@ -103,7 +103,7 @@ pub(in crate::engine) fn all_demands(direct: &Uses, flexible: &[Demand], last: i
     for day in 0..=last {
         let mg = direct[day_index(day)];
         if mg > 0 {
-            demands.push((1 << day, mg));
+            demands.push((KitchenDays::one(day), mg));
         }
     }
     demands
@@ -175,7 +175,7 @@ impl<'a> Search<'a> {
             last,
         } = asked;
         let total = demands.iter().map(|d| d.1).sum();
-        let opens = |day: i32| demands.iter().any(|d| d.0 >> day & 1 != 0);
+        let opens = |day: i32| demands.iter().any(|d| d.0.contains(day));
         let mut search = Search {
             lots: &food.lots,
             weights,
@@ -223,15 +223,15 @@ impl<'a> Search<'a> {
                 Some((from, until)) if lot.stock => {
                     let (weight, spoils) = left_over(lot, lot.sealed_kept, weights);
                     search.slots.push(Slot {
-                        days: days(from, until, last),
+                        days: KitchenDays::within(from, until, last),
                         capacity: lot.unit * search.alike[index],
                         weight,
                         spoils,
                     });
                 }
                 Some((from, until)) => {
-                    let reach = days(from, until, last);
-                    let reaches = demands.iter().all(|d| d.0 & reach != 0);
+                    let reach = KitchenDays::within(from, until, last);
+                    let reaches = demands.iter().all(|d| d.0.meets(reach));
                     let smaller = search.filler.is_none_or(|old| {
                         lot.unit * lot.units < food.lots[old].unit * food.lots[old].units
                     });
@@ -271,11 +271,11 @@ impl<'a> Search<'a> {
             }
             Some(day) => (day, lot.good(day), lot.good(day) >= lot.carry, lot.unit),
         };
-        let days = days(from, until, self.last);
+        let days = KitchenDays::within(from, until, self.last);
         let need: i64 = self
             .demands
             .iter()
-            .filter(|d| d.0 & days != 0)
+            .filter(|d| d.0.meets(days))
             .map(|d| d.1)
             .sum();
         let mut most = (need + unit - 1) / unit;
@@ -311,7 +311,7 @@ impl<'a> Search<'a> {
             same && other.day.is_some()
                 && place.day.is_some()
                 && other.unit == place.unit
-                && other.days & place.days == place.days
+                && place.days.is_within(other.days)
                 && other.weight <= place.weight
                 && other.spoils <= place.spoils
         };
@@ -329,29 +329,29 @@ impl<'a> Search<'a> {
 
     /// Prepares the spans of days: from each first day of a demand to each last one.
     fn span(&mut self) {
-        let mut spans: Vec<u32> = Vec::new();
+        let mut spans: Vec<KitchenDays> = Vec::new();
         for from in self.demands {
             for until in self.demands {
-                let (from, until) = (from.0.trailing_zeros(), until.0.ilog2());
+                let (from, until) = (from.0.first(), until.0.last());
                 if from <= until {
-                    spans.push((2 << until) - (1 << from));
+                    spans.push(KitchenDays::span(from.into(), until.into()));
                 }
             }
         }
         spans.sort_unstable();
         spans.dedup();
         for span in spans {
-            let inside = self.demands.iter().filter(|d| d.0 & !span == 0);
+            let inside = self.demands.iter().filter(|d| d.0.is_within(span));
             let wanted: i64 = inside.map(|d| d.1).sum();
             if wanted == 0 {
                 continue;
             }
-            let held = self.slots.iter().filter(|slot| slot.days & span != 0);
+            let held = self.slots.iter().filter(|slot| slot.days.meets(span));
             self.lacks
                 .push(wanted - held.map(|slot| slot.capacity).sum::<i64>());
             let mut to_come = vec![0; self.places.len() + 1];
             for (at, place) in self.places.iter().enumerate().rev() {
-                let holds = if place.days & span != 0 {
+                let holds = if place.days.meets(span) {
                     place.most * place.unit
                 } else {
                     0
@@ -388,7 +388,7 @@ impl<'a> Search<'a> {
         if self.filler.is_none() {
             for (span, &lacks) in self.spans.iter().zip(&self.lacks) {
                 let beyond = lacks - span.to_come[next + 1];
-                if beyond > 0 && span.days & days == 0 {
+                if beyond > 0 && !span.days.meets(days) {
                     return false;
                 }
                 fewest = fewest.max((beyond + unit - 1).div_euclid(unit));
@@ -432,9 +432,9 @@ impl<'a> Search<'a> {
     }
 
     /// Counts `mg` more that may be drawn on some of `days`.
-    fn put(&mut self, days: u32, mg: i64) {
+    fn put(&mut self, days: KitchenDays, mg: i64) {
         for (span, lacks) in self.spans.iter().zip(&mut self.lacks) {
-            if span.days & days != 0 {
+            if span.days.meets(days) {
                 *lacks -= mg;
             }
         }
@@ -594,7 +594,7 @@ impl<'a> Search<'a> {
         let (from, until) = lot.pool.expect("a pool");
         let (weight, spoils) = left_over(lot, lot.sealed_kept, self.weights);
         let slot = Slot {
-            days: days(from, until, self.last),
+            days: KitchenDays::within(from, until, self.last),
             capacity: count * inside,
             weight,
             spoils,
@@ -620,15 +620,15 @@ fn way(objective: i64, packs: i64, bought: bool, spoiled: i64) -> Way {
 /// Whether what is `left` on each day can hold all demands, each divided over its days.
 pub(in crate::engine) fn fits(left: &[i64], demands: &[Demand]) -> bool {
     // Mostly each day could hold all that may come to it.
-    let ample = left.iter().enumerate().all(|(day, &left)| {
-        let may = demands.iter().filter(|demand| demand.0 >> day & 1 != 0);
+    let ample = (0..).zip(left).all(|(day, &left)| {
+        let may = demands.iter().filter(|demand| demand.0.contains(day));
         may.map(|demand| demand.1).sum::<i64>() <= left
     });
-    if ample && demands.iter().all(|demand| demand.0 != 0) {
+    if ample && demands.iter().all(|demand| !demand.0.is_empty()) {
         return true;
     }
-    let slots = left.iter().enumerate().map(|(day, &capacity)| Slot {
-        days: 1 << day,
+    let slots = (0..).zip(left).map(|(day, &capacity)| Slot {
+        days: KitchenDays::one(day),
         capacity,
         weight: 0,
         spoils: 0,
@@ -642,9 +642,9 @@ pub(in crate::engine) fn fits(left: &[i64], demands: &[Demand]) -> bool {
 /// Draws of demands from slots: a maximum flow, grown slot by slot.
 #[derive(Default)]
 struct Flow {
-    /// Days of slots and demands, a bit each.
-    slots: Vec<u32>,
-    demands: Vec<u32>,
+    /// Days of slots and demands.
+    slots: Vec<KitchenDays>,
+    demands: Vec<KitchenDays>,
     /// By slot, then demand.
     drawn: Vec<i64>,
     left: Vec<i64>,
@@ -684,7 +684,7 @@ impl Flow {
         let demands = self.demands.len();
         // Mostly a demand can be met from it as it is.
         for d in 0..demands {
-            if self.slots[slot] & self.demands[d] != 0 && self.want[d] > 0 {
+            if self.slots[slot].meets(self.demands[d]) && self.want[d] > 0 {
                 let push = self.want[d].min(self.left[slot]);
                 self.want[d] -= push;
                 self.left[slot] -= push;
@@ -701,7 +701,7 @@ impl Flow {
             'search: while let Some(&s) = self.reached.get(at) {
                 at += 1;
                 for d in 0..demands {
-                    if self.from_slot[d] != NOWHERE || self.slots[s] & self.demands[d] == 0 {
+                    if self.from_slot[d] != NOWHERE || !self.slots[s].meets(self.demands[d]) {
                         continue;
                     }
                     self.from_slot[d] = s;
@@ -754,7 +754,7 @@ impl Flow {
             let flow = &self.drawn[which * self.demands.len()..];
             for (at, &mg) in flow.iter().take(self.demands.len()).enumerate() {
                 if mg > 0 {
-                    draws.push((at, days & demands[at].0, mg));
+                    draws.push((at, *days & demands[at].0, mg));
                 }
             }
         }
@@ -769,6 +769,10 @@ mod tests {
     use crate::engine::packs::way::DAYS;
     use crate::engine::packs::ways::{self};
     use std::path::Path;
+
+    fn of_bits(bits: usize) -> KitchenDays {
+        (0..4).filter(|day| bits >> day & 1 != 0).collect()
+    }
 
     /// Whatever whole lunches are cooked when, what a food then costs is no better than one of
     /// the ways to divide them at will: in objective, foods, cost and what spoils together.
@@ -801,7 +805,9 @@ mod tests {
             let demands: Vec<Demand> = (0..=next(2))
                 .map(|_| {
                     let to = 1 + next(5) as i32;
-                    (days(to - next(4) as i32, to, pool.last), 1 + next(400_000))
+                    let from = to - next(4) as i32;
+                    let days = KitchenDays::within(from, to, pool.last);
+                    (days, 1 + next(400_000))
                 })
                 .collect();
             let all = all_demands(&direct, &demands, pool.last);
@@ -821,12 +827,9 @@ mod tests {
             for early in 0..1 << demands.len() {
                 let mut uses = direct;
                 for (at, &(days, mg)) in demands.iter().enumerate() {
-                    let day = if early >> at & 1 == 0 {
-                        days.trailing_zeros()
-                    } else {
-                        days.ilog2()
-                    };
-                    uses[day as usize] += mg;
+                    let first = early >> at & 1 == 0;
+                    let day = if first { days.first() } else { days.last() };
+                    uses[usize::from(day)] += mg;
                 }
                 let asked = ways::Asked {
                     front: true,
@@ -853,15 +856,14 @@ mod tests {
         for _ in 0..5_000 {
             let left: Vec<i64> = (0..4).map(|_| next(6) as i64).collect();
             let demands: Vec<Demand> = (0..next(5))
-                .map(|_| (next(16) as u32, 1 + next(5) as i64))
+                .map(|_| (of_bits(next(16)), 1 + next(5) as i64))
                 .collect();
             let holds = (0..1u32 << demands.len()).all(|set| {
                 let chosen = (0..demands.len()).filter(|&at| set >> at & 1 != 0);
-                let (days, wanted) = chosen.fold((0, 0), |(days, wanted), at| {
+                let (days, wanted) = chosen.fold((KitchenDays::NONE, 0), |(days, wanted), at| {
                     (days | demands[at].0, wanted + demands[at].1)
                 });
-                let there = (0..4).filter(|&day| days >> day & 1 != 0);
-                wanted <= there.map(|day: usize| left[day]).sum()
+                wanted <= days.iter().map(|day| left[usize::from(day)]).sum()
             });
             assert_eq!(fits(&left, &demands), holds, "{left:?} {demands:?}");
             *(if holds { &mut fitting } else { &mut not }) += 1;
@@ -883,16 +885,16 @@ mod tests {
                 direct = [0; DAYS];
             }
             let demands: Vec<Demand> = (0..next(3))
-                .map(|_| (1 + next(15) as u32, 1 + next(2) as i64))
+                .map(|_| (of_bits(1 + next(15)), 1 + next(2) as i64))
                 .collect();
             let mut divided = vec![direct];
             for &(days, mg) in &demands {
                 for _ in 0..mg {
                     let before = std::mem::take(&mut divided);
-                    for day in (0..=LAST as usize).filter(|day| days >> day & 1 != 0) {
+                    for day in days.iter() {
                         divided.extend(before.iter().map(|uses| {
                             let mut uses = *uses;
-                            uses[day] += 1;
+                            uses[usize::from(day)] += 1;
                             uses
                         }));
                     }

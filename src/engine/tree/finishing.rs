@@ -1,8 +1,8 @@
 //! What a search that found a week ends with: the week written out and judged.
 
 use crate::engine::answer::{EngineFault, Outcome, Solved};
+use crate::engine::leaf::found::Found;
 use crate::engine::leaf::plan::write;
-use crate::engine::leaf::solver::Found;
 use crate::engine::stage::Stage;
 use crate::engine::tree::given::Given;
 use crate::rules::judge;

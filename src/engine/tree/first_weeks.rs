@@ -2,9 +2,11 @@
 
 use crate::engine::bound::forced::Forced;
 use crate::engine::bound::verdict::Origin;
+use crate::engine::leaf::settling::Effort;
 use crate::engine::model::items::keeps;
 use crate::engine::model::score::Weights;
 use crate::engine::stage::Stage;
+use crate::engine::tree::path::Hurry;
 use crate::engine::tree::searched::Searched;
 use crate::engine::tree::worker::Worker;
 use crate::larder::{Aim, Pin};
@@ -45,9 +47,11 @@ impl<'a> Stage<'a> {
         worker.path.found.best.clone_from(&total.best);
         let (all, starts) = worker.starts(roots);
         if worker.only_spoils() {
-            worker.path.hurry(Some(Origin::FirstWeeks));
-            worker.days_first(&all);
-            worker.path.hurry(None);
+            let hurry = Hurry {
+                origin: Origin::FirstWeeks,
+                effort: Effort::FewOrders,
+            };
+            worker.in_a_hurry(hurry, |worker| worker.days_first(&all));
         }
         total.merge(worker.path.take());
         let lunches = self.pool.last as usize;
@@ -130,12 +134,16 @@ impl<'a> Stage<'a> {
                 return;
             }
             self.in_parallel(&kept, total, spare, |worker, kept| {
-                worker.path.hurry(Some(Origin::Polish));
-                worker.path.set_used(kept);
-                let beside = roots.iter().copied();
-                let beside: Vec<u32> = beside.filter(|&item| self.fits(kept, item)).collect();
-                worker.node(&mut kept.clone(), &beside, FREE, i64::MIN);
-                worker.path.hurry(None);
+                let hurry = Hurry {
+                    origin: Origin::Polish,
+                    effort: Effort::FewOrders,
+                };
+                worker.in_a_hurry(hurry, |worker| {
+                    worker.path.set_used(kept);
+                    let beside = roots.iter().copied();
+                    let beside: Vec<u32> = beside.filter(|&item| self.fits(kept, item)).collect();
+                    worker.node(&mut kept.clone(), &beside, FREE, i64::MIN);
+                });
             });
             tried.append(&mut kept);
         }
@@ -150,16 +158,23 @@ impl<'a> Stage<'a> {
         work: impl Fn(&mut Worker<'s, 'a>, &K) + Sync,
     ) {
         self.in_parallel(tasks, total, spare, |worker, task| {
-            worker.path.leaf.quick = true;
-            worker.path.hurry(Some(Origin::FirstWeeks));
-            work(worker, task);
-            worker.path.leaf.quick = false;
-            worker.path.hurry(None);
+            let hurry = Hurry {
+                origin: Origin::FirstWeeks,
+                effort: Effort::FirstBetter,
+            };
+            worker.in_a_hurry(hurry, |worker| work(worker, task));
         });
     }
 }
 
 impl<'s> Worker<'s, '_> {
+    /// Looks for weeks to start from, and is back to searching the tree after that.
+    fn in_a_hurry(&mut self, hurry: Hurry, work: impl FnOnce(&mut Self)) {
+        self.path.hurry = Some(hurry);
+        work(self);
+        self.path.hurry = None;
+    }
+
     /// All items by share, and those to grow weeks from.
     fn starts(&mut self, roots: &[u32]) -> (Vec<u32>, Vec<u32>) {
         self.path.set_used(&[]);

@@ -12,7 +12,7 @@ use crate::engine::bound::gauge::Gauge;
 use crate::engine::bound::open_lines::{Bounded, OpenLines};
 use crate::engine::bound::open_set::{Needs, OpenRecipe, OpenSet};
 use crate::engine::bound::settled::{Settled, note};
-use crate::engine::leaf::solver::Found;
+use crate::engine::leaf::found::Found;
 use crate::engine::model::items::{Item, Lines, Pairs};
 use crate::engine::model::score::Ceilings;
 use crate::engine::model::sums::least_of;

@@ -3,10 +3,13 @@
 
 use crate::engine::bound::verdict::{BoundId, Closed, Origin};
 use crate::engine::leaf::assignment::{Adds, Rest};
-use crate::engine::leaf::solver::{Found, LeafSolver};
+use crate::engine::leaf::found::Found;
+use crate::engine::leaf::settling::Effort;
+use crate::engine::leaf::solver::LeafSolver;
 use crate::engine::model::sums::least_of;
 use crate::engine::stage::{MOST_LISTED, Stage};
 use crate::engine::tree::searched::Searched;
+use itertools::Itertools;
 use std::sync::atomic::Ordering;
 
 /// Lunches beyond which only the leaf asks for an assignment: it takes time with all sets of
@@ -17,8 +20,15 @@ const MOST_ASSIGNED: usize = 8;
 /// little, as of what spoils, all of them are below the best week, and few are better.
 const MOST_LEAVES: u64 = 100;
 
-/// Partial orders of days looked at for each of them at most: of ten lunches there are many.
-const MOST_ORDERS: u32 = 2_000;
+/// A search for weeks to start from: sets are settled only as long as that takes little, as they
+/// prove nothing.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::engine) struct Hurry {
+    /// Where the weeks come from.
+    pub(in crate::engine) origin: Origin,
+    /// How much is looked at of each set.
+    pub(in crate::engine) effort: Effort,
+}
 
 /// The state along a path.
 pub(in crate::engine) struct Path<'s, 'a> {
@@ -28,10 +38,8 @@ pub(in crate::engine) struct Path<'s, 'a> {
     /// The incumbent, and what was counted and listed since it was last handed over.
     pub(in crate::engine) found: Searched,
     pub(in crate::engine) leaf: LeafSolver<'s, 'a>,
-    /// Sets settled in a task after which nothing more is looked at: for weeks to start from.
-    most_leaves: u64,
-    /// Where a week that is found now comes from.
-    origin: Origin,
+    /// None where the tree is searched for a proof.
+    pub(in crate::engine) hurry: Option<Hurry>,
     /// What days add to a set of lunches.
     adds: Adds,
     rest: Rest,
@@ -44,8 +52,7 @@ impl<'s, 'a> Path<'s, 'a> {
             used: vec![0; stage.units()],
             found: Searched::default(),
             leaf: LeafSolver::new(stage),
-            most_leaves: u64::MAX,
-            origin: Origin::Tree,
+            hurry: None,
             adds: Adds::default(),
             rest: Rest::default(),
         }
@@ -59,9 +66,7 @@ impl<'s, 'a> Path<'s, 'a> {
             let bar = self.bar();
             self.found.listed.retain(|&(floor, _)| floor <= bar);
         }
-        let mut found = std::mem::take(&mut self.found);
-        found.undivided = std::mem::take(&mut self.leaf.undivided);
-        found
+        std::mem::take(&mut self.found)
     }
 
     /// Whether nothing at or above `bound` can improve on the incumbent.
@@ -71,7 +76,7 @@ impl<'s, 'a> Path<'s, 'a> {
 
     /// The largest bound that is not beaten.
     pub(in crate::engine) fn bar(&self) -> i64 {
-        if self.found.leaves >= self.most_leaves {
+        if self.hurry.is_some() && self.found.leaves >= MOST_LEAVES {
             return i64::MIN;
         }
         if let Some(below) = self.stage.listing {
@@ -93,9 +98,7 @@ impl<'s, 'a> Path<'s, 'a> {
     /// Whether sets are listed that lie beyond the incumbent: not in a hurry, nor once they are
     /// too many.
     fn lists_beyond(&self) -> bool {
-        self.stage.lists_beyond()
-            && self.most_leaves == u64::MAX
-            && self.found.listed.len() < MOST_LISTED
+        self.stage.lists_beyond() && self.hurry.is_none() && self.found.listed.len() < MOST_LISTED
     }
 
     /// The most that a sum may be.
@@ -105,19 +108,6 @@ impl<'s, 'a> Path<'s, 'a> {
         } else {
             self.stage.limits[dimension - 1]
         }
-    }
-
-    /// Looks for weeks to start from: sets are settled only as long as that takes little, as they
-    /// prove nothing. Without an origin it searches the tree again.
-    pub(in crate::engine) fn hurry(&mut self, origin: Option<Origin>) {
-        let (leaves, orders) = if origin.is_some() {
-            (MOST_LEAVES, MOST_ORDERS)
-        } else {
-            (u64::MAX, u32::MAX)
-        };
-        self.origin = origin.unwrap_or_default();
-        self.most_leaves = leaves;
-        self.leaf.most_orders = orders;
     }
 
     /// By unit: what is chosen uses of it.
@@ -152,19 +142,25 @@ impl<'s, 'a> Path<'s, 'a> {
 
     /// Settles a set of lunches by days and packs; of two weeks the better one stays.
     pub(in crate::engine) fn settle(&mut self, week: &[u32]) {
-        self.settle_from(self.origin, week);
+        let origin = self.hurry.map_or(Origin::Tree, |hurry| hurry.origin);
+        self.settle_from(origin, week);
     }
 
     /// The same of one from elsewhere.
     pub(in crate::engine) fn settle_from(&mut self, origin: Origin, week: &[u32]) {
         self.found.verdicts.close(Closed::Settled);
-        self.improving(origin, |path| {
-            path.leaf.solve(week, &mut path.found.best);
+        let effort = self.hurry.map_or(Effort::Whole, |hurry| hurry.effort);
+        let open = self.improving(origin, |path| {
+            path.leaf.solve(week, effort, &mut path.found.best)
         });
+        let set = || week.iter().copied().sorted_unstable().collect();
+        let undivided = open.map(|floor| (floor, set()));
+        self.found.undivided.extend(undivided);
     }
 
-    /// Divides the lunches of a set over batches; returns the work it took.
-    pub(in crate::engine) fn divide(&mut self, week: &[u32], times: u64) -> u64 {
+    /// Divides the lunches of a set over batches; returns the work it took, and the least floor of a week that it
+    /// neither found nor ruled out, if there may be one.
+    pub(in crate::engine) fn divide(&mut self, week: &[u32], times: u64) -> (u64, Option<i64>) {
         self.improving(Origin::Division, |path| {
             path.leaf.divide(week, times, &mut path.found.best)
         })
@@ -208,7 +204,7 @@ impl<'s, 'a> Path<'s, 'a> {
         after: &[u32],
     ) {
         if let Some(witness) = self.stage.witness.as_ref()
-            && self.most_leaves == u64::MAX
+            && self.hurry.is_none()
             && !self.stage.halted(false)
         {
             witness.watch(by, chosen, &before.collect::<Vec<u32>>(), after);

@@ -266,13 +266,12 @@ impl<'a> Stage<'a> {
             }
             let asked: Vec<_> = matter.collect();
             let done = self.in_parallel(&asked, total, spare, |worker, (_, set)| {
-                let work = worker.path.divide(set, times);
-                (work, std::mem::take(&mut worker.path.leaf.undivided))
+                worker.path.divide(set, times)
             });
-            for (work, mut undivided) in done {
+            for ((work, floor), (_, set)) in done.into_iter().zip(&asked) {
                 total.dividing += work;
                 total.work += work / CELLS;
-                open.append(&mut undivided);
+                open.extend(floor.map(|floor| (floor, set.clone())));
             }
             if self.stopped.load(Ordering::Relaxed) {
                 // Told to stop among them: their floors hold whatever was looked at.

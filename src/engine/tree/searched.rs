@@ -1,7 +1,7 @@
 //! What a search, or a task of it, is given and ends with.
 
 use crate::engine::bound::verdict::{Origin, Verdicts};
-use crate::engine::leaf::solver::Found;
+use crate::engine::leaf::found::Found;
 use crate::engine::model::sums::least_of;
 use crate::engine::stage::MOST_LISTED;
 use std::collections::HashSet;

@@ -1,6 +1,7 @@
 //! What the rules that need no days say of sets of items: part of a week, or a whole one.
 
 use crate::engine::bound::matching::Matching;
+use crate::engine::model::day_sets::LunchDays;
 use crate::engine::model::items::{Item, takes};
 use crate::engine::stage::Stage;
 use crate::larder::{Pin, RecipeId};
@@ -24,7 +25,7 @@ impl<'a> Stage<'a> {
         let recipe = &larder.recipes[new.index()];
         let (mut same, mut form, mut protein) = (1, 1, 1);
         let days = self.pool.days[new.index()];
-        let one_day = days.is_power_of_two();
+        let one_day = days.only().is_some();
         for &index in chosen {
             let other = self.item(index).recipe;
             if other == new {
@@ -72,7 +73,8 @@ impl<'a> Stage<'a> {
             let more = self.repeats() - come.count() as i64;
             let days = items
                 .iter()
-                .fold(0, |days, &item| days | self.item(item).days);
+                .map(|&item| self.item(item).days)
+                .sum::<LunchDays>();
             for _ in 0..more.min(pool.last.into()) {
                 if !served.place(days) {
                     break;
