@@ -15,6 +15,7 @@
 
 use crate::engine::bound::amounts::{All, Amounts};
 use crate::engine::model::items::Item;
+use crate::engine::model::lots::LotModel;
 use crate::engine::model::pool::Pool;
 use crate::engine::model::score::Weights;
 use crate::engine::packs::floor::FoodSteps;
@@ -75,7 +76,7 @@ impl Gauge {
                 floors.push(None);
                 continue;
             }
-            if model.lots.iter().any(|lot| lot.stock) {
+            if model.lots.iter().any(LotModel::is_stock) {
                 restless.push(unit as u32);
             }
             floors.push(Some(Floor::Food(Box::new(relaxed))));

@@ -208,7 +208,7 @@ fn grain(pool: &Pool, gauge: &Gauge, unit: u32) -> i64 {
     lots.fold(weights.food, |known, lot| {
         if FoodModel::left_weight(lot, weights) != 0 {
             1
-        } else if lot.stock {
+        } else if lot.is_stock() {
             known
         } else {
             gcd(known, lot.price * weights.pack)

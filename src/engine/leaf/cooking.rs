@@ -18,7 +18,8 @@ use crate::engine::model::score::Score;
 use crate::engine::model::sums::least_of;
 use crate::engine::model::times::{DayLimit, Minutes};
 use crate::engine::packs::batches::{self, BatchChoice};
-use crate::engine::packs::flexible::{self, Demand, Drawn};
+use crate::engine::packs::flexible::Drawn;
+use crate::engine::packs::flow::{self, Demand};
 use crate::engine::packs::way::{Uses, Way};
 use crate::larder::Day;
 use std::sync::Arc;
@@ -513,7 +514,7 @@ impl LeafSolver<'_, '_> {
         let fits = |left: &dyn Fn((&DayLimit, &Minutes), i64) -> i64, demands: &[Demand]| {
             let all = demands.iter().map(|demand| demand.1).sum::<i64>();
             let left: Vec<i64> = limits().map(|day| left(day, all)).collect();
-            left.iter().all(|&left| left >= 0) && flexible::fits(&left, demands)
+            left.iter().all(|&left| left >= 0) && flow::fits(&left, demands)
         };
         if batches.is_empty() {
             return fits(&|(limit, &spent), all| limit.left(spent, all), &portions);

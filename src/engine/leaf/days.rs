@@ -3,7 +3,7 @@
 use crate::engine::leaf::assignment::{Adds, ItemDays, Rest, UnitDays};
 use crate::engine::leaf::solver::{FoodHere, LeafSolver, least};
 use crate::engine::model::pool::amount_in;
-use crate::engine::packs::flexible::Demand;
+use crate::engine::packs::flow::Demand;
 use crate::engine::packs::way::DAYS;
 use crate::larder::Day;
 use std::sync::Arc;

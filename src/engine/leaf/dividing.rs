@@ -10,7 +10,7 @@ use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::packs::batches::{self, BatchChoice};
-use crate::engine::packs::flexible::Draw;
+use crate::engine::packs::flow::Draw;
 use crate::engine::packs::way::Way;
 use crate::larder::Day;
 use itertools::Itertools;

@@ -72,7 +72,7 @@ struct Serving {
     holds: i128,
 }
 
-/// Weight of a milligram left over in the objective, and in spoiled value.
+/// What a milligram left over counts for, as the program's figures.
 #[derive(Clone, Copy)]
 struct Fate {
     weight: i128,
@@ -82,16 +82,10 @@ struct Fate {
 impl FoodUse<'_> {
     /// What a milligram of a lot adds if it is kept, or spoils.
     fn fate(&self, lot: &LotModel, kept: bool) -> Fate {
-        if kept {
-            Fate {
-                weight: -i128::from(self.weights.kept(lot.value)),
-                spoils: 0,
-            }
-        } else {
-            Fate {
-                weight: i128::from(self.weights.spoiled(lot.value)),
-                spoils: i128::from(lot.value),
-            }
+        let leftover = lot.leftover(kept, self.weights);
+        Fate {
+            weight: leftover.weight.into(),
+            spoils: leftover.spoils.into(),
         }
     }
 
@@ -164,14 +158,11 @@ impl<'f> FoodRows<'f> {
 
     /// Packs of a lot, or what is on hand, and what is opened and drawn of it.
     fn lot(&mut self, lot: &LotModel) {
-        if lot
-            .trip
-            .is_some_and(|trip| self.of.trips & (1 << trip) == 0)
-        {
+        if !lot.is_on(self.of.trips) {
             return;
         }
         let sealed = self.of.fate(lot, lot.sealed_kept);
-        let packs = if lot.stock {
+        let packs = if lot.is_stock() {
             // A unit on hand is left over until something is drawn.
             let unit = i128::from(lot.unit);
             self.sums.constant += sealed.weight * unit;

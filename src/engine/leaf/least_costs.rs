@@ -14,9 +14,9 @@
 use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
 use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::score::Score;
-use crate::engine::packs::flexible::{
-    Asked, Demand, Draw, Drawn, Least, all_demands, floor, front,
-};
+use crate::engine::packs::flexible::{Drawn, Least, all_demands, floor, front};
+use crate::engine::packs::flow::{Demand, Draw};
+use crate::engine::packs::places::FoodOnTrips;
 use crate::engine::packs::way::{Uses, Way};
 use crate::larder::NANO;
 use std::sync::Arc;
@@ -67,8 +67,13 @@ impl<'s> LeafSolver<'s, '_> {
         let at_floor = known.as_ref().is_some_and(|known| known.0 <= floor_of_sum);
         if !at_floor && (divided || demands.is_empty()) {
             let upper = known.as_ref().map(|known| known.0);
-            let asked = self.asked(food);
-            match floor(&asked, direct, demands, upper, floor_of_sum) {
+            match floor(
+                self.food_on_trips(food),
+                direct,
+                demands,
+                upper,
+                floor_of_sum,
+            ) {
                 Least::Drawn(least, draws) => known = Some((least, draws)),
                 Least::NoneBelow => {}
                 Least::Unknown => {
@@ -104,9 +109,10 @@ impl<'s> LeafSolver<'s, '_> {
         })
     }
 
-    fn asked(&self, food: u32) -> Asked<'s> {
+    /// A food, bought on any trips.
+    fn food_on_trips(&self, food: u32) -> FoodOnTrips<'s> {
         let (stage, pool) = (self.stage, self.stage.pool);
-        Asked {
+        FoodOnTrips {
             food: pool.foods[food as usize].as_ref().expect("counted"),
             weights: &stage.gauges[0].weights,
             steps: stage.gauges[0].steps(food).expect("some lunch uses it"),
@@ -128,14 +134,13 @@ impl<'s> LeafSolver<'s, '_> {
             return Arc::clone(known);
         }
         let stage = self.stage;
-        let asked = self.asked(food);
-        let model = asked.food;
-        let demands = all_demands(direct, &key.2, asked.last);
-        let found = front(&asked, &demands);
+        let of = self.food_on_trips(food);
+        let demands = all_demands(direct, &key.2, of.last);
+        let found = front(of, &demands);
         let found = found.unwrap_or_else(|| {
             let total: i64 = demands.iter().map(|demand| demand.1).sum();
             let (cost, spoiled) = stage.tie_floors(food, total, total);
-            let bought = total > model.on_hand;
+            let bought = total > of.food.on_hand;
             let objective = stage.gauges[0].floor(food, total, total);
             let score = Score {
                 objective,

@@ -8,12 +8,14 @@ use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::found::Found;
 use crate::engine::leaf::settling::{Effort, Settling};
 use crate::engine::model::hash::Mixer;
+use crate::engine::model::lots::LotModel;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
 use crate::engine::model::score::{Score, Weights};
 use crate::engine::model::times::Minutes;
-use crate::engine::packs::flexible::{Demand, Drawn};
+use crate::engine::packs::flexible::Drawn;
+use crate::engine::packs::flow::Demand;
 use crate::engine::packs::way::{DAYS, Uses, Way};
-use crate::engine::packs::ways::{Asked, ways};
+use crate::engine::packs::ways::{Request, ways};
 use crate::engine::stage::Stage;
 use crate::larder::{Day, Pin, RecipeId, Trip};
 use std::collections::{BTreeMap, HashMap};
@@ -134,7 +136,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         for (food, model) in pool.foods.iter().enumerate() {
             if model
                 .as_ref()
-                .is_some_and(|model| model.lots.iter().any(|lot| lot.stock))
+                .is_some_and(|model| model.lots.iter().any(LotModel::is_stock))
             {
                 let way = &solver.ways(food as u32, all_trips, &[0; DAYS])[0];
                 solver.idle[food] = Some(way.score);
@@ -225,7 +227,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             trips,
             &key.2,
             stage.pool.last,
-            &Asked {
+            &Request {
                 front: stage.wants_front(food),
                 detail: false,
                 steps: stage.gauges[0].steps(food),

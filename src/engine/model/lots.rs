@@ -11,10 +11,6 @@ use crate::larder::{FoodId, Larder, Trip};
 use crate::plan::Lot;
 
 /// Units of one origin, in absolute days.
-#[allow(
-    clippy::struct_excessive_bools,
-    reason = "each is a fact by itself, read in one place"
-)]
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct LotModel {
     pub(in crate::engine) lot: Lot,
@@ -38,8 +34,6 @@ pub(in crate::engine) struct LotModel {
     pub(in crate::engine) sealed_kept: bool,
     /// Days on which what it holds may be eaten, if it is a pool.
     pub(in crate::engine) pool: Option<(i32, i32)>,
-    /// Stock: exactly one unit is there, at no price.
-    pub(in crate::engine) stock: bool,
     /// Some remainder of it can be kept.
     pub(in crate::engine) keepable: bool,
     /// It can be opened on some day.
@@ -51,6 +45,34 @@ pub(in crate::engine) struct LotModel {
 }
 
 impl LotModel {
+    /// Whether it is a unit on hand: exactly one is there, at no price.
+    pub(in crate::engine) const fn is_stock(&self) -> bool {
+        matches!(self.lot, Lot::Stock(_))
+    }
+
+    /// Whether it can be had where these trips are made, a bit each.
+    pub(in crate::engine) fn is_on(&self, trips: u16) -> bool {
+        self.trip.is_none_or(|trip| trips >> trip & 1 != 0)
+    }
+
+    /// What a milligram left over counts for, if it is kept or else spoils.
+    ///
+    /// Law: what weighs less spoils no more, as what is kept takes off and what spoils adds in
+    /// proportion to its value.
+    pub(in crate::engine) fn leftover(&self, kept: bool, weights: &Weights) -> Leftover {
+        if kept {
+            Leftover {
+                weight: -weights.kept(self.value),
+                spoils: 0,
+            }
+        } else {
+            Leftover {
+                weight: weights.spoiled(self.value),
+                spoils: self.value,
+            }
+        }
+    }
+
     /// Last day of use of a unit opened on `day`.
     pub(in crate::engine) fn good(&self, day: i32) -> i32 {
         (day + self.life).min(self.end)
@@ -64,7 +86,23 @@ impl LotModel {
                 (lot.life, lot.end, lot.sealed_kept, lot.carry),
             )
         };
-        self.stock && other.stock && key(self) == key(other)
+        self.is_stock() && other.is_stock() && key(self) == key(other)
+    }
+}
+
+/// What a milligram left over counts for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+pub(in crate::engine) struct Leftover {
+    /// In the objective; less than nothing where it earns credit.
+    pub(in crate::engine) weight: i64,
+    /// Value that spoils, 1e-9 minor units.
+    pub(in crate::engine) spoils: i64,
+}
+
+impl Leftover {
+    /// Puts the heaviest first, and of equals what spoils most.
+    pub(in crate::engine) const fn heaviest_first(&self) -> (i64, i64) {
+        (-self.weight, -self.spoils)
     }
 }
 
@@ -84,7 +122,7 @@ impl FoodModel {
     /// The most that a week can use, where no pack can be bought and opened in time: what is on
     /// hand.
     pub(in crate::engine) fn supply(&self) -> Option<i64> {
-        let buys = self.lots.iter().any(|lot| !lot.stock && lot.usable);
+        let buys = self.lots.iter().any(|lot| !lot.is_stock() && lot.usable);
         (!buys).then_some(self.on_hand)
     }
 
@@ -112,7 +150,7 @@ impl FoodModel {
             return false;
         };
         let credit = i128::from(weights.kept(most));
-        usable().filter(|lot| !lot.stock).any(|lot| {
+        usable().filter(|lot| !lot.is_stock()).any(|lot| {
             let price = i128::from(lot.price) * i128::from(weights.pack);
             price < credit * i128::from(lot.unit) * i128::from(lot.units)
         })
@@ -134,7 +172,7 @@ impl FoodModel {
             .all(|lot| lot.trip.unwrap_or(0) == 0 && lot.pool == Some((0, last)));
         let on_hand = lots
             .iter()
-            .filter(|lot| lot.stock && lot.usable)
+            .filter(|lot| lot.is_stock() && lot.usable)
             .map(|lot| lot.unit)
             .sum();
         let trips = lots.iter().filter_map(|lot| lot.trip);
@@ -149,11 +187,7 @@ impl FoodModel {
 
     /// Least weight of a milligram of `lot` that is left over (negative: kept with credit).
     pub(in crate::engine) fn left_weight(lot: &LotModel, weights: &Weights) -> i64 {
-        if lot.keepable {
-            -weights.kept(lot.value)
-        } else {
-            weights.spoiled(lot.value)
-        }
+        lot.leftover(lot.keepable, weights).weight
     }
 }
 
@@ -231,7 +265,6 @@ fn on_hand(larder: &Larder, food: FoodId) -> Vec<LotModel> {
             end: stock.end,
             sealed_kept: stock.ready_to.max(if stock.opened { stock.end } else { 0 }) >= carry,
             pool: None,
-            stock: true,
             keepable: false,
             usable: false,
             reach: 0,
@@ -262,7 +295,6 @@ fn bought(larder: &Larder, food: FoodId) -> Vec<LotModel> {
                 end: day + pack.end,
                 sealed_kept: day + pack.ready_to >= carry,
                 pool: None,
-                stock: false,
                 keepable: false,
                 usable: false,
                 reach: 0,
@@ -365,7 +397,6 @@ mod tests {
                 end: 9,
                 sealed_kept: true,
                 pool: None,
-                stock,
                 keepable: false,
                 usable: false,
                 carry: LAST + 1,

@@ -3,7 +3,7 @@
 use crate::engine::model::lots::{FoodModel, day_index};
 use crate::engine::model::score::Weights;
 use crate::engine::packs::way::{DAYS, Uses};
-use crate::engine::packs::ways::{Asked, ways};
+use crate::engine::packs::ways::{Request, ways};
 use crate::larder::{Aim, Day, FoodId, Larder, Trip};
 
 /// One food, bought on some of the trips.
@@ -52,7 +52,7 @@ impl<'a> Buying<'a> {
         for &(day, mg) in uses {
             by_day[day_index(day.into())] += mg;
         }
-        let asked = Asked {
+        let asked = Request {
             front,
             detail: false,
             steps: None,

@@ -46,7 +46,7 @@ impl FoodSteps {
             .map(|lot| FoodModel::left_weight(lot, weights))
             .min();
         let weight = lightest.unwrap_or(0);
-        let bought = || usable().filter(|lot| !lot.stock);
+        let bought = || usable().filter(|lot| !lot.is_stock());
         let prices: Vec<(i64, i64)> = bought()
             .map(|lot| (lot.price, lot.unit * lot.units))
             .collect();
@@ -85,7 +85,7 @@ pub(in crate::engine) struct Chosen {
 impl Chosen {
     /// Counts `packs` packs of a lot, or a unit on hand.
     pub(in crate::engine) fn add(&mut self, lot: &LotModel, packs: i64, weights: &Weights) {
-        let holds = if lot.stock {
+        let holds = if lot.is_stock() {
             i64::from(lot.usable) * lot.unit
         } else {
             self.bought |= packs > 0;
@@ -132,14 +132,14 @@ impl<'a> PackFloor<'a> {
         let (mut any_keepable, mut all_keepable) = (false, true);
         let (mut least_value, mut least_spoils, mut open_spoils) = (None, None, None);
         for lot in &food.lots {
-            if lot.trip.is_some_and(|trip| trips & (1 << trip) == 0) {
+            if !lot.is_on(trips) {
                 continue;
             }
             if !lot.usable {
-                if lot.stock {
-                    let (weight, spoils) = left_over(lot, lot.sealed_kept, weights);
-                    base.0 += weight * lot.unit;
-                    base.1 += spoils * lot.unit;
+                if lot.is_stock() {
+                    let leftover = lot.leftover(lot.sealed_kept, weights);
+                    base.0 += leftover.weight * lot.unit;
+                    base.1 += leftover.spoils * lot.unit;
                 }
                 continue;
             }
@@ -215,15 +215,6 @@ impl<'a> PackFloor<'a> {
     }
 }
 
-/// Weight of a milligram left over in the objective, and what of its value spoils.
-pub(in crate::engine) fn left_over(lot: &LotModel, kept: bool, weights: &Weights) -> (i64, i64) {
-    if kept {
-        (-weights.kept(lot.value), 0)
-    } else {
-        (weights.spoiled(lot.value), lot.value)
-    }
-}
-
 pub(in crate::engine) fn gcd(mut a: i64, mut b: i64) -> i64 {
     while b != 0 {
         (a, b) = (b, a % b);
@@ -249,7 +240,7 @@ mod tests {
             let opens = |day: i32| uses[day as usize] > 0;
             let floor = PackFloor::new(&food, &weights, &steps, BOTH, total, opens);
             let mut chosen = Chosen::default();
-            for lot in food.lots.iter().filter(|lot| lot.stock && lot.usable) {
+            for lot in food.lots.iter().filter(|lot| lot.is_stock() && lot.usable) {
                 chosen.add(lot, 0, &weights);
             }
             let bound = floor.floor(&chosen);

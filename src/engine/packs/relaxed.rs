@@ -36,11 +36,18 @@ struct Choice {
 /// A choice of packs: capacity, price, (capacity, weight) parts.
 type PackChoice = (i64, i64, Vec<(i64, i64)>);
 
+/// How the floor of a food is worked out.
+#[derive(Clone, Copy, Debug)]
+enum Kind {
+    /// From one kind of pack, with no stock and no credit.
+    OnePack(Choice),
+    /// From all choices of packs.
+    Listed,
+    /// There are too many choices of packs to list: see [`Relaxed::by_weight`].
+    ByWeight,
+}
+
 /// The relaxed cost of one food in one stage.
-#[allow(
-    clippy::struct_excessive_bools,
-    reason = "each is a fact by itself, read in one place"
-)]
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct Relaxed {
     /// Leftover of stock that can never be used: always paid.
@@ -58,10 +65,7 @@ pub(in crate::engine) struct Relaxed {
     food_price: i64,
     /// Some leftover has a negative weight.
     earns: bool,
-    /// One pack option, no stock, no credit.
-    plain: bool,
-    /// There are too many choices of packs to list: see [`Relaxed::by_weight`].
-    coarse: bool,
+    kind: Kind,
     /// Price of the pack that costs least; 0 where credit may take some of it off.
     least_pack: i64,
     /// Price and capacity of the pack that is cheapest by the milligram.
@@ -138,7 +142,7 @@ impl Relaxed {
     /// Prepares the floor of a food of which the week uses at most `most` milligrams.
     pub(in crate::engine) fn new(food: &FoodModel, weights: &Weights, most: i64) -> Self {
         let (base, stock, mut options) = sources(food, weights);
-        let bought = food.lots.iter().filter(|lot| lot.usable && !lot.stock);
+        let bought = food.lots.iter().filter(|lot| lot.usable && !lot.is_stock());
         let unit_prices = bought
             .clone()
             .map(|lot| lot.price * weights.pack / lot.units.max(1));
@@ -165,7 +169,13 @@ impl Relaxed {
         let stock_capacity = stock.iter().map(|&(capacity, _)| capacity).sum();
         // Cheapest first, so that the first that is too dear ends the search.
         others.sort_by_key(|&(capacity, price, _)| (price, capacity));
-        let plain = others.len() == 1 && stock.is_empty() && !earns && !coarse;
+        let kind = match filler {
+            _ if coarse => Kind::ByWeight,
+            Some(filler) if others.len() == 1 && stock.is_empty() && !earns => {
+                Kind::OnePack(filler)
+            }
+            _ => Kind::Listed,
+        };
         let least_pack = if earns {
             0
         } else {
@@ -180,12 +190,11 @@ impl Relaxed {
             gains: food.may_gain(weights),
             food_price: weights.food,
             earns,
-            plain,
-            coarse,
+            kind,
             least_pack,
             cheapest,
             covers: covers(food),
-            stock_units: food.lots.iter().filter(|lot| lot.stock).count() as i64,
+            stock_units: food.lots.iter().filter(|lot| lot.is_stock()).count() as i64,
             filler_units,
             least_unit: least_unit.unwrap_or(0),
             steps: FoodSteps::new(food, weights, most),
@@ -200,17 +209,14 @@ impl Relaxed {
             Some(_) => used,
             None => used.min(self.stock_capacity),
         };
-        if self.plain
-            && let Some(filler) = self.filler
-        {
-            if used == 0 {
-                return self.base;
+        match self.kind {
+            Kind::OnePack(_) if used == 0 => return self.base,
+            Kind::OnePack(pack) => {
+                let packs = (used + pack.capacity - 1) / pack.capacity;
+                return self.floor_of_packs(pack, packs, most);
             }
-            let packs = (used + filler.capacity - 1) / filler.capacity;
-            return self.plain_floor(filler, packs, most);
-        }
-        if self.coarse {
-            return self.by_weight(used);
+            Kind::ByWeight => return self.by_weight(used),
+            Kind::Listed => {}
         }
         if most == 0 {
             return self.base + self.stock.iter().map(|&(c, w)| c * w).sum::<i64>();
@@ -280,20 +286,20 @@ impl Relaxed {
         let floor = self.floor(used, most);
         let units = (lunches + self.covers - 1) / self.covers;
         let bought = units - self.stock_units;
-        let Some(filler) = self.filler.filter(|_| bought > 0 && !self.earns) else {
+        if bought <= 0 || self.earns || self.filler.is_none() {
             return floor;
-        };
-        if self.plain {
+        }
+        if let Kind::OnePack(pack) = self.kind {
             let packs = (bought + self.filler_units - 1) / self.filler_units;
-            return floor.max(self.plain_floor(filler, packs, most));
+            return floor.max(self.floor_of_packs(pack, packs, most));
         }
         floor.max(self.base + self.food_price + bought * self.least_unit)
     }
 
     /// What so many packs of the only kind cost, with what they leave.
-    fn plain_floor(&self, filler: Choice, packs: i64, most: i64) -> i64 {
-        let left = (packs * filler.capacity - most).max(0);
-        self.base + packs * filler.price + self.food_price + left * filler.weight
+    fn floor_of_packs(&self, pack: Choice, packs: i64, most: i64) -> i64 {
+        let left = (packs * pack.capacity - most).max(0);
+        self.base + packs * pack.price + self.food_price + left * pack.weight
     }
 
     /// A lower floor, for many eaters and several packs.
@@ -421,7 +427,6 @@ mod tests {
                     end: LAST,
                     sealed_kept: false,
                     pool: None,
-                    stock: false,
                     keepable: false,
                     usable: false,
                     carry: LAST + 1,
@@ -435,7 +440,7 @@ mod tests {
                 ..weights(&mut next)
             };
             let relaxed = Relaxed::new(&food, &weights, 300);
-            coarse += i32::from(relaxed.coarse);
+            coarse += i32::from(matches!(relaxed.kind, Kind::ByWeight));
             for used in 1..=300 {
                 let floor = relaxed.floor(used, used);
                 for lot in &food.lots {

@@ -35,7 +35,6 @@ pub(in crate::engine) fn food(next: &mut impl FnMut(usize) -> usize) -> FoodMode
         end: 0,
         sealed_kept: false,
         pool: None,
-        stock: false,
         keepable: false,
         usable: false,
         carry,
@@ -55,7 +54,6 @@ pub(in crate::engine) fn food(next: &mut impl FnMut(usize) -> usize) -> FoodMode
                 life: below(3) as i32,
                 end,
                 sealed_kept: open_to >= carry,
-                stock: true,
                 ..blank.clone()
             };
             finish(drawn, carry, LAST)
@@ -95,7 +93,7 @@ pub(in crate::engine) fn food(next: &mut impl FnMut(usize) -> usize) -> FoodMode
 
 /// A food of these lots.
 pub(in crate::engine) fn with_lots(lots: Vec<LotModel>) -> FoodModel {
-    let on_hand = lots.iter().filter(|lot| lot.stock && lot.usable);
+    let on_hand = lots.iter().filter(|lot| lot.is_stock() && lot.usable);
     FoodModel {
         on_hand: on_hand.map(|lot| lot.unit).sum(),
         lots,
@@ -155,7 +153,7 @@ pub(in crate::engine) fn every_way(
                 }
             }
             for (index, lot) in food.lots.iter().enumerate() {
-                let there = !lot.stock || open.iter().all(|unit| unit.0 != index);
+                let there = !lot.is_stock() || open.iter().all(|unit| unit.0 != index);
                 if there && lot.open_from <= day && day <= lot.open_to {
                     let mut opened = open.clone();
                     opened.push((index, day, lot.unit - 1));
@@ -187,7 +185,7 @@ fn sums(food: &FoodModel, weights: &Weights, open: &[Open]) -> Score {
         for &(_, since, left) in opened {
             leave(lot, left, lot.good(since) >= lot.carry);
         }
-        let (bought, there) = if lot.stock {
+        let (bought, there) = if lot.is_stock() {
             (0, 1)
         } else {
             let bought = (units + lot.units - 1) / lot.units;

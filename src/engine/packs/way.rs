@@ -31,3 +31,12 @@ pub(in crate::engine) struct LotUse {
     pub(in crate::engine) count: i64,
     pub(in crate::engine) openings: Vec<Opened>,
 }
+
+/// Whether `a` is at least as good as `b` in every sum that can matter.
+pub(in crate::engine) fn dominates(a: &Way, b: &Way) -> bool {
+    a.score.objective <= b.score.objective
+        && a.score.foods <= b.score.foods
+        && a.score.cost <= b.score.cost
+        && a.score.spoiled <= b.score.spoiled
+        && a.packs <= b.packs
+}
