@@ -27,7 +27,7 @@ pub(in crate::engine) struct Stage<'a> {
     pub(in crate::engine) fixed: Vec<Arc<Vec<i64>>>,
     /// The objective first, then every sum with a ceiling.
     pub(in crate::engine) gauges: Vec<Arc<Gauge>>,
-    /// Ceiling of each gauge but the first, whose is the incumbent: [`crate::engine::tree::path::Path::bar`].
+    /// Ceiling of each gauge but the first, whose is the incumbent: [`crate::engine::tree::path::Path::cutoff`].
     pub(in crate::engine) limits: Vec<i64>,
     pub(in crate::engine) ceilings: Ceilings,
     pub(in crate::engine) covers: Vec<Cover>,

@@ -71,7 +71,8 @@ impl LeafSolver<'_, '_> {
         floors: &[i64],
         best: Option<&Found>,
     ) -> Option<i64> {
-        let ceilings = &self.stage.ceilings;
+        let stage = self.stage;
+        let ceilings = &stage.ceilings;
         if !ceilings.on_money() {
             return Some(sum.objective);
         }
@@ -91,7 +92,7 @@ impl LeafSolver<'_, '_> {
             start.objective += batches;
             let mut fronts = on.fronts.clone();
             fronts.extend(divided.iter().cloned());
-            combine(self.stage, start, &fronts).map(|(score, _)| score)
+            combine(self.stage, start, &fronts, &|| stage.halted(true)).map(|(score, _)| score)
         };
         let least = cooking.on_trips.iter().filter_map(on_trip).min()?;
         let beaten = self.beaten(&least, cooking.leaf, best);

@@ -5,27 +5,24 @@ use crate::engine::packs::way::Way;
 use crate::engine::stage::Stage;
 use std::sync::Arc;
 
+/// Choices looked at between two questions whether to give up: under several ceilings they are as many as
+/// foods have ways, multiplied.
+const ASKS: u32 = 4_096;
+
 /// Returns the least score of one way per food within all ceilings, and the position of
-/// each food's way; none if nothing fits.
+/// each food's way; none if nothing fits, or if `halted` said to give up.
 pub(in crate::engine) fn combine(
     stage: &Stage,
     start: Score,
     fronts: &[(u32, Arc<Vec<Way>>)],
+    halted: &dyn Fn() -> bool,
 ) -> Option<(Score, Vec<usize>)> {
     let mut rest = vec![(Score::default(), 0); fronts.len() + 1];
     for at in (0..fronts.len()).rev() {
         let ways = &fronts[at].1;
         let first = ways.first()?;
         let least = ways.iter().fold((first.score, first.packs), |(s, p), way| {
-            (
-                Score {
-                    objective: s.objective.min(way.score.objective),
-                    foods: s.foods.min(way.score.foods),
-                    cost: s.cost.min(way.score.cost),
-                    spoiled: s.spoiled.min(way.score.spoiled),
-                },
-                p.min(way.packs),
-            )
+            (s.least(way.score), p.min(way.packs))
         });
         rest[at] = (rest[at + 1].0 + least.0, rest[at + 1].1 + least.1);
     }
@@ -36,9 +33,12 @@ pub(in crate::engine) fn combine(
         ceilings: stage.ceilings,
         picked: Vec::new(),
         best: None,
+        halted,
+        ticks: 0,
+        stopped: false,
     };
     search.pick(start, 0);
-    search.best
+    search.best.filter(|_| !search.stopped)
 }
 
 struct Combine<'c, 'a> {
@@ -49,10 +49,18 @@ struct Combine<'c, 'a> {
     ceilings: Ceilings,
     picked: Vec<usize>,
     best: Option<(Score, Vec<usize>)>,
+    halted: &'c dyn Fn() -> bool,
+    ticks: u32,
+    stopped: bool,
 }
 
 impl Combine<'_, '_> {
     fn pick(&mut self, sum: Score, packs: i64) {
+        self.ticks = self.ticks.wrapping_add(1);
+        self.stopped |= self.ticks.is_multiple_of(ASKS) && (self.halted)();
+        if self.stopped {
+            return;
+        }
         let at = self.picked.len();
         let (rest, rest_packs) = self.rest[at];
         let floor = sum + rest;

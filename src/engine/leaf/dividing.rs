@@ -1,18 +1,15 @@
-//! Lunches divided over two batches: the ways worth trying, and when the exact program is asked.
+//! Lunches divided over two batches: when the exact program is asked, and what of.
 
 use crate::engine::leaf::cooking::{Cooking, OnTrips, ROUNDING, Touched};
 use crate::engine::leaf::found::Found;
 use crate::engine::leaf::settling::{Dividing, Effort, Settling};
 use crate::engine::leaf::solver::{LeafSolver, least};
-use crate::engine::leaf::splits::{Fixed, Part, Proved, ROOM, ROUNDINGS, lay_out};
+use crate::engine::leaf::splits::{Fixed, Proved, ROOM};
 use crate::engine::mip::solver::Settled;
 use crate::engine::model::day_sets::KitchenDays;
-use crate::engine::model::pool::{BatchDemand, amount_in};
 use crate::engine::model::score::Score;
 use crate::engine::packs::batches::{self, BatchChoice};
-use crate::engine::packs::flow::Draw;
 use crate::engine::packs::way::Way;
-use crate::larder::Day;
 use itertools::Itertools;
 use std::sync::Arc;
 
@@ -33,150 +30,6 @@ struct Program<'p> {
 }
 
 impl<'s, 'a> LeafSolver<'s, 'a> {
-    /// Serves lunches the way the draws behind the floors say, one food leading for each
-    /// component. Returns whether the best week found this way has whole lunches.
-    pub(in crate::engine) fn follow_draws(
-        &mut self,
-        cooking: &mut Cooking,
-        days: &[KitchenDays],
-        best: &mut Option<Found>,
-    ) -> bool {
-        let mut whole = false;
-        let mut leaders: Vec<Vec<usize>> = vec![Vec::new(); cooking.asked.len()];
-        for (which, touched) in cooking.touched.iter().enumerate() {
-            for (leads, asked) in leaders.iter_mut().zip(&cooking.asked) {
-                let takes = |&(at, _): &(usize, i64)| asked.from <= at && at < asked.to;
-                if touched.demands.iter().any(takes) {
-                    leads.push(which);
-                }
-            }
-        }
-        let draws: Vec<Arc<Vec<Draw>>> = cooking
-            .touched
-            .iter()
-            .map(|touched| {
-                self.touched_floor(touched, days)
-                    .map_or_else(Arc::default, |known| known.1)
-            })
-            .collect();
-        let most = leaders.iter().map(Vec::len).max().unwrap_or(0);
-        let mut tried: Vec<Vec<Vec<Part>>> = Vec::new();
-        for turn in 0..most {
-            for early in [true, false] {
-                let mut shares: Vec<Vec<Part>> = vec![Vec::new(); cooking.demands.len()];
-                for (leads, asked) in leaders.iter().zip(&cooking.asked) {
-                    let leader = leads.get(turn % leads.len().max(1));
-                    for d in asked.from..asked.to {
-                        if let Some(&leader) = leader {
-                            let touched = &cooking.touched[leader];
-                            shares[d] = parts(touched, &draws[leader], d, early);
-                        }
-                        if shares[d].is_empty() {
-                            let day = days[d].first();
-                            shares[d] = vec![(day.into(), 1, 1)];
-                        }
-                    }
-                }
-                let mut demands: Vec<(Day, &BatchDemand)> = Vec::new();
-                let mut asked_shares = Vec::new();
-                for asked in &cooking.asked {
-                    let mine = asked.from..asked.to;
-                    demands.extend_from_slice(&cooking.demands[mine.clone()]);
-                    asked_shares.extend(shares[mine].iter_mut().map(std::mem::take));
-                }
-                if tried.contains(&asked_shares) {
-                    continue;
-                }
-                let divided = asked_shares.iter().any(|shares| shares.len() > 1);
-                if !divided {
-                    let mut at = days.to_vec();
-                    let asked = cooking.asked.iter().flat_map(|asked| asked.from..asked.to);
-                    for (d, shares) in asked.zip(&asked_shares) {
-                        at[d] = KitchenDays::one(shares[0].0);
-                    }
-                    if !self.worth(cooking, &at, best.as_ref()) {
-                        tried.push(asked_shares);
-                        continue;
-                    }
-                }
-                let before = best.as_ref().map(|best| best.score);
-                let trips = cooking.on_trips.first().map(|on_trips| on_trips.set);
-                for picked in self.rounded(cooking, &demands, &asked_shares, trips) {
-                    cooking.short_of_time |= !self.buy(cooking, &picked, best);
-                }
-                if best.as_ref().map(|best| best.score) != before {
-                    whole = !divided;
-                }
-                tried.push(asked_shares);
-            }
-        }
-        whole
-    }
-
-    /// The ways worth pricing of writing parts of lunches in whole milligrams: all foods rounded
-    /// alike, and each food so that its packs cost least by themselves on these trips.
-    fn rounded(
-        &mut self,
-        cooking: &Cooking,
-        demands: &[(Day, &BatchDemand)],
-        parts: &[Vec<Part>],
-        trips: Option<u16>,
-    ) -> Vec<Vec<BatchChoice>> {
-        let pool = self.pool();
-        let divided: Vec<usize> = (0..parts.len()).filter(|&at| parts[at].len() > 1).collect();
-        if divided.is_empty() {
-            return vec![lay_out(pool, demands, parts, false, &|_, _| false)];
-        }
-        let alike = ROUNDINGS.into_iter();
-        let mut rounded: Vec<Vec<BatchChoice>> = alike
-            .map(|(up, foods_up)| lay_out(pool, demands, parts, up, &|_, _| foods_up))
-            .collect();
-        let Some(trips) = trips else { return rounded };
-        for up in [false, true] {
-            let mut upward: Vec<(usize, u32)> = Vec::new();
-            for touched in &cooking.touched {
-                let food = touched.food;
-                let takes = |&at: &usize| amount_in(demands[at].1, food) > 0;
-                let asked: Vec<usize> = divided.iter().copied().filter(takes).collect();
-                let cost = |solver: &mut Self, up_in: &[usize]| {
-                    let here = |at: usize, _: u32| up_in.contains(&at);
-                    let mut uses = touched.direct;
-                    for choice in lay_out(solver.pool(), demands, parts, up, &here) {
-                        choice.add_uses(food, &mut uses);
-                    }
-                    // What cannot be served comes last.
-                    let least = least(&solver.ways(food, trips, &uses));
-                    (least.is_none(), least)
-                };
-                let mut best: Vec<usize> = Vec::new();
-                let mut lowest = cost(self, &best);
-                if !asked.is_empty() {
-                    let all = cost(self, &asked);
-                    if all < lowest {
-                        (best, lowest) = (asked.clone(), all);
-                    }
-                }
-                if asked.len() > 1 {
-                    for &at in &asked {
-                        let mut other = best.clone();
-                        match other.iter().position(|&known| known == at) {
-                            Some(place) => drop(other.remove(place)),
-                            None => other.push(at),
-                        }
-                        let turned = cost(self, &other);
-                        if turned < lowest {
-                            (best, lowest) = (other, turned);
-                        }
-                    }
-                }
-                upward.extend(best.into_iter().map(|at| (at, food)));
-            }
-            let own = |at: usize, food: u32| upward.contains(&(at, food));
-            rounded.push(lay_out(pool, demands, parts, up, &own));
-        }
-        rounded
-    }
-
     /// Settles a set of lunches, with the exact program where dividing one over two batches
     /// might pay; `times` as much work is allowed on it as usual. Returns that work, and as [`Self::solve`] does what
     /// was too large a question.
@@ -383,7 +236,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let pool = self.pool();
         let weights = &self.stage.gauges[0].weights;
         let mut beside: Vec<BatchChoice> = Vec::new();
-        for asked in &cooking.asked {
+        for asked in &cooking.to_cook {
             let of = &cooking.demands[asked.from..asked.to];
             let here = &days[asked.from..asked.to];
             if lean && !asked.touches {
@@ -421,28 +274,4 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             fixed.rest = fixed.rest + least;
         }
     }
-}
-
-/// Days of demand `d` with its parts, as the draws of one of its foods have it.
-fn parts(touched: &Touched, draws: &[Draw], d: usize, early: bool) -> Vec<Part> {
-    let Some(place) = touched.demands.iter().position(|&(at, _)| at == d) else {
-        return Vec::new();
-    };
-    let whole = touched.demands[place].1;
-    let mut parts: Vec<(i32, i64)> = Vec::new();
-    for &(at, days, mg) in draws {
-        if at != place {
-            continue;
-        }
-        let day = i32::from(if early { days.first() } else { days.last() });
-        match parts.iter_mut().find(|(old, _)| *old == day) {
-            Some((_, sum)) => *sum += mg,
-            None => parts.push((day, mg)),
-        }
-    }
-    parts.sort_unstable();
-    let parts = parts.into_iter();
-    parts
-        .map(|(day, mg)| (day, i128::from(mg), i128::from(whole)))
-        .collect()
 }

@@ -22,7 +22,7 @@ pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
         .iter()
         .map(|(&food, uses)| (food, Arc::new(detailed(stage, found, food, uses))))
         .collect();
-    let (_, picked) = combine(stage, found.start, &fronts)?;
+    let (_, picked) = combine(stage, found.start, &fronts, &|| false)?;
     let mut purchases = Vec::new();
     let mut openings = Vec::new();
     for ((food, ways), position) in fronts.iter().zip(picked) {

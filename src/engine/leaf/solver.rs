@@ -420,23 +420,10 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 continue;
             }
             tried = Some(index);
-            let item = &self.stage.items[index as usize];
-            let recipe = item.recipe;
-            if !item.days.contains(day as i32 + 1) {
+            if !self.may_come_next(leaf, lunch) {
                 continue;
             }
-            if let Some(&before) = leaf.order.last() {
-                let other = self.stage.items[leaf.items[before] as usize].recipe;
-                if pool.clash_side_by_side(other, recipe) {
-                    continue;
-                }
-            }
-            if !self.time_allows(day as Day + 1, recipe, &leaf.at[lunch][class]) {
-                continue;
-            }
-            if !self.food_pins_hold(day as Day + 1, index) {
-                continue;
-            }
+            let recipe = self.stage.items[index as usize].recipe;
             let now = taken | (1 << lunch);
             let mut next = floor;
             next.objective += pool.preference[recipe.index()][day] * weights.preference
@@ -458,6 +445,23 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 return;
             }
         }
+    }
+
+    /// Whether the next day may have a lunch, after the one before it.
+    fn may_come_next(&self, leaf: &Leaf, lunch: usize) -> bool {
+        let pool = self.pool();
+        let class = pool.class_of_day[leaf.order.len()];
+        let day = leaf.order.len() as Day + 1;
+        let index = leaf.items[lunch];
+        let item = &self.stage.items[index as usize];
+        let clashes = |&before: &usize| {
+            let other = self.stage.items[leaf.items[before] as usize].recipe;
+            pool.clash_side_by_side(other, item.recipe)
+        };
+        item.days.contains(day.into())
+            && !leaf.order.last().is_some_and(clashes)
+            && self.time_allows(day, item.recipe, &leaf.at[lunch][class])
+            && self.food_pins_hold(day, index)
     }
 
     /// Whether a lunch's own minutes fit `day`, and all that it takes of components can be cooked
@@ -550,12 +554,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
 pub(in crate::engine) fn least(ways: &[Way]) -> Option<Score> {
     let mut ways = ways.iter();
     let first = ways.next()?.score;
-    Some(ways.fold(first, |least, way| Score {
-        objective: least.objective.min(way.score.objective),
-        foods: least.foods.min(way.score.foods),
-        cost: least.cost.min(way.score.cost),
-        spoiled: least.spoiled.min(way.score.spoiled),
-    }))
+    Some(ways.fold(first, |least, way| least.least(way.score)))
 }
 
 /// Sorts by food and adds up.

@@ -235,10 +235,7 @@ impl Fixed<'_, '_> {
     /// Packs, openings and draws of every food, and the ceilings over them; returns rows that whole
     /// packs and units keep beyond that, and the objective of what is on hand.
     fn food_rows(&self, problem: &mut Problem, shares: &[Share]) -> (Vec<Cover>, i128) {
-        let ceilings = self.stage.ceilings;
-        let larder = self.pool().larder;
         let mut sums = Sums::default();
-        let mut families: BTreeMap<u32, usize> = BTreeMap::new();
         let mut buys: Vec<(u32, usize)> = Vec::new();
         for (food, uses) in &self.foods {
             let model = self.pool().foods[*food as usize].as_ref();
@@ -270,7 +267,17 @@ impl Fixed<'_, '_> {
             }
             problem.row(one, Sense::Equal, 1);
         }
-        for (food, bought) in buys {
+        self.family_rows(problem, &buys, &mut sums);
+        self.ceiling_rows(problem, sums);
+        (covers, on_hand)
+    }
+
+    /// What is bought, as foods and as families.
+    fn family_rows(&self, problem: &mut Problem, buys: &[(u32, usize)], sums: &mut Sums) {
+        let ceilings = self.stage.ceilings;
+        let larder = self.pool().larder;
+        let mut families: BTreeMap<u32, usize> = BTreeMap::new();
+        for &(food, bought) in buys {
             sums.foods.push((bought, 1));
             if ceilings.families.is_set() {
                 match larder.foods[food as usize].family {
@@ -284,11 +291,16 @@ impl Fixed<'_, '_> {
                 }
             }
         }
+        sums.families
+            .extend(families.values().map(|&column| (column, 1)));
+    }
+
+    /// The ceilings over all foods.
+    fn ceiling_rows(&self, problem: &mut Problem, mut sums: Sums) {
+        let ceilings = self.stage.ceilings;
         for terms in [&mut sums.packs, &mut sums.spoiled] {
             terms.retain(|&(_, sum)| sum != 0);
         }
-        sums.families
-            .extend(families.values().map(|&column| (column, 1)));
         let rest = &self.rest;
         let mut top = |terms: Vec<(usize, i128)>, ceiling: Ceiling, spent: i128| {
             if let Some(most) = ceiling.most() {
@@ -311,7 +323,6 @@ impl Fixed<'_, '_> {
             ceilings.spoiled,
             i128::from(rest.spoiled) + sums.spoiled_constant - room,
         );
-        (covers, on_hand)
     }
 }
 

@@ -61,9 +61,9 @@ pub(in crate::engine) struct Pool<'a> {
     /// and no other recipe is pinned, and all of its lines can be had.
     pub(in crate::engine) days: Vec<LunchDays>,
     /// Most milligrams that rounding down at the fewest eaters may hide of a food in a week.
-    stray: i64,
+    hidden_by_rounding: i64,
     /// Some recipe may not be served on each day.
-    pub(in crate::engine) choosy: bool,
+    pub(in crate::engine) days_limited: bool,
     /// Price of serving recipe on lunch day, minor units, without nutrition or packs.
     pub(in crate::engine) preference: Vec<Vec<i64>>,
     pub(in crate::engine) sameness: Option<Sameness>,
@@ -95,15 +95,7 @@ impl<'a> Pool<'a> {
     /// Prepares `larder`.
     pub(in crate::engine) fn new(larder: &'a Larder) -> Self {
         let count = larder.lunch_count();
-        let mut eaters = larder.week.eaters_milli.clone();
-        eaters.sort_unstable();
-        eaters.dedup();
-        let class_of_day = larder
-            .week
-            .eaters_milli
-            .iter()
-            .map(|e| eaters.binary_search(e).expect("listed"))
-            .collect();
+        let (eaters, class_of_day) = classes_of_eaters(larder);
         let foods: Vec<Option<FoodModel>> = larder
             .foods
             .iter()
@@ -120,12 +112,7 @@ impl<'a> Pool<'a> {
         .then(|| Sameness::new(larder));
         let lunches = count as i64;
         let limits = limits_by_day(larder);
-        let watches = wishes.asks_for_watched();
-        let batches = larder.components.iter().map(|component| Minutes {
-            active: component.batch_minutes_nano,
-            watched: if watches { component.watched_nano() } else { 0 },
-        });
-        let batches: Vec<Minutes> = batches.collect();
+        let batches = batch_minutes(larder);
         let all = KitchenDays::span(0, larder.week.lunches.into());
         let of = |food: &Option<FoodModel>| food.as_ref().map_or(all, FoodModel::had_on);
         let had: Vec<KitchenDays> = foods.iter().map(of).collect();
@@ -140,10 +127,10 @@ impl<'a> Pool<'a> {
             scarce: supply.iter().any(Option::is_some),
             supply,
             allowed: allowed_alternatives(larder),
-            stray: stray(larder, &eaters),
+            hidden_by_rounding: hidden_by_rounding(larder, &eaters),
             eaters,
             class_of_day,
-            choosy: false,
+            days_limited: false,
             days: days_allowed(larder),
             preference: preference_by_day(larder),
             sameness,
@@ -161,7 +148,7 @@ impl<'a> Pool<'a> {
             .map(|index| pool.days[index] & pool.days_had(RecipeId::new(index)))
             .collect();
         let all = LunchDays::span(1, pool.last);
-        pool.choosy = pool.days.iter().any(|&days| days != all);
+        pool.days_limited = pool.days.iter().any(|&days| days != all);
         pool
     }
 
@@ -277,7 +264,7 @@ impl<'a> Pool<'a> {
             amount
         } else {
             let ratio = eaters[eaters.len() - 1] / eaters[0].max(1) + 1;
-            (amount * ratio).saturating_add(self.stray)
+            (amount * ratio).saturating_add(self.hidden_by_rounding)
         }
     }
 
@@ -368,6 +355,28 @@ impl<'a> Pool<'a> {
     pub(in crate::engine) fn component(&self, id: u32) -> &crate::larder::Component {
         &self.larder.components[ComponentId(id).index()]
     }
+}
+
+/// Distinct eater counts, rising, and which of them each lunch day has.
+fn classes_of_eaters(larder: &Larder) -> (Vec<i64>, Vec<usize>) {
+    let by_day = &larder.week.eaters_milli;
+    let mut eaters = by_day.clone();
+    eaters.sort_unstable();
+    eaters.dedup();
+    let classes = by_day.iter();
+    let classes = classes.map(|count| eaters.binary_search(count).expect("listed"));
+    let classes = classes.collect();
+    (eaters, classes)
+}
+
+/// By component: minutes of a batch, whatever its size.
+fn batch_minutes(larder: &Larder) -> Vec<Minutes> {
+    let watches = larder.wishes.asks_for_watched();
+    let batches = larder.components.iter().map(|component| Minutes {
+        active: component.batch_minutes_nano,
+        watched: if watches { component.watched_nano() } else { 0 },
+    });
+    batches.collect()
 }
 
 /// The rules on nutrients, so many times over, and on food groups, per week or per lunch.
@@ -491,7 +500,7 @@ fn room_for(limits: &[DayLimit], batch: Minutes) -> KitchenDays {
 /// through a component of which a milligram takes p less than q + 1 + p, as it is rounded twice.
 /// At f eaters it takes no more than f / e times that. A lunch takes a food by each of its lines
 /// once at most.
-fn stray(larder: &Larder, eaters: &[i64]) -> i64 {
+fn hidden_by_rounding(larder: &Larder, eaters: &[i64]) -> i64 {
     let (fewest, most) = (eaters[0].max(1), eaters[eaters.len() - 1]);
     let of_component = |id: ComponentId| {
         let component = &larder.components[id.index()];

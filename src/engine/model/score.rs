@@ -103,6 +103,18 @@ pub(in crate::engine) struct Score {
     pub(in crate::engine) spoiled: i64,
 }
 
+impl Score {
+    /// The least of each sum.
+    pub(in crate::engine) fn least(self, other: Self) -> Self {
+        Self {
+            objective: self.objective.min(other.objective),
+            foods: self.foods.min(other.foods),
+            cost: self.cost.min(other.cost),
+            spoiled: self.spoiled.min(other.spoiled),
+        }
+    }
+}
+
 impl std::ops::Add for Score {
     type Output = Self;
     fn add(self, other: Self) -> Self {

@@ -19,7 +19,7 @@ impl Worker<'_, '_> {
         missing: usize,
     ) -> Option<Opened> {
         let mut opened = self.bounds(chosen, candidates, missing)?;
-        let pays = missing >= LEAST_MISSING && self.path.bar() < i64::MAX;
+        let pays = missing >= LEAST_MISSING && self.path.cutoff() < i64::MAX;
         while pays && opened.items.len() >= LEAST_ITEMS {
             let before = opened.items.len();
             let kept =
@@ -275,7 +275,7 @@ mod tests {
                         }
                         let bound = least.sums().map(|(sum, _)| opened.base + own + sum);
                         assert!(
-                            bound.is_none_or(|bound| bound > worker.path.bar()),
+                            bound.is_none_or(|bound| bound > worker.path.cutoff()),
                             "{name}: {item} beside {chosen:?}"
                         );
                     }

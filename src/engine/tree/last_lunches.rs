@@ -126,7 +126,11 @@ impl<'w, 's, 'a> LastTwo<'w, 's, 'a> {
         let least = alone.clone().min().unwrap_or(0);
         let most = alone.max().unwrap_or(0);
         let low = self.each.iter().map(|&(_, _, item)| fixed[item as usize]);
-        let top = self.path.bar().saturating_sub(self.base + least).min(most);
+        let top = self
+            .path
+            .cutoff()
+            .saturating_sub(self.base + least)
+            .min(most);
         filter.clear(low.min().unwrap_or(0), top);
         for &(_, _, item) in &self.each {
             for &pair in pairs.of(item) {
@@ -166,7 +170,7 @@ impl<'w, 's, 'a> LastTwo<'w, 's, 'a> {
             } else {
                 place + 1
             };
-            let most = self.path.bar().saturating_sub(self.base + share);
+            let most = self.path.cutoff().saturating_sub(self.base + share);
             let end = from + self.each[from..].partition_point(|&(other, _, _)| other <= most);
             if from == end {
                 continue;
@@ -200,7 +204,7 @@ impl<'w, 's, 'a> LastTwo<'w, 's, 'a> {
     fn try_thirds(&mut self, place: usize, thirds: Range<usize>) {
         let stage = self.path.stage;
         let (share, alone, second) = self.each[place];
-        let most = self.path.bar().saturating_sub(self.base + alone);
+        let most = self.path.cutoff().saturating_sub(self.base + alone);
         let held = self.scratch.alone.hold(most);
         for block in blocks_of(&thirds) {
             let mut bits = self.scratch.alone.within(block, held);

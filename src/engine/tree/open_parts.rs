@@ -99,8 +99,8 @@ impl OpenSearch<'_> {
         let mut sets = Sets::new();
         let most_work = self.asking.given.most_work.unwrap_or(u64::MAX);
         for count in 1_u64.. {
-            let bar = self.bar(total.best.as_ref());
-            let round = self.next_round(&mut pending, &sets, bar);
+            let cutoff = self.cutoff(total.best.as_ref());
+            let round = self.next_round(&mut pending, &sets, cutoff);
             let Some(least) = round.iter().map(|part| part.bound).min() else {
                 break;
             };
@@ -129,8 +129,8 @@ impl OpenSearch<'_> {
                 }
             }
         }
-        let bar = self.bar(total.best.as_ref());
-        total.open_bound = total.open_bound.filter(|&bound| bound <= bar);
+        let cutoff = self.cutoff(total.best.as_ref());
+        total.open_bound = total.open_bound.filter(|&bound| bound <= cutoff);
         if let Some(best) = &total.best
             && best.found.score.objective > self.stage.most
         {
@@ -140,12 +140,12 @@ impl OpenSearch<'_> {
     }
 
     /// The parts with the lowest bounds, each set of recipes once.
-    fn next_round(&self, pending: &mut Pending<Part>, sets: &Sets, bar: i64) -> Vec<Part> {
+    fn next_round(&self, pending: &mut Pending<Part>, sets: &Sets, cutoff: i64) -> Vec<Part> {
         let lunches = self.stage.pool.last as usize;
         let mut round: Vec<Part> = Vec::new();
         let mut later: Vec<Part> = Vec::new();
         while round.len() < TOGETHER
-            && pending.least().is_some_and(|least| least <= bar)
+            && pending.least().is_some_and(|least| least <= cutoff)
             && let Some(mut part) = pending.pop()
         {
             if part.chosen.len() < lunches {
@@ -199,7 +199,7 @@ impl OpenSearch<'_> {
         }
         let missing = lunches - part.chosen.len();
         let copies = self.stage.repeats().clamp(1, missing as i64) as usize;
-        let top = self.bar(round.best);
+        let top = self.cutoff(round.best);
         let mut bounding = round.known().pop().unwrap_or_else(|| {
             let larder = self.stage.pool.larder;
             let units = larder.foods.len() + larder.components.len();

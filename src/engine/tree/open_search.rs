@@ -176,7 +176,7 @@ impl<'s> OpenSearch<'s> {
     }
 
     /// The largest bound that may matter.
-    pub(in crate::engine) fn bar(&self, best: Option<&Kept>) -> i64 {
+    pub(in crate::engine) fn cutoff(&self, best: Option<&Kept>) -> i64 {
         let best = best.map_or(i64::MAX, |best| {
             best.found.score.objective - i64::from(!self.stage.settles_ties)
         });
@@ -252,7 +252,7 @@ impl<'s> OpenSearch<'s> {
         });
         let mut nodes = 0;
         while let Some(node) = pending.pop() {
-            if node.bound > self.bar(below.done.best.as_ref()) {
+            if node.bound > self.cutoff(below.done.best.as_ref()) {
                 continue;
             }
             if self.stage.halted(true) || below.done.work > most_work || nodes == most_nodes {
@@ -297,7 +297,7 @@ impl Below<'_, '_> {
             return;
         }
         self.try_picks(&bounded.picks, &node);
-        if node.bound > self.search.bar(self.done.best.as_ref()) {
+        if node.bound > self.search.cutoff(self.done.best.as_ref()) {
             return;
         }
         match bounded.split {
@@ -322,7 +322,7 @@ impl Below<'_, '_> {
             }
             for dimension in (0..search.dimensions).rev() {
                 let top = match dimension {
-                    0 => search.bar(self.done.best.as_ref()),
+                    0 => search.cutoff(self.done.best.as_ref()),
                     _ => search.stage.limits[dimension - 1],
                 };
                 let multipliers = node.multipliers.clone().filter(|_| dimension == 0);
@@ -441,7 +441,7 @@ impl Below<'_, '_> {
                 .set
                 .cost((search.gauges[0], 0), search.stage.pool, &taken);
             let fresh = taken == picks || self.tried.insert(taken.clone());
-            if fresh && cost <= search.bar(self.done.best.as_ref()) {
+            if fresh && cost <= search.cutoff(self.done.best.as_ref()) {
                 let left: Vec<u32> = taken.iter().map(|&pick| 1 << pick).collect();
                 self.settle(&left, i64::MAX);
             }
@@ -464,7 +464,7 @@ impl Below<'_, '_> {
         }
         items.sort_by(|one, other| (one.recipe, &one.taken).cmp(&(other.recipe, &other.taken)));
         items.dedup_by(|one, other| one.recipe == other.recipe && one.taken == other.taken);
-        let searched = search.search_few(&items, search.bar(self.done.best.as_ref()));
+        let searched = search.search_few(&items, search.cutoff(self.done.best.as_ref()));
         self.done.nodes += searched.nodes;
         self.done.work += searched.work;
         self.done.leaves += searched.leaves;

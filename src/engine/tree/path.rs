@@ -63,19 +63,19 @@ impl<'s, 'a> Path<'s, 'a> {
         if self.stage.beyond_part.is_some() && self.found.listed.len() < MOST_LISTED {
             // Sets listed before the best week was found. So many that some were left out stay
             // too many: what is left of them would not be all.
-            let bar = self.bar();
-            self.found.listed.retain(|&(floor, _)| floor <= bar);
+            let cutoff = self.cutoff();
+            self.found.listed.retain(|&(floor, _)| floor <= cutoff);
         }
         std::mem::take(&mut self.found)
     }
 
     /// Whether nothing at or above `bound` can improve on the incumbent.
     pub(in crate::engine) fn beaten(&self, bound: i64) -> bool {
-        bound > self.bar()
+        bound > self.cutoff()
     }
 
     /// The largest bound that is not beaten.
-    pub(in crate::engine) fn bar(&self) -> i64 {
+    pub(in crate::engine) fn cutoff(&self) -> i64 {
         if self.hurry.is_some() && self.found.leaves >= MOST_LEAVES {
             return i64::MIN;
         }
@@ -87,12 +87,12 @@ impl<'s, 'a> Path<'s, 'a> {
             Some(best) if self.stage.settles_ties => best.score.objective,
             Some(best) => best.score.objective - 1,
         };
-        let bar = if self.lists_beyond() {
+        let cutoff = if self.lists_beyond() {
             self.stage.beyond(best)
         } else {
             best
         };
-        bar.min(self.stage.most)
+        cutoff.min(self.stage.most)
     }
 
     /// Whether sets are listed that lie beyond the incumbent: not in a hurry, nor once they are
@@ -104,7 +104,7 @@ impl<'s, 'a> Path<'s, 'a> {
     /// The most that a sum may be.
     pub(in crate::engine) fn top(&self, dimension: usize) -> i64 {
         if dimension == 0 {
-            self.bar()
+            self.cutoff()
         } else {
             self.stage.limits[dimension - 1]
         }

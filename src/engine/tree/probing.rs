@@ -151,7 +151,7 @@ impl ProbeScratch {
         let items = opened.items.iter();
         let low = items.map(|&index| fixed[index as usize]).min().unwrap_or(0);
         let most = from.next_sums.iter().copied().max().unwrap_or(0);
-        let top = path.bar().saturating_sub(opened.base).min(most);
+        let top = path.cutoff().saturating_sub(opened.base).min(most);
         prefilter.clear(low, top);
         for &unit in node.touched() {
             prefilter.clear_unit(unit as usize);
@@ -377,7 +377,7 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         let stage = self.stage;
         let base = self.base_with(index);
         let more = self.missing - 1;
-        let mut bound = self.first_round(path.bar(), index, base)?;
+        let mut bound = self.first_round(path.cutoff(), index, base)?;
         if !stage.means.is_empty() {
             let with = self.chosen.iter().copied().chain([index]);
             let rules = (
@@ -398,7 +398,7 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
                 // All shares are as they were, and so is what they leave.
                 break;
             }
-            bound = self.sift_ahead(path.bar(), base)?;
+            bound = self.sift_ahead(path.cutoff(), base)?;
             if self.left().len() == before {
                 break;
             }
@@ -450,13 +450,13 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
 
     /// A further round of looking ahead, with the most users among what is left: drops what is too
     /// dear and returns the bound; none if nothing is left.
-    fn sift_ahead(&mut self, bar: i64, base: i64) -> Option<i64> {
+    fn sift_ahead(&mut self, cutoff: i64, base: i64) -> Option<i64> {
         let stage = self.stage;
         let fixed = &stage.fixed[0];
         let more = self.missing - 1;
         self.scratch
             .lunch
-            .sift(stage, (base, bar), more, |_, shares, other| {
+            .sift(stage, (base, cutoff), more, |_, shares, other| {
                 let by_pair = stage.pairs.of(other).iter();
                 let parts: i64 = by_pair.map(|&pair| shares[pair as usize]).sum();
                 fixed[other as usize] + parts
@@ -465,18 +465,18 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
 
     /// The first round: shares one level down, less those of units that the lunch uses. The
     /// prefilter tells whose need to be added up.
-    fn first_round(&mut self, bar: i64, index: u32, base: i64) -> Option<i64> {
+    fn first_round(&mut self, cutoff: i64, index: u32, base: i64) -> Option<i64> {
         let pairs = self.stage.pairs;
         let units = pairs.of(index).iter();
         let parts = units.len();
         self.scratch
             .prefilter
             .lay(units.map(|&pair| pairs.list[pair as usize].0 as usize));
-        let (all, others) = self.smallest(bar, base)?;
-        if base + all > bar {
+        let (all, others) = self.smallest(cutoff, base)?;
+        if base + all > cutoff {
             return None;
         }
-        self.keep_within(bar.saturating_sub(base + others), parts);
+        self.keep_within(cutoff.saturating_sub(base + others), parts);
         Some(base + all)
     }
 
@@ -495,8 +495,8 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
     }
 
     /// The smallest shares beside the lunch that a choice of candidates adds up, and those of one
-    /// fewer; none if there are too few that could be within the bar.
-    fn smallest(&self, bar: i64, base: i64) -> Option<(i64, i64)> {
+    /// fewer; none if there are too few that could be within the cutoff.
+    fn smallest(&self, cutoff: i64, base: i64) -> Option<(i64, i64)> {
         let stage = self.stage;
         let recipe = &stage.pairs.recipe;
         let ProbeScratch {
@@ -511,7 +511,7 @@ impl<'s, 'a> Ahead<'_, 's, 'a> {
         // that is not beaten.
         let others = prefilter.least(compatible.allowed())?;
         let others = others.saturating_mul(more as i64 - 1);
-        let dearest = bar.saturating_sub(base).saturating_sub(others);
+        let dearest = cutoff.saturating_sub(base).saturating_sub(others);
         let mut held = prefilter.hold(dearest);
         if stage.repeats() == 1 {
             // What seems cheapest in each block first: that leaves fewer to look at. Offered

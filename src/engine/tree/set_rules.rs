@@ -92,7 +92,7 @@ impl<'a> Stage<'a> {
         candidates: &[u32],
         missing: usize,
     ) -> bool {
-        if self.pool.choosy {
+        if self.pool.days_limited {
             let left = if missing > 0 { candidates } else { &[] };
             if !self.all_days_have_a_lunch(chosen, left) {
                 return false;
