@@ -10,7 +10,7 @@
 //! the exact program ([`crate::engine::leaf::splits`]) is asked.
 
 use crate::engine::leaf::found::Found;
-use crate::engine::leaf::settling::{Effort, Settling};
+use crate::engine::leaf::settling::{Extent, Settling};
 use crate::engine::leaf::solver::{Leaf, LeafSolver};
 use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::BatchDemand;
@@ -150,7 +150,7 @@ impl LeafSolver<'_, '_> {
             cooking.open = least_of(cooking.open, Some(sum.objective));
         }
         let Some(open) = cooking.open else { return };
-        if settling.effort == Effort::FirstBetter
+        if settling.extent == Extent::FirstBetter
             || !Self::better_by_more(open, settling.best.as_ref())
         {
             return;

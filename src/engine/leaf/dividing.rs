@@ -2,7 +2,7 @@
 
 use crate::engine::leaf::cooking::{Cooking, OnTrips, ROUNDING, Touched};
 use crate::engine::leaf::found::Found;
-use crate::engine::leaf::settling::{Dividing, Effort, Settling};
+use crate::engine::leaf::settling::{Dividing, Extent, Settling};
 use crate::engine::leaf::solver::{LeafSolver, least};
 use crate::engine::leaf::splits::{Fixed, Proved, ROOM};
 use crate::engine::mip::solver::Settled;
@@ -39,7 +39,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         times: u64,
         best: &mut Option<Found>,
     ) -> (u64, Option<i64>) {
-        let mut settling = Settling::new(best, Effort::Whole);
+        let mut settling = Settling::new(best, Extent::Whole);
         settling.dividing = Some(Dividing {
             work_left: times * MOST_WORK,
             most_each: times * MOST_WORK_EACH,

@@ -5,7 +5,7 @@ use crate::engine::leaf::splits::Proved;
 
 /// How much is looked at of a set of lunches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(in crate::engine) enum Effort {
+pub(in crate::engine) enum Extent {
     /// Few partial orders of days, until the first better week: for weeks to start from.
     FirstBetter,
     /// Few partial orders of days.
@@ -14,7 +14,7 @@ pub(in crate::engine) enum Effort {
     Whole,
 }
 
-impl Effort {
+impl Extent {
     /// Partial orders of days looked at for one set at most, where they are few: of ten lunches
     /// there are many.
     const FEW: u32 = 2_000;
@@ -31,7 +31,7 @@ impl Effort {
 pub(in crate::engine) struct Settling<'b> {
     /// The best week of all sets, replaced by better ones of this.
     pub(in crate::engine) best: &'b mut Option<Found>,
-    pub(in crate::engine) effort: Effort,
+    pub(in crate::engine) extent: Extent,
     /// Partial orders of days looked at.
     orders: u32,
     /// Where the exact program is asked how to divide lunches over batches: what it may cost.
@@ -42,10 +42,10 @@ pub(in crate::engine) struct Settling<'b> {
 }
 
 impl<'b> Settling<'b> {
-    pub(in crate::engine) fn new(best: &'b mut Option<Found>, effort: Effort) -> Self {
+    pub(in crate::engine) fn new(best: &'b mut Option<Found>, extent: Extent) -> Self {
         Self {
             best,
-            effort,
+            extent,
             orders: 0,
             dividing: None,
             undivided: None,
@@ -55,7 +55,7 @@ impl<'b> Settling<'b> {
     /// Counts a partial order of days; false if there were enough of them.
     pub(in crate::engine) fn may_look_at_order(&mut self) -> bool {
         self.orders = self.orders.saturating_add(1);
-        self.orders <= self.effort.most_orders()
+        self.orders <= self.extent.most_orders()
     }
 }
 

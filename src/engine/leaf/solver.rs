@@ -6,7 +6,7 @@
 
 use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::found::Found;
-use crate::engine::leaf::settling::{Effort, Settling};
+use crate::engine::leaf::settling::{Extent, Settling};
 use crate::engine::model::hash::Mixer;
 use crate::engine::model::lots::LotModel;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
@@ -247,10 +247,10 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     pub(in crate::engine) fn solve(
         &mut self,
         chosen: &[u32],
-        effort: Effort,
+        extent: Extent,
         best: &mut Option<Found>,
     ) -> Option<i64> {
-        let mut settling = Settling::new(best, effort);
+        let mut settling = Settling::new(best, extent);
         self.settle_set(chosen, &mut settling);
         settling.undivided
     }
@@ -437,7 +437,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 self.days(leaf, now, next, settling);
             }
             leaf.order.pop();
-            if settling.effort == Effort::FirstBetter
+            if settling.extent == Extent::FirstBetter
                 && let Some(best) = settling.best.as_ref()
                 && best.items.len() == leaf.items.len()
                 && best.items.iter().all(|item| leaf.items.contains(item))

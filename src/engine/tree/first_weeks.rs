@@ -2,7 +2,7 @@
 
 use crate::engine::bound::forced::Forced;
 use crate::engine::bound::verdict::Origin;
-use crate::engine::leaf::settling::Effort;
+use crate::engine::leaf::settling::Extent;
 use crate::engine::model::items::keeps;
 use crate::engine::model::score::Weights;
 use crate::engine::stage::Stage;
@@ -49,7 +49,7 @@ impl<'a> Stage<'a> {
         if worker.only_spoils() {
             let hurry = Hurry {
                 origin: Origin::FirstWeeks,
-                effort: Effort::FewOrders,
+                extent: Extent::FewOrders,
             };
             worker.in_a_hurry(hurry, |worker| worker.days_first(&all));
         }
@@ -136,7 +136,7 @@ impl<'a> Stage<'a> {
             self.in_parallel(&kept, total, spare, |worker, kept| {
                 let hurry = Hurry {
                     origin: Origin::Polish,
-                    effort: Effort::FewOrders,
+                    extent: Extent::FewOrders,
                 };
                 worker.in_a_hurry(hurry, |worker| {
                     worker.path.set_used(kept);
@@ -160,7 +160,7 @@ impl<'a> Stage<'a> {
         self.in_parallel(tasks, total, spare, |worker, task| {
             let hurry = Hurry {
                 origin: Origin::FirstWeeks,
-                effort: Effort::FirstBetter,
+                extent: Extent::FirstBetter,
             };
             worker.in_a_hurry(hurry, |worker| work(worker, task));
         });

@@ -197,9 +197,31 @@ impl OpenSearch<'_> {
             looked.searched = done;
             return looked;
         }
-        let missing = lunches - part.chosen.len();
-        let copies = self.stage.repeats().clamp(1, missing as i64) as usize;
         let top = self.cutoff(round.best);
+        let bounded = self.bound(&mut part, top, round, &mut looked.searched);
+        looked.searched.nodes += 1;
+        let Some(bounded) = bounded else {
+            return looked;
+        };
+        part.bound = part.bound.max(bounded.bound);
+        part.multipliers = Some(Arc::clone(&bounded.multipliers));
+        if guess {
+            self.guess(&part, round, &mut looked);
+        }
+        self.split(part, &bounded, top, &mut looked.parts);
+        looked
+    }
+
+    /// The bound of a part below `top`, with the candidates that it leaves; none if the part cannot matter.
+    fn bound<'o>(
+        &'o self,
+        part: &mut Part,
+        top: i64,
+        round: &Round<'_, 'o>,
+        searched: &mut OpenSearched,
+    ) -> Option<PartialBound> {
+        let missing = self.stage.pool.last as usize - part.chosen.len();
+        let copies = self.stage.repeats().clamp(1, missing as i64) as usize;
         let mut bounding = round.known().pop().unwrap_or_else(|| {
             let larder = self.stage.pool.larder;
             let units = larder.foods.len() + larder.components.len();
@@ -227,22 +249,12 @@ impl OpenSearch<'_> {
                 (&mut part.settled, most),
                 (start, turns),
             );
-            looked.searched.work += bounding[dimension].size() as u64;
+            searched.work += bounding[dimension].size() as u64;
             let Some(bounded) = &bounded else { break };
             part.candidates = bounded.shares.iter().map(|one| one.1).collect();
         }
-        looked.searched.nodes += 1;
         round.known().push(bounding);
-        let Some(bounded) = bounded else {
-            return looked;
-        };
-        part.bound = part.bound.max(bounded.bound);
-        part.multipliers = Some(Arc::clone(&bounded.multipliers));
-        if guess {
-            self.guess(&part, round, &mut looked);
-        }
-        self.split(part, &bounded, top, &mut looked.parts);
-        looked
+        bounded
     }
 
     /// Looks for a week of the recipes with the smallest shares.
@@ -315,6 +327,18 @@ impl OpenSearch<'_> {
             parts.extend([less, more]);
             return;
         }
+        self.split_by_recipe(&part, bounded, top, parts);
+    }
+
+    /// Splits a part by the next recipe.
+    fn split_by_recipe(
+        &self,
+        part: &Part,
+        bounded: &PartialBound,
+        top: i64,
+        parts: &mut Vec<Part>,
+    ) {
+        let lunches = self.stage.pool.last as usize;
         let missing = lunches - part.chosen.len();
         for (place, &(share, recipe)) in bounded.shares.iter().enumerate() {
             // All that come later have shares as large.

@@ -4,7 +4,7 @@
 use crate::engine::bound::verdict::{BoundId, Closed, Origin};
 use crate::engine::leaf::assignment::{Adds, Rest};
 use crate::engine::leaf::found::Found;
-use crate::engine::leaf::settling::Effort;
+use crate::engine::leaf::settling::Extent;
 use crate::engine::leaf::solver::LeafSolver;
 use crate::engine::model::sums::least_of;
 use crate::engine::stage::{MOST_LISTED, Stage};
@@ -27,7 +27,7 @@ pub(in crate::engine) struct Hurry {
     /// Where the weeks come from.
     pub(in crate::engine) origin: Origin,
     /// How much is looked at of each set.
-    pub(in crate::engine) effort: Effort,
+    pub(in crate::engine) extent: Extent,
 }
 
 /// The state along a path.
@@ -149,9 +149,9 @@ impl<'s, 'a> Path<'s, 'a> {
     /// The same of one from elsewhere.
     pub(in crate::engine) fn settle_from(&mut self, origin: Origin, week: &[u32]) {
         self.found.verdicts.close(Closed::Settled);
-        let effort = self.hurry.map_or(Effort::Whole, |hurry| hurry.effort);
+        let extent = self.hurry.map_or(Extent::Whole, |hurry| hurry.extent);
         let open = self.improving(origin, |path| {
-            path.leaf.solve(week, effort, &mut path.found.best)
+            path.leaf.solve(week, extent, &mut path.found.best)
         });
         let set = || week.iter().copied().sorted_unstable().collect();
         let undivided = open.map(|floor| (floor, set()));

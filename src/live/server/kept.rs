@@ -1,6 +1,6 @@
 //! *Keep as rules*: what would be written, and writing it.
 
-#![allow(clippy::unused_async, reason = "handlers of routes have to be")]
+use std::future::{Ready, ready};
 
 use askama::Template;
 use axum::extract::{Form, State as Of};
@@ -65,12 +65,12 @@ fn keep_page(shared: &Shared, kept: Result<keep::Kept, String>, done: bool) -> R
     html(page.render().unwrap_or_default())
 }
 
-pub(super) async fn shown(Of(shared): Of<Shares>) -> Response {
+pub(super) fn shown(Of(shared): Of<Shares>) -> Ready<Response> {
     let kept = kept(&shared);
-    keep_page(&shared, kept, false)
+    ready(keep_page(&shared, kept, false))
 }
 
-pub(super) async fn written(Of(shared): Of<Shares>, Form(fields): Form<Fields>) -> Response {
+pub(super) fn written(Of(shared): Of<Shares>, Form(fields): Form<Fields>) -> Ready<Response> {
     let written = || {
         if field(&fields, "stamp").parse() != Ok(shared.host.stamp()) {
             return Err(
@@ -88,5 +88,5 @@ pub(super) async fn written(Of(shared): Of<Shares>, Form(fields): Form<Fields>) 
         // What was asked is in the files now.
         shared.obey(Command::Back(0));
     }
-    keep_page(&shared, kept, done)
+    ready(keep_page(&shared, kept, done))
 }

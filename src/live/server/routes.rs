@@ -1,8 +1,7 @@
 //! What is asked for by address and by form.
 
-#![allow(clippy::unused_async, reason = "handlers of routes have to be")]
-
 use std::collections::BTreeMap;
+use std::future::{Ready, ready};
 use std::sync::atomic::Ordering;
 use std::time::Duration;
 
@@ -95,7 +94,12 @@ pub(super) async fn now(Of(shared): Of<Shares>, headers: HeaderMap) -> Response 
     parts(&shared, &headers)
 }
 
-pub(super) async fn sheet(Of(shared): Of<Shares>) -> Response {
+pub(super) fn sheet(Of(shared): Of<Shares>) -> Ready<Response> {
+    ready(printed(&shared))
+}
+
+/// The week on paper, as last answered.
+fn printed(shared: &Shared) -> Response {
     let last = locked(&shared.session).last().cloned();
     let Some(last) = last else {
         return refused(StatusCode::NOT_FOUND, "There is no week to print.");
