@@ -450,11 +450,12 @@ mod tests {
     use crate::larder::NUTRIENTS;
 
     /// Whether lunches can have a day each, tried one after the other.
-    fn served(days: &[u32], taken: u32) -> bool {
-        let Some((&first, rest)) = days.split_first() else {
+    fn served(days: &[LunchDays], taken: LunchDays) -> bool {
+        let Some((first, rest)) = days.split_first() else {
             return true;
         };
-        left_of(first & !taken).any(|day| served(rest, taken | 1 << day))
+        let mut free = first.iter().filter(|&day| !taken.contains(day.into()));
+        free.any(|day| served(rest, taken | LunchDays::one(day.into())))
     }
 
     /// Rules on nutrients and food groups, and days, drop no alternative of a way that keeps them, way by way.
@@ -485,7 +486,11 @@ mod tests {
             let some: Vec<&Lines> = (0..pool.last).map(|_| &lines[next(lines.len())]).collect();
             let recipes = some.iter().map(|lines| {
                 let mut open = OpenRecipe::new(&pool, lines, &[], &needs);
-                let mut some = || next(1 << pool.last) as u32;
+                let mut some = || {
+                    let picked = next(1 << pool.last);
+                    let days = (1..=pool.last).filter(|day| picked >> (day - 1) & 1 != 0);
+                    days.fold(LunchDays::NONE, |all, day| all | LunchDays::one(day))
+                };
                 let mut days = || some() | some() | some();
                 open.days &= days();
                 for one in open.lines.iter_mut().flatten() {
@@ -518,7 +523,7 @@ mod tests {
                 let mut of_lunch = pool.lunch_rules.iter();
                 of_week.all(|(sum, rule)| holds(sum, rule))
                     && of_lunch.all(|rule| sums.iter().all(|lunch| holds(lunch[rule.0], rule)))
-                    && served(&days, 0)
+                    && served(&days, LunchDays::NONE)
             };
             let mut left = set.all_left();
             let some = needs.narrow(&set, &mut left) && set.narrow_by_days(&mut left);

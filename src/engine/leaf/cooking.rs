@@ -14,7 +14,7 @@ use crate::engine::leaf::settling::{Extent, Settling};
 use crate::engine::leaf::solver::{Leaf, LeafSolver};
 use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::BatchDemand;
-use crate::engine::model::score::Score;
+use crate::engine::model::score::{ROUNDING, Score};
 use crate::engine::model::sums::least_of;
 use crate::engine::model::times::Minutes;
 use crate::engine::packs::batches::BatchChoice;
@@ -23,13 +23,8 @@ use crate::engine::packs::way::{Uses, Way};
 use crate::larder::Day;
 use std::sync::Arc;
 
-/// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
-/// unit. Weeks closer than that are the same week to the model.
-pub(in crate::engine) const ROUNDING: i64 = crate::larder::NANO / 1000;
-
-/// Steps of choosing days and batches for one order of days before the exact program is
-/// asked instead.
-const MOST_STEPS: u32 = 5_000;
+/// Part of the work on one program that is tried on all days at once before any are chosen.
+const SOONER: u64 = 8;
 /// Choices of days for which the exact program is asked.
 const MOST_PROGRAMS: u32 = 200;
 /// Ways of cooking looked at for one order of days that only settle ties.
@@ -107,7 +102,7 @@ impl LeafSolver<'_, '_> {
     pub(in crate::engine) fn settle(&mut self, leaf: &Leaf, settling: &mut Settling) {
         let pool = self.pool();
         let weights = self.stage.gauges[0].weights.clone();
-        let (mut cooking, mut base) = self.lunches_on_days(leaf);
+        let (mut cooking, mut base) = self.lunches_on_days(leaf, settling);
         self.sort_components(&mut cooking);
         for choice in &cooking.inert {
             base.objective += weights.timed(choice.fixed_minutes);
@@ -145,6 +140,14 @@ impl LeafSolver<'_, '_> {
         }
         cooking.spent.clone_from(&cooking.minutes);
         cooking.week_spent = cooking.week_minutes;
+        let best = &mut *settling.best;
+        if let Some(dividing) = &mut settling.dividing {
+            // Whole lunches were looked at before. Mostly one program for all days says that no others are better.
+            let most = dividing.most_each / SOONER;
+            if self.divide_on_any(&cooking, dividing, most, best) {
+                return;
+            }
+        }
         self.choose_days(&mut cooking, 0, &mut sets, &mut floors, sum, settling);
         if cooking.steps_left == 0 {
             cooking.open = least_of(cooking.open, Some(sum.objective));
@@ -156,17 +159,17 @@ impl LeafSolver<'_, '_> {
             return;
         }
         let best = &mut *settling.best;
-        let settled = settling
-            .dividing
-            .as_mut()
-            .is_some_and(|dividing| self.divide_on_any(&cooking, dividing, best));
+        let settled = settling.dividing.as_mut().is_some_and(|dividing| {
+            let most = dividing.most_each;
+            self.divide_on_any(&cooking, dividing, most, best)
+        });
         if !settled {
             settling.undivided = least_of(settling.undivided, Some(open));
         }
     }
 
     /// The lunches on their days, with what they ask of batches; and what they cost beside foods and batches.
-    fn lunches_on_days<'l>(&self, leaf: &'l Leaf) -> (Cooking<'l>, Score) {
+    fn lunches_on_days<'l>(&self, leaf: &'l Leaf, settling: &Settling) -> (Cooking<'l>, Score) {
         let pool = self.pool();
         let price = self.stage.gauges[0].weights.preference;
         let mut base = self.idle_sum;
@@ -203,7 +206,7 @@ impl LeafSolver<'_, '_> {
             } else {
                 MOST_TIES
             },
-            steps_left: MOST_STEPS,
+            steps_left: settling.extent.most_steps(),
             programs_left: MOST_PROGRAMS,
             short_of_time: false,
             open: None,

@@ -1,13 +1,13 @@
 //! Lunches divided over two batches: when the exact program is asked, and what of.
 
-use crate::engine::leaf::cooking::{Cooking, OnTrips, ROUNDING, Touched};
+use crate::engine::leaf::cooking::{Cooking, OnTrips, Touched};
 use crate::engine::leaf::found::Found;
 use crate::engine::leaf::settling::{Dividing, Extent, Settling};
 use crate::engine::leaf::solver::{LeafSolver, least};
 use crate::engine::leaf::splits::{Fixed, Proved, ROOM};
 use crate::engine::mip::solver::Settled;
 use crate::engine::model::day_sets::KitchenDays;
-use crate::engine::model::score::Score;
+use crate::engine::model::score::{ROUNDING, Score};
 use crate::engine::packs::batches::{self, BatchChoice};
 use crate::engine::packs::way::Way;
 use itertools::Itertools;
@@ -27,6 +27,8 @@ struct Program<'p> {
     /// Without limits on minutes, what only takes time and foods that do not mind: what that rules
     /// out is ruled out.
     lean: bool,
+    /// What it may cost, in table cells.
+    most: u64,
 }
 
 impl<'s, 'a> LeafSolver<'s, 'a> {
@@ -65,6 +67,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                     on_trips: &cooking.on_trips[at],
                     chosen: Some(days),
                     lean,
+                    most: dividing.most_each,
                 };
                 self.divide_on(cooking, &asked, dividing, best) == Settled::Proved
             };
@@ -77,11 +80,13 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         })
     }
 
-    /// Whether the exact program settles the order of days, whatever the days of batches.
+    /// Whether the exact program settles the order of days, whatever the days of batches, for `most` table cells each
+    /// time it is asked.
     pub(in crate::engine) fn divide_on_any(
         &mut self,
         cooking: &Cooking,
         dividing: &mut Dividing,
+        most: u64,
         best: &mut Option<Found>,
     ) -> bool {
         cooking.on_trips.iter().all(|on_trips| {
@@ -89,6 +94,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                 let asked = Program {
                     on_trips,
                     chosen: None,
+                    most,
                     lean,
                 };
                 self.divide_on(cooking, &asked, dividing, best) == Settled::Proved
@@ -147,7 +153,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let trips = Some(asked.on_trips.set);
         let below = |best: &Option<Found>| best.as_ref().map(|best| best.score.objective);
         let mut search = |fixed: &Fixed, best: &mut Option<Found>| {
-            let mut work = dividing.work_left.min(dividing.most_each);
+            let mut work = dividing.work_left.min(asked.most);
             let left = dividing.work_left - work;
             let done = (&mut work, &mut dividing.proved);
             let settled = fixed.search(below(best), ROUNDING, done, &mut |demands, parts| {
@@ -189,6 +195,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             on_trips,
             chosen,
             lean,
+            most: _,
         } = asked;
         let stage = self.stage;
         let mut fixed = Fixed {

@@ -45,6 +45,15 @@ pub(in crate::engine) struct FoodUse<'f> {
     pub(in crate::engine) trips: u16,
 }
 
+/// A whole column of one food's program: packs of a lot, or units of it opened on a day.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::engine) struct Counted {
+    pub(in crate::engine) lot: usize,
+    /// None: packs.
+    pub(in crate::engine) day: Option<i32>,
+    pub(in crate::engine) column: usize,
+}
+
 /// Columns and rows of one food.
 pub(in crate::engine) struct FoodRows<'f> {
     of: &'f FoodUse<'f>,
@@ -61,6 +70,7 @@ pub(in crate::engine) struct FoodRows<'f> {
     /// What is on hand.
     stock: i128,
     serving: Vec<Serving>,
+    counted: Vec<Counted>,
 }
 
 /// What days may be served from: units opened on a day, packs of a pool, or (without a column) a unit
@@ -123,12 +133,12 @@ impl FoodUse<'_> {
 }
 
 impl<'f> FoodRows<'f> {
-    /// Adds a food to a program; returns the column that says it is bought.
+    /// Adds a food to a program; returns the column that says it is bought, and those of its packs and openings.
     pub(in crate::engine) fn add(
         of: &'f FoodUse<'f>,
         problem: &'f mut Problem,
         sums: &'f mut Sums,
-    ) -> usize {
+    ) -> (usize, Vec<Counted>) {
         let bought = problem.column(i128::from(of.weights.food), true, 1);
         let mut rows = Self {
             of,
@@ -140,9 +150,10 @@ impl<'f> FoodRows<'f> {
             held: Vec::new(),
             stock: 0,
             serving: Vec::new(),
+            counted: Vec::new(),
         };
-        for lot in &of.model.lots {
-            rows.lot(lot);
+        for (index, lot) in of.model.lots.iter().enumerate() {
+            rows.lot(index, lot);
         }
         rows.draw_by_day();
         let missing = i128::from(rows.total) - rows.stock;
@@ -153,11 +164,11 @@ impl<'f> FoodRows<'f> {
         cover(rows.problem, &rows.held, missing);
         rows.sums.covers.extend(rounded(&rows.held, missing));
         rows.cover_spans();
-        bought
+        (bought, rows.counted)
     }
 
     /// Packs of a lot, or what is on hand, and what is opened and drawn of it.
-    fn lot(&mut self, lot: &LotModel) {
+    fn lot(&mut self, index: usize, lot: &LotModel) {
         if !lot.is_on(self.of.trips) {
             return;
         }
@@ -173,11 +184,17 @@ impl<'f> FoodRows<'f> {
             self.stock += unit;
             None
         } else {
-            Some(self.packs(lot, sealed))
+            let column = self.packs(lot, sealed);
+            self.counted.push(Counted {
+                lot: index,
+                day: None,
+                column,
+            });
+            Some(column)
         };
         match lot.pool {
             Some(days) => self.draw_from_pool(lot, packs, sealed, days),
-            None => self.open(lot, packs, sealed),
+            None => self.open((index, lot), packs, sealed),
         }
     }
 
@@ -241,7 +258,7 @@ impl<'f> FoodRows<'f> {
     }
 
     /// Units opened on each day, and no more than there are.
-    fn open(&mut self, lot: &LotModel, packs: Option<usize>, sealed: Fate) {
+    fn open(&mut self, (index, lot): (usize, &LotModel), packs: Option<usize>, sealed: Fate) {
         let mut opened = Vec::new();
         for day in lot.open_from.max(0)..=lot.open_to {
             let used = self.of.uses.get(day_index(day)).is_some_and(|&mg| mg > 0);
@@ -250,7 +267,13 @@ impl<'f> FoodRows<'f> {
                 share.day == day && amount_in(demand, self.of.food) > 0
             };
             if used || self.of.shares.iter().any(may_be) {
-                opened.push((self.open_on(lot, day, sealed, used), 1));
+                let column = self.open_on(lot, day, sealed, used);
+                self.counted.push(Counted {
+                    lot: index,
+                    day: Some(day),
+                    column,
+                });
+                opened.push((column, 1));
             }
         }
         let most = match packs {

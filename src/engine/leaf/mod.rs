@@ -12,6 +12,7 @@ pub(in crate::engine) mod food_program;
 pub(in crate::engine) mod found;
 pub(in crate::engine) mod least_costs;
 pub(in crate::engine) mod minutes;
+pub(in crate::engine) mod one_food;
 pub(in crate::engine) mod plan;
 pub(in crate::engine) mod settling;
 pub(in crate::engine) mod shopping;

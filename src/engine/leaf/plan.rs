@@ -3,8 +3,8 @@
 
 use crate::engine::leaf::combine::combine;
 use crate::engine::leaf::found::Found;
+use crate::engine::leaf::one_food::bought;
 use crate::engine::packs::way::{DAYS, LotUse, Uses, Way};
-use crate::engine::packs::ways::{Request, ways};
 use crate::engine::stage::Stage;
 use crate::larder::{FoodId, Ingredient, Larder};
 use crate::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
@@ -121,15 +121,7 @@ fn uses_by_food(larder: &Larder, lunches: &[Lunch], batches: &[Batch]) -> BTreeM
 
 /// The ways of buying and opening a food, with their detail.
 fn detailed(stage: &Stage, found: &Found, food: u32, uses: &Uses) -> Vec<Way> {
-    let model = stage.pool.foods[food as usize].as_ref().expect("counted");
-    let weights = &stage.gauges[0].weights;
-    let asked = Request {
-        front: stage.wants_front(food),
-        detail: true,
-        steps: stage.gauges[0].steps(food),
-        halted: &|| false,
-    };
-    ways(model, weights, found.trips, uses, stage.pool.last, &asked)
+    bought(stage, food, found.trips, uses, (true, &|| false))
 }
 
 /// What is opened of a lot, one entry a day.

@@ -19,6 +19,18 @@ impl Extent {
     /// there are many.
     const FEW: u32 = 2_000;
 
+    /// Steps of choosing days and batches for one order of days: a week to start from is soon found, and what is
+    /// left of its order is looked at later.
+    const FIRST_STEPS: u32 = 100;
+    const STEPS: u32 = 5_000;
+
+    pub(in crate::engine) fn most_steps(self) -> u32 {
+        match self {
+            Self::FirstBetter => Self::FIRST_STEPS,
+            Self::FewOrders | Self::Whole => Self::STEPS,
+        }
+    }
+
     fn most_orders(self) -> u32 {
         match self {
             Self::FirstBetter | Self::FewOrders => Self::FEW,

@@ -6,6 +6,7 @@
 
 use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::found::Found;
+use crate::engine::leaf::one_food::bought;
 use crate::engine::leaf::settling::{Extent, Settling};
 use crate::engine::model::hash::Mixer;
 use crate::engine::model::lots::LotModel;
@@ -15,7 +16,6 @@ use crate::engine::model::times::Minutes;
 use crate::engine::packs::flexible::Drawn;
 use crate::engine::packs::flow::Demand;
 use crate::engine::packs::way::{DAYS, Uses, Way};
-use crate::engine::packs::ways::{Request, ways};
 use crate::engine::stage::Stage;
 use crate::larder::{Day, Pin, RecipeId, Trip};
 use std::collections::{BTreeMap, HashMap};
@@ -210,9 +210,6 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
 
     /// Returns the ways of a food, remembered.
     pub(in crate::engine) fn ways(&mut self, food: u32, trips: u16, uses: &Uses) -> Arc<Vec<Way>> {
-        let model = self.pool().foods[food as usize]
-            .as_ref()
-            .expect("counted foods only");
         let key = self.way_key(food, trips, uses);
         if let Some(known) = self.known.get(&key) {
             return Arc::clone(known);
@@ -221,19 +218,9 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             self.known.clear();
         }
         let stage = self.stage;
-        let found = Arc::new(ways(
-            model,
-            &stage.gauges[0].weights,
-            trips,
-            &key.2,
-            stage.pool.last,
-            &Request {
-                front: stage.wants_front(food),
-                detail: false,
-                steps: stage.gauges[0].steps(food),
-                halted: &|| stage.halted(true),
-            },
-        ));
+        let halted = || stage.halted(true);
+        let found = bought(stage, food, trips, &key.2, (false, &halted));
+        let found = Arc::new(found);
         // What was given up half way is no answer to keep.
         if !stage.halted(false) {
             self.known.insert(key, Arc::clone(&found));

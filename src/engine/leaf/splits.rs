@@ -250,7 +250,8 @@ impl Fixed<'_, '_> {
                 shares,
                 trips: self.trips,
             };
-            buys.push((*food, FoodRows::add(&of, problem, &mut sums)));
+            let (bought, _) = FoodRows::add(&of, problem, &mut sums);
+            buys.push((*food, bought));
         }
         let covers = std::mem::take(&mut sums.covers);
         let on_hand = sums.constant;

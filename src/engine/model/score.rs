@@ -4,6 +4,10 @@ use crate::engine::model::ceiling::Ceiling;
 use crate::engine::model::times::Minutes;
 use crate::larder::{Aim, Larder, MILLI, NANO, weighted};
 
+/// What rounding a divided lunch to whole milligrams may cost: a thousandth of a minor
+/// unit. Weeks closer than that are the same week to the model.
+pub(in crate::engine) const ROUNDING: i64 = NANO / 1000;
+
 /// Weights of the parts of the objective in one stage, chosen so that
 /// `weight * part` is in 1e-9 of the stage's own unit.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -6,6 +6,9 @@ use crate::engine::packs::way::{DAYS, Uses};
 use crate::engine::packs::ways::{Request, ways};
 use crate::larder::{Aim, Day, FoodId, Larder, Trip};
 
+/// Steps of counting after which a question is given up: what is asked here is told beside a week, and many times.
+const MOST_STEPS: u64 = 20_000;
+
 /// One food, bought on some of the trips.
 pub struct Buying<'a> {
     larder: &'a Larder,
@@ -57,10 +60,13 @@ impl<'a> Buying<'a> {
             detail: false,
             steps: None,
             halted: self.stop,
+            most_steps: Some(MOST_STEPS),
+            known: None,
         };
         let last = i32::from(self.larder.week.lunches);
         let found = ways(&self.model, weights, self.trips, &by_day, last, &asked);
         found
+            .ways
             .iter()
             .map(|way| (way.packs, way.score.spoiled))
             .collect()

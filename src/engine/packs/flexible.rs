@@ -458,8 +458,10 @@ mod tests {
                     detail: false,
                     steps: None,
                     halted: &|| false,
+                    most_steps: None,
+                    known: None,
                 };
-                for way in ways(food, &weights, trips, &uses, pool.last, &asked) {
+                for way in ways(food, &weights, trips, &uses, pool.last, &asked).ways {
                     let met = front.iter().any(|divided| dominates(divided, &way));
                     assert!(met, "{way:?} of {uses:?} beats all of {front:?}");
                     compared += 1;

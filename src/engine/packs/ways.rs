@@ -31,13 +31,13 @@ struct Search<'a> {
     /// Decisions so far.
     chosen: Openings<'a>,
     found: Vec<Way>,
-    ticks: u32,
+    ticks: u64,
     stopped: bool,
 }
 
 /// Steps between two questions whether to give up: with many eaters the packs of one food
 /// alone can be counted out for hours.
-const ASKS: u32 = 4_096;
+const ASKS: u64 = 4_096;
 
 /// What is asked of [`ways`].
 pub(in crate::engine) struct Request<'a> {
@@ -49,10 +49,21 @@ pub(in crate::engine) struct Request<'a> {
     pub(in crate::engine) steps: Option<&'a FoodSteps>,
     /// Asked now and then; true means give up.
     pub(in crate::engine) halted: &'a dyn Fn() -> bool,
+    /// Steps after which counting is given up.
+    pub(in crate::engine) most_steps: Option<u64>,
+    /// A way that is known: of the others only better ones matter.
+    pub(in crate::engine) known: Option<Way>,
+}
+
+/// Ways that were counted out.
+pub(in crate::engine) struct CountedOut {
+    pub(in crate::engine) ways: Vec<Way>,
+    /// Whether none that may matter is left.
+    pub(in crate::engine) all: bool,
 }
 
 /// Returns the nondominated ways (`front`), or the least one alone; none if the uses
-/// cannot be served, or if `halted` said to give up.
+/// cannot be served, or if counting was given up.
 pub(in crate::engine) fn ways(
     food: &FoodModel,
     weights: &Weights,
@@ -60,7 +71,7 @@ pub(in crate::engine) fn ways(
     uses: &Uses,
     last: i32,
     asked: &Request,
-) -> Vec<Way> {
+) -> CountedOut {
     let total: i64 = uses.iter().sum();
     let own;
     let steps = if let Some(steps) = asked.steps {
@@ -69,29 +80,8 @@ pub(in crate::engine) fn ways(
         own = FoodSteps::new(food, weights, total);
         &own
     };
-    let opens = |day: i32| uses[day_index(day)] > 0;
-    let mut search = Search {
-        asked,
-        total,
-        pools: Vec::new(),
-        filler: None,
-        gains: food.may_gain(weights),
-        floor: PackFloor::new(food, weights, steps, trips, total, opens),
-        on_hand: Chosen::default(),
-        chosen: Openings {
-            lots: &food.lots,
-            weights,
-            uses,
-            last,
-            dated: Vec::new(),
-            slots: Vec::new(),
-            counts: vec![0; food.lots.len()],
-            opened: vec![0; food.lots.len()],
-        },
-        found: Vec::new(),
-        ticks: 0,
-        stopped: false,
-    };
+    let mut search = Search::new((food, weights, steps), trips, (uses, last), asked);
+    search.found.extend(asked.known.clone());
     search.sort_lots(trips);
     // Without this, what no way can serve would be tried in every way.
     let left: Vec<i64> = search
@@ -100,17 +90,94 @@ pub(in crate::engine) fn ways(
         .iter()
         .map(|slot| slot.capacity)
         .collect();
-    if !search.reaches(0, &left, &search.pools) {
-        return Vec::new();
+    if search.reaches(0, &left, &search.pools) {
+        search.choose_pools(0, 0);
     }
-    search.choose_pools(0, 0);
-    if search.stopped {
-        return Vec::new();
+    let all = !search.stopped;
+    CountedOut {
+        ways: if all { search.found } else { Vec::new() },
+        all,
     }
-    search.found
 }
 
-impl Search<'_> {
+/// Packs and openings that are picked, by position of the lot.
+#[derive(Clone, Debug)]
+pub(in crate::engine) struct Picked {
+    pub(in crate::engine) packs: Vec<(usize, i64)>,
+    /// Lot, day, units.
+    pub(in crate::engine) openings: Vec<(usize, i32, i64)>,
+}
+
+/// Returns the way with these packs of lots, and units of dated lots opened on these days, drawn from as is best; none if
+/// that does not serve the uses.
+pub(in crate::engine) fn way_of(
+    (food, weights): (&FoodModel, &Weights),
+    trips: u16,
+    (uses, last): (&Uses, i32),
+    asked: &Request,
+    picked: &Picked,
+) -> Option<Way> {
+    let total = uses.iter().sum();
+    let steps = FoodSteps::new(food, weights, total);
+    let mut search = Search::new((food, weights, &steps), trips, (uses, last), asked);
+    search.sort_lots(trips);
+    search.filler = None;
+    for &(lot, day, count) in &picked.openings {
+        search.chosen.open(lot, day, count);
+    }
+    for &(index, count) in &picked.packs {
+        let known = &mut search.chosen.counts[index];
+        *known = count.max(*known);
+        if food.lots[index].pool.is_some() && count > 0 {
+            let slot = search.packs_of(index, count);
+            search.chosen.slots.push(slot);
+        }
+    }
+    let mut left: Vec<i64> = search
+        .chosen
+        .slots
+        .iter()
+        .map(|slot| slot.capacity)
+        .collect();
+    let mut days = 0..=last;
+    days.all(|day| search.chosen.draw(day, &mut left) == Some(0))
+        .then(|| search.finish(0));
+    search.found.pop()
+}
+
+impl<'a> Search<'a> {
+    fn new(
+        (food, weights, steps): (&'a FoodModel, &'a Weights, &'a FoodSteps),
+        trips: u16,
+        (uses, last): (&'a Uses, i32),
+        asked: &'a Request<'a>,
+    ) -> Self {
+        let total: i64 = uses.iter().sum();
+        let opens = |day: i32| uses[day_index(day)] > 0;
+        Self {
+            asked,
+            total,
+            pools: Vec::new(),
+            filler: None,
+            gains: food.may_gain(weights),
+            floor: PackFloor::new(food, weights, steps, trips, total, opens),
+            on_hand: Chosen::default(),
+            chosen: Openings {
+                lots: &food.lots,
+                weights,
+                uses,
+                last,
+                dated: Vec::new(),
+                slots: Vec::new(),
+                counts: vec![0; food.lots.len()],
+                opened: vec![0; food.lots.len()],
+            },
+            found: Vec::new(),
+            ticks: 0,
+            stopped: false,
+        }
+    }
+
     /// Sorts lots that may be used on these trips into pools on hand, pools to buy and dated ones.
     fn sort_lots(&mut self, trips: u16) {
         let (lots, weights) = (self.chosen.lots, self.chosen.weights);
@@ -152,9 +219,8 @@ impl Search<'_> {
     /// Counts a step; true once told to give up.
     fn stops(&mut self) -> bool {
         self.ticks = self.ticks.wrapping_add(1);
-        if self.ticks.is_multiple_of(ASKS) && (self.asked.halted)() {
-            self.stopped = true;
-        }
+        self.stopped |= self.asked.most_steps.is_some_and(|most| self.ticks > most)
+            || self.ticks.is_multiple_of(ASKS) && (self.asked.halted)();
         self.stopped
     }
 
@@ -373,6 +439,8 @@ mod tests {
             detail: false,
             steps: None,
             halted: &|| false,
+            most_steps: None,
+            known: None,
         }
     }
 
@@ -392,7 +460,7 @@ mod tests {
         for turn in 0..4_000 {
             let (food, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
             let every = every_way(&food, &weights, &uses);
-            let found = |front: bool| ways(&food, &weights, BOTH, &uses, LAST, &asked(front));
+            let found = |front: bool| ways(&food, &weights, BOTH, &uses, LAST, &asked(front)).ways;
             let least: Vec<Score> = found(false).iter().map(|way| way.score).collect();
             let told = || format!("{turn}: {food:?} {weights:?} {uses:?}");
             assert_eq!(least.first(), every.first(), "{}", told());
