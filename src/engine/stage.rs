@@ -233,7 +233,7 @@ impl Stage<'_> {
 
 #[cfg(test)]
 mod tests {
-    use crate::engine::model::samples::{alone, kitchen, numbers, varied};
+    use crate::engine::model::samples::{alone, kitchen, numbers, varied_by_turn};
     use crate::engine::tree::given::Given;
     use crate::engine::tree::ready::Ready;
     use crate::engine::tree::staging::{first_ceilings, make_stage};
@@ -255,14 +255,7 @@ mod tests {
         ] {
             let sound = kitchen(name);
             for turn in 0..4 {
-                // Where nothing left over counts, packs alone decide, and floors are often met.
-                let larder = varied(&sound, &mut next).changed(|new| {
-                    if turn % 2 == 0 {
-                        new.wishes.spoil_weight_milli = 0;
-                        new.wishes.carry_credit_milli = 0;
-                    }
-                });
-                let larder = larder.expect("a sound larder");
+                let larder = varied_by_turn(&sound, turn, &mut next);
                 let limits = alone();
                 let ready = Ready::new(&larder, &|| false);
                 let (given, ceilings) = (Given::default(), first_ceilings(&larder));

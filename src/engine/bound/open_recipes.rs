@@ -368,19 +368,22 @@ mod tests {
         met: u32,
     }
 
+    /// Up to `most` of the first `count` numbers, rising.
+    fn some_of(count: usize, most: usize, next: &mut impl FnMut(usize) -> usize) -> Vec<u32> {
+        let some = (0..most).map(|_| next(count) as u32);
+        let mut some: Vec<u32> = some.collect();
+        some.sort_unstable();
+        some.dedup();
+        some
+    }
+
     /// No week of what is chosen and of candidates costs less than the bound or than its lunches' shares, and none
     /// within the top is left out, whatever was settled.
     #[test]
     fn bounds_hold_for_every_week_of_lunches_partly_chosen() {
         let mut count = Count::default();
         on_changed_kitchens(60, &mut numbers(19), |kitchen, next| {
-            let mut some = |most: usize| -> Vec<u32> {
-                let some = (0..most).map(|_| next(kitchen.recipes.len()) as u32);
-                let mut some: Vec<u32> = some.collect();
-                some.sort_unstable();
-                some.dedup();
-                some
-            };
+            let mut some = |most: usize| some_of(kitchen.recipes.len(), most, next);
             let (one, few) = (some(1), some(4));
             let chosen = &one[..next(2)];
             let partial = Partial {
@@ -462,13 +465,7 @@ mod tests {
     fn bounds_hold_whatever_is_proposed() {
         let (mut asked, mut dropped) = (0, 0);
         on_tiny_kitchens(80, &mut numbers(20), |kitchen, next| {
-            let mut some = |most: usize| -> Vec<u32> {
-                let some = (0..most).map(|_| next(kitchen.recipes.len()) as u32);
-                let mut some: Vec<u32> = some.collect();
-                some.sort_unstable();
-                some.dedup();
-                some
-            };
+            let mut some = |most: usize| some_of(kitchen.recipes.len(), most, next);
             let (one, mut candidates) = (some(1), some(4));
             let (missing, copies) = (1 + next(2), 1 + next(2));
             let partial = Partial {

@@ -19,6 +19,22 @@ pub(in crate::engine) fn kitchen(name: &str) -> Larder {
     read.larder.expect("a stored kitchen has no fault")
 }
 
+/// The kitchen with other prices and amounts; at every other turn nothing left over counts, so that packs alone decide and
+/// floors are often met.
+pub(in crate::engine) fn varied_by_turn(
+    sound: &Larder,
+    turn: usize,
+    next: &mut impl FnMut(usize) -> usize,
+) -> Larder {
+    let larder = varied(sound, next).changed(|new| {
+        if turn.is_multiple_of(2) {
+            new.wishes.spoil_weight_milli = 0;
+            new.wishes.carry_credit_milli = 0;
+        }
+    });
+    larder.expect("a sound larder")
+}
+
 /// The kitchen with other prices and amounts.
 pub(in crate::engine) fn varied(sound: &Larder, next: &mut impl FnMut(usize) -> usize) -> Larder {
     let larder = sound.changed(|new| {

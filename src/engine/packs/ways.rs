@@ -14,6 +14,7 @@ use crate::engine::packs::draws::{Slot, lightest_left};
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor};
 use crate::engine::packs::openings::Openings;
 use crate::engine::packs::way::{Uses, Way, dominates};
+use std::borrow::Cow;
 
 struct Search<'a> {
     asked: &'a Request<'a>,
@@ -72,15 +73,8 @@ pub(in crate::engine) fn ways(
     last: i32,
     asked: &Request,
 ) -> CountedOut {
-    let total: i64 = uses.iter().sum();
-    let own;
-    let steps = if let Some(steps) = asked.steps {
-        steps
-    } else {
-        own = FoodSteps::new(food, weights, total);
-        &own
-    };
-    let mut search = Search::new((food, weights, steps), trips, (uses, last), asked);
+    let steps = steps_of(food, weights, uses, asked);
+    let mut search = Search::new((food, weights, &steps), trips, (uses, last), asked);
     search.found.extend(asked.known.clone());
     search.sort_lots(trips);
     // Without this, what no way can serve would be tried in every way.
@@ -100,6 +94,19 @@ pub(in crate::engine) fn ways(
     }
 }
 
+/// What packs cost at least: as known, or worked out for what is used.
+fn steps_of<'a>(
+    food: &FoodModel,
+    weights: &Weights,
+    uses: &Uses,
+    asked: &Request<'a>,
+) -> Cow<'a, FoodSteps> {
+    asked.steps.map_or_else(
+        || Cow::Owned(FoodSteps::new(food, weights, uses.iter().sum())),
+        Cow::Borrowed,
+    )
+}
+
 /// Packs and openings that are picked, by position of the lot.
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct Picked {
@@ -117,8 +124,7 @@ pub(in crate::engine) fn way_of(
     asked: &Request,
     picked: &Picked,
 ) -> Option<Way> {
-    let total = uses.iter().sum();
-    let steps = FoodSteps::new(food, weights, total);
+    let steps = steps_of(food, weights, uses, asked);
     let mut search = Search::new((food, weights, &steps), trips, (uses, last), asked);
     search.sort_lots(trips);
     search.filler = None;

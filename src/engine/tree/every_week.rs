@@ -1,6 +1,6 @@
 //! The bounds of single nodes, each held against every week below it, one by one.
 
-use crate::engine::model::samples::{alone, kitchen, numbers, varied};
+use crate::engine::model::samples::{alone, kitchen, numbers, varied, varied_by_turn};
 use crate::engine::stage::Stage;
 use crate::engine::tree::given::Given;
 use crate::engine::tree::ready::Ready;
@@ -198,14 +198,7 @@ fn every_set_of_lunches_within_a_margin_is_listed() {
     ] {
         let sound = kitchen(name);
         for turn in 0..12 {
-            // Where nothing left over counts, floors are often met: then little is between a set and the margin.
-            let larder = varied(&sound, &mut next).changed(|new| {
-                if turn % 2 == 0 {
-                    new.wishes.spoil_weight_milli = 0;
-                    new.wishes.carry_credit_milli = 0;
-                }
-            });
-            let larder = larder.expect("a sound larder");
+            let larder = varied_by_turn(&sound, turn, &mut next);
             let limits = alone();
             let ready = Ready::new(&larder, &|| false);
             let (given, ceilings) = (Given::default(), first_ceilings(&larder));
