@@ -1,6 +1,7 @@
 //! A week as the search found it.
 
 use crate::engine::model::score::Score;
+use crate::engine::packs::way::Picked;
 use crate::larder::RecipeId;
 use crate::plan::Batch;
 
@@ -8,15 +9,13 @@ use crate::plan::Batch;
 #[derive(Clone, Debug)]
 pub(in crate::engine) struct Found {
     pub(in crate::engine) score: Score,
-    /// The part of it that packs do not change.
-    pub(in crate::engine) start: Score,
     /// Recipe of each day.
     pub(in crate::engine) recipes: Vec<RecipeId>,
     /// Item of each day.
     pub(in crate::engine) items: Vec<u32>,
-    /// Trips allowed.
-    pub(in crate::engine) trips: u16,
     pub(in crate::engine) batches: Vec<Batch>,
+    /// Packs and openings of each food that is used, by its position.
+    pub(in crate::engine) picked: Vec<(u32, Picked)>,
 }
 
 impl Found {

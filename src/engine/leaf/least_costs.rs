@@ -17,7 +17,7 @@ use crate::engine::model::score::Score;
 use crate::engine::packs::flexible::{Drawn, Least, all_demands, floor, front};
 use crate::engine::packs::flow::{Demand, Draw};
 use crate::engine::packs::places::FoodOnTrips;
-use crate::engine::packs::way::{Uses, Way};
+use crate::engine::packs::way::{Picked, Uses, Way};
 use crate::larder::NANO;
 use std::sync::Arc;
 
@@ -152,7 +152,7 @@ impl<'s> LeafSolver<'s, '_> {
                 score,
                 packs: cost.div_euclid(NANO),
                 bought,
-                detail: Vec::new(),
+                picked: Picked::default(),
             }]
         });
         let found = Arc::new(found);

@@ -10,8 +10,9 @@ use crate::engine::leaf::food_program::{Counted, FoodRows, FoodUse, Sums};
 use crate::engine::mip::problem::{Budget, Problem};
 use crate::engine::mip::solver::Settled;
 use crate::engine::model::score::ROUNDING;
-use crate::engine::packs::way::{Uses, Way};
-use crate::engine::packs::ways::{Picked, Request, way_of, ways};
+use crate::engine::packs::picked::way_of;
+use crate::engine::packs::way::{Picked, Uses, Way};
+use crate::engine::packs::ways::{Request, ways};
 use crate::engine::stage::Stage;
 
 /// Steps of counting ways before the program is asked.
@@ -25,7 +26,7 @@ pub(in crate::engine) fn bought(
     food: u32,
     trips: u16,
     uses: &Uses,
-    (detail, halted): (bool, &dyn Fn() -> bool),
+    halted: &dyn Fn() -> bool,
 ) -> Vec<Way> {
     let model = stage.pool.foods[food as usize]
         .as_ref()
@@ -35,7 +36,6 @@ pub(in crate::engine) fn bought(
     let last = stage.pool.last;
     let mut asked = Request {
         front,
-        detail,
         steps: stage.gauges[0].steps(food),
         halted,
         most_steps: (!front).then_some(MANY_STEPS),
@@ -73,7 +73,7 @@ fn by_program(of: &FoodUse, asked: &Request) -> (Settled, Option<Way>) {
     let constant = sums.constant;
     let mut best: Option<Way> = None;
     let mut price = |x: &[f64]| {
-        let way = rounded(of, asked, &columns, x);
+        let way = rounded(of, &columns, x);
         if let Some(way) = way
             && best.as_ref().is_none_or(|best| way.score < best.score)
         {
@@ -92,7 +92,7 @@ fn by_program(of: &FoodUse, asked: &Request) -> (Settled, Option<Way>) {
 }
 
 /// The way that a solution of the program means.
-fn rounded(of: &FoodUse, asked: &Request, columns: &[Counted], x: &[f64]) -> Option<Way> {
+fn rounded(of: &FoodUse, columns: &[Counted], x: &[f64]) -> Option<Way> {
     let whole = |counted: &Counted| x[counted.column].round() as i64;
     let some = || columns.iter().filter(|counted| whole(counted) > 0);
     let packs = some().filter(|counted| counted.day.is_none());
@@ -101,13 +101,7 @@ fn rounded(of: &FoodUse, asked: &Request, columns: &[Counted], x: &[f64]) -> Opt
         packs: packs.map(|counted| (counted.lot, whole(counted))).collect(),
         openings: openings.collect(),
     };
-    way_of(
-        (of.model, of.weights),
-        of.trips,
-        (of.uses, of.last),
-        asked,
-        &picked,
-    )
+    way_of((of.model, of.weights), (of.uses, of.last), &picked)
 }
 
 #[cfg(test)]
@@ -125,7 +119,6 @@ mod tests {
             let (model, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
             let asked = Request {
                 front: false,
-                detail: false,
                 steps: None,
                 halted: &|| false,
                 most_steps: None,

@@ -1,33 +1,25 @@
 //! Writes what the search found as a plan: the same choices, with purchases, openings and
 //! draws spelt out.
 
-use crate::engine::leaf::combine::combine;
 use crate::engine::leaf::found::Found;
-use crate::engine::leaf::one_food::bought;
-use crate::engine::packs::way::{DAYS, LotUse, Uses, Way};
+use crate::engine::packs::picked::written_out;
+use crate::engine::packs::way::{DAYS, LotUse, Uses};
 use crate::engine::stage::Stage;
 use crate::larder::{FoodId, Ingredient, Larder};
 use crate::plan::{Batch, Lot, Lunch, Opening, Plan, Purchase};
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
 /// Spells out `found`. None only if the search's own sums disagree, which the caller
 /// reports as our fault.
 pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
     let (lunches, batches) = cooked(stage, found);
     let uses = uses_by_food(stage.pool.larder, &lunches, &batches);
-    // Foods on hand that nothing uses need no opening; foods in use are bought again with
-    // their detail, the same way in the same order.
-    let fronts: Vec<(u32, Arc<Vec<Way>>)> = uses
-        .iter()
-        .map(|(&food, uses)| (food, Arc::new(detailed(stage, found, food, uses))))
-        .collect();
-    let (_, picked) = combine(stage, found.start, &fronts, &|| false)?;
-    let mut purchases = Vec::new();
-    let mut openings = Vec::new();
-    for ((food, ways), position) in fronts.iter().zip(picked) {
-        let model = stage.pool.foods[*food as usize].as_ref().expect("counted");
-        for used in &ways[position].detail {
+    let (mut purchases, mut openings) = (Vec::new(), Vec::new());
+    for (food, picked) in &found.picked {
+        let model = stage.pool.foods[*food as usize].as_ref()?;
+        let of = (model, &stage.gauges[0].weights);
+        let uses = (uses.get(food).unwrap_or(&[0; DAYS]), stage.pool.last);
+        for used in written_out(of, uses, picked)? {
             let lot = model.lots[used.lot].lot;
             if let Lot::Bought(pack, trip) = lot
                 && used.count > 0
@@ -38,7 +30,7 @@ pub(in crate::engine) fn write(stage: &Stage, found: &Found) -> Option<Plan> {
                     count: used.count,
                 });
             }
-            openings.extend(opened(lot, used));
+            openings.extend(opened(lot, &used));
         }
     }
     purchases.sort();
@@ -117,11 +109,6 @@ fn uses_by_food(larder: &Larder, lunches: &[Lunch], batches: &[Batch]) -> BTreeM
         }
     }
     uses
-}
-
-/// The ways of buying and opening a food, with their detail.
-fn detailed(stage: &Stage, found: &Found, food: u32, uses: &Uses) -> Vec<Way> {
-    bought(stage, food, found.trips, uses, (true, &|| false))
 }
 
 /// What is opened of a lot, one entry a day.

@@ -78,18 +78,19 @@ impl LeafSolver<'_, '_> {
         }
         fronts.sort_by_key(|&(food, _)| food);
         let stage = self.stage;
-        let (score, _) = combine(stage, start, &fronts, &|| stage.halted(true))?;
+        let (score, positions) = combine(stage, start, &fronts, &|| stage.halted(true))?;
         let mut all: Vec<&BatchChoice> = cooking.inert.iter().chain(picked).collect();
         all.sort_by_key(|choice| choice.component);
         let items: Vec<u32> = leaf.order.iter().map(|&l| leaf.items[l]).collect();
         let recipes = items.iter().map(|&item| stage.items[item as usize].recipe);
+        let ways = fronts.iter().zip(positions);
+        let picked = ways.map(|((food, ways), at)| (*food, ways[at].picked.clone()));
         Some(Found {
             score,
-            start,
             recipes: recipes.collect(),
             items,
-            trips: on_trips.set,
             batches: batches::plan(&all),
+            picked: picked.collect(),
         })
     }
 }

@@ -219,7 +219,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         }
         let stage = self.stage;
         let halted = || stage.halted(true);
-        let found = bought(stage, food, trips, &key.2, (false, &halted));
+        let found = bought(stage, food, trips, &key.2, &halted);
         let found = Arc::new(found);
         // What was given up half way is no answer to keep.
         if !stage.halted(false) {

@@ -2,7 +2,7 @@
 
 use crate::engine::model::lots::{Leftover, LotModel};
 use crate::engine::model::score::{Score, Weights};
-use crate::engine::packs::way::Way;
+use crate::engine::packs::way::{Picked, Way};
 use crate::larder::NANO;
 
 /// Sums of one food.
@@ -17,27 +17,26 @@ pub(in crate::engine) struct Bill {
 
 impl Bill {
     /// Packs by lot, and what is left in units that are not `opened`; `on_hand` is how many units of its
-    /// kind a dated lot of stock stands for, `base` what is paid in any case.
+    /// kind a dated lot of stock stands for.
     pub(in crate::engine) fn new(
         (lots, weights): (&[LotModel], &Weights),
-        base: (i64, i64),
         (counts, opened): (&[i64], &[i64]),
         on_hand: impl Fn(usize) -> i64,
     ) -> Self {
         let mut bill = Self {
             packs: 0,
             bought: false,
-            left: base,
+            left: (0, 0),
         };
-        for (index, lot) in lots.iter().enumerate().filter(|(_, lot)| lot.usable) {
+        for (index, lot) in lots.iter().enumerate() {
             bill.buy(lot, counts[index]);
-            if lot.pool.is_some() {
+            if lot.usable && lot.pool.is_some() {
                 continue;
             }
-            let held = if lot.is_stock() {
-                on_hand(index)
-            } else {
-                counts[index] * lot.units
+            let held = match (lot.is_stock(), lot.usable) {
+                (false, _) => counts[index] * lot.units,
+                (true, true) => on_hand(index),
+                (true, false) => 1,
             };
             let sealed = held - opened[index];
             if sealed > 0 {
@@ -83,7 +82,7 @@ impl Bill {
         self.left.0 + self.packs * weights.pack + i64::from(self.bought) * weights.food
     }
 
-    /// As a way without detail.
+    /// As a way of which it is not said what is picked.
     pub(in crate::engine) fn way(&self, weights: &Weights) -> Way {
         Way {
             score: Score {
@@ -94,7 +93,7 @@ impl Bill {
             },
             packs: self.packs,
             bought: self.bought,
-            detail: Vec::new(),
+            picked: Picked::default(),
         }
     }
 }

@@ -57,7 +57,6 @@ impl<'a> Buying<'a> {
         }
         let asked = Request {
             front,
-            detail: false,
             steps: None,
             halted: self.stop,
             most_steps: Some(MOST_STEPS),

@@ -280,7 +280,6 @@ impl<'a> Search<'a> {
         let alike = &self.places.alike;
         let mut bill = Bill::new(
             (&self.of.food.lots, self.of.weights),
-            self.floor.base,
             (&self.counts, &self.opened),
             |index| alike[index],
         );
@@ -455,7 +454,6 @@ mod tests {
                 }
                 let asked = Request {
                     front: true,
-                    detail: false,
                     steps: None,
                     halted: &|| false,
                     most_steps: None,

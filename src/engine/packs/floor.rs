@@ -24,7 +24,7 @@ use crate::engine::model::lots::{FoodModel, LotModel};
 use crate::engine::model::score::{Score, Weights};
 use crate::engine::model::sums::least_of;
 use crate::engine::packs::steps::PackSteps;
-use crate::engine::packs::way::Way;
+use crate::engine::packs::way::{Picked, Way};
 use crate::larder::NANO;
 
 /// Staircases of one food in one stage.
@@ -108,7 +108,7 @@ pub(in crate::engine) struct PackFloor<'a> {
     /// The same, rounded up to the common measure of all units.
     whole: i64,
     /// Objective and spoiled value of what is on hand and can never be used.
-    pub(in crate::engine) base: (i64, i64),
+    base: (i64, i64),
     any_keepable: bool,
     all_keepable: bool,
     least_value: i64,
@@ -210,7 +210,7 @@ impl<'a> PackFloor<'a> {
             },
             packs: chosen.packs + to_come,
             bought,
-            detail: Vec::new(),
+            picked: Picked::default(),
         }
     }
 }

@@ -3,12 +3,12 @@
 pub(in crate::engine) mod batches;
 pub(in crate::engine) mod bill;
 pub(in crate::engine) mod buying;
-pub(in crate::engine) mod detail;
 pub(in crate::engine) mod draws;
 pub(in crate::engine) mod flexible;
 pub(in crate::engine) mod floor;
 pub(in crate::engine) mod flow;
 pub(in crate::engine) mod openings;
+pub(in crate::engine) mod picked;
 pub(in crate::engine) mod places;
 pub(in crate::engine) mod relaxed;
 #[cfg(test)]

@@ -1,10 +1,11 @@
 //! Packs and units of one food chosen day by day, and which openings are worth trying.
 
-use crate::engine::model::lots::{Leftover, LotModel, day_index};
+use crate::engine::model::lots::{FoodModel, Leftover, LotModel, day_index};
 use crate::engine::model::score::Weights;
-use crate::engine::packs::draws::{Slot, draw_earliest, most_drawn};
+use crate::engine::packs::bill::Bill;
+use crate::engine::packs::draws::{Slot, draw_earliest, lightest_left, most_drawn};
 use crate::engine::packs::floor::Chosen;
-use crate::engine::packs::way::{DAYS, Uses};
+use crate::engine::packs::way::{DAYS, Picked, Uses, Way};
 use crate::plan::Lot;
 
 /// What is chosen so far for known uses.
@@ -22,7 +23,86 @@ pub(in crate::engine) struct Openings<'a> {
     pub(in crate::engine) opened: Vec<i64>,
 }
 
-impl Openings<'_> {
+impl<'a> Openings<'a> {
+    /// Nothing chosen but to draw from what is in pools on hand.
+    pub(in crate::engine) fn new(
+        (food, weights): (&'a FoodModel, &'a Weights),
+        (uses, last): (&'a Uses, i32),
+    ) -> Self {
+        let mut openings = Self {
+            lots: &food.lots,
+            weights,
+            uses,
+            last,
+            dated: Vec::new(),
+            slots: Vec::new(),
+            counts: vec![0; food.lots.len()],
+            opened: vec![0; food.lots.len()],
+        };
+        for (index, lot) in food.lots.iter().enumerate() {
+            if lot.usable && lot.is_stock() && lot.pool.is_some() {
+                openings.slots.push(openings.pooled(index, 1));
+            }
+        }
+        openings
+    }
+
+    /// So many units of a pool.
+    fn pooled(&self, index: usize, units: i64) -> Slot {
+        let lot = &self.lots[index];
+        let leftover = lot.leftover(lot.sealed_kept, self.weights);
+        Slot::pooled((index, lot), units, leftover)
+    }
+
+    /// Packs of a pool.
+    pub(in crate::engine) fn packs_of(&self, index: usize, count: i64) -> Slot {
+        self.pooled(index, count * self.lots[index].units)
+    }
+
+    /// Buys packs of a pool, or of a dated lot of which no more are opened.
+    pub(in crate::engine) fn buy(&mut self, index: usize, count: i64) {
+        self.counts[index] = count;
+        if self.lots[index].pool.is_some() && count > 0 {
+            self.slots.push(self.packs_of(index, count));
+        }
+    }
+
+    /// Takes back the packs of a pool, bought last.
+    pub(in crate::engine) fn give_back(&mut self, index: usize) {
+        self.counts[index] = 0;
+        self.slots.pop();
+    }
+
+    /// Packs and openings, by lot.
+    pub(in crate::engine) fn picked(&self) -> Picked {
+        let packs = self.counts.iter().copied().enumerate();
+        let opened = self.slots.iter().filter(|slot| slot.forced > 0);
+        Picked {
+            packs: packs.filter(|&(_, count)| count > 0).collect(),
+            openings: opened
+                .map(|slot| (slot.lot, slot.from, slot.units))
+                .collect(),
+        }
+    }
+
+    /// What all of it comes to, drawn from as is best, where it serves all uses; and what is then drawn from each slot.
+    pub(in crate::engine) fn priced(&self, mut bill: Bill) -> (Way, Vec<i64>) {
+        let taken = lightest_left(&self.slots, self.uses, self.last);
+        for (slot, taken) in self.slots.iter().zip(&taken) {
+            bill.leave(slot.leftover, slot.capacity - taken);
+        }
+        (bill.way(self.weights), taken)
+    }
+
+    /// Packs, and what is left sealed in dated lots.
+    pub(in crate::engine) fn bill(&self) -> Bill {
+        Bill::new(
+            (self.lots, self.weights),
+            (&self.counts, &self.opened),
+            |_| 1,
+        )
+    }
+
     /// What days `from..=until` use.
     pub(in crate::engine) fn used(&self, from: i32, until: i32) -> i64 {
         (from..=until.min(self.last))

@@ -18,11 +18,23 @@ pub(in crate::engine) struct Way {
     pub(in crate::engine) packs: i64,
     /// Something is bought.
     pub(in crate::engine) bought: bool,
-    /// What is opened and bought; empty unless asked for.
-    pub(in crate::engine) detail: Vec<LotUse>,
+    /// What is bought and opened; nothing in a floor, which no packs need reach.
+    pub(in crate::engine) picked: Picked,
 }
 
-/// What a way does with one lot.
+/// Packs and openings that are picked, by position in [`FoodModel::lots`]. What is in pools on hand is
+/// drawn from as is best, and so is what is opened.
+///
+/// [`FoodModel::lots`]: crate::engine::model::lots::FoodModel::lots
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(in crate::engine) struct Picked {
+    /// Lot, packs bought.
+    pub(in crate::engine) packs: Vec<(usize, i64)>,
+    /// Lot, day, units.
+    pub(in crate::engine) openings: Vec<(usize, i32, i64)>,
+}
+
+/// What a way does with one lot, written out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(in crate::engine) struct LotUse {
     /// Position in [`FoodModel::lots`].

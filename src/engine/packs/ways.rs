@@ -9,8 +9,6 @@
 use crate::engine::model::lots::{FoodModel, day_index};
 use crate::engine::model::score::Weights;
 use crate::engine::packs::bill::Bill;
-use crate::engine::packs::detail::written_out;
-use crate::engine::packs::draws::{Slot, lightest_left};
 use crate::engine::packs::floor::{Chosen, FoodSteps, PackFloor};
 use crate::engine::packs::openings::Openings;
 use crate::engine::packs::way::{Uses, Way, dominates};
@@ -44,8 +42,6 @@ const ASKS: u64 = 4_096;
 pub(in crate::engine) struct Request<'a> {
     /// All nondominated ways instead of the least one.
     pub(in crate::engine) front: bool,
-    /// What is opened when, too.
-    pub(in crate::engine) detail: bool,
     /// What packs cost at least, where that is known already.
     pub(in crate::engine) steps: Option<&'a FoodSteps>,
     /// Asked now and then; true means give up.
@@ -107,50 +103,6 @@ fn steps_of<'a>(
     )
 }
 
-/// Packs and openings that are picked, by position of the lot.
-#[derive(Clone, Debug)]
-pub(in crate::engine) struct Picked {
-    pub(in crate::engine) packs: Vec<(usize, i64)>,
-    /// Lot, day, units.
-    pub(in crate::engine) openings: Vec<(usize, i32, i64)>,
-}
-
-/// Returns the way with these packs of lots, and units of dated lots opened on these days, drawn from as is best; none if
-/// that does not serve the uses.
-pub(in crate::engine) fn way_of(
-    (food, weights): (&FoodModel, &Weights),
-    trips: u16,
-    (uses, last): (&Uses, i32),
-    asked: &Request,
-    picked: &Picked,
-) -> Option<Way> {
-    let steps = steps_of(food, weights, uses, asked);
-    let mut search = Search::new((food, weights, &steps), trips, (uses, last), asked);
-    search.sort_lots(trips);
-    search.filler = None;
-    for &(lot, day, count) in &picked.openings {
-        search.chosen.open(lot, day, count);
-    }
-    for &(index, count) in &picked.packs {
-        let known = &mut search.chosen.counts[index];
-        *known = count.max(*known);
-        if food.lots[index].pool.is_some() && count > 0 {
-            let slot = search.packs_of(index, count);
-            search.chosen.slots.push(slot);
-        }
-    }
-    let mut left: Vec<i64> = search
-        .chosen
-        .slots
-        .iter()
-        .map(|slot| slot.capacity)
-        .collect();
-    let mut days = 0..=last;
-    days.all(|day| search.chosen.draw(day, &mut left) == Some(0))
-        .then(|| search.finish(0));
-    search.found.pop()
-}
-
 impl<'a> Search<'a> {
     fn new(
         (food, weights, steps): (&'a FoodModel, &'a Weights, &'a FoodSteps),
@@ -168,16 +120,7 @@ impl<'a> Search<'a> {
             gains: food.may_gain(weights),
             floor: PackFloor::new(food, weights, steps, trips, total, opens),
             on_hand: Chosen::default(),
-            chosen: Openings {
-                lots: &food.lots,
-                weights,
-                uses,
-                last,
-                dated: Vec::new(),
-                slots: Vec::new(),
-                counts: vec![0; food.lots.len()],
-                opened: vec![0; food.lots.len()],
-            },
+            chosen: Openings::new((food, weights), (uses, last)),
             found: Vec::new(),
             ticks: 0,
             stopped: false,
@@ -194,15 +137,10 @@ impl<'a> Search<'a> {
             if lot.is_stock() {
                 self.on_hand.add(lot, 0, weights);
             }
-            match (lot.pool, lot.is_stock()) {
-                (Some(_), true) => {
-                    let leftover = lot.leftover(lot.sealed_kept, weights);
-                    self.chosen
-                        .slots
-                        .push(Slot::pooled((index, lot), 1, leftover));
-                }
-                (Some(_), false) => self.pools.push(index),
-                (None, _) => self.chosen.dated.push(index),
+            match lot.pool {
+                Some(_) if lot.is_stock() => {}
+                Some(_) => self.pools.push(index),
+                None => self.chosen.dated.push(index),
             }
         }
         self.filler = self.filler().filter(|_| !self.gains);
@@ -236,13 +174,6 @@ impl<'a> Search<'a> {
         self.chosen.reaches(first, left, &pools)
     }
 
-    /// So many packs of a pool that is bought.
-    fn packs_of(&self, index: usize, count: i64) -> Slot {
-        let lot = &self.chosen.lots[index];
-        let leftover = lot.leftover(lot.sealed_kept, self.chosen.weights);
-        Slot::pooled((index, lot), count * lot.units, leftover)
-    }
-
     /// Enumerates the packs of each pool but the filler.
     ///
     /// A lot of which a whole pack is left over might as well hold one pack less: its price
@@ -263,23 +194,19 @@ impl<'a> Search<'a> {
             if beyond > 0 && beyond >= self.total || self.stops() {
                 break;
             }
-            self.chosen.counts[index] = count;
-            if count > 0 {
-                self.chosen.slots.push(self.packs_of(index, count));
-            }
+            self.chosen.buy(index, count);
             let hopeless = self.hopeless(0, 0);
             if !hopeless {
                 self.choose_pools(next + 1, beyond);
             }
             if count > 0 {
-                self.chosen.slots.pop();
+                self.chosen.give_back(index);
             }
             // One more is paid for with no less than it saves elsewhere.
             if hopeless && !self.gains {
                 break;
             }
         }
-        self.chosen.counts[index] = 0;
     }
 
     /// Decides what is opened on `day`, given what is left in each slot.
@@ -366,37 +293,31 @@ impl<'a> Search<'a> {
         self.worse(&self.floor.floor(&chosen))
     }
 
-    /// Prices a complete choice of packs and openings with its best draws.
+    /// Prices a complete choice of packs and openings, the filler's packs among them.
     fn finish(&mut self, filler_need: i64) {
-        let mut slots = self.chosen.slots.clone();
-        let mut counts = self.chosen.counts.clone();
-        if let Some(index) = self.filler
-            && filler_need > 0
-        {
-            let lot = &self.chosen.lots[index];
-            let capacity = lot.unit * lot.units;
-            let count = (filler_need + capacity - 1) / capacity;
-            counts[index] = count;
-            slots.push(self.packs_of(index, count));
-        }
-        let (lots, weights) = (self.chosen.lots, self.chosen.weights);
-        let chosen = (counts.as_slice(), self.chosen.opened.as_slice());
-        let mut bill = Bill::new((lots, weights), self.floor.base, chosen, |_| 1);
-        if !self.might_matter(&slots, bill) {
+        let Some(index) = self.filler.filter(|_| filler_need > 0) else {
+            self.note();
+            return;
+        };
+        let lot = &self.chosen.lots[index];
+        let capacity = lot.unit * lot.units;
+        self.chosen
+            .buy(index, (filler_need + capacity - 1) / capacity);
+        self.note();
+        self.chosen.give_back(index);
+    }
+
+    /// Notes what is chosen as a way, if it may matter.
+    fn note(&mut self) {
+        let bill = self.chosen.bill();
+        if !self.might_matter(bill) {
             return;
         }
-        let (uses, last) = (self.chosen.uses, self.chosen.last);
-        let taken = lightest_left(&slots, uses, last);
-        for (slot, taken) in slots.iter().zip(&taken) {
-            bill.leave(slot.leftover, slot.capacity - taken);
-        }
-        let mut way = bill.way(weights);
+        let (mut way, _) = self.chosen.priced(bill);
         if self.worse(&way) {
             return;
         }
-        if self.asked.detail {
-            way.detail = written_out((lots, &counts), (&slots, &taken), uses, last);
-        }
+        way.picked = self.chosen.picked();
         if self.asked.front {
             self.found.retain(|old| !dominates(&way, old));
         } else {
@@ -416,17 +337,18 @@ impl<'a> Search<'a> {
         })
     }
 
-    /// Whether a complete choice may matter, whatever is drawn when: `bill` is that of all but
-    /// what is left in `slots`.
-    fn might_matter(&self, slots: &[Slot], mut bill: Bill) -> bool {
+    /// Whether what is chosen may matter, whatever is drawn when: `bill` is that of all but
+    /// what is left in slots.
+    fn might_matter(&self, mut bill: Bill) -> bool {
         if self.found.is_empty() {
             return true;
         }
-        let left = slots.iter().map(|slot| slot.capacity).sum::<i64>() - self.total;
-        bill.leave_lightest(
-            slots.iter().map(|slot| (slot.leftover, slot.capacity)),
-            left,
-        );
+        let parts = || {
+            let slots = self.chosen.slots.iter();
+            slots.map(|slot| (slot.leftover, slot.capacity))
+        };
+        let held: i64 = parts().map(|(_, capacity)| capacity).sum();
+        bill.leave_lightest(parts(), held - self.total);
         !self.worse(&bill.way(self.chosen.weights))
     }
 }
@@ -442,7 +364,6 @@ mod tests {
     fn asked(front: bool) -> Request<'static> {
         Request {
             front,
-            detail: false,
             steps: None,
             halted: &|| false,
             most_steps: None,
