@@ -108,6 +108,8 @@ fn eaters_beyond_what_adds_up_are_a_fault_as_in_the_file() {
     for output in [&option, &file] {
         assert_eq!(code(output), 2, "{}", said(output));
         assert!(words(&said(output)).contains(sentence), "{}", said(output));
+        let largest = "exactly: the largest part is what `saffron` can cost";
+        assert!(words(&said(output)).contains(largest), "{}", said(output));
         assert!(output.stdout.is_empty());
     }
     let said = said(&option);

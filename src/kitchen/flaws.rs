@@ -6,7 +6,7 @@ use super::equipment::Tools;
 use super::fault::{Fault, Sink};
 use super::place::At;
 use super::wording::{Says, says, shown};
-use crate::larder::{Flaw, Of, Wrong};
+use crate::larder::{Flaw, Largest, Of, Wrong};
 
 /// What a larder's figures come from, for places.
 pub(crate) struct Places<'a> {
@@ -59,24 +59,18 @@ pub fn flaw_told(flaw: &Flaw) -> Fault {
 
 fn said(flaw: &Flaw) -> Says {
     let name = shown(&flaw.name);
-    match (flaw.wrong, flaw.of) {
+    match (&flaw.wrong, flaw.of) {
         (Wrong::PaysForItself, _) => says(
             format!("with this `carry_credit`, buying `{name}` to keep it would pay for itself"),
             "the price is too low for its size to be valued exactly: lower `carry_credit`, \
              or correct price or size",
         ),
-        (Wrong::TooLarge, Of::Aims) => says(
+        (Wrong::TooLarge(_), Of::Aims) => says(
             "prices and weights of the aims, or the stock's value, are too large to add up \
              exactly",
             "lower the prices in `aims`, or check the amounts in `stock`",
         ),
-        (Wrong::TooLarge, _) => says(
-            format!(
-                "the figures of `{name}` are so large that a week of it could not be added up \
-                 exactly"
-            ),
-            "check its amounts, the prices and pack sizes of its foods, eaters and minutes",
-        ),
+        (Wrong::TooLarge(most), _) => too_large(&name, most.as_ref()),
         (Wrong::Beyond(figure), of) => says(
             format!(
                 "{}: {figure} beyond what a kitchen may have",
@@ -87,6 +81,37 @@ fn said(flaw: &Flaw) -> Says {
         (Wrong::Astray(what), of) => says(
             format!("{}: {what} that do not go with the rest", whose(of, &name)),
             "name what is there, each once, in order",
+        ),
+    }
+}
+
+/// Says of a recipe or component that its figures are too large, and which of them are.
+fn too_large(name: &str, most: Option<&(Largest, String)>) -> Says {
+    let what = format!(
+        "the figures of `{name}` are so large that a week of it could not be added up exactly"
+    );
+    match most {
+        Some((Largest::Price(_), of)) => {
+            let of = shown(of);
+            says(
+                format!("{what}: the largest part is what `{of}` can cost"),
+                format!("check the amount of `{of}`, the prices and pack sizes of it, and eaters"),
+            )
+        }
+        Some((Largest::Nutrient(_), of)) => {
+            let of = shown(of);
+            says(
+                format!("{what}: the largest part is a nutrient of `{of}`"),
+                format!("check the amount of `{of}` and its figures"),
+            )
+        }
+        Some((Largest::Minutes, _)) => says(
+            format!("{what}: the largest part is minutes"),
+            "check its minutes, and what a minute costs in `aims`",
+        ),
+        None => says(
+            what,
+            "check its amounts, the prices and pack sizes of its foods, eaters and minutes",
         ),
     }
 }

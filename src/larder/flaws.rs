@@ -5,7 +5,7 @@
 //! told by their own readers, with line and remedy. This holds for every larder, however it came
 //! about.
 
-use super::size::{Excess, Figures, excesses, overvalued, own_price};
+use super::size::{Excess, Figures, Largest, excesses, overvalued, own_price};
 use super::wishes::Preferred;
 use super::{
     ComponentId, Contents, Currency, Day, FoodId, Household, Ingredient, MILLI, MOST_DAYS, NANO,
@@ -45,10 +45,10 @@ pub enum Of {
 }
 
 /// What may be wrong.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Wrong {
-    /// Its figures could add up past 64 bits.
-    TooLarge,
+    /// Its figures could add up past 64 bits; of a recipe the largest part of it, with the name of that.
+    TooLarge(Option<(Largest, String)>),
     /// With the carry credit, buying it to keep it would pay for itself.
     PaysForItself,
     /// This figure of it is below or above what a kitchen may have.
@@ -172,6 +172,17 @@ impl Check<'_> {
         };
         let name = name.cloned().unwrap_or_default();
         self.flaws.push(Flaw { of, name, wrong });
+    }
+
+    /// The name of the ingredient that makes a sum so large, if it is one.
+    fn name_in(&self, largest: Largest) -> String {
+        match largest {
+            Largest::Price(what) | Largest::Nutrient(what) => match what {
+                Ingredient::Food(id) => self.new.foods[id.index()].name.clone(),
+                Ingredient::Component(id) => self.new.components[id.index()].name.clone(),
+            },
+            Largest::Minutes => String::new(),
+        }
     }
 
     fn within(&mut self, of: Of, what: &'static str, holds: bool) {
@@ -494,12 +505,13 @@ impl Check<'_> {
             self.note(Of::Pack(id), Wrong::PaysForItself);
         }
         for excess in excesses(&figures, passed.as_ref()) {
-            let of = match excess {
-                Excess::Base => Of::Aims,
-                Excess::Component(id) => Of::Component(id),
-                Excess::Recipe(id) => Of::Recipe(id),
+            let (of, largest) = match excess {
+                Excess::Base => (Of::Aims, None),
+                Excess::Component(id) => (Of::Component(id), None),
+                Excess::Recipe(id, largest) => (Of::Recipe(id), largest),
             };
-            self.note(of, Wrong::TooLarge);
+            let named = largest.map(|largest| (largest, self.name_in(largest)));
+            self.note(of, Wrong::TooLarge(named));
         }
     }
 }

@@ -49,7 +49,7 @@ pub use ids::{
 pub use list::List;
 pub use nutrient::{NUTRIENTS, Nutrient};
 pub use prose::Prose;
-pub use size::MOST_SUM;
+pub use size::{Largest, MOST_SUM};
 pub use steps::{Equipment, Step};
 pub use wishes::{
     Aim, CapBy, CreditRule, Credited, NutrientRule, Per, Pin, Preference, Target, Wishes, weighted,

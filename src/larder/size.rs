@@ -27,8 +27,19 @@ pub(super) enum Excess {
     Base,
     /// A batch of this component.
     Component(ComponentId),
-    /// A week of this recipe.
-    Recipe(RecipeId),
+    /// A week of this recipe, and the largest part of its sum; none if that is in every recipe.
+    Recipe(RecipeId, Option<Largest>),
+}
+
+/// What makes a sum as large as it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Largest {
+    /// What packs, or the staple, of this ingredient cost for the most eaters.
+    Price(Ingredient),
+    /// A figure of this ingredient's nutrients, or one that a rule counts.
+    Nutrient(Ingredient),
+    /// Minutes.
+    Minutes,
 }
 
 /// All that sums are made of. What is not here cannot make them larger: nothing below sees it.
@@ -205,59 +216,116 @@ pub(super) fn excesses(larder: &Figures, passed: Option<&Figures>) -> Vec<Excess
     let over = (0..batches.len()).filter(|&index| over(&batches[index]));
     out.extend(over.map(|index| Excess::Component(ComponentId::new(index))));
     let known = Known::of(larder, passed);
+    let dearest = DearestLunch {
+        larder,
+        dear: &dear,
+        batches: &batches,
+        eaters,
+    };
     for (index, recipe) in larder.recipes.iter().enumerate() {
         if known.recipe(recipe) {
             continue;
         }
-        let mut money = 0_i128;
-        let mut nutrients = 0_i128;
-        let mut minutes = i128::from(recipe.minutes_nano);
-        let mut watched = 0_i128;
-        for line in &recipe.lines {
-            let mut worst = (0_i128, 0_i128, 0_i128, 0_i128);
-            for alternative in &line.alternatives {
-                let mg = i128::from(alternative.mg);
-                let all = mg * eaters / i128::from(MILLI);
-                let (m, n, t, w) = match alternative.what {
-                    Ingredient::Food(id) => {
-                        let food = &dear[id.index()];
-                        (food.price(all), food.nutrient * mg, 0, 0)
-                    }
-                    Ingredient::Component(id) => {
-                        let component = &larder.components[id.index()];
-                        let batch = &batches[id.index()];
-                        (
-                            batch.price(all),
-                            batch.nutrient.saturating_mul(mg) / batch.makes,
-                            i128::from(component.batch_minutes_nano) * 2
-                                + i128::from(component.minutes_per_mg_nano) * all,
-                            batch.watched * 2,
-                        )
-                    }
-                };
-                worst = (
-                    worst.0.max(m),
-                    worst.1.max(n),
-                    worst.2.max(t),
-                    worst.3.max(w),
-                );
-            }
-            money += worst.0;
-            nutrients += worst.1;
-            minutes += worst.2;
-            watched += worst.3;
-        }
-        let timed = minutes * i128::from(wishes.minute_price_minor.max(1))
-            + watched * i128::from(wishes.watch_price_minor.max(1));
-        let priced = money.saturating_mul(weight) / i128::from(MILLI);
+        let sums = dearest.sums(recipe);
+        let timed = sums.minutes * i128::from(wishes.minute_price_minor.max(1))
+            + sums.watched * i128::from(wishes.watch_price_minor.max(1));
+        let priced = sums.money.saturating_mul(weight) / i128::from(MILLI);
         let sum = (priced + base)
             .saturating_mul(i128::from(NANO))
             .saturating_add(timed);
-        if sum.saturating_mul(days) > MOST || nutrients.saturating_mul(days) > MOST {
-            out.push(Excess::Recipe(RecipeId::new(index)));
-        }
+        let largest = if sums.nutrients.saturating_mul(days) > MOST {
+            sums.nutritious.map(Largest::Nutrient)
+        } else if sum.saturating_mul(days) > MOST {
+            let money = priced.saturating_mul(i128::from(NANO));
+            match money.max(timed).max(base * i128::from(NANO)) {
+                most if most == money => sums.dear.map(Largest::Price),
+                most if most == timed => Some(Largest::Minutes),
+                _ => None,
+            }
+        } else {
+            continue;
+        };
+        out.push(Excess::Recipe(RecipeId::new(index), largest));
     }
     out
+}
+
+/// Lunches priced at the dearest they could be.
+struct DearestLunch<'f> {
+    larder: &'f Figures<'f>,
+    dear: &'f [Dearest],
+    batches: &'f [Batch],
+    /// Most eaters of a day, thousandths.
+    eaters: i128,
+}
+
+/// What a lunch can come to at most: minor units, nutrients, minutes (1e-9).
+struct LunchSums {
+    money: i128,
+    nutrients: i128,
+    minutes: i128,
+    watched: i128,
+    /// What costs most of it, and what has most nutrients.
+    dear: Option<Ingredient>,
+    nutritious: Option<Ingredient>,
+}
+
+impl DearestLunch<'_> {
+    /// Adds up what is largest in each line.
+    fn sums(&self, recipe: &Recipe) -> LunchSums {
+        let mut sums = LunchSums {
+            money: 0,
+            nutrients: 0,
+            minutes: i128::from(recipe.minutes_nano),
+            watched: 0,
+            dear: None,
+            nutritious: None,
+        };
+        let (mut dearest, mut richest) = (0, 0);
+        for line in &recipe.lines {
+            let (mut money, mut nutrients, mut minutes, mut watched) = (0, 0, 0, 0);
+            for alternative in &line.alternatives {
+                let of = self.alternative(alternative.what, i128::from(alternative.mg));
+                if of[0] > dearest {
+                    (dearest, sums.dear) = (of[0], Some(alternative.what));
+                }
+                if of[1] > richest {
+                    (richest, sums.nutritious) = (of[1], Some(alternative.what));
+                }
+                money = of[0].max(money);
+                nutrients = of[1].max(nutrients);
+                minutes = of[2].max(minutes);
+                watched = of[3].max(watched);
+            }
+            sums.money += money;
+            sums.nutrients += nutrients;
+            sums.minutes += minutes;
+            sums.watched += watched;
+        }
+        sums
+    }
+
+    /// Most money, nutrients, minutes and watched minutes of so much of an ingredient.
+    fn alternative(&self, what: Ingredient, mg: i128) -> [i128; 4] {
+        let all = mg * self.eaters / i128::from(MILLI);
+        match what {
+            Ingredient::Food(id) => {
+                let food = &self.dear[id.index()];
+                [food.price(all), food.nutrient * mg, 0, 0]
+            }
+            Ingredient::Component(id) => {
+                let component = &self.larder.components[id.index()];
+                let batch = &self.batches[id.index()];
+                [
+                    batch.price(all),
+                    batch.nutrient.saturating_mul(mg) / batch.makes,
+                    i128::from(component.batch_minutes_nano) * 2
+                        + i128::from(component.minutes_per_mg_nano) * all,
+                    batch.watched * 2,
+                ]
+            }
+        }
+    }
 }
 
 /// What a food can cost and contain at most.
