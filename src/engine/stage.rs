@@ -9,6 +9,7 @@ use crate::engine::model::apart::{Apart, shared};
 use crate::engine::model::items::{Item, Pairs};
 use crate::engine::model::pool::Pool;
 use crate::engine::model::score::{Ceilings, Weights};
+use crate::engine::packs::way::Limited;
 use crate::larder::{Aim, Pin};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicI64, AtomicU64, Ordering};
@@ -153,14 +154,21 @@ impl Stage<'_> {
         (1..self.gauges.len()).find(|&at| self.gauges[at].weights == spoiled)
     }
 
-    /// Whether all sums of a food's ways may matter, not only the least score.
-    pub(in crate::engine) fn wants_front(&self, food: u32) -> bool {
+    /// Sums of a food's ways that a ceiling asks about.
+    pub(in crate::engine) fn limited(&self, food: u32) -> Limited {
         let ceilings = &self.ceilings;
-        if ceilings.on_money() {
-            return true;
-        }
         let model = self.pool.foods[food as usize].as_ref();
-        ceilings.on_foods() && model.is_some_and(|model| model.on_hand > 0)
+        Limited {
+            // What nothing is on hand of is bought in every way.
+            foods: ceilings.on_foods() && model.is_some_and(|model| model.on_hand > 0),
+            cost: ceilings.packs.is_set() || ceilings.cost.is_set(),
+            spoiled: ceilings.spoiled.is_set(),
+        }
+    }
+
+    /// Whether more ways of a food may matter than the least.
+    pub(in crate::engine) fn wants_front(&self, food: u32) -> bool {
+        self.limited(food) != Limited::NONE
     }
 
     /// How far sets are listed beyond a best week with this objective, where they are.

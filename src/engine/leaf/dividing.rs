@@ -119,16 +119,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             sums.sort_unstable();
             sums
         };
-        let floor = if self.stage.wants_front(touched.food) {
-            sums(&floor)
-        } else {
-            floor
-                .iter()
-                .map(|way| way.score)
-                .min()
-                .into_iter()
-                .collect()
-        };
+        let floor = sums(&self.stage.limited(touched.food).front(&floor));
         let choices = demands
             .iter()
             .map(|&(days, mg)| days.iter().map(move |day| (usize::from(day), mg)));

@@ -2,7 +2,7 @@
 
 use crate::engine::model::lots::{FoodModel, day_index};
 use crate::engine::model::score::Weights;
-use crate::engine::packs::way::{DAYS, Uses};
+use crate::engine::packs::way::{DAYS, Limited, Uses};
 use crate::engine::packs::ways::{Request, ways};
 use crate::larder::{Aim, Day, FoodId, Larder, Trip};
 
@@ -37,30 +37,34 @@ impl<'a> Buying<'a> {
     /// Returns the least price of packs that serve these milligrams by day, minor units; none if
     /// no packs do, or if it was given up.
     pub fn least_minor(&self, uses: &[(Day, i64)]) -> Option<i64> {
-        let found = self.ways(&Weights::aim(Aim::Cost), uses, false);
+        let found = self.ways(&Weights::aim(Aim::Cost), uses, Limited::NONE);
         found.iter().map(|way| way.0).min()
     }
 
     /// Returns whether packs for at most so much serve these milligrams with nothing that spoils.
     pub fn serves_whole(&self, uses: &[(Day, i64)], most_minor: i64) -> bool {
-        let found = self.ways(&Weights::money(self.larder), uses, true);
+        let whole = Limited {
+            foods: false,
+            ..Limited::ALL
+        };
+        let found = self.ways(&Weights::money(self.larder), uses, whole);
         found
             .iter()
             .any(|&(packs, spoiled)| packs <= most_minor && spoiled == 0)
     }
 
     /// Bill and value spoiled of the ways that may matter.
-    fn ways(&self, weights: &Weights, uses: &[(Day, i64)], front: bool) -> Vec<(i64, i64)> {
+    fn ways(&self, weights: &Weights, uses: &[(Day, i64)], limited: Limited) -> Vec<(i64, i64)> {
         let mut by_day: Uses = [0; DAYS];
         for &(day, mg) in uses {
             by_day[day_index(day.into())] += mg;
         }
         let asked = Request {
-            front,
+            limited,
             steps: None,
             halted: self.stop,
             most_steps: Some(MOST_STEPS),
-            known: None,
+            known: Vec::new(),
         };
         let last = i32::from(self.larder.week.lunches);
         let found = ways(&self.model, weights, self.trips, &by_day, last, &asked);

@@ -388,6 +388,7 @@ mod tests {
     use crate::engine::model::score::Weights;
     use crate::engine::packs::floor::FoodSteps;
     use crate::engine::packs::way::DAYS;
+    use crate::engine::packs::way::Limited;
     use crate::engine::packs::ways::{Request, ways};
     use std::path::Path;
 
@@ -453,11 +454,11 @@ mod tests {
                     uses[usize::from(day)] += mg;
                 }
                 let asked = Request {
-                    front: true,
+                    limited: Limited::ALL,
                     steps: None,
                     halted: &|| false,
                     most_steps: None,
-                    known: None,
+                    known: Vec::new(),
                 };
                 for way in ways(food, &weights, trips, &uses, pool.last, &asked).ways {
                     let met = front.iter().any(|divided| dominates(divided, &way));

@@ -109,7 +109,7 @@ mod tests {
     use crate::engine::model::lots::day_index;
     use crate::engine::model::samples::numbers;
     use crate::engine::packs::samples::{BOTH, LAST, food, uses, weights};
-    use crate::engine::packs::way::DAYS;
+    use crate::engine::packs::way::{DAYS, Limited};
     use crate::engine::packs::ways::{Request, ways};
 
     /// What every way that was found picks comes to what it says, and written out it serves the uses from packs
@@ -121,11 +121,11 @@ mod tests {
         for turn in 0..4_000 {
             let (food, weights, uses) = (food(&mut next), weights(&mut next), uses(&mut next));
             let asked = Request {
-                front: turn % 2 == 0,
+                limited: [Limited::NONE, Limited::ALL][turn % 2],
                 steps: None,
                 halted: &|| false,
                 most_steps: None,
-                known: None,
+                known: Vec::new(),
             };
             let of = (&food, &weights);
             for way in ways(&food, &weights, BOTH, &uses, LAST, &asked).ways {
