@@ -3,6 +3,7 @@
 use crate::engine::leaf::cooking::{Cooking, ToCook, Touched};
 use crate::engine::leaf::settling::Settling;
 use crate::engine::leaf::solver::LeafSolver;
+use crate::engine::leaf::steps::Steps;
 use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::pool::Pool;
 use crate::engine::model::score::Score;
@@ -17,7 +18,7 @@ impl LeafSolver<'_, '_> {
         touched: &Touched,
         days: &[KitchenDays],
     ) -> Option<Drawn> {
-        self.flexible(touched.food, &touched.direct, touched.on(days))
+        self.flexible(touched.food, &touched.direct, touched.on(days), Steps::Many)
     }
 
     /// Renews the floors of foods that take any of these demands; none if one has

@@ -2,6 +2,7 @@
 
 use crate::engine::leaf::assignment::{Adds, ItemDays, Rest, UnitDays};
 use crate::engine::leaf::solver::{FoodHere, LeafSolver, least};
+use crate::engine::leaf::steps::Steps;
 use crate::engine::model::pool::amount_in;
 use crate::engine::packs::flow::Demand;
 use crate::engine::packs::way::DAYS;
@@ -96,14 +97,16 @@ impl LeafSolver<'_, '_> {
                     uses[day] = at.direct[place].1;
                 }
                 if !demands.is_empty() && !model.timeless {
-                    unit.cost[day] = self.flexible(food, &uses, demands).map(|known| known.0);
+                    unit.cost[day] = self
+                        .flexible(food, &uses, demands, Steps::Many)
+                        .map(|known| known.0);
                     continue;
                 }
                 uses[pool.last as usize] += demands.iter().map(|demand| demand.1).sum::<i64>();
                 let least = if spoiled.is_some() {
                     least(&self.ways(food, self.all_trips, &uses))
                 } else {
-                    self.least_cost(food, &uses)
+                    self.least_cost(food, &uses, Steps::Many)
                 };
                 unit.cost[day] = least.map(|least| least.objective);
                 if spoiled.is_some() {

@@ -12,6 +12,7 @@
 //! is remembered is what would be worked out.
 
 use crate::engine::leaf::solver::{LeafSolver, MOST_KNOWN, least};
+use crate::engine::leaf::steps::Steps;
 use crate::engine::model::day_sets::KitchenDays;
 use crate::engine::model::score::Score;
 use crate::engine::packs::flexible::{Drawn, Least, all_demands, floor, front};
@@ -23,14 +24,16 @@ use std::sync::Arc;
 
 impl<'s> LeafSolver<'s, '_> {
     /// The least a food can cost if each of `demands` may be divided over its days, and
-    /// draws that reach it; none if they cannot be served at all.
+    /// draws that reach it; none if they cannot be served at all. What is remembered depends on these steps, and on
+    /// nothing that was asked before.
     pub(in crate::engine) fn flexible(
         &mut self,
         food: u32,
         direct: &Uses,
         demands: Vec<Demand>,
+        steps: Steps,
     ) -> Option<Drawn> {
-        let key = (food, *direct, demands);
+        let key = (food, *direct, demands, steps);
         if let Some(known) = self.flexed.get(&key) {
             return known.clone();
         }
@@ -57,7 +60,7 @@ impl<'s> LeafSolver<'s, '_> {
                     (at, KitchenDays::one(day.into()), mg)
                 })
                 .collect();
-            if let Some((least, _)) = self.flexible(food, &uses, Vec::new())
+            if let Some((least, _)) = self.flexible(food, &uses, Vec::new(), steps)
                 && known.as_ref().is_none_or(|known| least < known.0)
             {
                 known = Some((least, whole));
@@ -71,8 +74,8 @@ impl<'s> LeafSolver<'s, '_> {
                 self.food_on_trips(food),
                 direct,
                 demands,
-                upper,
-                floor_of_sum,
+                (upper, floor_of_sum),
+                steps.most(),
             ) {
                 Least::Drawn(least, draws) => known = Some((least, draws)),
                 Least::NoneBelow => {}
@@ -93,11 +96,16 @@ impl<'s> LeafSolver<'s, '_> {
     /// The least that a food can cost if so much is used on each day, or a number below it: where only its
     /// least objective matters, that with the ties' floors of the sum. Whatever ways happen to be known
     /// already: what is looked at may not depend on what a thread did before.
-    pub(in crate::engine) fn least_cost(&mut self, food: u32, uses: &Uses) -> Option<Score> {
+    pub(in crate::engine) fn least_cost(
+        &mut self,
+        food: u32,
+        uses: &Uses,
+        steps: Steps,
+    ) -> Option<Score> {
         if self.stage.wants_front(food) {
             return least(&self.ways(food, self.all_trips, uses));
         }
-        let (objective, _) = self.flexible(food, uses, Vec::new())?;
+        let (objective, _) = self.flexible(food, uses, Vec::new(), steps)?;
         let total: i64 = uses.iter().sum();
         let (cost, spoiled) = self.stage.tie_floors(food, total, total);
         let on_hand = self.pool().foods[food as usize].as_ref()?.on_hand;

@@ -19,4 +19,5 @@ pub(in crate::engine) mod shopping;
 pub(in crate::engine) mod solver;
 pub(in crate::engine) mod sorting;
 pub(in crate::engine) mod splits;
+pub(in crate::engine) mod steps;
 pub(in crate::engine) mod whole_lunches;

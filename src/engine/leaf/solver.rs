@@ -8,6 +8,7 @@ use crate::engine::leaf::assignment::{ItemDays, Rest};
 use crate::engine::leaf::found::Found;
 use crate::engine::leaf::one_food::bought;
 use crate::engine::leaf::settling::{Extent, Settling};
+use crate::engine::leaf::steps::Steps;
 use crate::engine::model::hash::Mixer;
 use crate::engine::model::lots::LotModel;
 use crate::engine::model::pool::{BatchDemand, Pool, amount_in};
@@ -33,7 +34,8 @@ pub(in crate::engine) struct ItemAt {
 }
 
 type WayKey = (u32, u16, Uses);
-type FlexKey = (u32, Uses, Vec<Demand>);
+type FlexKey = (u32, Uses, Vec<Demand>, Steps);
+type FrontKey = (u32, Uses, Vec<Demand>);
 
 /// Memory of what foods cost, and the leaf's own books.
 pub(in crate::engine) struct LeafSolver<'s, 'a> {
@@ -42,7 +44,7 @@ pub(in crate::engine) struct LeafSolver<'s, 'a> {
     known: HashMap<WayKey, Arc<Vec<Way>>, Mixer>,
     pub(in crate::engine) flexed: HashMap<FlexKey, Option<Drawn>, Mixer>,
     /// Ways of a food whose batches may be divided, whatever the days.
-    pub(in crate::engine) fronts: HashMap<FlexKey, Arc<Vec<Way>>, Mixer>,
+    pub(in crate::engine) fronts: HashMap<FrontKey, Arc<Vec<Way>>, Mixer>,
     /// What items cost by their day.
     pub(in crate::engine) days_known: Vec<Option<Arc<ItemDays>>>,
     ticks: u32,
@@ -420,7 +422,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
                     - self.lunch_score(&leaf.at[lunch][0]);
             }
             leaf.order.push(lunch);
-            if let Some(next) = self.known_foods(leaf, now, lunch, next) {
+            if let Some(next) = self.known_foods(leaf, now, lunch, next, settling.best.as_ref()) {
                 self.days(leaf, now, next, settling);
             }
             leaf.order.pop();
@@ -474,18 +476,30 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
     }
 
     /// Replaces the floors of foods whose last lunch has just been given its day: by what
-    /// they cost, or, where a batch may be cooked on several days, by the least over them.
+    /// they cost, or, where a batch may be cooked on several days, by the least over them. None if the week
+    /// is beaten, which is asked before the first food and after each: each sum is a floor by itself, of some foods
+    /// what they cost and of the others what they cost at least, and it rises from one to the next.
     fn known_foods(
         &mut self,
         leaf: &Leaf,
         taken: u32,
         lunch: usize,
         mut floor: Score,
+        best: Option<&Found>,
     ) -> Option<Score> {
+        let (objective, spoiled) = leaf.rest.0.of(taken).zip(leaf.rest.1.of(taken))?;
+        let rest = Score {
+            objective,
+            spoiled,
+            ..Score::default()
+        };
         for here in &leaf.foods {
             let lunches = here.lunches();
             if here.settled || lunches & (1 << lunch) == 0 || lunches & !taken != 0 {
                 continue;
+            }
+            if self.beaten(&(floor + rest), leaf, best) {
+                return None;
             }
             let known = self.food_floor(leaf, here)?;
             floor = floor - here.floor + known;
@@ -498,7 +512,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
         let pool = self.pool();
         let mut uses = self.direct_uses(leaf, here.food);
         if here.batched == 0 {
-            return self.least_cost(here.food, &uses);
+            return self.least_cost(here.food, &uses, Steps::Few);
         }
         let mut demands: Vec<Demand> = Vec::new();
         for (day, &lunch) in leaf.order.iter().enumerate() {
@@ -516,7 +530,7 @@ impl<'s, 'a> LeafSolver<'s, 'a> {
             uses[pool.last as usize] += demands.iter().map(|d| d.1).sum::<i64>();
             return least(&self.ways(here.food, self.all_trips, &uses));
         }
-        let (objective, _) = self.flexible(here.food, &uses, demands)?;
+        let (objective, _) = self.flexible(here.food, &uses, demands, Steps::Few)?;
         Some(Score {
             objective,
             ..here.floor
